@@ -80,7 +80,7 @@ enum class Reason : std::uint8_t {
 /// Why a pump may not start (or must stop).
 enum class Permissive : std::uint8_t {
     none, not_automatic, tripped, seal_leak, winding_hot, resting, starts_limit, residual_voltage, locked_out,
-    contact_contradiction, emergency_stop, low_cutoff, data_bad, supply, transfers_limit, drive, spacing, pumps_max, settling,
+    contact_contradiction, emergency_stop, low_cutoff, data_bad, supply, transfers_limit, drive, spacing, pumps_limit, settling,
     minimum_run, count
 };
 
