@@ -1,0 +1,46 @@
+// A file that only grows, one write(2) for each batch, so that a crash of the process loses nothing already
+// appended. One reason to change: how bytes reach the disk.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <tl/expected.hpp>
+
+#include "hal/store/store_error.hpp"
+
+namespace freshet::store {
+
+class AppendedFile {
+  public:
+    /// Creates the file, or empties it.
+    static tl::expected<AppendedFile, StoreError> create(const std::filesystem::path& path);
+
+    AppendedFile(AppendedFile&& other) noexcept;
+    AppendedFile& operator=(AppendedFile&& other) noexcept;
+    AppendedFile(const AppendedFile&) = delete;
+    AppendedFile& operator=(const AppendedFile&) = delete;
+    ~AppendedFile();
+
+    /// After the first failure nothing more is written: half a record with a hole in it would look whole.
+    void append(std::string_view bytes) noexcept;
+
+    /// Waits until the disk has what was appended. A failure counts like a failed append.
+    void sync() noexcept;
+
+    const std::optional<StoreError>& failure() const noexcept { return failure_; }
+
+  private:
+    AppendedFile(int descriptor, std::string name) : descriptor_(descriptor), name_(std::move(name)) {}
+    void fail(const char* what) noexcept;
+
+    int descriptor_ = -1;
+    std::string name_;
+    std::optional<StoreError> failure_;
+};
+
+/// Writes `bytes` as `path` whole or not at all: temporary file, fsync, rename, fsync of the folder.
+std::optional<StoreError> replace_file(const std::filesystem::path& path, std::string_view bytes);
+
+}  // namespace freshet::store

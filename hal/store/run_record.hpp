@@ -1,0 +1,71 @@
+// The record of a run: a folder with journal.jsonl, trend.csv, summary.json and report.html.
+// One reason to change: which files make a record, and in which order they appear.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <tl/expected.hpp>
+
+#include "controller/core/settings.hpp"
+#include "hal/store/journal_writer.hpp"
+#include "hal/store/run_summary.hpp"
+#include "hal/store/trend_writer.hpp"
+
+namespace freshet::store {
+
+/// What the record says of itself at its head.
+struct RunTitle {
+    std::string scenario;  ///< name; empty when a controller runs without one
+    std::string title;     ///< one line for people
+    std::string station;
+    bool simulated = true;
+    core::Settings settings;  ///< marks and pump count for the plots
+};
+
+/// Opened before the first scan, told of each scan, closed with the summary. One write(2) for each scan with
+/// events and for each trend row; everything else waits for close().
+///
+/// A folder that holds a finished record is overwritten; a journal without a summary (its run crashed) is
+/// first moved into a subfolder "unfinished-1", "unfinished-2", ... and kept.
+class RunRecord {
+  public:
+    static tl::expected<RunRecord, StoreError> open(const std::filesystem::path& folder, RunTitle title);
+
+    RunRecord(RunRecord&&) noexcept;
+    RunRecord& operator=(RunRecord&&) noexcept;
+    ~RunRecord();
+
+    /// Each scan. True when a trend row is due: the caller then fills one and calls `trend`.
+    bool scanned(const core::Advice& advice) noexcept {
+        journal_.append(advice);
+        return advice.time_ms >= next_row_ms_;
+    }
+
+    /// A row once a second of station time; also feeds the plots of the report.
+    void trend(const TrendRow& row) noexcept;
+
+    /// Writes summary.json and report.html, each whole or not at all. Says the first failure of any of the
+    /// four files.
+    std::optional<StoreError> close(const RunSummary& summary);
+
+    /// The first failure so far, for a process that must say so while it runs.
+    std::optional<StoreError> failure() const;
+
+    const std::filesystem::path& folder() const noexcept { return folder_; }
+
+  private:
+    struct Plots;
+    RunRecord(std::filesystem::path folder, RunTitle title, JournalWriter journal, TrendWriter trend);
+
+    std::filesystem::path folder_;
+    RunTitle title_;
+    JournalWriter journal_;
+    TrendWriter trend_;
+    std::int64_t next_row_ms_ = core::never_ms;
+    std::unique_ptr<Plots> plots_;
+};
+
+}  // namespace freshet::store

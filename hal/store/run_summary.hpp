@@ -1,0 +1,44 @@
+// The figures of one run, as summary.json gives them. Key for member, one to one.
+// One reason to change: a figure that every run must state.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <limits>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "controller/core/inputs.hpp"
+
+namespace freshet::store {
+
+/// A figure that a run cannot know (a controller process does not know the true inflow) stays NaN and is
+/// written null.
+inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+
+struct RunSummary {
+    std::string scenario;  ///< empty: not a scenario
+    std::string station;
+    std::uint8_t pump_count = 0;  ///< how many of the arrays below are written
+    double simulated_s = 0;       ///< station time from first to last scan
+    double wall_s = 0;
+    std::uint64_t scans = 0;
+
+    double level_max_m = unknown, level_min_m = unknown;
+    double overflow_m3 = unknown, inflow_m3 = unknown, pumped_m3 = unknown;
+    double volume_error_m3 = unknown;  ///< in - pumped - overflow - change of volume
+    double energy_kwh = unknown;       ///< at the line
+
+    std::uint32_t hand_overs = 0, take_backs = 0, line_starts = 0;  ///< completed
+    std::array<std::uint32_t, core::pumps_max> starts_per_pump{};
+    std::array<double, core::pumps_max> run_h_per_pump{};
+    std::uint32_t starts_per_hour_max = 0;  ///< of any pump in any hour
+    double overlap_ms_max = unknown;        ///< longest time that both contactors of one motor were closed
+    double closing_angle_deg_max =
+        unknown;               ///< largest angle, unsigned, at which contacts met between drive and line
+    std::uint32_t alarms = 0;  ///< raised
+    std::vector<std::pair<std::string, std::uint32_t>> alarms_by_name;  ///< raised, by name as in the journal
+};
+
+}  // namespace freshet::store
