@@ -43,7 +43,8 @@ inline constexpr std::array transmitter_faults{
 inline constexpr std::array analog_faults{FaultKind::off,    FaultKind::stuck, FaultKind::garbage,
                                           FaultKind::offset, FaultKind::drift, FaultKind::intermittent,
                                           FaultKind::spike};
-inline constexpr std::array bit_faults{FaultKind::stuck_on, FaultKind::stuck_off};
+inline constexpr std::array bit_faults{FaultKind::stuck_on, FaultKind::stuck_off, FaultKind::stuck,
+                                       FaultKind::off};
 inline constexpr std::array emergency_stop_faults{FaultKind::emergency_stop, FaultKind::stuck_on,
                                                   FaultKind::stuck_off};
 inline constexpr std::array contactor_faults{FaultKind::does_not_close, FaultKind::does_not_open,

@@ -7,7 +7,9 @@
 
 namespace freshet::plant {
 
-struct PumpOrders { bool drive_side_close = false, line_side_close = false; };
+struct PumpOrders {
+    bool drive_side_close = false, line_side_close = false;
+};
 
 struct Orders {
     bool drive_run = false, synchronise = false, output_close = false;

@@ -1,0 +1,97 @@
+// Keeps the faults in force, as declared in the header.
+// One reason to change: see there.
+#include "sim_plant/station/fault_book.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+#include <string>
+
+namespace freshet::plant {
+namespace {
+
+constexpr std::size_t by_hand = std::numeric_limits<std::size_t>::max();
+constexpr double ms_per_s = 1000;
+
+bool same(const config::Device& a, const config::Device& b) {
+    return a.kind_of_device == b.kind_of_device && a.pump == b.pump && a.signal == b.signal;
+}
+
+std::int64_t after(std::int64_t start_ms, double seconds) {
+    return start_ms + static_cast<std::int64_t>(std::llround(seconds * ms_per_s));
+}
+
+}  // namespace
+
+FaultBook::FaultBook(const config::Scenario& scenario, std::size_t pump_count) {
+    for (const config::Fault& fault : scenario.faults) {
+        const auto device = config::find_device(fault.device, pump_count);
+        if (!device) throw std::invalid_argument("fault on an unknown device: " + fault.device);
+        if (!config::takes(device->kind_of_device, fault.kind))
+            throw std::invalid_argument("the device " + fault.device + " takes no fault of the kind " +
+                                        std::string{config::word_for(fault.kind)});
+        const std::int64_t begins_ms = after(scenario.start_ms, fault.begins_s);
+        changes_.push_back({begins_ms, timed_.size(), true});
+        if (fault.lasts_s > 0)
+            changes_.push_back(
+                {after(scenario.start_ms, fault.begins_s + fault.lasts_s), timed_.size(), false});
+        timed_.push_back({*device, fault.kind, fault.amount, begins_ms});
+    }
+    std::stable_sort(changes_.begin(), changes_.end(), [](const Change& a, const Change& b) {
+        return a.due_ms != b.due_ms ? a.due_ms < b.due_ms : a.begins < b.begins;
+    });
+    if (!changes_.empty()) next_due_ms_ = changes_.front().due_ms;
+    // Every fault may be in force at once; reserved here so that a step does not allocate.
+    in_force_.reserve(timed_.size() + 8);
+    origin_.reserve(timed_.size() + 8);
+}
+
+bool FaultBook::advance(std::int64_t now_ms) {
+    bool changed = false;
+    while (next_due_ms_ <= now_ms) {
+        const Change& change = changes_[next_change_];
+        if (change.begins) {
+            put(timed_[change.fault], change.fault);
+            changed = true;
+        } else {
+            const auto found = std::find(origin_.begin(), origin_.end(), change.fault);
+            if (found != origin_.end()) {  // not cleared or replaced by hand in the meantime
+                in_force_.erase(in_force_.begin() + (found - origin_.begin()));
+                origin_.erase(found);
+                changed = true;
+            }
+        }
+        ++next_change_;
+        next_due_ms_ = next_change_ < changes_.size() ? changes_[next_change_].due_ms : never_due_ms;
+    }
+    return changed;
+}
+
+void FaultBook::set(const config::Device& device, config::FaultKind kind, double amount,
+                    std::int64_t now_ms) {
+    put({device, kind, amount, now_ms}, by_hand);
+}
+
+bool FaultBook::clear(const config::Device& device) {
+    bool found = false;
+    for (std::size_t i = in_force_.size(); i-- > 0;) {
+        if (!same(in_force_[i].device, device)) continue;
+        in_force_.erase(in_force_.begin() + static_cast<std::ptrdiff_t>(i));
+        origin_.erase(origin_.begin() + static_cast<std::ptrdiff_t>(i));
+        found = true;
+    }
+    return found;
+}
+
+void FaultBook::put(const ActiveFault& fault, std::size_t timed) {
+    for (std::size_t i = 0; i < in_force_.size(); ++i) {
+        if (!same(in_force_[i].device, fault.device) || in_force_[i].kind != fault.kind) continue;
+        in_force_[i] = fault;
+        origin_[i] = timed;
+        return;
+    }
+    in_force_.push_back(fault);
+    origin_.push_back(timed);
+}
+
+}  // namespace freshet::plant
