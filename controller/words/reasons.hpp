@@ -1,0 +1,205 @@
+// Words for reasons: each with the names and units of the values it carries and the clause that tells it.
+// One reason to change: a reason of reasons.hpp that comes, goes, carries other values or is better told.
+#pragma once
+
+#include "controller/core/reasons.hpp"
+#include "controller/words/word.hpp"
+
+namespace freshet::words {
+
+/// What a value of a reason is; numbers by unit, then codes that stand for a word.
+enum class Unit : std::uint8_t {
+    m,
+    m3s,
+    hz,
+    a,
+    deg,
+    ratio,
+    h,
+    s,
+    ms,
+    count,
+    contact,
+    permissive,
+    quality_cause
+};
+
+struct Value {
+    std::string_view name;  ///< as in the journal, unit last; empty: no such value
+    Unit unit = Unit::count;
+};
+
+/// `text` completes "because ..."; "{0}" to "{3}" stand for the values with their units.
+struct ReasonWord {
+    core::Reason code;
+    std::string_view name;
+    std::string_view text;
+    std::array<Value, 4> values{};
+};
+
+inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::count)> reasons{{
+    {core::Reason::none, "none", "nothing asked for it"},
+    // reading the picture at start
+    {core::Reason::picture_consistent,
+     "picture_consistent",
+     "what was read of the station had been consistent for {0}",
+     {{{"settled_ms", Unit::ms}}}},
+    {core::Reason::found_on_line, "found_on_line", "it was found running on the line"},
+    {core::Reason::found_on_drive, "found_on_drive", "it was found on the drive"},
+    {core::Reason::found_off, "found_off", "it was found off"},
+    {core::Reason::found_both_closed, "found_both_closed", "both its contactors were found closed"},
+    // staging
+    {core::Reason::value_past_start,
+     "value_past_start",
+     "the measured value {0} had passed the start mark {1}",
+     {{{"value_m", Unit::m}, {"start_m", Unit::m}}}},
+    {core::Reason::demand_at_top,
+     "demand_at_top",
+     "the drive pump had been at the top of its range ({0}) for {3} with the measured value {1} past the "
+     "stage-up mark {2}",
+     {{{"speed_hz", Unit::hz}, {"value_m", Unit::m}, {"stage_up_m", Unit::m}, {"held_ms", Unit::ms}}}},
+    {core::Reason::forecast_short,
+     "forecast_short",
+     "with {0} coming in and {1} pumped the next mark was {2} away, and a further pump needs {3}",
+     {{{"inflow_m3s", Unit::m3s},
+       {"pumped_m3s", Unit::m3s},
+       {"time_to_mark_s", Unit::s},
+       {"time_needed_s", Unit::s}}}},
+    {core::Reason::demand_at_bottom,
+     "demand_at_bottom",
+     "the drive pump had been at minimum-flow speed ({0}) for {3} with the measured value {1} past the "
+     "stage-down mark {2}",
+     {{{"speed_hz", Unit::hz}, {"value_m", Unit::m}, {"stage_down_m", Unit::m}, {"held_ms", Unit::ms}}}},
+    {core::Reason::value_past_stop,
+     "value_past_stop",
+     "the measured value {0} had passed the stop mark {1}",
+     {{{"value_m", Unit::m}, {"stop_m", Unit::m}}}},
+    {core::Reason::band_ridden,
+     "band_ridden",
+     "the drive is free after a stage-down, and a line pump is taken back while the measured value is {0} "
+     "(stage-down mark {1})",
+     {{{"value_m", Unit::m}, {"stage_down_m", Unit::m}}}},
+    {core::Reason::rotation_due,
+     "rotation_due",
+     "it is this pump's turn: {0} run against {1}",
+     {{{"run_h", Unit::h}, {"other_run_h", Unit::h}}}},
+    {core::Reason::exercise_due, "exercise_due", "it had stood idle for {0}", {{{"idle_h", Unit::h}}}},
+    // progress
+    {core::Reason::confirmed, "confirmed", "it was confirmed after {0}", {{{"elapsed_ms", Unit::ms}}}},
+    {core::Reason::in_sync,
+     "in_sync",
+     "the drive said in sync and the sync check agreed for {3}: slip {0}, voltage difference {1}, angle {2} "
+     "at the closing",
+     {{{"slip_hz", Unit::hz},
+       {"voltage_ratio", Unit::ratio},
+       {"angle_at_closing_deg", Unit::deg},
+       {"held_ms", Unit::ms}}}},
+    // failure
+    {core::Reason::timed_out,
+     "timed_out",
+     "no confirmation came within {1} (waited {0}, attempt {2})",
+     {{{"elapsed_ms", Unit::ms}, {"limit_ms", Unit::ms}, {"attempt", Unit::count}}}},
+    {core::Reason::sync_lost,
+     "sync_lost",
+     "sync was lost: slip {0}, voltage difference {1}, angle {2} at the closing",
+     {{{"slip_hz", Unit::hz}, {"voltage_ratio", Unit::ratio}, {"angle_at_closing_deg", Unit::deg}}}},
+    {core::Reason::sync_disagrees,
+     "sync_disagrees",
+     "the drive said in sync but the sync check did not agree: slip {0}, voltage difference {1}, angle {2} "
+     "at the closing",
+     {{{"slip_hz", Unit::hz}, {"voltage_ratio", Unit::ratio}, {"angle_at_closing_deg", Unit::deg}}}},
+    {core::Reason::contact_contradicts,
+     "contact_contradicts",
+     "a contactor advised {0} was reported {1}",
+     {{{"advised", Unit::contact}, {"confirmed", Unit::contact}}}},
+    {core::Reason::current_missing,
+     "current_missing",
+     "the motor current was only {0} for {1}",
+     {{{"current_a", Unit::a}, {"held_ms", Unit::ms}}}},
+    {core::Reason::drive_tripped, "drive_tripped", "the drive had tripped"},
+    {core::Reason::drive_not_ready, "drive_not_ready", "the drive was not ready"},
+    {core::Reason::drive_lost, "drive_lost", "the drive was lost"},
+    {core::Reason::pump_tripped, "pump_tripped", "the pump had tripped"},
+    {core::Reason::line_unhealthy, "line_unhealthy", "the line was out of its limits"},
+    {core::Reason::attempts_spent,
+     "attempts_spent",
+     "{0} attempts had failed",
+     {{{"attempts", Unit::count}}}},
+    {core::Reason::retry_pause_over,
+     "retry_pause_over",
+     "the pause of {0} before another attempt was over",
+     {{{"paused_ms", Unit::ms}}}},
+    // protection and people
+    {core::Reason::low_cutoff,
+     "low_cutoff",
+     "the measured value {0} was below the low cut-off {1}",
+     {{{"value_m", Unit::m}, {"low_cutoff_m", Unit::m}}}},
+    {core::Reason::low_float, "low_float", "the low float had dropped"},
+    {core::Reason::high_float, "high_float", "the high float had risen"},
+    {core::Reason::emergency_stop, "emergency_stop", "the emergency stop was operated"},
+    {core::Reason::selector_off, "selector_off", "the selector was put to Off"},
+    {core::Reason::selector_hand, "selector_hand", "the selector was put to Hand"},
+    {core::Reason::selector_automatic, "selector_automatic", "the selector was put to Auto"},
+    {core::Reason::permission_lost,
+     "permission_lost",
+     "permission was lost: {0}",
+     {{{"permissive", Unit::permissive}}}},
+    {core::Reason::supply_lost, "supply_lost", "the supply was lost"},
+    {core::Reason::supply_back, "supply_back", "the supply was back"},
+    {core::Reason::pumps_max_reached, "pumps_max_reached", "as many pumps ran as may run at once"},
+    // data
+    {core::Reason::data_good,
+     "data_good",
+     "the measured value {0} was good again, {1} old",
+     {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}}},
+    {core::Reason::data_uncertain,
+     "data_uncertain",
+     "the measured value {0}, {1} old, was uncertain: {2}",
+     {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}}},
+    {core::Reason::data_bad,
+     "data_bad",
+     "the measured value {0}, {1} old, was bad: {2}",
+     {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}}},
+    {core::Reason::transmitters_disagree,
+     "transmitters_disagree",
+     "the transmitters disagreed: {0} against {1}",
+     {{{"value_1_m", Unit::m}, {"value_2_m", Unit::m}}}},
+    {core::Reason::service_better, "service_better", "better service was possible again"},
+    {core::Reason::service_worse, "service_worse", "the better service was no longer possible"},
+    {core::Reason::value_high,
+     "value_high",
+     "the measured value {0} had passed the high alarm mark {1}",
+     {{{"value_m", Unit::m}, {"high_alarm_m", Unit::m}}}},
+    {core::Reason::returned_normal, "returned_normal", "the condition was over"},
+    {core::Reason::acknowledged, "acknowledged", "it was acknowledged"},
+    {core::Reason::time_back, "time_back", "station time went backwards and was refused"},
+}};
+static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
+              "every Reason needs its word, in order");
+
+/// True when every "{n}" of a text names a value that the reason has, and values stand without a gap.
+consteval bool placeholders_agree(const ReasonWord& reason) {
+    for (std::size_t i = 1; i < reason.values.size(); ++i) {
+        if (!reason.values[i].name.empty() && reason.values[i - 1].name.empty()) return false;
+    }
+    for (std::size_t i = 0; i < reason.text.size(); ++i) {
+        if (reason.text[i] != '{') continue;
+        if (i + 2 >= reason.text.size() || reason.text[i + 2] != '}') return false;
+        const auto index = static_cast<std::size_t>(reason.text[i + 1] - '0');
+        if (index >= reason.values.size() || reason.values[index].name.empty()) return false;
+    }
+    return true;
+}
+consteval bool placeholders_agree() {
+    for (const ReasonWord& reason : reasons) {
+        if (!placeholders_agree(reason)) return false;
+    }
+    return true;
+}
+static_assert(placeholders_agree(), "a reason's text names a value that it does not have");
+
+constexpr const ReasonWord& word(core::Reason code) {
+    return entry_of(reasons, code);
+}
+
+}  // namespace freshet::words

@@ -1,0 +1,226 @@
+// Turns codes and values into English; the words themselves stand in the tables beside it.
+#include "controller/words/sentences.hpp"
+
+#include <charconv>
+#include <cmath>
+#include <system_error>
+
+#include "controller/words/alarms.hpp"
+#include "controller/words/reasons.hpp"
+#include "controller/words/sequences.hpp"
+#include "controller/words/states.hpp"
+
+namespace freshet::words {
+namespace {
+
+/// What an event's `detail` names.
+struct Detail {
+    std::string_view name;
+    std::string_view text;
+};
+
+template <class Entry>
+constexpr Detail detail_from(const Entry& entry) {
+    return {entry.name, entry.text};
+}
+
+Detail detail_of(const core::Event& event) {
+    switch (event.what) {
+        case core::Happening::sequence_begun:
+        case core::Happening::sequence_done:
+        case core::Happening::sequence_withdrawn:
+            return detail_from(word(static_cast<core::Sequence>(event.detail)));
+        case core::Happening::step_entered:
+            return detail_from(word(static_cast<core::Step>(event.detail)));
+        case core::Happening::pump_state:
+            return detail_from(word(static_cast<core::PumpState>(event.detail)));
+        case core::Happening::service:
+            return detail_from(word(static_cast<core::Service>(event.detail)));
+        case core::Happening::measured_quality:
+            return detail_from(word(static_cast<core::Quality>(event.detail)));
+        case core::Happening::alarm_raised:
+        case core::Happening::alarm_returned:
+            return event.pump == core::no_pump
+                       ? detail_from(word(static_cast<core::StationAlarm>(event.detail)))
+                       : detail_from(word(static_cast<core::PumpAlarm>(event.detail)));
+        case core::Happening::protective_stop:
+            return detail_from(word(static_cast<core::Permissive>(event.detail)));
+        case core::Happening::count:
+            break;
+    }
+    return {};
+}
+
+/// Fixed notation with so many decimals, whatever the locale.
+std::string fixed(double value, int decimals) {
+    char text[64];
+    // Beyond any figure of a station; keeps the buffer safe.
+    if (std::fabs(value) > 1e15) return value > 0 ? "very large" : "very small";
+    const auto end = std::to_chars(text, text + sizeof text, value, std::chars_format::fixed, decimals).ptr;
+    std::string result(text, end);
+    if (result.find_first_not_of("-0.") == std::string::npos && result.front() == '-') result.erase(0, 1);
+    return result;
+}
+
+std::string duration_text(double ms) {
+    const double magnitude = std::fabs(ms);
+    if (magnitude < 1000) return fixed(ms, 0) + " ms";
+    if (magnitude < 120e3) return fixed(ms / 1e3, 1) + " s";
+    if (magnitude < 2 * 3600e3) return fixed(ms / 60e3, 1) + " min";
+    return fixed(ms / 3600e3, 1) + " h";
+}
+
+/// The code that a coded value stands for; a value that is no code gives the last, which no table has.
+std::uint8_t as_code(double value) {
+    return value >= 0 && value < 255 ? static_cast<std::uint8_t>(value) : 255;
+}
+
+std::string_view coded_text(double value, Unit unit) {
+    switch (unit) {
+        case Unit::contact:
+            return value != 0 ? "closed" : "open";
+        case Unit::permissive:
+            return word(static_cast<core::Permissive>(as_code(value))).text;
+        case Unit::quality_cause:
+            return word(static_cast<core::Cause>(as_code(value))).text;
+        default:
+            return {};
+    }
+}
+
+void append_pump(std::string& out, std::uint8_t pump) {
+    if (pump == core::no_pump) {
+        out += "Station";
+        return;
+    }
+    out += "Pump ";
+    out += std::to_string(pump + 1);
+}
+
+}  // namespace
+
+std::string_view detail_name(const core::Event& event) {
+    return detail_of(event).name;
+}
+
+std::string value_text(double value, Unit unit) {
+    if (!std::isfinite(value)) return value > 0 ? "without end" : "not known";
+    switch (unit) {
+        case Unit::m:
+            return fixed(value, 2) + " m";
+        case Unit::m3s:
+            return fixed(value, 3) + " m3/s";
+        case Unit::hz:
+            return fixed(value, 2) + " Hz";
+        case Unit::a:
+            return fixed(value, 1) + " A";
+        case Unit::deg:
+            return fixed(value, 1) + " deg";
+        case Unit::ratio:
+            return fixed(value * 100, 1) + " %";
+        case Unit::h:
+            return fixed(value, 1) + " h";
+        case Unit::s:
+            return duration_text(value * 1000);
+        case Unit::ms:
+            return duration_text(value);
+        case Unit::count:
+            return fixed(value, 0);
+        case Unit::contact:
+        case Unit::permissive:
+        case Unit::quality_cause:
+            break;
+    }
+    return std::string(coded_text(value, unit));
+}
+
+std::string_view value_name(double value, Unit unit) {
+    switch (unit) {
+        case Unit::contact:
+            return coded_text(value, unit);
+        case Unit::permissive:
+            return word(static_cast<core::Permissive>(as_code(value))).name;
+        case Unit::quality_cause:
+            return word(static_cast<core::Cause>(as_code(value))).name;
+        default:
+            return {};
+    }
+}
+
+std::string because(const core::Event& event) {
+    if (event.why == core::Reason::none) return {};
+    const ReasonWord& reason = word(event.why);
+    std::string out;
+    for (std::size_t i = 0; i < reason.text.size(); ++i) {
+        if (reason.text[i] != '{') {
+            out += reason.text[i];
+            continue;
+        }
+        const auto index = static_cast<std::size_t>(reason.text[i + 1] - '0');
+        out += value_text(event.values[index], reason.values[index].unit);
+        i += 2;
+    }
+    return out;
+}
+
+std::string happened(const core::Event& event) {
+    std::string out;
+    append_pump(out, event.pump);
+    out += ": ";
+    const std::string_view detail = detail_of(event).text;
+    switch (event.what) {
+        case core::Happening::sequence_begun:
+            out.append(detail) += " begun";
+            break;
+        case core::Happening::sequence_done:
+            out.append(detail) += " done";
+            break;
+        case core::Happening::sequence_withdrawn:
+            out.append(detail) += " withdrawn";
+            break;
+        case core::Happening::step_entered:
+            out += detail;
+            break;
+        case core::Happening::pump_state:
+            out.append("now ") += detail;
+            break;
+        case core::Happening::service:
+            out.append("now ") += detail;
+            break;
+        case core::Happening::measured_quality:
+            out.append("measured value now ") += detail;
+            break;
+        case core::Happening::alarm_raised:
+            out.append("ALARM ") += detail;
+            break;
+        case core::Happening::alarm_returned:
+            out.append("alarm over: ") += detail;
+            break;
+        case core::Happening::protective_stop:
+            out.append("stopped for protection: ") += detail;
+            break;
+        case core::Happening::count:
+            break;
+    }
+    return out;
+}
+
+std::string sentence(const core::Event& event) {
+    std::string out = happened(event);
+    const std::string reason = because(event);
+    if (!reason.empty()) out.append(", because ") += reason;
+    out += '.';
+    return out;
+}
+
+void append_number(std::string& out, double value) {
+    if (!std::isfinite(value)) {
+        out += "null";
+        return;
+    }
+    char text[32];
+    const auto end = std::to_chars(text, text + sizeof text, value).ptr;
+    out.append(text, end);
+}
+
+}  // namespace freshet::words
