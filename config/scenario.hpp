@@ -41,6 +41,7 @@ struct DryWeather {
     double average_m3s = 0;
     std::array<double, 24> weekday{};      ///< hourly factors, mean 1
     std::array<double, 24> weekend{};
+    double variation_ratio = 0;            ///< standard deviation of a slow seeded wander over the pattern; 0: none
 };
 
 struct Weather {

@@ -1,0 +1,53 @@
+// A float switch: a level, a differential, and its two ways to fail.
+// One reason to change: how a float tells, or fails.
+#pragma once
+
+#include "config/scenario.hpp"
+
+namespace freshet::plant {
+
+/// On above its level. It turns on when the level rises half the differential above, and off when the level
+/// falls half the differential below, so that waves do not make it chatter. Left out: the swing of the float,
+/// the cable's length.
+class Float {
+  public:
+    /// `level_m` above the station datum; `differential_m` not negative. Starts off.
+    constexpr Float(double level_m, double differential_m)
+        : on_at_m_(level_m + 0.5 * differential_m), off_at_m_(level_m - 0.5 * differential_m) {}
+
+    /// One step: true level in, contact out. A float that is stuck goes on following inside, so that it tells
+    /// the truth as soon as it is freed.
+    constexpr bool step(double level_m) {
+        floating_ = level_m >= on_at_m_ || (floating_ && level_m > off_at_m_);
+        told_ = stuck_ ? told_ : floating_;
+        return told_;
+    }
+
+    /// stuck_on, stuck_off; `stuck` holds the contact as it is; `off` is a broken wire and reads as not
+    /// floating. False when the kind is not one of a float's.
+    constexpr bool set_fault(config::FaultKind kind) {
+        switch (kind) {
+            case config::FaultKind::stuck_on:
+                told_ = true;
+                break;
+            case config::FaultKind::off:
+            case config::FaultKind::stuck_off:
+                told_ = false;
+                break;
+            case config::FaultKind::stuck:
+                break;
+            default:
+                return false;
+        }
+        stuck_ = true;
+        return true;
+    }
+    constexpr void clear_fault() { stuck_ = false; }
+    [[nodiscard]] constexpr bool has_fault() const { return stuck_; }
+
+  private:
+    double on_at_m_, off_at_m_;
+    bool floating_ = false, told_ = false, stuck_ = false;
+};
+
+}  // namespace freshet::plant

@@ -1,0 +1,102 @@
+// A 4-20 mA transmitter: range, lag, noise, resolution, NAMUR NE 43 limits, and its faults.
+// One reason to change: how a transmitter measures, or fails.
+//
+// Model. The measured quantity passes a first-order lag, dx/dt = (u - x)/lag, solved exactly for a quantity
+// held constant over the step: x += (u - x)(1 - exp(-step/lag)); the coefficient is held. Noise (see
+// noise.hpp for its distribution) is added after the lag, so that its standard deviation at the output is the
+// one that was asked for; it is white at the step. The current is rounded to the resolution and kept
+// within 3.8 to 20.5 mA, as NAMUR NE 43 asks of a transmitter in service. Left out: hydrostatic or echo
+// physics, temperature, the loop's burden, the receiving card's own conversion.
+#pragma once
+
+#include <array>
+#include <cstdint>
+
+#include "config/scenario.hpp"
+#include "config/station.hpp"
+#include "sim_plant/sensors/noise.hpp"
+
+namespace freshet::plant {
+
+/// A transmitter in the unit of what it measures (m, m3/s, K ...).
+struct TransmitterDesign {
+    double value_at_4ma = 0;
+    double value_at_20ma = 1;      ///< differs from value_at_4ma
+    double noise = 0;              ///< standard deviation at the output
+    double lag_s = 0;              ///< 0: none
+    double resolution_ma = 0.002;  ///< 0: a millionth of a milliampere
+};
+
+constexpr TransmitterDesign design_of(const config::LevelTransmitter& level) {
+    return {level.level_at_4ma_m, level.level_at_20ma_m, level.noise_m, level.lag_s, level.resolution_ma};
+}
+
+/// What each fault does, and the meaning of its amount (0 takes the value in brackets):
+///   off           no loop current, 0 mA: supply lost or wire broken
+///   stuck         the current of the moment for ever, its noise too
+///   garbage       a new random current between 0 and 24 mA at every step
+///   offset        plausible but wrong: the amount is added, in the unit of the quantity
+///   slow          a second lag, s [60]
+///   intermittent  the loop is open for whole seconds at random; ratio of time lost [0.5]
+///   drift         grows from nothing by the amount per second, in units/s
+///   spike         now and then (once in ten seconds on average) one reading is off by the amount, up or down
+///   under_range   failure current, mA [3.5]
+///   over_range    failure current, mA [21.5]
+/// Several may be present at once; the one that hides most wins: off, under_range, over_range, intermittent,
+/// garbage, stuck, then the ones that only falsify.
+class Transmitter {
+  public:
+    /// `step_s` is the time between two calls of step_ma. Noise of transmitters with different seeds is
+    /// independent.
+    Transmitter(const TransmitterDesign& design, double step_s, std::uint64_t seed);
+
+    /// Puts the lag at rest at a value, as after long constant conditions.
+    void settle(double value);
+
+    /// One step: what the quantity truly is, to the loop current in mA.
+    double step_ma(double true_value) {
+        lagged_ += (true_value - lagged_) * lag_coefficient_;
+        const double noise = NoiseSource::bell_from(noise_.bits()) * noise_scale_;
+        if (faults_ != 0) return faulty_ma(noise);
+        return in_service_ma(lagged_ + noise);
+    }
+
+    /// Sets a fault or changes its amount. False when the kind is not one of a transmitter's.
+    bool set_fault(config::FaultKind kind, double amount);
+    /// Takes a fault away; the transmitter measures again at once. False when the kind is not one of a
+    /// transmitter's.
+    bool clear_fault(config::FaultKind kind);
+    void clear_faults();
+    [[nodiscard]] bool has_fault(config::FaultKind kind) const;
+
+    [[nodiscard]] const TransmitterDesign& design() const { return design_; }
+
+  private:
+    static constexpr std::size_t kinds = static_cast<std::size_t>(config::FaultKind::over_range) + 1;
+
+    double in_service_ma(double value) {
+        double counts = value * counts_per_unit_ + counts_at_zero_;
+        counts = counts < counts_low_ ? counts_low_ : counts;
+        counts = counts > counts_high_ ? counts_high_ : counts;
+        last_ma_ = static_cast<double>(static_cast<std::int64_t>(counts + 0.5)) * resolution_ma_;
+        return last_ma_;
+    }
+    double faulty_ma(double noise);
+
+    // What every step reads stands together.
+    double lagged_ = 0, lag_coefficient_ = 1;
+    NoiseSource noise_;
+    double noise_scale_ = 0;
+    std::uint16_t faults_ = 0;  ///< bit per kind
+    double counts_per_unit_ = 0, counts_at_zero_ = 0, counts_low_ = 0, counts_high_ = 0, resolution_ma_ = 0;
+    double last_ma_ = 4;
+
+    NoiseSource fault_noise_;
+    double step_s_ = 0;
+    double slow_ = 0, slow_coefficient_ = 1, drift_ = 0, second_s_ = 0;
+    bool open_ = false;
+    std::array<double, kinds> amounts_{};
+    TransmitterDesign design_;
+};
+
+}  // namespace freshet::plant

@@ -1,0 +1,68 @@
+// What flows into the well: dry-weather pattern, sewer response and surface runoff, or a measured series.
+// One reason to change: what makes up the inflow.
+//
+// Model. Rain of all storms is laid on an even grid; within a cell its intensity is constant.
+//   Sewer: each triangular unit hydrograph is a sum of three ramps, and a ramp convolved with rain intensity
+//   is the integral of the cumulative depth; so q = R A s1 [I(t) - (1 + 1/K) I(t - T) + I(t - T - KT)/K],
+//   with I the integral of rain depth and s1 = 2/(T^2 (1 + K)). This is exact and costs the same for any T.
+//   Surface: cumulative runoff by curve number of the cumulative rain; its increments over bursts of 0.133 Tc
+//   each release a dimensionless unit hydrograph (NEH 630 Ch. 16), added up. Each part is then scaled, by
+//   about one part in a million, so that the series as it is read (straight lines between grid points) holds
+//   exactly the volume R A P, or A Q. Dry weather: hourly factors times the average, straight lines between
+//   the middles of the hours, by the weekday of station time (UTC); a seeded slow wander may be laid over it.
+// Left out: snow, groundwater that keeps infiltrating for days, surcharge and storage in the sewer, recovery
+// of losses between storms (all storms of a run count as one for the initial abstraction), daylight saving.
+#pragma once
+
+#include <cstdint>
+
+#include "config/scenario.hpp"
+#include "sim_plant/weather/uniform_series.hpp"
+
+namespace freshet::plant {
+
+/// Volumes over the whole response, also what arrives after the end of the run.
+struct InflowVolumes {
+    double rain_m = 0;      ///< depth of all storms
+    double sewer_m3 = 0;    ///< sum of R, times sewered area, times depth
+    double surface_m3 = 0;  ///< surface area times runoff depth
+};
+
+class Inflow {
+  public:
+    /// `start_ms`: station time at t = 0; `duration_s`: length of the run. Precomputes everything; the
+    /// configuration is as the loader has checked it (durations, times to peak and areas above zero where
+    /// used).
+    Inflow(const config::Weather& weather, std::int64_t start_ms, double duration_s, std::uint64_t seed);
+
+    /// Inflow at `t_s` after the start of the run, m3/s; not negative. After the end of the run the last
+    /// value holds.
+    [[nodiscard]] double at_m3s(double t_s) const { return flow_.at(t_s); }
+
+    /// Rain intensity at `t_s`, m/s (x 3.6e6 for mm/h). For pages and reports.
+    [[nodiscard]] double rain_rate_m_s(double t_s) const { return rain_.slope_at(t_s); }
+
+    /// Rain fallen by `t_s` since before the first storm, m.
+    [[nodiscard]] double rain_depth_m(double t_s) const { return rain_.at(t_s); }
+
+    [[nodiscard]] const InflowVolumes& volumes() const { return volumes_; }
+
+    /// Spacing of the grid, s.
+    [[nodiscard]] double grid_s() const { return grid_s_; }
+
+  private:
+    struct Parts;
+    explicit Inflow(Parts&& parts);
+    static Parts prepare(const config::Weather& weather, std::int64_t start_ms, double duration_s,
+                         std::uint64_t seed);
+
+    double grid_s_;
+    InflowVolumes volumes_;
+    UniformSeries flow_, rain_;
+};
+
+/// Factor of the dry-weather pattern at a station time: hourly factors, straight between the middles of the
+/// hours.
+double dry_weather_factor(const config::DryWeather& dry, std::int64_t time_ms);
+
+}  // namespace freshet::plant

@@ -1,0 +1,38 @@
+// Ratios of peak to average dry-weather flow by population, as design standards print them.
+// One reason to change: a published peaking formula.
+//
+// Each is a planning figure for a community, valid roughly from one thousand to a million people; none says
+// what a given day will bring. `population_thousands` is above zero everywhere.
+#pragma once
+
+#include <cmath>
+
+namespace freshet::plant {
+
+/// Harmon: peak over average = 1 + 14 / (4 + sqrt P), P in thousands.
+/// Source: W. G. Harmon (1918), as printed in textbooks of wastewater engineering. Falls from 4.5 at P = 0
+/// towards 1.
+inline double harmon_peaking_factor(double population_thousands) {
+    return 1.0 + 14.0 / (4.0 + std::sqrt(population_thousands));
+}
+
+/// Ten-States: peak hourly over average = (18 + sqrt P) / (4 + sqrt P), P in thousands. The same curve as
+/// Harmon's. Source: Great Lakes - Upper Mississippi River Board, Recommended Standards for Wastewater
+/// Facilities, Fig. 1 note.
+inline double ten_states_peaking_factor(double population_thousands) {
+    const double root = std::sqrt(population_thousands);
+    return (18.0 + root) / (4.0 + root);
+}
+
+/// Gifft: greatest over average = 5 P^(-1/6), P in thousands.
+/// Source: Fair, Geyer and Okun, Water and Wastewater Engineering, Eq. 4.23.
+inline double gifft_maximum_factor(double population_thousands) {
+    return 5.0 / std::pow(population_thousands, 1.0 / 6.0);
+}
+
+/// Gifft: least over average = 0.2 P^(1/6), P in thousands. Source: the same, Eq. 4.24.
+inline double gifft_minimum_factor(double population_thousands) {
+    return 0.2 * std::pow(population_thousands, 1.0 / 6.0);
+}
+
+}  // namespace freshet::plant
