@@ -33,7 +33,7 @@ class AppendedFile {
 
   private:
     AppendedFile(int descriptor, std::string name) : descriptor_(descriptor), name_(std::move(name)) {}
-    void fail(const char* what) noexcept;
+    void fail(const char* what, int code) noexcept;
 
     int descriptor_ = -1;
     std::string name_;

@@ -1,0 +1,42 @@
+// Keys in the order of RunSummary; numbers in the shortest form that reads back exactly.
+#include "hal/store/summary_json.hpp"
+
+#include <nlohmann/json.hpp>
+
+namespace freshet::store {
+
+std::string summary_json(const RunSummary& summary) {
+    nlohmann::ordered_json json;
+    json["scenario"] = summary.scenario;
+    json["station"] = summary.station;
+    json["simulated_s"] = summary.simulated_s;
+    json["wall_s"] = summary.wall_s;
+    json["scans"] = summary.scans;
+    json["level_max_m"] = summary.level_max_m;
+    json["level_min_m"] = summary.level_min_m;
+    json["overflow_m3"] = summary.overflow_m3;
+    json["inflow_m3"] = summary.inflow_m3;
+    json["pumped_m3"] = summary.pumped_m3;
+    json["volume_error_m3"] = summary.volume_error_m3;
+    json["energy_kwh"] = summary.energy_kwh;
+    json["hand_overs"] = summary.hand_overs;
+    json["take_backs"] = summary.take_backs;
+    json["line_starts"] = summary.line_starts;
+    json["starts_per_pump"] = nlohmann::ordered_json::array();
+    json["run_h_per_pump"] = nlohmann::ordered_json::array();
+    for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
+        json["starts_per_pump"].push_back(summary.starts_per_pump[pump]);
+        json["run_h_per_pump"].push_back(summary.run_h_per_pump[pump]);
+    }
+    json["starts_per_hour_max"] = summary.starts_per_hour_max;
+    json["overlap_ms_max"] = summary.overlap_ms_max;
+    json["closing_angle_deg_max"] = summary.closing_angle_deg_max;
+    json["alarms"] = summary.alarms;
+    json["alarms_by_name"] = nlohmann::ordered_json::object();
+    for (const auto& [name, raised] : summary.alarms_by_name) json["alarms_by_name"][name] = raised;
+    // A scenario's name comes from a file and may hold any bytes; what is no UTF-8 becomes a replacement
+    // character.
+    return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace freshet::store
