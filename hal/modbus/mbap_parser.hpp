@@ -1,0 +1,69 @@
+// One Modbus TCP request out of a stream of bytes, and the answer's bytes: pure, bounded, without a socket.
+// One reason to change: a function code that we serve.
+//
+// Served: 01 to 04 (reads) and 43/14 (device identification). Every other function code, all writes among
+// them, is answered with exception 01. Tests come in the order of the MODBUS Application Protocol
+// Specification V1.1b3, figures 11 to 14: function code (01), quantity (03), address (02).
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <span>
+#include <string>
+
+#include "config/field_map.hpp"
+
+namespace freshet::modbus {
+
+inline constexpr std::size_t frame_bytes_max = 260;  ///< V1.1b3, 4.1: 253 bytes of PDU and 7 of MBAP header
+inline constexpr std::size_t header_bytes = 7;       ///< transaction 2, protocol 2, length 2, unit 1
+
+enum class Exception : std::uint8_t {
+    none = 0,
+    illegal_function = 1,
+    illegal_address = 2,
+    illegal_value = 3,
+    device_failure = 4,
+    no_answer_behind = 11
+};
+
+enum class RequestKind : std::uint8_t { read_bits, read_registers, identify, refused };
+
+struct Request {
+    std::uint16_t transaction = 0;
+    std::uint8_t unit_id = 0;
+    std::uint8_t function = 0;
+    RequestKind kind = RequestKind::refused;
+    Exception exception = Exception::none;  ///< of a refused request
+    config::Table table = config::Table::input_registers;
+    std::uint16_t address = 0, quantity = 0;     ///< of a read
+    std::uint8_t identify_code = 0, object = 0;  ///< of 43/14
+};
+
+enum class ParseOutcome : std::uint8_t { need_more, request, error };
+
+/// `error` means that the stream cannot be trusted any further: close it without an answer.
+struct Parsed {
+    ParseOutcome outcome = ParseOutcome::need_more;
+    std::size_t consumed = 0;  ///< bytes of the request
+    Request request;
+};
+
+/// Looks at the front of `bytes`. Never reads past them; needs at most frame_bytes_max of them.
+Parsed parse(std::span<const std::uint8_t> bytes);
+
+/// Who a server says it is (43/14): the three basic objects and three regular ones.
+struct DeviceIdentification {
+    std::string vendor_name, product_code, revision, vendor_url, product_name, model_name;
+};
+
+/// Where an answer's values come from. Registers as they are; bits one per word, 0 or 1. False: exception 02.
+using ReadValues = std::function<bool(const Request&, std::span<std::uint16_t>)>;
+
+/// Writes the answer's bytes and returns how many.
+std::size_t answer(const Request& request, const ReadValues& read, const DeviceIdentification& identification,
+                   std::span<std::uint8_t, frame_bytes_max> out);
+
+}  // namespace freshet::modbus

@@ -1,0 +1,152 @@
+// How a number lies in 16-bit registers: four orders of words and bytes, and the raw patterns that mean "not
+// available". One reason to change: a way of writing numbers into registers that sites use.
+//
+// The library's own float helpers do not round-trip in every packaged build, so the bits are moved here, by
+// std::bit_cast.
+#pragma once
+
+#include <bit>
+#include <cstddef>
+#include <cstdint>
+
+#include "config/field_map.hpp"
+
+namespace freshet::modbus {
+
+/// Registers a value of that type takes; 1 for a bit (its register is shared).
+constexpr std::size_t words_of(config::WordType type) {
+    switch (type) {
+        case config::WordType::u32:
+        case config::WordType::s32:
+        case config::WordType::f32:
+            return 2;
+        case config::WordType::u64:
+            return 4;
+        case config::WordType::bit:
+        case config::WordType::u16:
+        case config::WordType::s16:
+            break;
+    }
+    return 1;
+}
+
+constexpr std::uint16_t swap_bytes(std::uint16_t word) {
+    return static_cast<std::uint16_t>((word << 8U) | (word >> 8U));
+}
+
+constexpr bool swaps_words(config::WordOrder order) {
+    return order == config::WordOrder::cdab || order == config::WordOrder::dcba;
+}
+
+constexpr bool swaps_bytes(config::WordOrder order) {
+    return order == config::WordOrder::badc || order == config::WordOrder::dcba;
+}
+
+/// Puts the low `count` words of `raw` into registers. `count` is 1, 2 or 4.
+constexpr void put_words(std::uint64_t raw, std::size_t count, config::WordOrder order,
+                         std::uint16_t* registers) {
+    for (std::size_t i = 0; i < count; ++i) {
+        const std::size_t from_low = swaps_words(order) ? i : count - 1 - i;
+        const auto word = static_cast<std::uint16_t>(raw >> (16U * from_low));
+        registers[i] = swaps_bytes(order) ? swap_bytes(word) : word;
+    }
+}
+
+/// The inverse of put_words.
+constexpr std::uint64_t get_words(const std::uint16_t* registers, std::size_t count,
+                                  config::WordOrder order) {
+    std::uint64_t raw = 0;
+    for (std::size_t i = 0; i < count; ++i) {
+        const std::size_t from_low = swaps_words(order) ? i : count - 1 - i;
+        const std::uint16_t word = swaps_bytes(order) ? swap_bytes(registers[i]) : registers[i];
+        raw |= static_cast<std::uint64_t>(word) << (16U * from_low);
+    }
+    return raw;
+}
+
+inline constexpr std::uint32_t quiet_nan_bits = 0x7FC00000U;
+
+/// The raw pattern that stands for "no measurement": the one value of each type that a measurement never
+/// takes.
+constexpr std::uint64_t not_available(config::WordType type) {
+    switch (type) {
+        case config::WordType::u16:
+            return 0xFFFFU;
+        case config::WordType::s16:
+            return 0x8000U;
+        case config::WordType::u32:
+            return 0xFFFFFFFFU;
+        case config::WordType::s32:
+            return 0x80000000U;
+        case config::WordType::u64:
+            return ~std::uint64_t{0};
+        case config::WordType::f32:
+            return quiet_nan_bits;
+        case config::WordType::bit:
+            break;
+    }
+    return 0;
+}
+
+/// The raw bits that carry `number` (already scaled to the register's own unit), rounded to the nearest; what
+/// does not fit, or is not a number, becomes "not available", never a neighbouring value.
+constexpr std::uint64_t raw_of(double number, config::WordType type) {
+    struct Range {
+        double low, high;
+    };
+    if (type == config::WordType::f32) {
+        const auto single = static_cast<float>(number);
+        return single == single ? std::bit_cast<std::uint32_t>(single) : quiet_nan_bits;
+    }
+    Range range{0, 1};
+    switch (type) {
+        case config::WordType::u16:
+            range = {-0.5, 65534.5};
+            break;
+        case config::WordType::s16:
+            range = {-32767.5, 32767.5};
+            break;
+        case config::WordType::u32:
+            range = {-0.5, 4294967294.5};
+            break;
+        case config::WordType::s32:
+            range = {-2147483647.5, 2147483647.5};
+            break;
+        case config::WordType::u64:
+            range = {-0.5, 9007199254740992.0};
+            break;
+        case config::WordType::bit:
+        case config::WordType::f32:
+            break;
+    }
+    if (!(number > range.low && number < range.high)) return not_available(type);
+    const auto rounded = static_cast<std::int64_t>(number < 0 ? number - 0.5 : number + 0.5);
+    const std::size_t bits = 16 * words_of(type);
+    const auto raw = static_cast<std::uint64_t>(rounded);
+    return bits == 64 ? raw : raw & ((std::uint64_t{1} << bits) - 1);
+}
+
+/// A decoded raw value; `known` is false for "not available" patterns, NaN and infinity.
+struct Number {
+    double value = 0;
+    bool known = false;
+};
+
+constexpr Number number_of(std::uint64_t raw, config::WordType type) {
+    if (type == config::WordType::f32) {
+        const auto bits = static_cast<std::uint32_t>(raw);
+        if ((bits & 0x7F800000U) == 0x7F800000U) return {};
+        return {static_cast<double>(std::bit_cast<float>(bits)), true};
+    }
+    if (type != config::WordType::bit && raw == not_available(type)) return {};
+    switch (type) {
+        case config::WordType::s16:
+            return {static_cast<double>(static_cast<std::int16_t>(raw)), true};
+        case config::WordType::s32:
+            return {static_cast<double>(static_cast<std::int32_t>(raw)), true};
+        default:
+            return {static_cast<double>(raw), true};
+    }
+}
+
+}  // namespace freshet::modbus
