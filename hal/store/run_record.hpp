@@ -4,26 +4,18 @@
 
 #include <cstdint>
 #include <filesystem>
-#include <memory>
 #include <optional>
 #include <string>
 #include <tl/expected.hpp>
 
-#include "controller/core/settings.hpp"
 #include "hal/store/journal_writer.hpp"
+#include "hal/store/plot_data.hpp"
 #include "hal/store/run_summary.hpp"
+#include "hal/store/run_title.hpp"
+#include "hal/store/told_events.hpp"
 #include "hal/store/trend_writer.hpp"
 
 namespace freshet::store {
-
-/// What the record says of itself at its head.
-struct RunTitle {
-    std::string scenario;  ///< name; empty when a controller runs without one
-    std::string title;     ///< one line for people
-    std::string station;
-    bool simulated = true;
-    core::Settings settings;  ///< marks and pump count for the plots
-};
 
 /// Opened before the first scan, told of each scan, closed with the summary. One write(2) for each scan with
 /// events and for each trend row; everything else waits for close().
@@ -34,13 +26,12 @@ class RunRecord {
   public:
     static tl::expected<RunRecord, StoreError> open(const std::filesystem::path& folder, RunTitle title);
 
-    RunRecord(RunRecord&&) noexcept;
-    RunRecord& operator=(RunRecord&&) noexcept;
-    ~RunRecord();
-
     /// Each scan. True when a trend row is due: the caller then fills one and calls `trend`.
     bool scanned(const core::Advice& advice) noexcept {
-        journal_.append(advice);
+        if (advice.event_count != 0) {
+            journal_.append(advice);
+            told_.add(advice);
+        }
         return advice.time_ms >= next_row_ms_;
     }
 
@@ -57,7 +48,6 @@ class RunRecord {
     const std::filesystem::path& folder() const noexcept { return folder_; }
 
   private:
-    struct Plots;
     RunRecord(std::filesystem::path folder, RunTitle title, JournalWriter journal, TrendWriter trend);
 
     std::filesystem::path folder_;
@@ -65,7 +55,8 @@ class RunRecord {
     JournalWriter journal_;
     TrendWriter trend_;
     std::int64_t next_row_ms_ = core::never_ms;
-    std::unique_ptr<Plots> plots_;
+    PlotData plots_;
+    ToldEvents told_;
 };
 
 }  // namespace freshet::store

@@ -1,0 +1,19 @@
+// The cautions that Freshet shows wherever its advice is read: reports, pages, generated documents.
+// One reason to change: a danger that a reader must be told of.
+#pragma once
+
+#include <array>
+#include <string_view>
+
+namespace freshet::words {
+
+inline constexpr std::array<std::string_view, 5> cautions{
+    "Medium-voltage equipment kills. Nothing here replaces isolation, proving dead, earthing and a permit to "
+    "work.",
+    "Freshet is a reference and a trainer. It is not a protection function and not a safety function.",
+    "Its advice is never a permission to operate. It reads measurements and never writes to field equipment.",
+    "Interlocks, protection relays and emergency stops stay in the equipment and act without it.",
+    "Follow local codes, the equipment's own instructions and a licensed engineer.",
+};
+
+}  // namespace freshet::words

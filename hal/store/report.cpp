@@ -1,0 +1,136 @@
+// Puts the page together: head, figures, plots, events in words, cautions.
+#include "hal/store/report.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <iterator>
+#include <string_view>
+
+#include "controller/words/cautions.hpp"
+#include "controller/words/sentences.hpp"
+#include "hal/store/instant.hpp"
+#include "hal/store/markup.hpp"
+#include "hal/store/report_assets.hpp"
+#include "hal/store/report_plots.hpp"
+
+namespace freshet::store {
+namespace {
+
+template <class... Values>
+void put(std::string& html, fmt::format_string<Values...> format, Values&&... values) {
+    fmt::format_to(std::back_inserter(html), format, std::forward<Values>(values)...);
+}
+
+std::string figure(double value, int decimals, std::string_view unit) {
+    if (!std::isfinite(value)) return "not known";
+    return fmt::format("{:.{}f} {}", value, decimals, unit);
+}
+
+void put_row(std::string& html, std::string_view name, std::string_view value, bool abnormal = false) {
+    put(html, "<tr{}><td>{}</td><td class=\"n\">{}</td></tr>\n", abnormal ? " class=\"abnormal-row\"" : "",
+        name, value);
+}
+
+void put_head(std::string& html, const RunTitle& title, const PlotData& data) {
+    const std::string name = escaped(title.scenario.empty() ? title.station : title.scenario);
+    put(html,
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<title>Freshet: {}</title>\n",
+        name);
+    put(html, "<meta name=\"viewport\" content=\"width=device-width\">\n<style>{}</style></head><body>\n",
+        report_style);
+    put(html, "<h1>{}</h1>\n<p class=\"sub\">{}{}station {}, {} pumps{}</p>\n", name, escaped(title.title),
+        title.title.empty() ? "" : "; ", escaped(title.station), title.settings.pump_count,
+        data.empty() ? std::string()
+                     : fmt::format("; {} to {}", instant(data.begin_ms()), instant(data.end_ms())));
+    put(html, "<p class=\"banner\"><strong>Advisory only.</strong> {}</p>\n",
+        title.simulated ? "Simulated station: nothing here was measured on real equipment."
+                        : "Advice that was published; what the station did with it is the station's.");
+}
+
+void put_figures(std::string& html, const RunSummary& summary) {
+    html += "<h2>Figures</h2>\n<div class=\"figures\">\n<table>\n";
+    put_row(html, "time simulated", figure(summary.simulated_s / 3600, 2, "h"));
+    put_row(html, "wall time", figure(summary.wall_s, 2, "s"));
+    put_row(html, "highest level", figure(summary.level_max_m, 3, "m"));
+    put_row(html, "lowest level", figure(summary.level_min_m, 3, "m"));
+    put_row(html, "inflow", figure(summary.inflow_m3, 1, "m3"));
+    put_row(html, "pumped", figure(summary.pumped_m3, 1, "m3"));
+    put_row(html, summary.overflow_m3 > 0 ? "OVERFLOW" : "overflow", figure(summary.overflow_m3, 1, "m3"),
+            summary.overflow_m3 > 0);
+    put_row(html, "volume balance error",
+            std::isfinite(summary.volume_error_m3) ? fmt::format("{:.2g} m3", summary.volume_error_m3)
+                                                   : "not known");
+    put_row(html, "energy at the line", figure(summary.energy_kwh, 0, "kWh"));
+    if (summary.pumped_m3 > 0) {
+        put_row(html, "energy per volume pumped",
+                figure(summary.energy_kwh / summary.pumped_m3, 4, "kWh/m3"));
+    }
+    html += "</table>\n<table>\n";
+    put_row(html, "hand-overs", fmt::to_string(summary.hand_overs));
+    put_row(html, "take-backs", fmt::to_string(summary.take_backs));
+    put_row(html, "line starts", fmt::to_string(summary.line_starts));
+    put_row(html, "most starts of a pump in an hour", fmt::to_string(summary.starts_per_hour_max));
+    put_row(html, "longest overlap", figure(summary.overlap_ms_max, 0, "ms"));
+    put_row(html, "largest closing angle", figure(summary.closing_angle_deg_max, 2, "deg"));
+    put_row(html, summary.alarms != 0 ? "ALARMS raised" : "alarms raised", fmt::to_string(summary.alarms),
+            summary.alarms != 0);
+    html += "</table>\n<table>\n<tr><th>pump</th><th>starts</th><th>run (h)</th></tr>\n";
+    for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
+        put(html, "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{:.2f}</td></tr>\n", pump + 1,
+            summary.starts_per_pump[pump], summary.run_h_per_pump[pump]);
+    }
+    html += "</table>\n</div>\n";
+}
+
+void put_plots(std::string& html, const RunTitle& title, const PlotData& data, const ToldEvents& told) {
+    html += "<h2>The run</h2>\n";
+    html += plots_svg(data, title, told);
+    html +=
+        "<p id=\"readout\" aria-live=\"polite\"><span id=\"hint\">Point at the plots, or give them the focus "
+        "and use the "
+        "arrow keys, to read the values at an instant.</span></p>\n";
+}
+
+void put_events(std::string& html, const ToldEvents& told) {
+    html += "<h2>What happened, and why</h2>\n";
+    if (told.count > told.events.size()) {
+        put(html, "<p>The first {} of {} events; all of them are in journal.jsonl.</p>\n", told.events.size(),
+            told.count);
+    }
+    html +=
+        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"events\"><table>\n"
+        "<tr><th>time (UTC)</th><th>no.</th><th>event</th></tr>\n";
+    for (const ToldEvent& entry : told.events) {
+        put(html, "<tr{}><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
+            is_abnormal(entry.event.what) ? " class=\"abnormal-row\"" : "", instant(entry.time_ms),
+            entry.event.number, escaped(words::sentence(entry.event)));
+    }
+    html += "</table></div>\n";
+}
+
+void put_cautions(std::string& html) {
+    html += "<div class=\"cautions\"><h2>Cautions</h2>\n<ul>\n";
+    for (const std::string_view caution : words::cautions) put(html, "<li>{}</li>\n", escaped(caution));
+    html += "</ul></div>\n";
+}
+
+}  // namespace
+
+std::string report_html(const RunTitle& title, const RunSummary& summary, const PlotData& data,
+                        const ToldEvents& told) {
+    std::string html;
+    put_head(html, title, data);
+    put_figures(html, summary);
+    if (!data.empty()) put_plots(html, title, data, told);
+    put_events(html, told);
+    put_cautions(html);
+    if (!data.empty()) {
+        put(html, "<script type=\"application/json\" id=\"plot-data\">{}</script>\n<script>{}</script>\n",
+            plots_json(data, title), report_script);
+    }
+    html += "</body></html>\n";
+    return html;
+}
+
+}  // namespace freshet::store

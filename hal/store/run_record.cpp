@@ -1,0 +1,95 @@
+// Opens, feeds and closes the four files; a stale summary or report never stands beside a new journal.
+#include "hal/store/run_record.hpp"
+
+#include <system_error>
+#include <utility>
+
+#include "hal/store/report.hpp"
+#include "hal/store/summary_json.hpp"
+
+namespace freshet::store {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr const char* journal_name = "journal.jsonl";
+constexpr const char* trend_name = "trend.csv";
+constexpr const char* summary_name = "summary.json";
+constexpr const char* report_name = "report.html";
+
+std::optional<StoreError> failed(const fs::path& path, const char* what, const std::error_code& code) {
+    if (!code) return std::nullopt;
+    return StoreError{path.string() + ": " + what + ": " + code.message()};
+}
+
+/// Moves what a crashed run left into the first free "unfinished-N".
+std::optional<StoreError> keep_unfinished(const fs::path& folder) {
+    std::error_code code;
+    const bool unfinished =
+        fs::exists(folder / journal_name, code) && !fs::exists(folder / summary_name, code);
+    if (!unfinished) return failed(folder, "cannot look into the folder", code);
+    int number = 1;
+    while (fs::exists(folder / ("unfinished-" + std::to_string(number)), code)) ++number;
+    const fs::path kept = folder / ("unfinished-" + std::to_string(number));
+    fs::create_directory(kept, code);
+    if (auto error = failed(kept, "cannot create the folder", code)) return error;
+    for (const char* name : {journal_name, trend_name}) {
+        if (!fs::exists(folder / name, code)) continue;
+        fs::rename(folder / name, kept / name, code);
+        if (auto error = failed(folder / name, "cannot move", code)) return error;
+    }
+    return std::nullopt;
+}
+
+std::optional<StoreError> prepare(const fs::path& folder) {
+    std::error_code code;
+    fs::create_directories(folder, code);
+    if (auto error = failed(folder, "cannot create the folder", code)) return error;
+    if (auto error = keep_unfinished(folder)) return error;
+    for (const char* name : {summary_name, report_name}) {
+        fs::remove(folder / name, code);
+        if (auto error = failed(folder / name, "cannot remove", code)) return error;
+    }
+    return std::nullopt;
+}
+
+}  // namespace
+
+RunRecord::RunRecord(fs::path folder, RunTitle title, JournalWriter journal, TrendWriter trend)
+    : folder_(std::move(folder)),
+      title_(std::move(title)),
+      journal_(std::move(journal)),
+      trend_(std::move(trend)) {}
+
+tl::expected<RunRecord, StoreError> RunRecord::open(const fs::path& folder, RunTitle title) {
+    if (auto error = prepare(folder)) return tl::make_unexpected(std::move(*error));
+    auto journal = JournalWriter::create(folder / journal_name);
+    if (!journal) return tl::make_unexpected(std::move(journal.error()));
+    auto trend = TrendWriter::create(folder / trend_name, title.settings.pump_count);
+    if (!trend) return tl::make_unexpected(std::move(trend.error()));
+    return RunRecord(folder, std::move(title), std::move(*journal), std::move(*trend));
+}
+
+void RunRecord::trend(const TrendRow& row) noexcept {
+    trend_.append(row);
+    plots_.add(row, title_.settings.pump_count);
+    // Whole seconds of station time, so that a late row does not push every later one.
+    const std::int64_t second = row.time_ms / 1000;
+    next_row_ms_ = (second + 1) * 1000;
+}
+
+std::optional<StoreError> RunRecord::failure() const {
+    return journal_.failure() ? journal_.failure() : trend_.failure();
+}
+
+std::optional<StoreError> RunRecord::close(const RunSummary& summary) {
+    journal_.sync();
+    trend_.sync();
+    auto report = replace_file(folder_ / report_name, report_html(title_, summary, plots_, told_));
+    // The summary last: where it stands, the record is whole.
+    auto figures = replace_file(folder_ / summary_name, summary_json(summary));
+    if (auto earlier = failure()) return earlier;
+    return report ? report : figures;
+}
+
+}  // namespace freshet::store
