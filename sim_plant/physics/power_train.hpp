@@ -1,25 +1,147 @@
-// Contract, first form: line, drive, contactors and motors in one step. Its owner deepens it.
+// The electrical side of the station in one step: line, drive, contactors, motors and their shafts.
+// One reason to change: how those parts work together.
+//
+// Model: orders reach the contactors at the beginning of a step; contacts move at their exact instants inside
+// it. While
+//   contacts move, the drive synchronises, or a shaft is off its settled curve, the step is divided into
+//   parts of at most 5 ms; otherwise it is taken whole. A motor on drive and line together takes its power
+//   from the line, and what flows between the two is only judged: circulating current = |V_drive - V_line| /
+//   X, X = 15 % of the motor's base impedance. Bus voltage below the contactors' drop-out for 20 ms: every
+//   coil falls out and the drive trips.
+// Units: SI; V line to line rms; angles rad in [0, 2 pi) unless said. Valid: steps of 1 ms to 1 s.
+// Source of each part: its own header. The 20 ms and the 15 % are common practice.
+// Leaves out: back-feeding of the drive bus through a motor's two contactors, regeneration into the line,
+// torsion.
 #pragma once
 
 #include <array>
 #include <cstdint>
+#include <span>
 
+#include "config/scenario.hpp"
 #include "config/station.hpp"
+#include "sim_plant/physics/contactor.hpp"
+#include "sim_plant/physics/drive.hpp"
+#include "sim_plant/physics/line.hpp"
+#include "sim_plant/physics/motor.hpp"
+#include "sim_plant/physics/seeded_noise.hpp"
 #include "sim_plant/station/orders.hpp"
 
 namespace freshet::plant {
 
 struct MotorState {
     double speed_rad_s = 0, current_a = 0, electrical_power_w = 0, torque_nm = 0;
-    bool drive_side_closed = false, line_side_closed = false;      ///< true contacts
+    bool drive_side_closed = false, line_side_closed = false;        ///< true contacts
+    bool drive_side_auxiliary = false, line_side_auxiliary = false;  ///< what their auxiliary contacts say
+    bool tripped = false;                                            ///< motor protection
+    MotorMode mode = MotorMode::at_rest;
+    double residual_voltage_v = 0;  ///< at open terminals, line to line rms
+    double winding_temperature_k = 298.15;
 };
 
 struct PowerTrainState {
     double line_voltage_v = 0, line_frequency_hz = 0, line_angle_rad = 0;
     double drive_voltage_v = 0, drive_frequency_hz = 0, drive_angle_rad = 0;
-    bool drive_ready = true, drive_running = false, drive_tripped = false, drive_in_sync = false, output_closed = false;
+    double drive_ahead_rad = 0;  ///< drive less line, (-pi, pi]
+    bool drive_ready = true, drive_running = false, drive_tripped = false, drive_in_sync = false;
+    bool output_closed = false, output_auxiliary = false;
+    bool on_generator = false, line_live = true;
+    DriveTrip drive_trip = DriveTrip::none;
+    double drive_current_a = 0, drive_output_w = 0, drive_input_w = 0, line_power_w = 0;
+    double circulating_a = 0, circulating_peak_a = 0,
+           circulating_duty_a2s = 0;  ///< drive and line in parallel
     std::array<MotorState, 8> motors{};
-    double energy_j = 0;                                           ///< drawn from the line
+    double energy_j = 0;  ///< drawn from the line, drive losses included
+};
+
+enum class ContactorAt : std::uint8_t { drive_output, drive_side, line_side };
+
+/// A contactor that met a live source, and what that did.
+struct ClosingRecord {
+    double at_s = 0;  ///< after the beginning of the step
+    std::uint8_t pump = 0;
+    ContactorAt contactor = ContactorAt::line_side;
+    bool from_rest = false;               ///< the motor showed no voltage: a start, nothing to match
+    double angle_deg = 0;                 ///< motor terminals ahead of the source that came on, (-180, 180]
+    double slip_hz = 0;                   ///< their frequency less the source's
+    double voltage_difference_ratio = 0;  ///< their voltage less the source's, per rated voltage
+    double resultant_v_per_hz_pu = 0;
+    double peak_current_ratio = 0;  ///< worst phase peak over the steady peak before; 0: not studied
+    double torque_max_ratio = 0, torque_min_ratio = 0;  ///< over rated torque
+};
+
+class PowerTrain {
+  public:
+    PowerTrain(const config::Station& station, std::uint64_t seed);
+
+    /// Lets `dt_s` pass. `load_torque_nm`: each pump's shaft torque at its present speed.
+    const PowerTrainState& step(double dt_s, const Orders& orders,
+                                const std::array<double, 8>& load_torque_nm);
+    const PowerTrainState& state() const { return state_; }
+    /// Closings of the last step, in order.
+    std::span<const ClosingRecord> closings() const { return {closings_.data(), closing_count_}; }
+    const MotorModel& model() const { return model_; }
+    /// Pump speed over rated pump speed is this times rad/s; rated: the motor at rated load.
+    double rated_speed_rad_s() const { return rated_speed_rad_s_; }
+
+    /// Puts a motor settled on the line before the first step, as a run may begin.
+    void place_on_line(std::size_t pump);
+
+    /// Faults; `amount` as the part's header says. `pump` is not read for the drive output.
+    void set_contactor_fault(ContactorAt where, std::size_t pump, config::FaultKind kind, bool active,
+                             double amount = 0);
+    void set_drive_fault(config::FaultKind kind, bool active, double amount = 0);
+    void set_line_fault(config::FaultKind kind, bool active, double amount = 0);
+    /// Motor protection or local trip: both contactors fall out, orders to close are not followed while it
+    /// stands.
+    void set_pump_trip(std::size_t pump, bool active);
+    /// All contactors fall out and the drive stops, while it stands.
+    void set_emergency_stop(bool active);
+    /// Whether each closing is studied with the machine model (a few milliseconds each).
+    void set_closing_study(bool on) { study_closings_ = on; }
+
+  private:
+    struct Pair {
+        Contactor drive_side, line_side;
+    };
+    void step_divided(double dt_s, const Orders& orders, const std::array<double, 8>& load_nm);
+    void follow(const Orders& orders);
+    void advance(double dt_s, const std::array<double, 8>& load_nm);
+    void move_contacts(double dt_s, double at_s);
+    void rewire();
+    void publish_slow();
+    void record(ContactorAt where, std::size_t pump, double at_s);
+    void fall_out_all();
+    void watch_supply(double dt_s);
+    double turning_hz() const;
+    bool settled_now() const;
+
+    config::Station station_;
+    std::size_t pump_count_;
+    MotorModel model_;
+    Line line_;
+    Drive drive_;
+    SeededNoise noise_;
+    Contactor output_;
+    std::array<Pair, 8> contactors_;
+    std::array<MotorShaft, 8> shafts_{};
+    std::array<double, 8> entry_speed_{};
+    std::array<std::uint8_t, 8> active_{};
+    std::uint8_t active_count_ = 0;
+    std::int8_t drive_pump_ = -1;
+    std::array<bool, 8> pump_tripped_{};
+
+    double rated_speed_rad_s_ = 0, limit_torque_nm_ = 0, trip_current_a_ = 0, drop_out_v_ = 0,
+           parallel_x_ohm_ = 0;
+    double conductance_ = 0, susceptance_ = 0, low_for_s_ = 0, cooling_s_ = 0;
+    double reference_hz_ = 0;
+    std::uint64_t pump_orders_[2] = {0, 0};
+    std::uint8_t station_orders_ = 0xFF;
+    bool unsettled_ = true, emergency_ = false, study_closings_ = true, low_handled_ = false;
+
+    std::array<ClosingRecord, 24> closings_{};
+    std::size_t closing_count_ = 0;
+    PowerTrainState state_;
 };
 
 }  // namespace freshet::plant

@@ -1,0 +1,80 @@
+// The supply's wander and its faults: see the header.
+#include "sim_plant/physics/line.hpp"
+
+#include <cmath>
+
+namespace freshet::plant {
+
+namespace {
+constexpr double draw_every_s = 1;
+constexpr double frequency_time_constant_s = 20;
+constexpr double voltage_time_constant_s = 45;
+/// A standby set is weaker and hunts more than the utility.
+constexpr double generator_wander_ratio = 5;
+constexpr double generator_strength = 1.0 / 7;
+
+/// One draw of a first-order noise process of unit variance.
+double drift(double value, double time_constant_s, SeededNoise& noise) {
+    const double keep = 1 - draw_every_s / time_constant_s;
+    return keep * value + std::sqrt(1 - keep * keep) * noise.normal();
+}
+}  // namespace
+
+Line::Line(const config::Supply& supply, std::uint64_t seed)
+    : supply_(supply),
+      noise_(seed),
+      frequency_hz_(supply.frequency_hz),
+      source_v_(supply.voltage_v),
+      wander_hz_(supply.frequency_wander_hz) {
+    cycles_ = noise_.uniform();
+    settle_source();
+    load(0, 0);
+}
+
+void Line::settle_source() {
+    const double strength =
+        generator_ ? (generator_va_ > 0 ? generator_va_ : supply_.short_circuit_va * generator_strength)
+                   : supply_.short_circuit_va;
+    const double z = strength > 0 ? supply_.voltage_v * supply_.voltage_v / strength : 0;
+    const double ratio = supply_.short_circuit_x_over_r;
+    r_ohm_ = z / std::sqrt(1 + ratio * ratio);
+    x_ohm_ = r_ohm_ * ratio;
+    live_ = !lost_ || generator_;
+    sag_factor_ = 1 - dip_;
+}
+
+void Line::draw() {
+    until_draw_s_ += draw_every_s;
+    const double sway = wander_hz_ * (generator_ ? generator_wander_ratio : 1);
+    frequency_noise_hz_ = drift(frequency_noise_hz_, frequency_time_constant_s, noise_);
+    voltage_noise_ = drift(voltage_noise_, voltage_time_constant_s, noise_);
+    const double next_hz = supply_.frequency_hz + sway * frequency_noise_hz_;
+    const double next_v = supply_.voltage_v * (1 + supply_.voltage_wander_ratio * voltage_noise_);
+    frequency_slope_ = (next_hz - frequency_hz_) / draw_every_s;
+    voltage_slope_ = (next_v - source_v_) / draw_every_s;
+}
+
+void Line::set_fault(config::FaultKind kind, bool active, double amount) {
+    using config::FaultKind;
+    switch (kind) {
+        case FaultKind::dip:
+            dip_ = active ? amount : 0;
+            break;
+        case FaultKind::wander:
+            wander_hz_ = active ? amount : supply_.frequency_wander_hz;
+            break;
+        case FaultKind::lost:
+            lost_ = active;
+            break;
+        case FaultKind::generator:
+            generator_ = active;
+            generator_va_ = active ? amount : 0;
+            break;
+        default:
+            break;
+    }
+    settle_source();
+    load(0, 0);
+}
+
+}  // namespace freshet::plant

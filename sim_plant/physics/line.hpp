@@ -1,0 +1,83 @@
+// The utility supply at the station's bus: wandering frequency and voltage, its angle, and how far the bus
+// sags. One reason to change: how the supply behaves.
+//
+// Model: an ideal source E behind R + jX = V^2 / S_sc (X/R as given); bus voltage |E| / |1 + (R + jX)(G -
+// jB)| with the
+//   station's admittance G - jB from the powers of the step before, which is exact for a standing motor
+//   (constant impedance). Frequency and voltage wander as first-order noise processes with 20 s and 45 s time
+//   constants, drawn once a second and joined by straight lines; the angle is the exact integral of the
+//   frequency.
+// Units: V line to line rms, Hz, cycles in [0, 1). Valid: short-circuit power above ten times the largest
+// motor's start for
+//   the one-step admittance to settle; below that the bus still converges because start impedance does not
+//   depend on V.
+// Source: short-circuit ratio method for the dip at a motor start (Gonen, Electric Power Distribution System
+// Engineering,
+//   chapter 9); wander sizes are the station's own.
+// Leaves out: unbalance, harmonics, the network's own dynamics. The angle is the source's: the bus's small
+// shift by load
+//   is common to everything on it.
+#pragma once
+
+#include "config/scenario.hpp"
+#include "config/station.hpp"
+#include "sim_plant/physics/seeded_noise.hpp"
+
+namespace freshet::plant {
+
+class Line {
+  public:
+    Line(const config::Supply& supply, std::uint64_t seed);
+
+    /// Lets time pass under the admittance of the connected load (siemens, line-to-line base: P = V^2 G, Q =
+    /// V^2 B).
+    void advance(double dt_s, double conductance, double susceptance) {
+        until_draw_s_ -= dt_s;
+        if (until_draw_s_ <= 0) draw();
+        const double begin_hz = frequency_hz_;
+        frequency_hz_ += frequency_slope_ * dt_s;
+        source_v_ += voltage_slope_ * dt_s;
+        cycles_ += (begin_hz + frequency_hz_) * 0.5 * dt_s;
+        cycles_ -= static_cast<double>(static_cast<std::int64_t>(cycles_));
+        load(conductance, susceptance);
+    }
+    /// Bus voltage under an admittance, without letting time pass.
+    void load(double conductance, double susceptance);
+
+    double voltage_v() const { return voltage_v_; }
+    double frequency_hz() const { return frequency_hz_; }
+    double cycles() const { return cycles_; }
+    bool live() const { return live_; }
+    bool on_generator() const { return generator_; }
+    double nominal_v() const { return supply_.voltage_v; }
+
+    /// dip (amount: fraction of voltage lost), wander (amount: standard deviation, Hz), lost, generator
+    /// (amount: short-circuit power, VA; zero: a seventh of the utility's).
+    void set_fault(config::FaultKind kind, bool active, double amount);
+
+  private:
+    void draw();
+    void settle_source();
+
+    config::Supply supply_;
+    SeededNoise noise_;
+    double frequency_hz_ = 0, source_v_ = 0, voltage_v_ = 0, cycles_ = 0;
+    double frequency_slope_ = 0, voltage_slope_ = 0, until_draw_s_ = 0;
+    double frequency_noise_hz_ = 0, voltage_noise_ = 0;
+    double wander_hz_ = 0, dip_ = 0, generator_va_ = 0, sag_factor_ = 1;
+    double r_ohm_ = 0, x_ohm_ = 0;
+    bool live_ = true, lost_ = false, generator_ = false;
+};
+
+inline void Line::load(double conductance, double susceptance) {
+    const double along = r_ohm_ * conductance + x_ohm_ * susceptance;
+    const double across = x_ohm_ * conductance - r_ohm_ * susceptance;
+    // |1 + z|: to third order where the sag is small, which is nearly always.
+    const double one = 1 + along;
+    constexpr double small = 0.03;
+    double divisor = one + across * across / (2 * one);
+    if (across > small || across < -small) divisor = __builtin_sqrt(one * one + across * across);
+    voltage_v_ = live_ ? source_v_ * sag_factor_ / divisor : 0;
+}
+
+}  // namespace freshet::plant

@@ -1,0 +1,114 @@
+// Steady state of an induction motor: see the header for equations and sources.
+#include "sim_plant/physics/motor_circuit.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace freshet::plant {
+
+namespace {
+/// A slip of nothing: the rotor branch is open, which 1/s cannot say.
+constexpr double slip_least = 1e-9;
+}  // namespace
+
+MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+                         double frequency_hz, double slip) {
+    const double a = frequency_hz / rated_hz;
+    const double s = std::abs(slip) < slip_least ? slip_least : slip;
+    const double depth = std::sqrt(std::min(1.0, std::abs(s) * a));
+    const double rr = circuit.rr_ohm * (1 + (circuit.rr_standstill_ratio - 1) * depth);
+    const double xlr = circuit.xlr_ohm * (1 + (circuit.xlr_standstill_ratio - 1) * depth);
+
+    const Phasor rotor{rr / s, a * xlr};
+    const Phasor magnetising{0, a * circuit.xm_ohm};
+    const Phasor total =
+        Phasor{circuit.rs_ohm, a * circuit.xls_ohm} + magnetising * rotor / (magnetising + rotor);
+    const double phase_v = voltage_v / std::numbers::sqrt3;
+
+    MotorPoint point;
+    point.slip = s;
+    point.stator_a = phase_v / total;
+    point.rotor_a = point.stator_a * magnetising / (magnetising + rotor);
+    point.current_a = std::abs(point.stator_a);
+    const double gap_w = 3 * std::norm(point.rotor_a) * rr / s;
+    point.torque_nm = gap_w / synchronous_speed(frequency_hz, poles);
+    point.stator_loss_w = 3 * std::norm(point.stator_a) * circuit.rs_ohm;
+    point.rotor_loss_w = gap_w * s;
+    point.input_w = 3 * phase_v * point.stator_a.real();
+    point.reactive_var = -3 * phase_v * point.stator_a.imag();
+    const double apparent = 3 * phase_v * point.current_a;
+    point.power_factor = apparent > 0 ? point.input_w / apparent : 0;
+    return point;
+}
+
+Breakdown breakdown(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+                    double frequency_hz) {
+    const auto torque = [&](double log_slip) {
+        return circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, std::exp(log_slip)).torque_nm;
+    };
+    // Coarse first: a deep-bar machine may have a second, lower hump towards standstill.
+    double best = std::log(1e-4);
+    const double span = std::log(1.0) - best;
+    const double origin = best;
+    constexpr int coarse = 80;
+    for (int i = 1; i <= coarse; ++i) {
+        const double x = origin + span * i / coarse;
+        if (torque(x) > torque(best)) best = x;
+    }
+    double low = best - span / coarse;
+    double high = best + span / coarse;
+    constexpr double golden = 0.6180339887498949;
+    double left = high - golden * (high - low);
+    double right = low + golden * (high - low);
+    double at_left = torque(left);
+    double at_right = torque(right);
+    for (int i = 0; i < 60; ++i) {
+        if (at_left > at_right) {
+            high = right;
+            right = left;
+            at_right = at_left;
+            left = high - golden * (high - low);
+            at_left = torque(left);
+        } else {
+            low = left;
+            left = right;
+            at_left = at_right;
+            right = low + golden * (high - low);
+            at_right = torque(right);
+        }
+    }
+    const double slip = std::exp((low + high) / 2);
+    return {circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm, slip};
+}
+
+double slip_for_torque(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+                       double frequency_hz, double torque_nm) {
+    const Breakdown top = breakdown(circuit, poles, rated_hz, voltage_v, frequency_hz);
+    if (torque_nm >= top.torque_nm) return top.slip;
+    double low = -top.slip;
+    double high = top.slip;
+    for (int i = 0; i < 80; ++i) {
+        const double middle = (low + high) / 2;
+        const double torque =
+            circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, middle).torque_nm;
+        (torque < torque_nm ? low : high) = middle;
+    }
+    return (low + high) / 2;
+}
+
+double open_circuit_time_constant(const config::MotorCircuit& circuit, double rated_hz) {
+    return (circuit.xm_ohm + circuit.xlr_ohm) / (2 * std::numbers::pi * rated_hz * circuit.rr_ohm);
+}
+
+Phasor open_circuit_voltage(const config::MotorCircuit& circuit, double rated_hz, double frequency_hz,
+                            const MotorPoint& point) {
+    // Rotor flux linkage in ohm-amperes at rated frequency: xm (is - ir) - xlr ir with ir flowing out of the
+    // stator side.
+    const Phasor linkage =
+        circuit.xm_ohm * (point.stator_a - point.rotor_a) - circuit.xlr_ohm * point.rotor_a;
+    const double coupling = circuit.xm_ohm / (circuit.xm_ohm + circuit.xlr_ohm);
+    const double speed_ratio = frequency_hz * (1 - point.slip) / rated_hz;
+    return Phasor{0, speed_ratio * coupling} * linkage;
+}
+
+}  // namespace freshet::plant

@@ -1,0 +1,66 @@
+// Steady state of a three-phase induction motor from its per-phase equivalent circuit.
+// One reason to change: the circuit's physics.
+//
+// Equations (per phase, star, rms phasors; V phase voltage, s slip, a = f / f_rated):
+//   Z_r = rr(s)/s + j a xlr(s),  Z_m = j a xm,  Z = rs + j a xls + Z_m Z_r / (Z_m + Z_r),  I_s = V / Z
+//   I_r = I_s Z_m / (Z_m + Z_r),  T = 3 |I_r|^2 rr(s)/s / w_s,  w_s = 2 pi f / (poles / 2)
+// Deep-bar correction (optional): with d = sqrt(|s| f / f_rated), the relative depth of penetration's
+// inverse,
+//   rr(s) = rr (1 + (rr_standstill_ratio - 1) d),  xlr(s) = xlr (1 + (xlr_standstill_ratio - 1) d)
+// Units: V line to line rms, A rms per line, W, var, N m at the shaft side of the air gap, rad/s mechanical.
+// Valid: |s| <= 2, f from 1 Hz to twice rated.
+// Source: Fitzgerald, Kingsley, Umans, Electric Machinery, 6th ed., chapter 6; deep bars after the
+// square-root law of
+//   skin effect (Say, Alternating Current Machines), from memory.
+// Leaves out: saturation, harmonics, unbalance, stray load loss; core loss is a constant taken beside the
+// circuit.
+#pragma once
+
+#include <complex>
+#include <numbers>
+
+#include "config/station.hpp"
+
+namespace freshet::plant {
+
+using Phasor = std::complex<double>;
+
+struct MotorPoint {
+    double slip = 0;
+    Phasor stator_a, rotor_a;              ///< against the phase voltage, which is real
+    double current_a = 0, torque_nm = 0;   ///< torque at the air gap
+    double input_w = 0, reactive_var = 0;  ///< without core loss
+    double stator_loss_w = 0, rotor_loss_w = 0;
+    double power_factor = 0;
+};
+
+/// Mechanical speed of the field, rad/s.
+constexpr double synchronous_speed(double frequency_hz, int poles) {
+    return 4 * std::numbers::pi * frequency_hz / poles;
+}
+
+/// State at a slip. `slip` zero gives no load without friction.
+MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+                         double frequency_hz, double slip);
+
+struct Breakdown {
+    double torque_nm = 0, slip = 0;
+};
+/// Highest motoring torque and its slip, found by golden section on the circuit itself.
+Breakdown breakdown(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+                    double frequency_hz);
+
+/// Slip in the stable region that gives an air-gap torque; the breakdown slip when the torque cannot be
+/// reached.
+double slip_for_torque(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+                       double frequency_hz, double torque_nm);
+
+/// Open-circuit rotor time constant, s: (xm + xlr) / (2 pi f rr).
+double open_circuit_time_constant(const config::MotorCircuit& circuit, double rated_hz);
+
+/// Phasor of the voltage that the rotor flux would show at open terminals, per phase, against the phase
+/// voltage; rms, V, at the speed of the point.
+Phasor open_circuit_voltage(const config::MotorCircuit& circuit, double rated_hz, double frequency_hz,
+                            const MotorPoint& point);
+
+}  // namespace freshet::plant

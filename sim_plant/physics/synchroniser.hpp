@@ -1,0 +1,57 @@
+// Brings the drive's output onto the line: frequency, voltage and angle, on a line that wanders.
+// One reason to change: how the drive matches the line, or when it claims that it does.
+//
+// Phase loop: with c the drive's lead in cycles, the wanted slip is -sign(c) min(K |c|, sqrt(1.2 a |c|),
+// slip_max), a the
+//   slew limit: the square root is the braking curve that a slew-limited frequency can follow, the linear
+//   part its end. The drive's frequency follows (measured line frequency + wanted slip) at no more than a;
+//   the line's frequency is measured with a 0.1 s lag. Voltage slews to the line's at 5 % of rated a second.
+// In sync is claimed when angle, slip and voltage have been inside the drive's own window for the hold time;
+// it is
+//   withdrawn at once.
+// Units: Hz, V line to line rms, cycles in (-0.5, 0.5], s. Valid: steps up to 20 ms; slew 0.02 to 2 Hz/s.
+// Source: time-optimal control of a double integrator (any text on optimal control); window as device 25's
+// three quantities. Leaves out: measurement noise of the angle, the drive's current loop.
+#pragma once
+
+namespace freshet::plant {
+
+struct SynchroniserSettings {
+    double slew_hz_s = 0.2, window_deg = 5, hold_s = 0.2, rated_v = 0;
+};
+
+struct SynchroniserView {
+    double line_hz = 0, line_v = 0, ahead_cycles = 0;
+};
+
+/// How far off the line's frequency the phase loop takes hold; beyond it the drive ramps.
+inline constexpr double capture_hz = 0.5;
+inline constexpr double claim_slip_max_hz = 0.1;
+inline constexpr double claim_voltage_max_ratio = 0.03;
+
+class Synchroniser {
+  public:
+    explicit Synchroniser(const SynchroniserSettings& settings) : settings_(settings) {}
+
+    /// Begins anew: the line's frequency is measured afresh, nothing is claimed.
+    void engage(double line_hz);
+    void release() {
+        in_sync_ = false;
+        within_s_ = 0;
+    }
+    /// One step of the loop: moves the drive's frequency and voltage, and judges the claim.
+    void advance(double dt_s, const SynchroniserView& view, double& drive_hz, double& drive_v);
+    bool in_sync() const { return in_sync_; }
+
+    /// The loop settles this far off the line's angle: it never comes into its window. Zero: healthy.
+    void set_bias_cycles(double bias) { bias_cycles_ = bias; }
+    /// The loop lets go and runs at this slip. Zero: healthy.
+    void set_escape_hz(double escape) { escape_hz_ = escape; }
+
+  private:
+    SynchroniserSettings settings_;
+    double measured_hz_ = 0, within_s_ = 0, bias_cycles_ = 0, escape_hz_ = 0;
+    bool in_sync_ = false;
+};
+
+}  // namespace freshet::plant
