@@ -1,0 +1,37 @@
+// Water held by a header's air vessel and pipes; see the header for the equations and their source.
+#include "sim_plant/physics/air_vessel.hpp"
+
+#include <cmath>
+
+#include "sim_plant/physics/gravity.hpp"
+#include "sim_plant/physics/surge.hpp"
+
+namespace freshet::plant {
+namespace {
+
+/// Even a bare header stretches a little; without it a header that nobody draws from would have no pressure
+/// of its own.
+constexpr double elastic_min_m2 = 1e-4;
+
+}  // namespace
+
+HeaderStorage::HeaderStorage(const config::Station& station)
+    : air_volume_m3_(station.air_vessel.air_volume_m3),
+      precharge_head_m_(station.air_vessel.precharge_head_m),
+      atmosphere_head_m_(atmosphere_pa / (station.fluid.density_kgm3 * gravity_ms2)),
+      exponent_(1 / station.air_vessel.polytropic_exponent),
+      elastic_m2_(elastic_min_m2 + elastic_storage_m2(station.main)) {}
+
+HeaderStorage::Reading HeaderStorage::at(double pressure_head_m) const {
+    Reading reading{elastic_m2_ * pressure_head_m, elastic_m2_};
+    if (air_volume_m3_ > 0 && pressure_head_m > precharge_head_m_) {
+        const double absolute = pressure_head_m + atmosphere_head_m_;
+        const double air =
+            air_volume_m3_ * std::pow((precharge_head_m_ + atmosphere_head_m_) / absolute, exponent_);
+        reading.water_m3 += air_volume_m3_ - air;
+        reading.slope_m2 += exponent_ * air / absolute;
+    }
+    return reading;
+}
+
+}  // namespace freshet::plant

@@ -1,0 +1,22 @@
+// The non-return valve of a pump's branch.
+// One reason to change: how a valve opens and closes.
+//
+// Equations: the disc follows forward flow at once (its loss is part of the branch loss); once the heads
+// would drive the water back it swings shut at a steady rate over its closing time, and until then lets water
+// back through the share of its bore that is still open: q = -opening sqrt(excess head / k). Stuck open, the
+// whole bore stays open. Units: opening 0..1, s. Valid: closing time zero (shuts within the step) upwards.
+// Common practice. Leaves out: slam (the shock of a disc stopping moving water), spring and weight of the
+// disc, leakage when shut.
+#pragma once
+
+#include <algorithm>
+
+namespace freshet::plant {
+
+/// Opening left for reverse flow at the end of a step of `dt_s` that begins at `opening` and drives the disc
+/// shut.
+inline double opening_after_reversal(double opening, double dt_s, double closing_s) {
+    return closing_s > 0 ? std::max(0.0, opening - dt_s / closing_s) : 0.0;
+}
+
+}  // namespace freshet::plant

@@ -1,0 +1,522 @@
+// Stepping the water side; see the header for the equations and what they leave out.
+#include "sim_plant/physics/hydraulics.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "sim_plant/physics/check_valve.hpp"
+#include "sim_plant/physics/gravity.hpp"
+#include "sim_plant/physics/station_capacity.hpp"
+#include "sim_plant/physics/surge.hpp"
+
+namespace freshet::plant {
+namespace {
+
+/// Below this share of rated speed a pump is not judged against its minimum flow.
+constexpr double judged_from_speed = 0.1;
+/// Newton's last change, as a share of the station's flow scale, below which its square no longer matters.
+constexpr double settled_change = 1e-5;
+constexpr int newton_passes_max = 6;
+constexpr int bracketed_passes_max = 200;
+constexpr int widenings_max = 80;
+/// Height above the discharge level at which a demand is met in full, m (common practice: about one bar).
+constexpr double full_demand_height_m = 10;
+/// A table reaches this far beyond the flow of all pumps at their last catalogue points.
+constexpr double table_reserve = 1.2;
+
+const config::Station& checked(const config::Station& station) {
+    const auto findings = hydraulic_contradictions(station);
+    if (!findings.empty()) throw std::invalid_argument(findings.front().text);
+    return station;
+}
+
+/// A pressure station has no store; a prism stands in so that there is one kind of object.
+std::vector<config::StoragePoint> storage_of(const config::Station& station) {
+    if (station.duty == config::Duty::hold_pressure) return {{0, 0}, {1, 1}};
+    return station.well.storage;
+}
+
+/// Share of the head that is left when the suction draws air.
+double air_factor_at(double level_m, double from_m, double per_m) {
+    return std::clamp(1 - (from_m - level_m) * per_m, 0.0, 1.0);
+}
+
+}  // namespace
+
+/// A balance's unknown and what follows from it.
+struct Reading {
+    double lift_m = 0, lift_slope = 0;  ///< of every branch, and its rise with the unknown (>= 0)
+    double out_m3s = 0, out_slope = 0;  ///< what leaves the header, and its rise with the unknown (> 0)
+};
+
+/// The main as a rigid column: the unknown is its flow.
+struct Hydraulics::Column {
+    const MainLoss& loss;
+    double base_m, slope_sm2, guess;
+    Reading at(double flow) const {
+        const MainLoss::Reading friction = loss.at(flow);
+        return {base_m + slope_sm2 * flow + friction.loss_m, slope_sm2 + friction.slope_sm2, flow, 1};
+    }
+    double first_stride(double flow_scale) const { return 0.1 * flow_scale; }
+};
+
+/// The header of a pressure station: the unknown is its head.
+struct Hydraulics::Header {
+    const HeaderStorage& storage;
+    double suction_m, centre_line_m, discharge_m, demand_m3s, held_m3, per_dt, guess;
+    double delivered(double head, double& slope) const {
+        const double ratio = (head - discharge_m) / full_demand_height_m;
+        slope = 0;
+        if (ratio >= 1) return demand_m3s;
+        if (ratio <= 0) return 0;
+        slope = demand_m3s * 2 * (1 - ratio) / full_demand_height_m;
+        return demand_m3s * ratio * (2 - ratio);
+    }
+    Reading at(double head) const {
+        const HeaderStorage::Reading held = storage.at(head - centre_line_m);
+        double slope = 0;
+        const double out = delivered(head, slope) + (held.water_m3 - held_m3) * per_dt;
+        return {head - suction_m, 1, out, slope + held.slope_m2 * per_dt};
+    }
+    double first_stride(double) const { return 1; }
+};
+
+Hydraulics::Hydraulics(const config::Station& station, double initial_m)
+    : station_(checked(station)),
+      curve_(station.pump, station.fluid),
+      loss_(station.main, station.fluid, table_reserve * station.pump_count * curve_.largest_flow_m3s()),
+      storage_(storage_of(station)),
+      header_storage_(station),
+      pumps_(station.pump_count),
+      inertia_s2m2_(column_inertia_s2m2(station.main)),
+      flow_scale_m3s_(curve_.largest_flow_m3s()) {
+    const double narrowest = narrowest_diameter_m(station.main);
+    per_bore_m2_ = narrowest > 0 ? 1 / area_m2(narrowest) : 0;
+    const double weight = curve_.specific_weight_nm3();
+    vapour_head_m_ = (station.fluid.vapour_pressure_pa - atmosphere_pa) / weight;
+    npsh_offset_m_ = -vapour_head_m_ - station.well.suction_level_m;
+    air_from_m_ = station.well.suction_level_m;
+    const double air_band = 0.5 * (air_from_m_ - storage_.floor_level_m());
+    air_per_m_ = station.duty == config::Duty::empty_well && air_band > 0 ? 1 / air_band : 0;
+    for (std::size_t i = 0; i < pumps_; ++i)
+        set_branch(branches_[i], curve_, station.pump.branch_loss_s2m5, 0, 1);
+
+    double suction = station.suction_head_m;
+    if (station.duty == config::Duty::hold_pressure) {
+        header_head_m_ = initial_m + station.well.suction_level_m;
+        initial_volume_m3_ = header_storage_.at(initial_m).water_m3;
+        state_.level_m = station.suction_head_m;
+    } else {
+        initial_volume_m3_ = std::max(storage_.volume_m3(initial_m), storage_.floor_volume_m3());
+        state_.level_m = storage_.level_m(initial_volume_m3_);
+        header_head_m_ = station.main.discharge_level_m;
+        if (station.duty == config::Duty::fill_tank)
+            header_head_m_ = std::max(header_head_m_, state_.level_m);
+        if (station.duty == config::Duty::empty_well) suction = state_.level_m;
+    }
+    volume_m3_ = CompensatedSum(initial_volume_m3_);
+    state_.volume_m3 = initial_volume_m3_;
+    report(suction, header_head_m_);
+}
+
+void Hydraulics::set_step(double dt_s) {
+    dt_s_ = dt_s;
+    inertia_per_step_ = inertia_s2m2_ / dt_s;
+    weir_step_m15_ = dt_s * station_.well.overflow_coefficient * station_.well.overflow_width_m;
+}
+
+void Hydraulics::refresh(std::size_t pump) {
+    Branch& branch = branches_[pump];
+    set_branch(branch, curve_, station_.pump.branch_loss_s2m5, branch.speed_ratio, air_factor_);
+    valves_settled_ = false;
+    at_rest_ = false;
+}
+
+void Hydraulics::set_wear(std::size_t pump, double head_factor) {
+    branches_.at(pump).faults.head_factor = std::clamp(head_factor, 0.0, 1.0);
+    refresh(pump);
+}
+
+void Hydraulics::set_blockage(std::size_t pump, double blocked_share) {
+    branches_.at(pump).faults.blockage = std::clamp(blocked_share, 0.0, 1.0);
+    refresh(pump);
+}
+
+void Hydraulics::set_valve_stuck_open(std::size_t pump, bool stuck) {
+    branches_.at(pump).faults.stuck_open = stuck;
+    refresh(pump);
+    stuck_any_ =
+        std::any_of(branches_.begin(), branches_.end(), [](const Branch& b) { return b.faults.stuck_open; });
+}
+
+bool Hydraulics::set_speeds(const HydraulicInputs& inputs) {
+    bool changed = false;
+    for (std::size_t i = 0; i < pumps_; ++i) {
+        const double speed = std::max(0.0, inputs.speed_ratio[i]);
+        if (speed == branches_[i].speed_ratio) continue;
+        set_branch(branches_[i], curve_, station_.pump.branch_loss_s2m5, speed, air_factor_);
+        changed = true;
+    }
+    if (changed) {
+        turning_any_ = std::any_of(branches_.begin(), branches_.end(),
+                                   [](const Branch& b) { return b.speed_ratio > 0; });
+    }
+    return changed;
+}
+
+void Hydraulics::set_air(double suction_surface_m) {
+    const double factor = air_factor_at(suction_surface_m, air_from_m_, air_per_m_);
+    if (factor == air_factor_) return;
+    air_factor_ = factor;
+    for (std::size_t i = 0; i < pumps_; ++i) {
+        set_branch(branches_[i], curve_, station_.pump.branch_loss_s2m5, branches_[i].speed_ratio, factor);
+    }
+}
+
+/// Newton on all flows at once from where the last step left them. False: a valve wants to move, or no
+/// settling.
+template <class System>
+bool Hydraulics::solve_settled(const System& system, double& unknown) {
+    std::array<double, 8> flow{};
+    std::array<double, 8> change{};
+    std::array<double, 8> per_slope{};
+    std::array<const CurvePiece*, 8> piece{};
+    std::array<std::size_t, 8> forward{};
+    std::size_t count = 0;
+    double shut_off_most = -1e300;
+    for (std::size_t i = 0; i < pumps_; ++i) {
+        const Branch& branch = branches_[i];
+        if (branch.opening > 0) {
+            forward[count] = i;
+            flow[count] = branch.flow_m3s;
+            piece[count] = branch.piece;
+            ++count;
+        } else if (!branch.wholly_blocked) {
+            shut_off_most = std::max(shut_off_most, branch.shut_off_m);
+        }
+    }
+    double z = system.guess;
+    double lift = 0;
+    bool settled = false;
+    for (int pass = 0; pass < newton_passes_max && !settled; ++pass) {
+        const Reading reading = system.at(z);
+        double sum = 0;
+        double sum_slope = 0;
+        for (std::size_t j = 0; j < count; ++j) {
+            const Branch& branch = branches_[forward[j]];
+            const double x = flow[j] * branch.per_speed;
+            piece[j] = curve_.piece(x, piece[j]);
+            const double t = x - piece[j]->from_m3s;
+            const double head =
+                branch.head_scale * value_at(piece[j]->head, t) - branch.loss_s2m5 * flow[j] * flow[j];
+            const double slope =
+                branch.slope_scale * slope_at(piece[j]->head, t) - 2 * branch.loss_s2m5 * flow[j];
+            per_slope[j] = 1 / slope;
+            change[j] = (reading.lift_m - head) * per_slope[j];
+            sum += flow[j] + change[j];
+            sum_slope += per_slope[j];
+        }
+        const double step = (sum - reading.out_m3s) / (reading.out_slope - sum_slope * reading.lift_slope);
+        const double lift_step = reading.lift_slope * step;
+        z += step;
+        lift = reading.lift_m + lift_step;
+        double largest = 0;
+        for (std::size_t j = 0; j < count; ++j) {
+            const double moved = change[j] + lift_step * per_slope[j];
+            flow[j] += moved;
+            // Written so that a flow that is not a number also leaves for the bracketed solve.
+            if (!(flow[j] > 0)) return false;
+            largest = std::max(largest, std::abs(moved));
+        }
+        settled = count > 0 ? largest <= settled_change * flow_scale_m3s_
+                            : std::abs(step) <= settled_change * system.first_stride(flow_scale_m3s_);
+    }
+    if (!settled || lift < shut_off_most) return false;
+    for (std::size_t j = 0; j < count; ++j) {
+        Branch& branch = branches_[forward[j]];
+        branch.flow_m3s = flow[j];
+        branch.piece = piece[j];
+    }
+    unknown = z;
+    return true;
+}
+
+/// Newton held inside a bracket that closes; decides afresh which valves are open.
+template <class System>
+double Hydraulics::solve_bracketed(const System& system, double guess) {
+    std::array<double, 8> reverse{};
+    for (std::size_t i = 0; i < pumps_; ++i) {
+        const Branch& branch = branches_[i];
+        if (!may_drain_back_) continue;
+        reverse[i] = branch.faults.stuck_open
+                         ? 1
+                         : opening_after_reversal(branch.opening, dt_s_, station_.pump.valve_closing_s);
+    }
+    double slope = 0;
+    // Pumped less what leaves: falls as the unknown rises.
+    const auto surplus = [&](double z) {
+        const Reading reading = system.at(z);
+        double sum = 0;
+        double sum_slope = 0;
+        for (std::size_t i = 0; i < pumps_; ++i) {
+            const BranchFlow flow = branch_flow(branches_[i], curve_, reading.lift_m, reverse[i]);
+            sum += flow.flow_m3s;
+            sum_slope += flow.slope_m2s;
+        }
+        slope = sum_slope * reading.lift_slope - reading.out_slope;
+        return sum - reading.out_m3s;
+    };
+    double z = guess;
+    double value = surplus(z);
+    double low = z;
+    double high = z;
+    double stride = system.first_stride(flow_scale_m3s_);
+    if (value > 0) {
+        for (int i = 0; i < widenings_max; ++i, stride *= 2) {
+            low = high;
+            high += stride;
+            if (surplus(high) <= 0) break;
+        }
+    } else if (value < 0) {
+        for (int i = 0; i < widenings_max; ++i, stride *= 2) {
+            high = low;
+            low -= stride;
+            if (surplus(low) >= 0) break;
+        }
+    }
+    z = 0.5 * (low + high);
+    for (int i = 0; i < bracketed_passes_max && low < high; ++i) {
+        value = surplus(z);
+        if (value == 0) break;
+        (value > 0 ? low : high) = z;
+        double next = z - value / slope;
+        // Every third pass halves, so that a root beside an infinite slope is still closed in on.
+        if (!(next > low && next < high) || i % 3 == 2) next = 0.5 * (low + high);
+        if (std::abs(next - z) <= 1e-15 * std::max(std::abs(z), 1e-3 * flow_scale_m3s_)) break;
+        z = next;
+    }
+    const double lift = system.at(z).lift_m;
+    valves_settled_ = true;
+    for (std::size_t i = 0; i < pumps_; ++i) {
+        Branch& branch = branches_[i];
+        branch.flow_m3s = branch_flow(branch, curve_, lift, reverse[i]).flow_m3s;
+        branch.opening = branch.flow_m3s > 0 || branch.faults.stuck_open ? 1 : reverse[i];
+        if (branch.flow_m3s > 0) {
+            branch.piece = curve_.piece(branch.flow_m3s * branch.per_speed, branch.piece);
+        } else if (branch.opening > 0) {
+            valves_settled_ = false;
+        }
+    }
+    return z;
+}
+
+template <class System>
+double Hydraulics::solve(const System& system) {
+    double unknown = 0;
+    if (valves_settled_ && !stuck_any_ && solve_settled(system, unknown)) return unknown;
+    return solve_bracketed(system, system.guess);
+}
+
+/// One step of the main between a discharge and a suction whose difference, at no flow, is the static head;
+/// the level that moves with the flow adds `level_slope_sm2` of head per flow. Leaves the flow in
+/// main_flow_m3s_ and the header's head.
+double Hydraulics::run_column(double discharge_m, double suction_m, double level_slope_sm2,
+                              bool may_drain_back) {
+    may_drain_back_ = may_drain_back;
+    const double before = main_flow_m3s_;
+    const Column column{loss_, discharge_m - suction_m - inertia_per_step_ * before,
+                        inertia_per_step_ + level_slope_sm2, before};
+    solve(column);
+    double flow = 0;
+    for (std::size_t i = 0; i < pumps_; ++i) flow += branches_[i].flow_m3s;
+    main_flow_m3s_ = flow;
+    return loss_.at(flow).loss_m + inertia_per_step_ * (flow - before);
+}
+
+/// Weir with the level at the end of the step; takes the overflow from the volume.
+double Hydraulics::overflow_over_step() {
+    double level = storage_.level_m(volume_m3_.value());
+    double flow = 0;
+    const double head = level - station_.well.overflow_level_m;
+    if (head > 0 && weir_step_m15_ > 0) {
+        const double area = 1 / storage_.per_area_m2();
+        const double after = weir_head_after_step_m(head, area, weir_step_m15_);
+        const double gone = (head - after) * area;
+        volume_m3_.add(-gone);
+        overflow_m3_.add(gone);
+        flow = gone / dt_s_;
+        level = storage_.level_m(volume_m3_.value());
+    }
+    state_.overflow_m3s = flow;
+    return level;
+}
+
+const HydraulicState& Hydraulics::step(double dt_s, const HydraulicInputs& inputs) {
+    if (dt_s != dt_s_) set_step(dt_s);
+    if (set_speeds(inputs)) at_rest_ = false;
+    const double inflow = std::max(0.0, inputs.inflow_m3s);
+    switch (station_.duty) {
+        case config::Duty::empty_well:
+            step_well(inflow);
+            break;
+        case config::Duty::fill_tank:
+            step_tank(inflow);
+            break;
+        case config::Duty::hold_pressure:
+            step_header(inflow);
+            break;
+    }
+    state_.volume_m3 = volume_m3_.value();
+    state_.inflow_m3 = inflow_m3_.value();
+    state_.pumped_m3 = pumped_m3_.value();
+    state_.overflow_m3 = overflow_m3_.value();
+    return state_;
+}
+
+void Hydraulics::step_well(double inflow_m3s) {
+    const double gained = inflow_m3s * dt_s_;
+    const double discharge = station_.main.discharge_level_m;
+    const bool rest = at_rest_ && state_.level_m < discharge;
+    double header = discharge;
+    if (!rest) {
+        set_air(state_.level_m);
+        const double per_area = storage_.per_area_m2();
+        const double free_level = state_.level_m + (inflow_m3s - state_.overflow_m3s) * dt_s_ * per_area;
+        header += run_column(discharge, free_level, dt_s_ * per_area, true);
+        const double there = volume_m3_.value() - storage_.floor_volume_m3() + gained;
+        if (main_flow_m3s_ * dt_s_ > there) {
+            // The well is empty: the column draws air, and what is there is shared among the pumps.
+            const double share = std::max(0.0, there) / (main_flow_m3s_ * dt_s_);
+            for (std::size_t i = 0; i < pumps_; ++i) branches_[i].flow_m3s *= share;
+            main_flow_m3s_ *= share;
+            header = discharge + loss_.at(main_flow_m3s_).loss_m;
+        }
+        const double pumped = main_flow_m3s_ * dt_s_;
+        pumped_m3_.add(pumped);
+        volume_m3_.add(-pumped);
+    }
+    inflow_m3_.add(gained);
+    volume_m3_.add(gained);
+    state_.level_m = overflow_over_step();
+    state_.delivered_m3s = main_flow_m3s_;
+    if (!rest) report(state_.level_m, header);
+}
+
+void Hydraulics::step_tank(double demand_m3s) {
+    const double suction = station_.suction_head_m;
+    const bool drowned = state_.level_m >= station_.main.discharge_level_m;
+    const double per_area = storage_.per_area_m2();
+    const double free_level = state_.level_m - (demand_m3s + state_.overflow_m3s) * dt_s_ * per_area;
+    const double discharge = drowned ? free_level : station_.main.discharge_level_m;
+    const bool rest = at_rest_ && suction < discharge;
+    double header = discharge;
+    if (!rest) {
+        header += run_column(discharge, suction, drowned ? dt_s_ * per_area : 0, drowned);
+        double pumped = main_flow_m3s_ * dt_s_;
+        const double there = volume_m3_.value() - storage_.floor_volume_m3();
+        if (-pumped > there) {
+            // A tank cannot give back more than it holds.
+            const double share = there / -pumped;
+            for (std::size_t i = 0; i < pumps_; ++i) branches_[i].flow_m3s *= share;
+            main_flow_m3s_ *= share;
+            pumped *= share;
+        }
+        pumped_m3_.add(pumped);
+        volume_m3_.add(pumped);
+    }
+    const double there = std::max(0.0, volume_m3_.value() - storage_.floor_volume_m3());
+    const double drawn = std::min(demand_m3s * dt_s_, there);
+    inflow_m3_.add(drawn);
+    volume_m3_.add(-drawn);
+    state_.delivered_m3s = drawn / dt_s_;
+    state_.level_m = overflow_over_step();
+    if (rest) {
+        state_.header_head_m = std::max(station_.main.discharge_level_m, state_.level_m);
+        state_.header_pressure_m = state_.header_head_m - station_.well.suction_level_m;
+    } else {
+        report(suction, header);
+    }
+}
+
+void Hydraulics::step_header(double demand_m3s) {
+    may_drain_back_ = true;
+    const double per_dt = 1 / dt_s_;
+    const Header header{header_storage_,
+                        station_.suction_head_m,
+                        station_.well.suction_level_m,
+                        station_.main.discharge_level_m,
+                        demand_m3s,
+                        volume_m3_.value(),
+                        per_dt,
+                        header_head_m_};
+    header_head_m_ = solve(header);
+    double pumped = 0;
+    for (std::size_t i = 0; i < pumps_; ++i) pumped += branches_[i].flow_m3s;
+    double slope = 0;
+    const double delivered = header.delivered(header_head_m_, slope);
+    pumped_m3_.add(pumped * dt_s_);
+    inflow_m3_.add(delivered * dt_s_);
+    volume_m3_.add(pumped * dt_s_);
+    volume_m3_.add(-delivered * dt_s_);
+    main_flow_m3s_ = delivered;
+    state_.delivered_m3s = delivered;
+    report(station_.suction_head_m, header_head_m_);
+}
+
+void Hydraulics::report(double suction_m, double header_m) {
+    state_.header_head_m = header_m;
+    state_.header_pressure_m = header_m - station_.well.suction_level_m;
+    state_.below_vapour_pressure = state_.header_pressure_m < vapour_head_m_;
+    state_.main_flow_m3s = main_flow_m3s_;
+    state_.main_velocity_ms = main_flow_m3s_ * per_bore_m2_;
+    const double npsh_available = npsh_offset_m_ + suction_m;
+    const double rated_speed = curve_.rated_speed_rad_s();
+    const bool empties = station_.duty == config::Duty::empty_well;
+    state_.suction_dry = empties && turning_any_ && suction_m < station_.well.suction_level_m;
+    state_.vortex = empties && turning_any_ && suction_m < station_.well.vortex_level_m;
+    bool moving = turning_any_;
+    for (std::size_t i = 0; i < pumps_; ++i) {
+        const Branch& branch = branches_[i];
+        const double flow = branch.flow_m3s;
+        const double s = branch.speed_ratio;
+        state_.flow_m3s[i] = flow;
+        state_.backflow[i] = flow < 0;
+        state_.valve_open[i] = branch.opening > 0;
+        moving = moving || branch.opening > 0;
+        if (s == 0) {
+            state_.shaft_torque_nm[i] = 0;
+            state_.shaft_power_w[i] = 0;
+            state_.npsh_margin_m[i] = 0;
+            state_.below_minimum_flow[i] = false;
+            continue;
+        }
+        const double t = flow > 0 ? flow * branch.per_speed - branch.piece->from_m3s : 0;
+        const CurvePiece& piece = flow > 0 ? *branch.piece : *curve_.first_piece();
+        const double s2 = s * s;
+        const double torque = s2 * branch.air_factor * value_at(piece.torque, t);
+        state_.shaft_torque_nm[i] = torque;
+        state_.shaft_power_w[i] = torque * s * rated_speed;
+        state_.npsh_margin_m[i] = npsh_available - s2 * value_at(piece.npshr, t);
+        state_.below_minimum_flow[i] = s >= judged_from_speed && flow < s * station_.pump.minimum_flow_m3s;
+    }
+    // The step that brings the column to rest still shows the head that stopped it; rest begins with the
+    // next.
+    at_rest_ = !moving && main_flow_m3s_ == 0 && flow_before_m3s_ == 0 && !stuck_any_ && valves_settled_;
+    flow_before_m3s_ = main_flow_m3s_;
+}
+
+double Hydraulics::volume_error_m3() const {
+    const double sign = station_.duty == config::Duty::empty_well ? 1 : -1;
+    const double change = volume_m3_.value() - initial_volume_m3_ - volume_m3_.carry();
+    const double inflow = inflow_m3_.value() - inflow_m3_.carry();
+    const double pumped = pumped_m3_.value() - pumped_m3_.carry();
+    const double overflow = overflow_m3_.value() - overflow_m3_.carry();
+    return sign * (inflow - pumped) - overflow - change;
+}
+
+double Hydraulics::trip_surge_head_m() const {
+    return plant::trip_surge_head_m(station_.main, main_flow_m3s_);
+}
+
+}  // namespace freshet::plant

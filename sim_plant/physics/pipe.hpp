@@ -1,0 +1,89 @@
+// A main of one or several reaches: what it loses at a flow, and the inertia of the water in it.
+// One reason to change: a friction law, or how the loss is made quick to read.
+//
+// Equations:
+//   Darcy-Weisbach h = (f L/D + K) v^2 / 2g, f = 64/Re below Re 2000, Colebrook
+//   1/sqrt f = -2 log10(e/(3.7 D) + 2.51/(Re sqrt f)) from Re 4000, a straight line in Re between (nobody
+//   knows f there); Hazen-Williams h = 10.67 L Q^1.852 / (C^1.852 D^4.8704) + K v^2/2g, SI; rigid column:
+//   (sum L / gA) dQ/dt = head at its start - head at its end - loss.
+// Units: m, m3/s, m2/s. Valid: full pipes, Re below 1e8, e/D below 0.05; Hazen-Williams for water near 15 C,
+// D > 50 mm, v below 3 m/s. Sources: C. F. Colebrook, J. Inst. Civ. Eng. 11 (1939) 133; J. Weisbach and H.
+// Darcy in any textbook; Hazen-Williams SI constants 10.67, 1.852, 4.8704 as in the handbooks. Leaves out:
+// elasticity of water and wall (see surge.hpp), air in the main, a main that empties itself, ageing of the
+// wall.
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <vector>
+
+#include "config/station.hpp"
+
+namespace freshet::plant {
+
+/// Bore area, m2.
+double area_m2(double diameter_m);
+/// Mean velocity, m/s; `diameter_m` > 0.
+double velocity_ms(double flow_m3s, double diameter_m);
+/// Reynolds number of a full pipe; `viscosity_m2s` > 0.
+double reynolds(double flow_m3s, double diameter_m, double viscosity_m2s);
+
+/// Darcy friction factor, laminar: 64/Re. `reynolds` > 0.
+double friction_factor_laminar(double reynolds);
+/// Darcy friction factor after Colebrook, solved to the last bits; `reynolds` > 0, `relative_roughness` e/D
+/// >= 0.
+double friction_factor_colebrook(double reynolds, double relative_roughness);
+/// Darcy friction factor after Swamee and Jain (1976), explicit, within about 1 % of Colebrook for
+/// 5e3 < Re < 1e8, 1e-6 < e/D < 1e-2.
+double friction_factor_swamee_jain(double reynolds, double relative_roughness);
+/// Darcy friction factor after Haaland (1983), explicit, within about 2 % of Colebrook.
+double friction_factor_haaland(double reynolds, double relative_roughness);
+/// Darcy friction factor in any regime as the plant uses it: laminar, transition, Colebrook. `reynolds` > 0.
+double friction_factor(double reynolds, double relative_roughness);
+/// Darcy friction factor of a fully rough pipe (von Karman); `relative_roughness` > 0.
+double friction_factor_rough(double relative_roughness);
+
+/// Head lost to wall friction after Hazen-Williams, m; `flow_m3s` >= 0, C > 0.
+double hazen_williams_loss_m(double flow_m3s, double length_m, double diameter_m, double c);
+/// Head lost in a reach, friction and fittings, m, with the sign of the flow.
+double reach_loss_m(const config::Reach& reach, const config::Fluid& fluid, double flow_m3s);
+/// Head lost in the whole main, m, with the sign of the flow.
+double main_loss_m(const config::Main& main, const config::Fluid& fluid, double flow_m3s);
+/// Sum of L / gA, s2/m2: head that an acceleration of 1 m3/s per second takes.
+double column_inertia_s2m2(const config::Main& main);
+/// Bore of the narrowest reach, m; 0 for a main without reaches.
+double narrowest_diameter_m(const config::Main& main);
+
+/// The loss of a whole main as a table of cubic pieces, exact in value and slope at its knots: no libm while
+/// stepping. Between knots it follows main_loss_m within 1e-6 of the loss from a twentieth of `flow_max_m3s`
+/// upwards; beyond `flow_max_m3s` it goes on as a parabola.
+class MainLoss {
+  public:
+    struct Reading {
+        double loss_m = 0, slope_sm2 = 0;
+    };
+
+    /// `flow_max_m3s` > 0: the largest flow that is to be read exactly.
+    MainLoss(const config::Main& main, const config::Fluid& fluid, double flow_max_m3s);
+
+    /// Loss (with the sign of the flow) and its slope (never negative).
+    Reading at(double flow_m3s) const;
+
+  private:
+    static constexpr std::size_t pieces_count = 64;
+    std::array<std::array<double, 4>, pieces_count + 1> pieces_{};  ///< the last goes on beyond the table
+    double width_m3s_ = 0, per_width_ = 0;
+};
+
+inline MainLoss::Reading MainLoss::at(double flow_m3s) const {
+    const double flow = flow_m3s < 0 ? -flow_m3s : flow_m3s;
+    const double place = flow * per_width_;
+    const std::size_t index =
+        place < static_cast<double>(pieces_count) ? static_cast<std::size_t>(place) : pieces_count;
+    const auto& c = pieces_[index];
+    const double t = flow - static_cast<double>(index) * width_m3s_;
+    const double loss = c[0] + t * (c[1] + t * (c[2] + t * c[3]));
+    return {flow_m3s < 0 ? -loss : loss, c[1] + t * (2 * c[2] + t * 3 * c[3])};
+}
+
+}  // namespace freshet::plant

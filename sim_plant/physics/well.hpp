@@ -1,0 +1,56 @@
+// A store with a free surface: volume to level by its table, and what goes over its weir.
+// One reason to change: the shape of a store, or its overflow.
+//
+// Equations: level is linear in volume between the points of the stage-storage table (so each piece is a
+// prism); above the top and below the floor the end pieces go on. Weir Q = C b h^1.5, h the level above the
+// crest, solved with the level at the END of the step: A h + dt C b h^1.5 = A h_free, which has one root for
+// any step and so cannot oscillate. Units: m, m2, m3, m3/s. Valid: any table that rises strictly in both
+// columns. Source of the weir: the rectangular suppressed sharp-crested weir of any hydraulics textbook, C =
+// (2/3) Cd sqrt(2g), about 1.84 in SI after Francis. Leaves out: approach velocity, end contractions, a
+// drowned weir, waves, the time water takes across the well.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "config/station.hpp"
+
+namespace freshet::plant {
+
+/// Flow over a weir, m3/s; zero or less head gives none.
+double weir_flow_m3s(double head_m, double coefficient, double width_m);
+
+/// Head on the weir at the end of a step, m, of a prism of `area_m2` whose level would be `free_head_m` above
+/// the crest without it; `free_head_m` > 0, `weir` = dt C b >= 0.
+double weir_head_after_step_m(double free_head_m, double area_m2, double weir_m15);
+
+/// A stage-storage table with a remembered piece, so that a slowly moving level is looked up in a few
+/// instructions.
+class StageStorage {
+  public:
+    /// Throws std::invalid_argument unless there are two points or more and both columns rise strictly.
+    explicit StageStorage(const std::vector<config::StoragePoint>& points);
+
+    /// Level at a volume; remembers the piece.
+    double level_m(double volume_m3) {
+        while (piece_ > 0 && volume_m3 < pieces_[piece_].volume_m3) --piece_;
+        while (piece_ + 1 < pieces_.size() && volume_m3 > pieces_[piece_ + 1].volume_m3) ++piece_;
+        const Piece& at = pieces_[piece_];
+        return at.level_m + (volume_m3 - at.volume_m3) * at.per_area_m2;
+    }
+    /// Volume at a level.
+    double volume_m3(double level_m) const;
+    /// One over the free surface of the remembered piece, 1/m2.
+    double per_area_m2() const { return pieces_[piece_].per_area_m2; }
+    double floor_level_m() const { return pieces_.front().level_m; }
+    double floor_volume_m3() const { return pieces_.front().volume_m3; }
+
+  private:
+    struct Piece {
+        double level_m = 0, volume_m3 = 0, per_area_m2 = 0;
+    };
+    std::vector<Piece> pieces_;
+    std::size_t piece_ = 0;
+};
+
+}  // namespace freshet::plant
