@@ -8,7 +8,8 @@
 
 namespace freshet::core {
 
-/// The supervisory controller of one station. Same inputs in the same order give the same advice, bit for bit.
+/// The supervisory controller of one station. Same inputs in the same order give the same advice, bit for
+/// bit.
 class Controller {
   public:
     /// `settings` must have passed the loader's checks; they are copied.

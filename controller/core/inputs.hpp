@@ -16,8 +16,19 @@ enum class Quality : std::uint8_t { good, uncertain, bad };
 
 /// Why a quality is not good.
 enum class Cause : std::uint8_t {
-    none, never_read, not_fitted, stale, link_lost, device_exception, undecodable, under_range, over_range,
-    implausible_rate, frozen, disagrees, substituted
+    none,
+    never_read,
+    not_fitted,
+    stale,
+    link_lost,
+    device_exception,
+    undecodable,
+    under_range,
+    over_range,
+    implausible_rate,
+    frozen,
+    disagrees,
+    substituted
 };
 
 inline constexpr std::int64_t never_ms = std::numeric_limits<std::int64_t>::min() / 2;
@@ -38,10 +49,10 @@ struct Digital {
     Cause cause = Cause::never_read;
 };
 
-/// A 4-20 mA transmitter: `loop_ma` where the site gives the loop current (then `value` is derived by the core from
-/// the transmitter's range), or NaN where the site gives the value itself.
+/// A 4-20 mA transmitter: `loop_ma` where the site gives the loop current (then `value` is derived by the
+/// core from the transmitter's range), or NaN where the site gives the value itself.
 struct Transmitter {
-    Analog reading;                                              ///< value in m (level or head)
+    Analog reading;  ///< value in m (level or head)
     double loop_ma = std::numeric_limits<double>::quiet_NaN();
 };
 
@@ -58,7 +69,7 @@ struct PumpInputs {
 struct DriveInputs {
     Digital ready, running, tripped, in_sync, output_closed;
     Analog frequency_hz, voltage_v;
-    Analog angle_deg;            ///< drive output ahead of the line, -180..180
+    Analog angle_deg;  ///< drive output ahead of the line, -180..180
 };
 
 struct LineInputs {
@@ -66,11 +77,12 @@ struct LineInputs {
     Digital on_generator;
 };
 
-/// Everything of one scan. `time_ms` is station time (Unix milliseconds), set by the caller, never going back.
+/// Everything of one scan. `time_ms` is station time (Unix milliseconds), set by the caller, never going
+/// back.
 struct Inputs {
     std::int64_t time_ms = never_ms;
-    std::array<Transmitter, transmitters_max> level;    ///< the duty's level transmitters
-    Transmitter header_pressure;                        ///< the measured value of the pressure duty
+    std::array<Transmitter, transmitters_max> level;  ///< the duty's level transmitters
+    Transmitter header_pressure;                      ///< the measured value of the pressure duty
     Analog station_flow_m3s;
     Digital high_float, low_float, emergency_stop;
     DriveInputs drive;

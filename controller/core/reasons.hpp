@@ -1,6 +1,6 @@
-// The vocabulary of why: sequences, steps, reasons, alarms and the event that carries them. Codes and numbers only;
-// the words stand in controller/words.
-// One reason to change: something new that can happen, or a new ground for it.
+// The vocabulary of why: sequences, steps, reasons, alarms and the event that carries them. Codes and numbers
+// only; the words stand in controller/words. One reason to change: something new that can happen, or a new
+// ground for it.
 #pragma once
 
 #include <array>
@@ -11,26 +11,50 @@ namespace freshet::core {
 inline constexpr std::uint8_t no_pump = 0xFF;
 
 enum class Sequence : std::uint8_t {
-    none, start_on_drive, hand_over, take_back, stop_on_drive, stop_from_line, line_start, count
+    none,
+    start_on_drive,
+    hand_over,
+    take_back,
+    stop_on_drive,
+    stop_from_line,
+    line_start,
+    count
 };
 
 /// Steps of all sequences; controller/core/sequences.hpp says what each advises and waits for.
 enum class Step : std::uint8_t {
     idle,
     // start on drive
-    start_close_drive_side, start_close_output, start_run, start_withdraw_stop, start_withdraw_output, start_withdraw_drive_side,
+    start_close_drive_side,
+    start_close_output,
+    start_run,
     // hand-over
-    over_line_frequency, over_synchronise, over_close_line_side, over_open_output, over_open_drive_side,
-    over_withdraw_line_side, over_fallback_drive_side,
+    over_line_frequency,
+    over_synchronise,
+    over_close_line_side,
+    over_open_output,
+    over_open_drive_side,
+    over_withdraw_line_side,
+    over_fallback_drive_side,
     // take-back
-    back_close_output, back_line_frequency, back_synchronise, back_close_drive_side, back_open_line_side,
-    back_withdraw_drive_side, back_withdraw_stop, back_withdraw_output,
-    // stop on drive
-    stop_ramp, stop_drive, stop_open_output, stop_open_drive_side,
+    back_close_output,
+    back_line_frequency,
+    back_synchronise,
+    back_close_drive_side,
+    back_open_line_side,
+    back_withdraw_drive_side,
+    back_withdraw_stop,
+    back_withdraw_output,
+    // stop on drive; the way out of a failed start and of a lost drive, too
+    stop_ramp,
+    stop_drive,
+    stop_open_output,
+    stop_open_drive_side,
     // stop from line
-    line_stop_open, 
+    line_stop_open,
     // line start
-    line_start_close, line_start_withdraw,
+    line_start_close,
+    line_start_withdraw,
     count
 };
 
@@ -38,88 +62,159 @@ enum class Step : std::uint8_t {
 enum class Reason : std::uint8_t {
     none,
     // reading the picture at start
-    picture_consistent,        // settled_ms
-    found_on_line, found_on_drive, found_off, found_both_closed,
+    picture_consistent,  // settled_ms
+    found_on_line,
+    found_on_drive,
+    found_off,
+    found_both_closed,
     // staging
-    value_past_start,          // value_m, start_m
-    demand_at_top,             // speed_hz, value_m, stage_up_m, held_ms
-    forecast_short,            // inflow_m3s, pumped_m3s, time_to_mark_s, time_needed_s
-    demand_at_bottom,          // speed_hz, value_m, stage_down_m, held_ms
-    value_past_stop,           // value_m, stop_m
-    band_ridden,               // value_m, stage_down_m: drive freed pump gone, next taken back
-    rotation_due,              // run_h of the chosen, run_h of the other
-    exercise_due,              // idle_h
+    value_past_start,  // value_m, start_m
+    demand_at_top,     // speed_hz, value_m, stage_up_m, held_ms
+    forecast_short,    // inflow_m3s, pumped_m3s, time_to_mark_s, time_needed_s
+    demand_at_bottom,  // speed_hz, value_m, stage_down_m, held_ms
+    value_past_stop,   // value_m, stop_m
+    band_ridden,       // value_m, stage_down_m: drive freed pump gone, next taken back
+    rotation_due,      // run_h of the chosen, run_h of the other
+    exercise_due,      // idle_h
     // progress
-    confirmed,                 // elapsed_ms
-    in_sync,                   // slip_hz, voltage_ratio, angle_at_closing_deg, held_ms
+    confirmed,  // elapsed_ms
+    in_sync,    // slip_hz, voltage_ratio, angle_at_closing_deg, held_ms
     // failure
-    timed_out,                 // elapsed_ms, limit_ms, attempt
-    sync_lost,                 // slip_hz, voltage_ratio, angle_at_closing_deg
-    sync_disagrees,            // slip_hz, voltage_ratio, angle_at_closing_deg: the drive says in sync, our check does not
-    contact_contradicts,       // advised, confirmed
-    current_missing,           // current_a, held_ms
-    drive_tripped, drive_not_ready, drive_lost, pump_tripped, line_unhealthy,
-    attempts_spent,            // attempts
-    retry_pause_over,          // paused_ms
+    timed_out,       // elapsed_ms, limit_ms, attempt
+    sync_lost,       // slip_hz, voltage_ratio, angle_at_closing_deg
+    sync_disagrees,  // slip_hz, voltage_ratio, angle_at_closing_deg: the drive says in sync, our check does
+                     // not
+    contact_contradicts,  // advised, confirmed
+    current_missing,      // current_a, held_ms
+    drive_tripped,
+    drive_not_ready,
+    drive_lost,
+    pump_tripped,
+    line_unhealthy,
+    attempts_spent,    // attempts
+    retry_pause_over,  // paused_ms
     // protection and people
-    low_cutoff,                // value_m, low_cutoff_m
-    low_float, high_float, emergency_stop,
-    selector_off, selector_hand, selector_automatic,
-    permission_lost,           // permissive code
-    supply_lost, supply_back, pumps_max_reached,
+    low_cutoff,  // value_m, low_cutoff_m
+    low_float,
+    high_float,
+    emergency_stop,
+    selector_off,
+    selector_hand,
+    selector_automatic,
+    permission_lost,  // permissive code
+    supply_lost,
+    supply_back,
+    pumps_max_reached,
     // data
-    data_good, data_uncertain, data_bad, // value_m, age_ms, cause
-    transmitters_disagree,     // value_1_m, value_2_m
-    service_better, service_worse,
-    value_high,                // value_m, high_alarm_m
-    returned_normal, acknowledged,
-    time_back,                 // time went backwards: refused
+    data_good,
+    data_uncertain,
+    data_bad,               // value_m, age_ms, cause
+    transmitters_disagree,  // value_1_m, value_2_m
+    service_better,
+    service_worse,
+    value_high,  // value_m, high_alarm_m
+    returned_normal,
+    acknowledged,
+    time_back,  // time went backwards: refused
     count
 };
 
 /// Why a pump may not start (or must stop).
 enum class Permissive : std::uint8_t {
-    none, not_automatic, tripped, seal_leak, winding_hot, resting, starts_limit, residual_voltage, locked_out,
-    contact_contradiction, emergency_stop, low_cutoff, data_bad, supply, transfers_limit, drive, spacing, pumps_limit, settling,
-    minimum_run, count
+    none,
+    not_automatic,
+    tripped,
+    seal_leak,
+    winding_hot,
+    resting,
+    starts_limit,
+    residual_voltage,
+    locked_out,
+    contact_contradiction,
+    emergency_stop,
+    low_cutoff,
+    data_bad,
+    supply,
+    transfers_limit,
+    drive,
+    spacing,
+    pumps_limit,
+    settling,
+    minimum_run,
+    count
 };
 
 /// Alarms of the station; a bit each.
 enum class StationAlarm : std::uint8_t {
-    value_high, high_float, value_low_cutoff, low_float, transmitter_1, transmitter_2, transmitters_disagree, value_bad,
-    drive_tripped, drive_not_ready, drive_locked_out, output_does_not_close, output_does_not_open, drive_does_not_run,
-    not_in_sync, sync_check_disagrees, link_lost, supply, emergency_stop, all_pumps_running, no_pump_available,
-    fixed_speed_service, low_float_contradicts, restarted_in_transfer, count
+    value_high,
+    high_float,
+    value_low_cutoff,
+    low_float,
+    transmitter_1,
+    transmitter_2,
+    transmitters_disagree,
+    value_bad,
+    drive_tripped,
+    drive_not_ready,
+    drive_locked_out,
+    output_does_not_close,
+    output_does_not_open,
+    drive_does_not_run,
+    drive_does_not_stop,
+    not_in_sync,
+    sync_check_disagrees,
+    link_lost,
+    supply,
+    emergency_stop,
+    all_pumps_running,
+    no_pump_available,
+    fixed_speed_service,
+    low_float_contradicts,
+    restarted_in_transfer,
+    count
 };
 
 /// Alarms of a pump; a bit each.
 enum class PumpAlarm : std::uint8_t {
-    tripped, drive_side_does_not_close, drive_side_does_not_open, line_side_does_not_close, line_side_does_not_open,
-    not_running, locked_out, starts_limit, seal_leak, winding_hot, runs_unadvised, hand_over_failed, take_back_failed, count
+    tripped,
+    drive_side_does_not_close,
+    drive_side_does_not_open,
+    line_side_does_not_close,
+    line_side_does_not_open,
+    not_running,
+    locked_out,
+    starts_limit,
+    seal_leak,
+    winding_hot,
+    runs_unadvised,
+    hand_over_failed,
+    take_back_failed,
+    count
 };
 
 /// What an event tells of.
 enum class Happening : std::uint8_t {
-    sequence_begun,            // sequence
-    step_entered,              // step
-    sequence_done,             // sequence
-    sequence_withdrawn,        // sequence
-    pump_state,                // PumpState
-    service,                   // Service
-    measured_quality,          // Quality
-    alarm_raised, alarm_returned,            // StationAlarm, or PumpAlarm when a pump is named
-    protective_stop,           // Permissive
+    sequence_begun,      // sequence
+    step_entered,        // step
+    sequence_done,       // sequence
+    sequence_withdrawn,  // sequence
+    pump_state,          // PumpState
+    service,             // Service
+    measured_quality,    // Quality
+    alarm_raised,
+    alarm_returned,   // StationAlarm, or PumpAlarm when a pump is named
+    protective_stop,  // Permissive
     count
 };
 
 /// One change and its ground. Events of a run are numbered without a gap from 1.
 struct Event {
     std::uint32_t number = 0;
-    std::uint32_t cause_number = 0;            ///< the event that led to this one; 0: none
-    std::array<double, 4> values{};            ///< by Reason, see there; unused ones are zero
+    std::uint32_t cause_number = 0;  ///< the event that led to this one; 0: none
+    std::array<double, 4> values{};  ///< by Reason, see there; unused ones are zero
     Happening what = Happening::step_entered;
-    std::uint8_t detail = 0;                   ///< by Happening: the enum value it names
-    std::uint8_t pump = no_pump;               ///< counts from zero
+    std::uint8_t detail = 0;      ///< by Happening: the enum value it names
+    std::uint8_t pump = no_pump;  ///< counts from zero
     Reason why = Reason::none;
 };
 

@@ -1,5 +1,6 @@
-// What the controller is told about its station and how it shall behave; SI units; fixed for the life of a Controller.
-// One reason to change: a setting that comes or goes. The loader fills it from the station file, key for key.
+// What the controller is told about its station and how it shall behave; SI units; fixed for the life of a
+// Controller. One reason to change: a setting that comes or goes. The loader fills it from the station file,
+// key for key.
 #pragma once
 
 #include <array>
@@ -18,8 +19,12 @@ enum class Selection : std::uint8_t { average, higher };
 enum class Rotation : std::uint8_t { hours, starts, fixed };
 enum class Preference : std::uint8_t { normal, preferred, last };
 
-struct CurvePoint { double flow_m3s = 0, head_m = 0; };
-struct StorePoint { double level_m = 0, volume_m3 = 0; };
+struct CurvePoint {
+    double flow_m3s = 0, head_m = 0;
+};
+struct StorePoint {
+    double level_m = 0, volume_m3 = 0;
+};
 
 inline constexpr std::size_t curve_points_max = 12;
 inline constexpr std::size_t store_points_max = 16;
@@ -30,19 +35,19 @@ struct TransmitterSettings {
 };
 
 struct Settings {
-    std::uint8_t pump_count = 0;                 ///< 2..8
-    std::int32_t scan_ms = 100;                  ///< 20..1000
+    std::uint8_t pump_count = 0;  ///< 2..8
+    std::int32_t scan_ms = 100;   ///< 20..1000
     Action action = Action::direct;
     Measured measured = Measured::level;
 
-    /// Marks of the duty, in the measured value's unit (m). Direct action: stop < stage_down < setpoint < stage_up and
-    /// stop < start <= stage_up; reverse action: the mirror image.
+    /// Marks of the duty, in the measured value's unit (m). Direct action: stop < stage_down < setpoint <
+    /// stage_up and stop < start <= stage_up; reverse action: the mirror image.
     struct Marks {
         double setpoint_m = 0, deadband_m = 0;
-        double start_m = 0;                      ///< first pump starts here
-        double stop_m = 0;                       ///< last pump stops here
-        double stage_up_m = 0, stage_down_m = 0; ///< band that the store rides between two combinations
-        double low_cutoff_m = 0;                 ///< below it every pump stops at once
+        double start_m = 0;                       ///< first pump starts here
+        double stop_m = 0;                        ///< last pump stops here
+        double stage_up_m = 0, stage_down_m = 0;  ///< band that the store rides between two combinations
+        double low_cutoff_m = 0;                  ///< below it every pump stops at once
         double high_alarm_m = 0;
     } marks;
 
@@ -50,46 +55,47 @@ struct Settings {
     TransmitterSettings pressure_transmitter;
     struct SignalLimits {
         Selection selection = Selection::average;
-        std::int32_t stale_ms = 3000;            ///< older readings are bad
-        std::int32_t fault_hold_ms = 4000;       ///< a loop fault shorter than this is uncertain, not bad (NE 43)
-        double rate_max_m_s = 0.1;               ///< faster is not water
+        std::int32_t stale_ms = 3000;       ///< older readings are bad
+        std::int32_t fault_hold_ms = 4000;  ///< a loop fault shorter than this is uncertain, not bad (NE 43)
+        double rate_max_m_s = 0.1;          ///< faster is not water
         double disagreement_m = 0.3;
         std::int32_t disagreement_hold_ms = 10000;
-        std::int32_t freeze_ms = 0;              ///< unchanged to the last bit for so long is frozen; 0: not judged
-        std::int32_t recover_ms = 5000;          ///< good for so long before it counts again
+        std::int32_t freeze_ms = 0;      ///< unchanged to the last bit for so long is frozen; 0: not judged
+        std::int32_t recover_ms = 5000;  ///< good for so long before it counts again
     } signal;
 
-    std::array<StorePoint, store_points_max> store{};   ///< the well or tank
+    std::array<StorePoint, store_points_max> store{};  ///< the well or tank
     std::uint8_t store_points = 0;
-    std::array<CurvePoint, curve_points_max> curve{};   ///< one pump at line frequency
+    std::array<CurvePoint, curve_points_max> curve{};  ///< one pump at line frequency
     std::uint8_t curve_points = 0;
-    double minimum_flow_m3s = 0;                 ///< minimum continuous flow of one pump at line frequency
+    double minimum_flow_m3s = 0;  ///< minimum continuous flow of one pump at line frequency
     double branch_loss_s2m5 = 0;
-    double main_loss_s2m5 = 0;                   ///< friction and minor losses of the main, h = k Q^2, fitted at firm flow
-    double discharge_level_m = 0;                ///< direct: where the main lets go; reverse: the suction level
-    double rated_current_a = 0;                  ///< of one motor
+    double main_loss_s2m5 = 0;     ///< friction and minor losses of the main, h = k Q^2, fitted at firm flow
+    double discharge_level_m = 0;  ///< direct: where the main lets go; reverse: the suction level
+    double rated_current_a = 0;    ///< of one motor
 
     struct Drive {
         double line_frequency_hz = 60, line_voltage_v = 0;
         double speed_max_hz = 60;
-        double speed_min_hz = 0;                 ///< floor below which the computed minimum-flow speed may not go
+        double speed_min_hz = 0;  ///< floor below which the computed minimum-flow speed may not go
         double ramp_up_hz_s = 0, ramp_down_hz_s = 0;
-        double tolerance_hz = 0.3;               ///< "at speed"
+        double tolerance_hz = 0.3;  ///< "at speed"
     } drive;
 
     struct Demand {
-        double arrest_s = 0;                     ///< arrest time of the level after a step of inflow
-        double rate_max_hz_s = 2;                ///< of the speed reference
+        double arrest_s = 0;       ///< arrest time of the level after a step of inflow
+        double rate_max_hz_s = 2;  ///< of the speed reference
     } demand;
 
     struct Staging {
         std::int32_t up_delay_ms = 0, down_delay_ms = 0;
         bool forecast = true;
-        double observer_s = 60;                  ///< time constant of the inflow observer
-        double forecast_margin = 1.2;            ///< stage up when the time to the mark is below the time needed by this factor
+        double observer_s = 60;  ///< time constant of the inflow observer
+        double forecast_margin =
+            1.2;  ///< stage up when the time to the mark is below the time needed by this factor
     } staging;
 
-    struct SyncCheck {                           ///< device 25
+    struct SyncCheck {  ///< device 25
         double slip_max_hz = 0.1, voltage_max_ratio = 0.03, angle_max_deg = 10;
         std::int32_t hold_ms = 300;
         std::int32_t line_side_closing_ms = 60, drive_side_closing_ms = 60;
@@ -98,46 +104,53 @@ struct Settings {
 
     struct StepLimits {
         std::int32_t close_ms = 1000, open_ms = 1000;
-        std::int32_t overlap_ms = 500;           ///< both of a motor's contactors confirmed or advised closed
+        std::int32_t overlap_ms = 500;  ///< both of a motor's contactors confirmed or advised closed
         std::int32_t drive_start_ms = 5000;
-        std::int32_t ramp_margin_ms = 10000;     ///< over the time the ramp should take
+        std::int32_t ramp_margin_ms = 10000;  ///< over the time the ramp should take
         std::int32_t synchronise_ms = 60000;
+        std::int32_t synchronise_expected_ms = 15000;  ///< what it usually takes; for looking ahead only
         std::int32_t retry_pause_ms = 60000;
-        std::uint8_t attempts_max = 3;           ///< then the pump or the drive is locked out
+        std::uint8_t attempts_max = 3;  ///< then the pump or the drive is locked out
     } step;
 
     struct Permissives {
         std::int32_t rest_min_ms = 0, run_min_ms = 0;
         std::uint8_t starts_per_hour_max = 6;
         std::uint8_t transfers_per_hour_max = 12;
-        std::int32_t residual_voltage_ms = 0;    ///< after de-energising, before the line may meet the motor
+        std::int32_t residual_voltage_ms = 0;  ///< after de-energising, before the line may meet the motor
         double winding_temperature_max_k = 428;
         std::uint8_t pumps_max_on_line = 8, pumps_max_on_generator = 8;
-        std::int32_t current_loss_ms = 3000;     ///< advised on line, no current for so long: not running
+        std::int32_t current_loss_ms = 3000;  ///< advised on line, no current for so long: not running
     } permissives;
 
     struct LineStart {
         bool allowed = false;
         std::int32_t spacing_ms = 30000;
-        double supply_dip_max_ratio = 0.1;       ///< estimated dip at a line start may not pass this
+        double supply_dip_max_ratio = 0.1;  ///< estimated dip at a line start may not pass this
         double short_circuit_va = 0;
         double locked_rotor_current_ratio = 6;
     } line_start;
 
     struct Floats {
         bool fitted = true;
-        std::int32_t hold_ms = 2000;             ///< a float must hold so long
-        std::int32_t run_on_ms = 120000;         ///< between one more pump and the next on the high float
+        std::int32_t hold_ms = 2000;      ///< a float must hold so long
+        std::int32_t run_on_ms = 120000;  ///< between one more pump and the next on the high float
     } floats;
 
     struct Restart {
-        std::int32_t settle_ms = 5000;           ///< after start or return of supply, before the first action
+        std::int32_t settle_ms = 5000;  ///< after start or return of supply, before the first action
         std::int32_t spacing_ms = 15000;
     } restart;
 
+    struct Supply {
+        double voltage_min_ratio = 0.8;           ///< of line_voltage_v; below it the supply counts as lost
+        double frequency_band_ratio = 0.05;       ///< of line_frequency_hz, either way
+        std::int32_t lost_hold_ms = 300;          ///< a dip shorter than this is ridden through
+    } supply;
+
     Rotation rotation = Rotation::hours;
     std::array<Preference, pumps_max> preference{};
-    std::int32_t exercise_ms = 0;                ///< start a pump idle for longer; 0: never
+    std::int32_t exercise_ms = 0;  ///< start a pump idle for longer; 0: never
     std::array<std::int64_t, pumps_max> run_ms_initial{};
     std::array<std::uint32_t, pumps_max> starts_initial{};
 };

@@ -1,0 +1,38 @@
+// The PI demand; see the header.
+#include "controller/core/demand.hpp"
+
+namespace freshet::core {
+
+namespace {
+double clamped(double value, double low, double high) noexcept {
+    return value < low ? low : (value > high ? high : value);
+}
+}  // namespace
+
+Tuning arrest_tuning(double response_m_s_hz, double arrest_s) noexcept {
+    if (!(response_m_s_hz > 0) || !(arrest_s > 0)) return {};
+    return {2 / (response_m_s_hz * arrest_s), 2 * arrest_s};
+}
+
+void Demand::take_up(double speed_hz, double need_m, const Tuning& tuning) noexcept {
+    speed_hz_ = speed_hz;
+    integral_hz_ = speed_hz - tuning.gain_hz_m * need_m;
+}
+
+double Demand::step(const DemandInputs& inputs, const Tuning& tuning, double rate_max_hz_s) noexcept {
+    const double proportional_hz = tuning.gain_hz_m * inputs.need_m;
+    if (tuning.integral_s > 0) integral_hz_ += proportional_hz * inputs.elapsed_s / tuning.integral_s;
+    const double wanted_hz = integral_hz_ + proportional_hz;
+    const double step_hz = rate_max_hz_s * inputs.elapsed_s;
+    const double reached_hz = clamped(clamped(wanted_hz, speed_hz_ - step_hz, speed_hz_ + step_hz), inputs.lowest_hz,
+                                      inputs.highest_hz);
+    // At a limit the integral is held so that output and limit meet: it moves off the limit at once when the error turns.
+    if (wanted_hz > inputs.highest_hz && integral_hz_ > inputs.highest_hz - proportional_hz)
+        integral_hz_ = inputs.highest_hz - proportional_hz;
+    if (wanted_hz < inputs.lowest_hz && integral_hz_ < inputs.lowest_hz - proportional_hz)
+        integral_hz_ = inputs.lowest_hz - proportional_hz;
+    speed_hz_ = reached_hz;
+    return reached_hz;
+}
+
+}  // namespace freshet::core

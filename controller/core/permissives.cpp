@@ -1,0 +1,108 @@
+// Grounds for refusing; see the header.
+#include "controller/core/permissives.hpp"
+
+#include <bit>
+
+namespace freshet::core {
+
+namespace {
+
+/// Time left of a wait that began at `since_ms`; zero when it is over.
+std::int64_t left_ms(std::int64_t since_ms, std::int64_t wait_ms, std::int64_t now_ms) noexcept {
+    if (since_ms == never_ms) return 0;
+    const std::int64_t left = since_ms + wait_ms - now_ms;
+    return left > 0 ? left : 0;
+}
+
+/// Waits out a timer: true while it still runs, and says for how long.
+bool waits(std::int64_t left, std::int64_t& wait_ms) noexcept {
+    if (left <= 0) return false;
+    wait_ms = left;
+    return true;
+}
+
+int running_pumps(const SequencerState& state, const Picture& picture) noexcept {
+    PumpMask running = picture.line_side_closed;
+    if (state.drive_pump != no_pump) running = static_cast<PumpMask>(running | bit_of(state.drive_pump));
+    return std::popcount(running);
+}
+
+}  // namespace
+
+Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept {
+    if (!has(picture.automatic, pump)) return Permissive::not_automatic;
+    if (has(static_cast<PumpMask>(picture.tripped | picture.trip_unknown), pump)) return Permissive::tripped;
+    if (has(picture.seal_leak, pump)) return Permissive::seal_leak;
+    if (has(picture.hot, pump)) return Permissive::winding_hot;
+    if (!has(static_cast<PumpMask>(picture.drive_side_open & picture.line_side_open), pump))
+        return Permissive::contact_contradiction;
+    return Permissive::none;
+}
+
+double line_start_dip_ratio(const Settings& settings) noexcept {
+    constexpr double root_three = 1.7320508075688772;
+    const double start_va = root_three * settings.drive.line_voltage_v * settings.rated_current_a *
+                            settings.line_start.locked_rotor_current_ratio;
+    const double short_circuit_va = settings.line_start.short_circuit_va;
+    if (!(short_circuit_va > 0)) return 1;
+    return start_va / (short_circuit_va + start_va);
+}
+
+Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
+                         const Settings& settings, std::size_t pump, bool by_line, std::int64_t& wait_ms) noexcept {
+    wait_ms = 0;
+    const PumpRecord& record = state.pumps[pump];
+    const std::int64_t now_ms = picture.time_ms;
+    if (picture.emergency_stop) return Permissive::emergency_stop;
+    if (permit.low_cutoff) return Permissive::low_cutoff;
+    if (permit.supply_poor) return Permissive::supply;
+    if (!permit.settled) return Permissive::settling;
+    if (!permit.data_starts) return Permissive::data_bad;
+    if (record.state == PumpState::locked_out) return Permissive::locked_out;
+    if (record.state != PumpState::off) return Permissive::not_automatic;
+    const std::uint8_t most =
+        picture.on_generator ? settings.permissives.pumps_max_on_generator : settings.permissives.pumps_max_on_line;
+    if (running_pumps(state, picture) >= most) return Permissive::pumps_limit;
+    if (waits(left_ms(record.retry_after_ms, 0, now_ms), wait_ms)) return Permissive::resting;
+    if (waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
+        return Permissive::resting;
+    // A turning motor that is no longer fed must not meet any source before its own voltage has died away.
+    if (waits(left_ms(record.released_ms, settings.permissives.residual_voltage_ms, now_ms), wait_ms))
+        return Permissive::residual_voltage;
+    if (!record.starts.admits(settings.permissives.starts_per_hour_max, now_ms)) return Permissive::starts_limit;
+    if (by_line) {
+        if (!settings.line_start.allowed || line_start_dip_ratio(settings) > settings.line_start.supply_dip_max_ratio)
+            return Permissive::supply;
+        if (waits(left_ms(state.last_line_start_ms, settings.line_start.spacing_ms, now_ms), wait_ms))
+            return Permissive::spacing;
+    }
+    return Permissive::none;
+}
+
+Permissive why_no_drive(const SequencerState& state, const Picture& picture) noexcept {
+    if (state.drive_locked_out || picture.drive_lost() || !picture.drive_known) return Permissive::drive;
+    if (picture.time_ms < state.drive_retry_after_ms) return Permissive::drive;
+    return Permissive::none;
+}
+
+Permissive why_no_transfer(const SequencerState& state, const Picture& picture, const StationPermit& permit,
+                           const Settings& settings, std::int64_t& wait_ms) noexcept {
+    wait_ms = 0;
+    if (why_no_drive(state, picture) != Permissive::none) return Permissive::drive;
+    if (permit.supply_poor || picture.line_poor) return Permissive::supply;
+    if (!permit.settled) return Permissive::settling;
+    if (waits(left_ms(state.transfer_retry_after_ms, 0, picture.time_ms), wait_ms)) return Permissive::resting;
+    if (!state.transfers.admits(settings.permissives.transfers_per_hour_max, picture.time_ms))
+        return Permissive::transfers_limit;
+    return Permissive::none;
+}
+
+Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump, std::int64_t now_ms,
+                        std::int64_t& wait_ms) noexcept {
+    wait_ms = 0;
+    if (waits(left_ms(state.pumps[pump].started_ms, settings.permissives.run_min_ms, now_ms), wait_ms))
+        return Permissive::minimum_run;
+    return Permissive::none;
+}
+
+}  // namespace freshet::core

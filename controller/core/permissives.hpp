@@ -1,0 +1,44 @@
+// Permissives: why a pump may not be started, transferred or kept, as total functions over plain values.
+// One reason to change: a ground for refusing.
+#pragma once
+
+#include <cstdint>
+
+#include "controller/core/picture.hpp"
+#include "controller/core/sequencer.hpp"
+#include "controller/core/settings.hpp"
+
+namespace freshet::core {
+
+/// What holds for the station as a whole in one scan.
+struct StationPermit {
+    bool settled = false;          ///< picture consistent, supply back, for the settling time
+    bool data_starts = false;      ///< the measured value, or a held float, may start a pump
+    bool low_cutoff = false;
+    bool supply_poor = false;
+};
+
+/// Why an idle pump cannot be counted on at all (its state is then `unavailable`); none: it can.
+Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept;
+
+/// Why an idle, available pump may not be started now; none: it may. `last_ms` gets how long until a timer lets go (0: no
+/// timer). `by_line`: for a line start, which asks for residual-voltage time, spacing and supply besides.
+Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
+                         const Settings& settings, std::size_t pump, bool by_line, std::int64_t& wait_ms) noexcept;
+
+/// Why no transfer may begin now; none: one may.
+Permissive why_no_transfer(const SequencerState& state, const Picture& picture, const StationPermit& permit,
+                           const Settings& settings, std::int64_t& wait_ms) noexcept;
+
+/// Why the drive may not be used at all; none: it may.
+Permissive why_no_drive(const SequencerState& state, const Picture& picture) noexcept;
+
+/// Why a running pump may not be stopped for staging yet; none: it may.
+Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump, std::int64_t now_ms,
+                        std::int64_t& wait_ms) noexcept;
+
+/// Dip of the line at a line start, per unit: start power over short-circuit power, motor in series with the source,
+/// S / (Ssc + S). Zero short-circuit power counts as a supply that cannot stand it (1).
+double line_start_dip_ratio(const Settings& settings) noexcept;
+
+}  // namespace freshet::core

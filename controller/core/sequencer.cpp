@@ -1,0 +1,505 @@
+// Carrying out the sequences; see the header.
+#include "controller/core/sequencer.hpp"
+
+namespace freshet::core {
+
+namespace {
+
+using Values = std::array<double, 4>;
+
+PumpMask all_pumps(const Settings& settings) noexcept {
+    return static_cast<PumpMask>((1U << settings.pump_count) - 1U);
+}
+
+double as_ms(std::int64_t duration_ms) noexcept { return static_cast<double>(duration_ms); }
+
+Values sync_values(const SyncReading& sync, double held_ms) noexcept {
+    return {sync.slip_hz, sync.voltage_ratio, sync.angle_at_closing_deg, held_ms};
+}
+
+/// Contacts that the step advises closed and does not itself wait for, and that are known to be open.
+bool pump_contact_let_go(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
+    const bool drive_side = row.advice.drive_side_close && row.wait_for != Condition::drive_side_closed;
+    const bool line_side = row.advice.line_side_close && row.wait_for != Condition::line_side_closed &&
+                           row.wait_for != Condition::running_on_line;
+    return (drive_side && has(picture.drive_side_open, pump)) || (line_side && has(picture.line_side_open, pump));
+}
+
+bool other_motor_on_drive_bus(const Picture& picture, std::size_t pump) noexcept {
+    return (picture.drive_side_closed & ~bit_of(pump)) != 0;
+}
+
+Reason drive_reason(const Picture& picture) noexcept {
+    if (picture.drive_tripped) return Reason::drive_tripped;
+    if (picture.drive_not_ready) return Reason::drive_not_ready;
+    return Reason::drive_lost;
+}
+
+Reason pump_reason(const Picture& picture, std::size_t pump) noexcept {
+    if (has(picture.tripped, pump)) return Reason::pump_tripped;
+    if (has(picture.hand, pump)) return Reason::selector_hand;
+    if (has(picture.not_automatic, pump)) return Reason::selector_off;
+    return Reason::contact_contradicts;
+}
+
+bool permission_gone(const Picture& picture, std::size_t pump) noexcept {
+    return has(static_cast<PumpMask>(picture.tripped | picture.not_automatic), pump);
+}
+
+std::int64_t sync_held_ms(const SequencerState& state, const Picture& picture) noexcept {
+    return state.sync_within_since_ms == never_ms ? 0 : picture.time_ms - state.sync_within_since_ms;
+}
+
+bool is_met(Condition condition, const Run& run, const SequencerState& state, const SequencerInputs& inputs,
+            const Settings& settings) noexcept {
+    const Picture& seen = inputs.picture;
+    const double tolerance_hz = settings.drive.tolerance_hz;
+    constexpr double slow_ratio = 0.1;
+    switch (condition) {
+        case Condition::drive_side_closed: return has(seen.drive_side_closed, run.pump);
+        case Condition::drive_side_open: return has(seen.drive_side_open, run.pump);
+        case Condition::line_side_closed: return has(seen.line_side_closed, run.pump);
+        case Condition::line_side_open: return has(seen.line_side_open, run.pump);
+        case Condition::output_closed: return seen.output_closed;
+        case Condition::output_open: return seen.output_open;
+        case Condition::sides_open:
+            return has(seen.drive_side_open, run.pump) && has(seen.line_side_open, run.pump);
+        case Condition::drive_side_and_output_open: return has(seen.drive_side_open, run.pump) && seen.output_open;
+        case Condition::at_minimum_flow:
+            return seen.drive_running && seen.drive_hz_known && seen.drive_hz >= inputs.minimum_flow_hz - tolerance_hz;
+        case Condition::at_line_frequency:
+            return seen.drive_running && seen.drive_hz_known && seen.drive_hz >= seen.line_hz - tolerance_hz &&
+                   seen.drive_hz <= seen.line_hz + tolerance_hz;
+        case Condition::in_sync:
+            return seen.drive_claims_sync && inputs.sync.within &&
+                   sync_held_ms(state, seen) >= settings.sync.hold_ms;
+        case Condition::slow:
+            return seen.drive_standing ||
+                   (seen.drive_hz_known && seen.drive_hz <= slow_ratio * settings.drive.line_frequency_hz);
+        case Condition::drive_stopped: return seen.drive_standing;
+        case Condition::running_on_line:
+            return has(seen.line_side_closed, run.pump) && has(seen.current_seen, run.pump);
+        case Condition::count: break;
+    }
+    return false;
+}
+
+std::int64_t limit_ms(Limit limit, const SequencerInputs& inputs, const Settings& settings) noexcept {
+    const Settings::StepLimits& step = settings.step;
+    const Settings::Drive& drive = settings.drive;
+    constexpr double ms_per_s = 1000;
+    const auto ramp_ms = [](double hz, double hz_s) noexcept {
+        return hz_s > 0 ? static_cast<std::int64_t>(ms_per_s * hz / hz_s) : std::int64_t{0};
+    };
+    switch (limit) {
+        case Limit::close: return step.close_ms;
+        case Limit::open: return step.open_ms;
+        case Limit::overlap: return step.overlap_ms;
+        case Limit::drive_start:
+            return step.drive_start_ms + step.ramp_margin_ms + ramp_ms(inputs.minimum_flow_hz, drive.ramp_up_hz_s);
+        case Limit::line_ramp:
+            return step.drive_start_ms + step.ramp_margin_ms + ramp_ms(drive.line_frequency_hz, drive.ramp_up_hz_s);
+        case Limit::synchronise: return step.synchronise_ms;
+        case Limit::stop_ramp: return step.ramp_margin_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
+        case Limit::drive_stop: return step.drive_start_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
+        case Limit::line_run: return step.close_ms + settings.permissives.current_loss_ms;
+        case Limit::count: break;
+    }
+    return 0;
+}
+
+/// The alarm of a step's time-out. Where both sides are waited for, it names the one that is not open.
+AlarmRef time_out_alarm(const StepRow& row, const Run& run, const Picture& seen) noexcept {
+    if (row.wait_for == Condition::sides_open && has(seen.drive_side_open, run.pump))
+        return alarm(PumpAlarm::line_side_does_not_open);
+    return row.time_out_alarm;
+}
+
+void set_pump_state(SequencerState& state, std::uint8_t pump, PumpState next, Reason why, const Values& values,
+                    std::uint32_t cause, Journal& journal) noexcept {
+    PumpRecord& record = state.pumps[pump];
+    if (record.state == next) return;
+    record.state = next;
+    record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(next), pump, why, values, cause);
+}
+
+void enter(SequencerState& state, Run& run, Step step, Reason why, const Values& values, std::int64_t now_ms,
+           Journal& journal) noexcept {
+    run.step = step;
+    run.entered_ms = now_ms;
+    run.event = journal.note(Happening::step_entered, static_cast<std::uint8_t>(step), run.pump, why, values, run.event);
+    PumpRecord& record = state.pumps[run.pump];
+    // A motor is started where it is first energised.
+    if (step == Step::start_run || step == Step::line_start_close) {
+        record.starts.note(now_ms);
+        record.started_ms = now_ms;
+        ++record.starts_total;
+        if (step == Step::line_start_close) {
+            ++record.line_starts_total;
+            state.last_line_start_ms = now_ms;
+        }
+    }
+    set_pump_state(state, run.pump, row_of(step).state, why, values, run.event, journal);
+}
+
+void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept {
+    if (which.of == AlarmRef::Of::station) state.latched_station |= 1U << which.code;
+    if (which.of == AlarmRef::Of::pump)
+        state.latched_pump[run.pump] =
+            static_cast<std::uint16_t>(state.latched_pump[run.pump] | (1U << which.code));
+}
+
+constexpr std::uint32_t bit(StationAlarm code) { return 1U << static_cast<unsigned>(code); }
+constexpr std::uint16_t bit(PumpAlarm code) { return static_cast<std::uint16_t>(1U << static_cast<unsigned>(code)); }
+
+/// What a clean end of a sequence proves to be in order again.
+void clear_proven(SequencerState& state, const Run& run) noexcept {
+    constexpr std::uint16_t drive_side = bit(PumpAlarm::drive_side_does_not_close) | bit(PumpAlarm::drive_side_does_not_open);
+    constexpr std::uint16_t line_side = bit(PumpAlarm::line_side_does_not_close) | bit(PumpAlarm::line_side_does_not_open);
+    constexpr std::uint32_t drive = bit(StationAlarm::output_does_not_close) | bit(StationAlarm::output_does_not_open) |
+                                    bit(StationAlarm::drive_does_not_run) | bit(StationAlarm::drive_does_not_stop);
+    constexpr std::uint32_t sync = bit(StationAlarm::not_in_sync) | bit(StationAlarm::sync_check_disagrees);
+    std::uint16_t& pump = state.latched_pump[run.pump];
+    switch (run.sequence) {
+        case Sequence::start_on_drive:
+            pump = static_cast<std::uint16_t>(pump & ~(drive_side | bit(PumpAlarm::not_running)));
+            state.latched_station &= ~drive;
+            break;
+        case Sequence::hand_over:
+            pump = static_cast<std::uint16_t>(pump & ~(drive_side | line_side | bit(PumpAlarm::hand_over_failed)));
+            state.latched_station &= ~(drive | sync);
+            break;
+        case Sequence::take_back:
+            pump = static_cast<std::uint16_t>(pump & ~(drive_side | line_side | bit(PumpAlarm::take_back_failed)));
+            state.latched_station &= ~(drive | sync);
+            break;
+        case Sequence::line_start:
+            pump = static_cast<std::uint16_t>(pump & ~(line_side | bit(PumpAlarm::not_running)));
+            break;
+        case Sequence::none:
+        case Sequence::stop_on_drive:
+        case Sequence::stop_from_line:
+        case Sequence::count: break;
+    }
+}
+
+/// Counts a failure of the drive, and locks it out when they come in a row.
+void count_drive_failure(SequencerState& state, const Settings& settings, std::int64_t now_ms) noexcept {
+    state.drive_retry_after_ms = now_ms + settings.step.retry_pause_ms;
+    if (++state.drive_attempts >= settings.step.attempts_max) state.drive_locked_out = true;
+}
+
+/// Counts a failed start of a pump; true when it is now locked out.
+bool count_pump_failure(PumpRecord& record, const Settings& settings, std::int64_t now_ms) noexcept {
+    record.retry_after_ms = now_ms + settings.step.retry_pause_ms;
+    return ++record.attempts >= settings.step.attempts_max;
+}
+
+void finish(SequencerState& state, Run& run, const Judgement& judgement, const Settings& settings, std::int64_t now_ms,
+            Journal& journal) noexcept {
+    PumpState final_state = judgement.way.end;
+    PumpRecord& record = state.pumps[run.pump];
+    const bool clean = !run.failed && !run.called_off;
+    if (clean) clear_proven(state, run);
+
+    switch (run.failed || clean ? run.sequence : Sequence::none) {
+        case Sequence::start_on_drive:
+            if (clean) {
+                record.attempts = 0;
+                state.drive_attempts = 0;
+            } else if (run.drive_failed) {
+                count_drive_failure(state, settings, now_ms);
+            } else if (count_pump_failure(record, settings, now_ms)) {
+                final_state = PumpState::locked_out;
+            }
+            break;
+        case Sequence::hand_over:
+        case Sequence::take_back:
+            if (clean) {
+                state.transfer_attempts = 0;
+                state.drive_attempts = 0;
+            } else {
+                ++state.transfer_attempts;
+                state.transfer_retry_after_ms = now_ms + settings.step.retry_pause_ms;
+                if (state.transfer_attempts >= settings.step.attempts_max)
+                    latch(state, run, alarm(run.sequence == Sequence::hand_over ? PumpAlarm::hand_over_failed
+                                                                                : PumpAlarm::take_back_failed));
+                if (run.drive_failed) count_drive_failure(state, settings, now_ms);
+            }
+            break;
+        case Sequence::line_start:
+            if (clean) {
+                record.attempts = 0;
+            } else if (count_pump_failure(record, settings, now_ms)) {
+                final_state = PumpState::locked_out;
+            }
+            break;
+        case Sequence::stop_on_drive:
+            if (run.drive_failed) count_drive_failure(state, settings, now_ms);
+            break;
+        case Sequence::none:
+        case Sequence::stop_from_line:
+        case Sequence::count: break;
+    }
+
+    const std::uint32_t done =
+        journal.note(clean ? Happening::sequence_done : Happening::sequence_withdrawn,
+                     static_cast<std::uint8_t>(run.sequence), run.pump, judgement.why, judgement.values, run.event);
+    if (final_state == PumpState::locked_out) latch(state, run, alarm(PumpAlarm::locked_out));
+    if (final_state == PumpState::on_drive) state.drive_pump = run.pump;
+    set_pump_state(state, run.pump, final_state, judgement.why, judgement.values, done, journal);
+    run = Run{};
+}
+
+/// A pump taken away by its own protection or by people says nothing about the contactors or the drive.
+bool is_people_or_protection(Reason why) noexcept {
+    return why == Reason::pump_tripped || why == Reason::selector_hand || why == Reason::selector_off;
+}
+
+/// Carries one run on by at most one step.
+void carry_run(SequencerState& state, Run& run, const SequencerInputs& inputs, const Settings& settings,
+               Journal& journal) noexcept {
+    const Judgement judgement = judge(run, state, inputs, settings);
+    if (!judgement.leave) return;
+    const std::int64_t now_ms = inputs.picture.time_ms;
+    if (!judgement.straight && is_people_or_protection(judgement.why)) {
+        run.called_off = true;
+    } else if (!judgement.straight) {
+        run.failed = true;
+        const bool station_side = judgement.alarm.of == AlarmRef::Of::station;
+        const bool sync_time_out = row_of(run.step).wait_for == Condition::in_sync;
+        if (judgement.by_drive || (station_side && !sync_time_out)) run.drive_failed = true;
+        const bool last_attempt = state.transfer_attempts + 1 >= settings.step.attempts_max;
+        if (!sync_time_out || last_attempt) latch(state, run, judgement.alarm);
+    }
+    if (judgement.way.step == Step::idle) {
+        finish(state, run, judgement, settings, now_ms, journal);
+    } else {
+        enter(state, run, judgement.way.step, judgement.why, judgement.values, now_ms, journal);
+    }
+}
+
+/// Watches the pump that runs steadily on the drive.
+void watch_drive_pump(SequencerState& state, const SequencerInputs& inputs, Journal& journal) noexcept {
+    const std::uint8_t pump = state.drive_pump;
+    const Picture& seen = inputs.picture;
+    const std::int64_t now_ms = seen.time_ms;
+    const bool drive_gone = seen.drive_lost() || seen.drive_standing || other_motor_on_drive_bus(seen, pump);
+    if (permission_gone(seen, pump)) {
+        begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, pump_reason(seen, pump), {}, now_ms, journal);
+    } else if (drive_gone) {
+        begin(state, Sequence::stop_on_drive, Step::stop_open_output, pump, drive_reason(seen), {}, now_ms, journal);
+        state.main.failed = true;
+        state.main.drive_failed = true;
+    } else if (has(seen.drive_side_open, pump) || seen.output_open) {
+        begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, Reason::contact_contradicts, {1, 0, 0, 0}, now_ms,
+              journal);
+        state.main.failed = true;
+    }
+}
+
+/// Watches one pump that runs steadily on the line.
+void watch_line_pump(SequencerState& state, std::uint8_t pump, const Picture& seen, const Settings& settings,
+                     Journal& journal) noexcept {
+    PumpRecord& record = state.pumps[pump];
+    const std::int64_t now_ms = seen.time_ms;
+    if (permission_gone(seen, pump)) {
+        begin_line_stop(state, pump, pump_reason(seen, pump), {}, now_ms, journal);
+        return;
+    }
+    if (has(seen.line_side_open, pump)) {
+        begin_line_stop(state, pump, Reason::contact_contradicts, {1, 0, 0, 0}, now_ms, journal);
+        return;
+    }
+    if (!has(seen.current_missing, pump)) {
+        record.current_missing_ms = never_ms;
+        return;
+    }
+    if (record.current_missing_ms == never_ms) record.current_missing_ms = now_ms;
+    const std::int64_t missing_ms = now_ms - record.current_missing_ms;
+    if (missing_ms >= settings.permissives.current_loss_ms) {
+        state.latched_pump[pump] = static_cast<std::uint16_t>(state.latched_pump[pump] | bit(PumpAlarm::not_running));
+        record.retry_after_ms = now_ms + settings.step.retry_pause_ms;
+        begin_line_stop(state, pump, Reason::current_missing, {0, as_ms(missing_ms), 0, 0}, now_ms, journal);
+    }
+}
+
+}  // namespace
+
+Judgement judge(const Run& run, const SequencerState& state, const SequencerInputs& inputs,
+                const Settings& settings) noexcept {
+    Judgement judgement;
+    if (run.step == Step::idle) return judgement;
+    const StepRow& row = row_of(run.step);
+    const Picture& seen = inputs.picture;
+    const std::int64_t elapsed_ms = seen.time_ms - run.entered_ms;
+
+    if (permission_gone(seen, run.pump) || pump_contact_let_go(row, seen, run.pump)) {
+        if (row.on_pump_lost.step != run.step)
+            return {true, false, false, row.on_pump_lost, pump_reason(seen, run.pump), {}, no_alarm};
+    }
+    const bool output_let_go =
+        row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;
+    const bool on_line_alone = run.sequence == Sequence::stop_from_line || run.sequence == Sequence::line_start;
+    const bool drive_gone = !on_line_alone && (seen.drive_lost() || output_let_go ||
+                                               (row.drive_must_run && seen.drive_standing) ||
+                                               other_motor_on_drive_bus(seen, run.pump));
+    if (drive_gone && row.on_drive_lost.step != run.step)
+        return {true, false, true, row.on_drive_lost, drive_reason(seen), {}, no_alarm};
+
+    if (row.needs_sync && !(seen.drive_claims_sync && inputs.sync.within))
+        return {true,    false, false, row.on_sync_lost, Reason::sync_lost, sync_values(inputs.sync, 0),
+                no_alarm};
+
+    if (is_met(row.wait_for, run, state, inputs, settings)) {
+        if (row.wait_for == Condition::in_sync)
+            return {true, true, false, row.then, Reason::in_sync,
+                    sync_values(inputs.sync, as_ms(sync_held_ms(state, seen))), no_alarm};
+        return {true, true, false, row.then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
+    }
+
+    const std::int64_t most_ms = limit_ms(row.limit, inputs, settings);
+    if (elapsed_ms >= most_ms) {
+        if (row.wait_for == Condition::in_sync && seen.drive_claims_sync && !inputs.sync.within)
+            return {true,
+                    false,
+                    false,
+                    row.on_time_out,
+                    Reason::sync_disagrees,
+                    sync_values(inputs.sync, 0),
+                    alarm(StationAlarm::sync_check_disagrees)};
+        return {true,
+                false,
+                false,
+                row.on_time_out,
+                Reason::timed_out,
+                {as_ms(elapsed_ms), as_ms(most_ms), static_cast<double>(state.transfer_attempts + 1), 0},
+                time_out_alarm(row, run, seen)};
+    }
+    return judgement;
+}
+
+void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why, Values values,
+           std::int64_t now_ms, Journal& journal) noexcept {
+    Run& run = state.main;
+    run = Run{};
+    run.sequence = sequence;
+    run.pump = pump;
+    if (state.drive_pump == pump) state.drive_pump = no_pump;
+    if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
+    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why, values,
+                             state.pumps[pump].event);
+    enter(state, run, first, why, values, now_ms, journal);
+}
+
+void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Values values, std::int64_t now_ms,
+                     Journal& journal) noexcept {
+    Run& run = state.line_stop[pump];
+    run = Run{};
+    run.sequence = Sequence::stop_from_line;
+    run.pump = pump;
+    state.pumps[pump].current_missing_ms = never_ms;
+    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(run.sequence), pump, why, values,
+                             state.pumps[pump].event);
+    enter(state, run, first_step(run.sequence), why, values, now_ms, journal);
+}
+
+void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings,
+              Journal& journal) noexcept {
+    const Picture& seen = inputs.picture;
+    if (!inputs.sync.within) {
+        state.sync_within_since_ms = never_ms;
+    } else if (state.sync_within_since_ms == never_ms) {
+        state.sync_within_since_ms = seen.time_ms;
+    }
+
+    const auto surely_dead = static_cast<PumpMask>(seen.drive_side_open & seen.line_side_open);
+    for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
+        PumpRecord& record = state.pumps[pump];
+        if (!has(surely_dead, pump)) record.released_ms = seen.time_ms;
+        if (state.line_stop[pump].step != Step::idle) {
+            carry_run(state, state.line_stop[pump], inputs, settings, journal);
+        } else if (record.state == PumpState::on_line) {
+            watch_line_pump(state, pump, seen, settings, journal);
+        }
+    }
+    if (state.main.step != Step::idle) {
+        carry_run(state, state.main, inputs, settings, journal);
+    } else if (state.drive_pump != no_pump) {
+        watch_drive_pump(state, inputs, journal);
+    }
+}
+
+void stop_all(SequencerState& state, Permissive why_code, Reason why, Values values, std::int64_t now_ms,
+              Journal& journal) noexcept {
+    std::uint32_t cause = 0;
+    const auto note_once = [&] {
+        if (cause == 0)
+            cause = journal.note(Happening::protective_stop, static_cast<std::uint8_t>(why_code), no_pump, why, values);
+    };
+    if (state.main.step != Step::idle) {
+        const Way way = row_of(state.main.step).on_pump_lost;
+        if (way.step != state.main.step) {
+            note_once();
+            state.main.event = cause;
+            state.main.called_off = true;
+            enter(state, state.main, way.step, why, values, now_ms, journal);
+        }
+    } else if (state.drive_pump != no_pump) {
+        note_once();
+        state.pumps[state.drive_pump].event = cause;
+        begin(state, Sequence::stop_on_drive, Step::stop_drive, state.drive_pump, why, values, now_ms, journal);
+    }
+    for (std::uint8_t pump = 0; pump < pumps_max; ++pump) {
+        if (state.pumps[pump].state != PumpState::on_line || state.line_stop[pump].step != Step::idle) continue;
+        note_once();
+        state.pumps[pump].event = cause;
+        begin_line_stop(state, pump, why, values, now_ms, journal);
+    }
+}
+
+void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz, const Settings& settings,
+             Advice& advice) noexcept {
+    advice.pumps_on_line = 0;
+    for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
+        const PumpRecord& record = state.pumps[pump];
+        PumpAdvice& one = advice.pumps[pump];
+        one.state = record.state;
+        one.drive_side_close = false;
+        one.line_side_close = record.state == PumpState::on_line;
+        if (one.line_side_close) ++advice.pumps_on_line;
+    }
+
+    advice.drive_run = false;
+    advice.synchronise = false;
+    advice.output_close = false;
+    double speed_hz = 0;
+    const Run& run = state.main;
+    if (run.step != Step::idle) {
+        const StepAdvice& advised = row_of(run.step).advice;
+        advice.drive_run = advised.drive_run;
+        advice.synchronise = advised.synchronise;
+        advice.output_close = advised.output_close;
+        advice.pumps[run.pump].drive_side_close = advised.drive_side_close;
+        advice.pumps[run.pump].line_side_close = advised.line_side_close;
+        if (advised.speed == SpeedAdvice::minimum_flow) speed_hz = inputs.minimum_flow_hz;
+        if (advised.speed == SpeedAdvice::line_frequency) speed_hz = inputs.picture.line_hz;
+    } else if (state.drive_pump != no_pump) {
+        advice.drive_run = true;
+        advice.output_close = true;
+        advice.pumps[state.drive_pump].drive_side_close = true;
+        speed_hz = demand_hz;
+    }
+    constexpr double per_hz = 100;
+    advice.speed_hz = static_cast<double>(static_cast<std::int64_t>(speed_hz * per_hz + 0.5)) / per_hz;
+    advice.sequence = run.sequence;
+    advice.step = run.step;
+    advice.sequence_pump = run.pump;
+    advice.drive_pump = run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
+}
+
+bool drive_is_free(const Picture& picture, const Settings& settings) noexcept {
+    return picture.drive_side_closed == 0 && picture.drive_side_open == all_pumps(settings) && picture.output_open;
+}
+
+}  // namespace freshet::core

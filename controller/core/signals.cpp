@@ -1,0 +1,175 @@
+// Judging transmitters; see the header.
+#include "controller/core/signals.hpp"
+
+namespace freshet::core {
+
+namespace {
+
+double magnitude(double value) noexcept { return value < 0 ? -value : value; }
+
+struct Verdict {
+    Quality quality = Quality::good;
+    Cause cause = Cause::none;
+};
+
+/// What this scan's reading alone says, before time is considered.
+Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, double value_m, bool by_loop,
+                   const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
+    if (by_loop) {
+        if (!(seen.loop_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
+        if (!(seen.loop_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
+    }
+    if (limits.freeze_ms > 0 && record.changed_ms != never_ms && now_ms - record.changed_ms > limits.freeze_ms)
+        return {Quality::bad, Cause::frozen};
+    if (record.believed_ms != never_ms) {
+        // A jump is judged against what water can do since the last believed value, plus what two transmitters may differ.
+        constexpr double seconds_per_ms = 1e-3;
+        const double elapsed_s = seconds_per_ms * static_cast<double>(now_ms - record.believed_ms);
+        if (magnitude(value_m - record.value_m) > limits.disagreement_m + limits.rate_max_m_s * elapsed_s)
+            return {Quality::bad, Cause::implausible_rate};
+    }
+    if (by_loop && seen.loop_ma < loop_measuring_min_ma) return {Quality::uncertain, Cause::under_range};
+    if (by_loop && seen.loop_ma > loop_measuring_max_ma) return {Quality::uncertain, Cause::over_range};
+    return {seen.reading.quality, seen.reading.cause};
+}
+
+void believe(TransmitterRecord& record, double value_m, Verdict verdict, std::int64_t now_ms) noexcept {
+    record.value_m = value_m;
+    record.believed_ms = now_ms;
+    record.doubtful_since_ms = never_ms;
+    record.quality = verdict.quality;
+    record.cause = verdict.cause;
+}
+
+}  // namespace
+
+void judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
+                       const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
+    if (!range.fitted) {
+        record.quality = Quality::bad;
+        record.cause = Cause::not_fitted;
+        return;
+    }
+    const bool silent = seen.reading.quality == Quality::bad || age_ms(seen.reading, now_ms) > limits.stale_ms;
+    if (silent) {
+        record.quality = Quality::bad;
+        record.cause = seen.reading.quality == Quality::bad ? seen.reading.cause : Cause::stale;
+        record.good_since_ms = never_ms;
+        record.doubtful_since_ms = never_ms;
+        record.changed_ms = never_ms;
+        // What it said long ago no longer limits what it may say when it comes back.
+        record.believed_ms = never_ms;
+        return;
+    }
+
+    const bool by_loop = seen.loop_ma == seen.loop_ma;
+    const double value_m = by_loop ? value_of_loop(seen.loop_ma, range) : seen.reading.value;
+    const double raw = by_loop ? seen.loop_ma : seen.reading.value;
+    if (record.changed_ms == never_ms || raw != record.last_seen) {
+        record.last_seen = raw;
+        record.changed_ms = now_ms;
+    }
+
+    const Verdict verdict = verdict_of(record, seen, value_m, by_loop, limits, now_ms);
+    if (verdict.quality == Quality::bad) {
+        record.good_since_ms = never_ms;
+        if (record.doubtful_since_ms == never_ms) record.doubtful_since_ms = now_ms;
+        const bool persists = now_ms - record.doubtful_since_ms >= limits.fault_hold_ms;
+        if (record.quality == Quality::bad || persists) {
+            record.quality = Quality::bad;
+            record.cause = verdict.cause;
+            // A new value that stays may be true after all: judge the next one afresh and let recovery decide.
+            if (verdict.cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
+        } else {
+            record.quality = Quality::uncertain;
+            record.cause = verdict.cause;
+        }
+        return;
+    }
+    if (record.quality == Quality::bad) {
+        if (record.good_since_ms == never_ms) record.good_since_ms = now_ms;
+        const bool first_ever = record.cause == Cause::never_read;
+        if (!first_ever && now_ms - record.good_since_ms < limits.recover_ms) {
+            record.value_m = value_m;
+            record.believed_ms = now_ms;
+            return;
+        }
+    }
+    believe(record, value_m, verdict, now_ms);
+}
+
+MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
+    MeasuredValue measured;
+    measured.value_m = records.selected_m;
+    if (settings.measured == Measured::header_pressure) {
+        TransmitterRecord& one = records.transmitter[0];
+        judge_transmitter(one, inputs.header_pressure, settings.pressure_transmitter, settings.signal, inputs.time_ms);
+        measured.fitted = 1;
+        measured.quality = one.quality;
+        measured.cause = one.cause;
+        if (one.quality != Quality::bad) {
+            measured.usable = 1;
+            measured.value_m = one.value_m;
+        }
+        records.selected_m = measured.value_m;
+        return measured;
+    }
+
+    for (std::size_t i = 0; i < transmitters_max; ++i) {
+        judge_transmitter(records.transmitter[i], inputs.level[i], settings.level_transmitter[i], settings.signal,
+                          inputs.time_ms);
+        if (settings.level_transmitter[i].fitted) ++measured.fitted;
+    }
+    const TransmitterRecord& first = records.transmitter[0];
+    const TransmitterRecord& second = records.transmitter[1];
+    const bool first_usable = first.quality != Quality::bad;
+    const bool second_usable = second.quality != Quality::bad;
+    measured.usable = static_cast<std::uint8_t>((first_usable ? 1 : 0) + (second_usable ? 1 : 0));
+
+    if (measured.usable == 0) {
+        measured.quality = Quality::bad;
+        measured.cause = first.cause == Cause::not_fitted ? second.cause : first.cause;
+        records.disagree_since_ms = never_ms;
+        return measured;
+    }
+    if (measured.usable == 1) {
+        const TransmitterRecord& one = first_usable ? first : second;
+        measured.value_m = one.value_m;
+        measured.quality = one.quality;
+        measured.cause = one.cause;
+        records.disagree_since_ms = never_ms;
+        records.selected_m = measured.value_m;
+        return measured;
+    }
+
+    const double difference_m = magnitude(first.value_m - second.value_m);
+    if (difference_m <= settings.signal.disagreement_m) {
+        records.disagree_since_ms = never_ms;
+    } else if (records.disagree_since_ms == never_ms) {
+        records.disagree_since_ms = inputs.time_ms;
+    }
+    measured.disagree = records.disagree_since_ms != never_ms &&
+                        inputs.time_ms - records.disagree_since_ms >= settings.signal.disagreement_hold_ms;
+    // The safer of two that differ is the one that asks for more pumping of a well, or for less filling of a tank:
+    // the higher reading in both cases.
+    const bool take_higher = measured.disagree || settings.signal.selection == Selection::higher;
+    const double higher_m = first.value_m > second.value_m ? first.value_m : second.value_m;
+    const bool one_doubtful = (first.quality == Quality::good) != (second.quality == Quality::good);
+    if (one_doubtful) {
+        measured.value_m = first.quality == Quality::good ? first.value_m : second.value_m;
+        measured.quality = Quality::good;
+        measured.cause = Cause::none;
+    } else {
+        measured.value_m = take_higher ? higher_m : first.value_m + (second.value_m - first.value_m) / 2;
+        measured.quality = first.quality;
+        measured.cause = first.cause;
+    }
+    if (measured.disagree) {
+        measured.quality = Quality::uncertain;
+        measured.cause = Cause::disagrees;
+    }
+    records.selected_m = measured.value_m;
+    return measured;
+}
+
+}  // namespace freshet::core

@@ -1,0 +1,45 @@
+// The synchronism check; see the header.
+#include "controller/core/sync_check.hpp"
+
+namespace freshet::core {
+
+namespace {
+double magnitude(double value) noexcept { return value < 0 ? -value : value; }
+}  // namespace
+
+double wrapped_deg(double angle_deg) noexcept {
+    constexpr double turn_deg = 360;
+    constexpr double far_deg = 1e6;
+    if (!(magnitude(angle_deg) <= far_deg)) return turn_deg / 2;
+    const auto turns = static_cast<std::int64_t>(angle_deg / turn_deg + (angle_deg < 0 ? -0.5 : 0.5));
+    return angle_deg - turn_deg * static_cast<double>(turns);
+}
+
+SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Settings::SyncCheck& limits,
+                      std::int32_t closing_ms, std::int64_t now_ms) noexcept {
+    SyncReading reading;
+    std::int64_t oldest_ms = 0;
+    bool good = true;
+    for (const Analog* signal :
+         {&drive.frequency_hz, &drive.voltage_v, &drive.angle_deg, &line.frequency_hz, &line.voltage_v}) {
+        const std::int64_t age = age_ms(*signal, now_ms);
+        if (age > oldest_ms) oldest_ms = age;
+        if (signal->quality != Quality::good) good = false;
+    }
+    if (!good || oldest_ms > limits.age_max_ms || !(line.voltage_v.value > 0)) return reading;
+
+    constexpr double seconds_per_ms = 1e-3;
+    constexpr double degrees_per_turn = 360;
+    reading.usable = true;
+    reading.slip_hz = drive.frequency_hz.value - line.frequency_hz.value;
+    reading.voltage_ratio = (drive.voltage_v.value - line.voltage_v.value) / line.voltage_v.value;
+    const std::int64_t angle_age_ms = age_ms(drive.angle_deg, now_ms);
+    const double lead_s = seconds_per_ms * static_cast<double>(angle_age_ms + closing_ms);
+    reading.angle_at_closing_deg = wrapped_deg(drive.angle_deg.value + degrees_per_turn * reading.slip_hz * lead_s);
+    reading.within = magnitude(reading.slip_hz) <= limits.slip_max_hz &&
+                     magnitude(reading.voltage_ratio) <= limits.voltage_max_ratio &&
+                     magnitude(reading.angle_at_closing_deg) <= limits.angle_max_deg;
+    return reading;
+}
+
+}  // namespace freshet::core
