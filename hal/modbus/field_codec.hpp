@@ -119,6 +119,7 @@ class FieldDecoder {
         inputs_.time_ms = now_ms;
         return inputs_;
     }
+    const Block& block(std::size_t index) const { return blocks_[index]; }
     /// The plant's clock as last read; nothing before the first reading.
     std::optional<std::int64_t> plant_time_ms() const { return plant_time_ms_; }
 

@@ -79,7 +79,8 @@ class Writer {
 Exception write_read(const Request& request, const ReadValues& read, Writer& out) {
     std::array<std::uint16_t, bits_per_read_max> values{};
     const std::span<std::uint16_t> wanted = std::span(values).first(request.quantity);
-    if (!read(request, wanted)) return Exception::illegal_address;
+    const Exception exception = read(request, wanted);
+    if (exception != Exception::none) return exception;
     out.byte(request.function);
     if (request.kind == RequestKind::read_registers) {
         out.byte(2U * request.quantity);

@@ -59,8 +59,9 @@ struct DeviceIdentification {
     std::string vendor_name, product_code, revision, vendor_url, product_name, model_name;
 };
 
-/// Where an answer's values come from. Registers as they are; bits one per word, 0 or 1. False: exception 02.
-using ReadValues = std::function<bool(const Request&, std::span<std::uint16_t>)>;
+/// Where an answer's values come from. Registers as they are; bits one per word, 0 or 1. Anything but `none`
+/// is answered.
+using ReadValues = std::function<Exception(const Request&, std::span<std::uint16_t>)>;
 
 /// Writes the answer's bytes and returns how many.
 std::size_t answer(const Request& request, const ReadValues& read, const DeviceIdentification& identification,

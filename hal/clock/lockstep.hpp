@@ -1,0 +1,42 @@
+// Lockstep: one instant at a time between a plant that waits for advice and a controller that waits for the
+// plant. One reason to change: the rule of the exchange.
+//
+// The plant publishes its measurements of instant t and waits until it reads advice whose station time is t;
+// then it steps. The controller scans each instant once and publishes. Either side's next request is held by
+// the other's server until there is news. One step is outstanding at any time; a limit in wall time, on
+// purpose, keeps a lost peer from holding the other for ever.
+#pragma once
+
+#include <chrono>
+#include <cstdint>
+#include <string>
+
+namespace freshet::clocks {
+
+/// Watches that the peer goes on.
+class StallWatch {
+  public:
+    using WallTime = std::chrono::steady_clock::time_point;
+
+    StallWatch(std::chrono::milliseconds limit, WallTime now) : limit_(limit), last_(now) {}
+
+    /// The peer has done its part of a step.
+    void stepped(WallTime now) {
+        ++steps_;
+        last_ = now;
+    }
+    bool stalled(WallTime now) const { return now - last_ > limit_; }
+    std::uint64_t steps() const { return steps_; }
+    /// "peer stalled at step 17 (no answer for 30000 ms)"
+    std::string message() const {
+        return "peer stalled at step " + std::to_string(steps_) + " (no answer for " +
+               std::to_string(limit_.count()) + " ms)";
+    }
+
+  private:
+    std::chrono::milliseconds limit_;
+    WallTime last_;
+    std::uint64_t steps_ = 0;
+};
+
+}  // namespace freshet::clocks

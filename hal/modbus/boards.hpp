@@ -1,0 +1,49 @@
+// What the two servers show: the advice of the controller, and the measurements of the simulated station. A
+// publisher on one thread puts a whole image up; the server's thread reads from it. One reason to change:
+// which reads are answered with what.
+#pragma once
+
+#include <cstdint>
+#include <mutex>
+#include <span>
+#include <vector>
+
+#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/mbap_parser.hpp"
+
+namespace freshet::modbus {
+
+/// The advice map, as input registers and, for readers that know only those, as holding registers. Any unit
+/// id.
+class AdviceBoard {
+  public:
+    void publish(const AdviceImage& image);
+    Exception read(const Request& request, std::span<std::uint16_t> out) const;
+    /// Counts publications; only a read of the advice block may wait for the next.
+    std::uint64_t version(const Request& request) const;
+
+  private:
+    mutable std::mutex mutex_;
+    AdviceImage image_{};
+    std::uint64_t version_ = 1;
+};
+
+/// The station's measurements by its field map. Only mapped addresses and unit ids are answered.
+class FieldBoard {
+  public:
+    explicit FieldBoard(const FieldPlan& plan);
+    void publish(std::span<const std::uint16_t> image);
+    Exception read(const Request& request, std::span<std::uint16_t> out) const;
+    /// Counts publications; only a read that holds the plant's clock may wait for the next.
+    std::uint64_t version(const Request& request) const;
+
+  private:
+    std::vector<Block> blocks_;
+    std::optional<PlannedEntry> clock_;
+    mutable std::mutex mutex_;
+    std::vector<std::uint16_t> image_;
+    std::uint64_t version_ = 1;
+};
+
+}  // namespace freshet::modbus

@@ -1,0 +1,97 @@
+// Reads a site's registers by its plan, a batch at a time, and keeps the last image with what is known about
+// it. One reason to change: when which block is read.
+#pragma once
+
+#include <chrono>
+#include <condition_variable>
+#include <cstdint>
+#include <functional>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/read_client.hpp"
+
+namespace freshet::modbus {
+
+struct BlockState {
+    std::uint64_t batch = 0;                      ///< in which it was last read or failed; 0: never
+    core::Cause cause = core::Cause::never_read;  ///< none: read
+    std::int64_t read_ms = core::never_ms;  ///< of the last good reading, on the clock that dated the batch
+};
+
+/// The last image and its state.
+struct FieldSnapshot {
+    std::uint64_t batch = 0;       ///< counts batches, good or not
+    std::uint32_t connection = 0;  ///< counts connections
+    bool link_up = false;
+    bool clock_stopped = false;  ///< the plant says that its run is over
+    std::optional<std::int64_t>
+        plant_time_ms;  ///< of the last good batch, where the map has the plant's clock
+    std::vector<BlockState> blocks;
+    std::vector<std::uint16_t> image;
+    std::string trouble;  ///< why the link is down
+};
+
+/// Brings a decoder up to date with every block that was read or failed after batch `since`. `offset_ms`
+/// leads from the clock that dated the batch to station time.
+void apply(const FieldSnapshot& snapshot, std::uint64_t since, std::int64_t offset_ms, FieldDecoder& decoder);
+
+/// One link, used from one thread.
+class FieldLink {
+  public:
+    FieldLink(FieldPlan plan, const Endpoint& endpoint, const ClientOptions& options);
+
+    /// One batch. With the plant's clock in the map, its block is read first and dates the batch: no news
+    /// while that clock stands. Otherwise `now_ms` dates the batch and says what is due. Returns whether
+    /// there is news.
+    bool poll(std::int64_t now_ms);
+    const FieldSnapshot& snapshot() const { return snapshot_; }
+    const FieldPlan& plan() const { return plan_; }
+    std::int64_t next_due_ms() const { return schedule_.next_due_ms(); }
+    std::chrono::steady_clock::time_point next_try() const { return client_.next_try(); }
+    void interrupt() { client_.interrupt(); }
+
+  private:
+    bool poll_by_plant_clock();
+    void read_due(std::int64_t now_ms);
+    ReadOutcome read_block(std::size_t index, std::int64_t now_ms, bool counts);
+    void lose_link();
+
+    FieldPlan plan_;
+    PollSchedule schedule_;
+    ReadClient client_;
+    FieldSnapshot snapshot_;
+    std::optional<PlannedEntry> clock_;
+};
+
+/// A link on a thread of its own; the scan takes what is there and never waits for the wire.
+class FieldReader {
+  public:
+    /// `station_now` dates the batches of a site without the plant's clock; called on the reader's thread.
+    FieldReader(FieldPlan plan, const Endpoint& endpoint, const ClientOptions& options,
+                std::function<std::int64_t()> station_now);
+    ~FieldReader();
+    FieldReader(const FieldReader&) = delete;
+    FieldReader& operator=(const FieldReader&) = delete;
+
+    /// Copies the snapshot into `out` if it is newer than `out.batch`; waits at most `limit` for it.
+    bool take_newer(FieldSnapshot& out, std::chrono::milliseconds limit);
+
+  private:
+    void run();
+    void pause_until(std::chrono::steady_clock::time_point when);
+
+    FieldLink link_;
+    std::function<std::int64_t()> station_now_;
+    std::mutex mutex_;
+    std::condition_variable news_, wake_;
+    FieldSnapshot shared_;
+    bool stopping_ = false;
+    std::thread thread_;
+};
+
+}  // namespace freshet::modbus

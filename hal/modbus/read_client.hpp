@@ -1,0 +1,68 @@
+// One link to a Modbus device for reading: connects, backs off, gives up a doubtful connection. It has no
+// write call. One reason to change: how a link is kept alive.
+//
+// Built on libmodbus without its link recovery, whose send loop does not return while the peer is down. Every
+// time-out here is wall time on purpose: wires and devices do not run faster on a bench.
+#pragma once
+
+#include <chrono>
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <variant>
+
+#include "config/field_map.hpp"
+
+namespace freshet::modbus {
+
+struct TcpEndpoint {
+    std::string host = "127.0.0.1", port = "502";
+};
+struct RtuEndpoint {
+    std::string device;
+    int baud = 19200;
+    char parity = 'E';
+    int stop_bits = 1;
+};
+using Endpoint = std::variant<TcpEndpoint, RtuEndpoint>;
+
+struct ClientOptions {
+    std::chrono::milliseconds response{1000};       ///< for a whole answer, and for connecting
+    std::chrono::milliseconds back_off_first{100};  ///< doubled after each failure up to the next
+    std::chrono::milliseconds back_off_max{5000};
+};
+
+enum class ReadOutcome : std::uint8_t { good, exception, link_lost };
+
+/// Use from one thread; `interrupt` from any.
+class ReadClient {
+  public:
+    ReadClient(const Endpoint& endpoint, const ClientOptions& options);
+    ~ReadClient();
+    ReadClient(const ReadClient&) = delete;
+    ReadClient& operator=(const ReadClient&) = delete;
+
+    bool connected() const;
+    /// Connects unless the back-off still runs; waits at most the response time. True when connected.
+    bool try_connect();
+    /// When the next try may be made.
+    std::chrono::steady_clock::time_point next_try() const;
+
+    /// `count` registers from a zero-based address; `out` has room for them.
+    ReadOutcome read_registers(std::uint8_t unit_id, config::Table table, std::uint16_t address,
+                               std::uint16_t count, std::uint16_t* out);
+    /// `count` bits, packed 16 to a word, lowest first.
+    ReadOutcome read_bits(std::uint8_t unit_id, config::Table table, std::uint16_t address,
+                          std::uint16_t count, std::uint16_t* out);
+
+    /// Why the last try or read failed.
+    const std::string& last_error() const;
+    /// Makes a wait for an answer end at once, as a lost link.
+    void interrupt();
+
+  private:
+    struct Link;
+    std::unique_ptr<Link> link_;
+};
+
+}  // namespace freshet::modbus

@@ -1,0 +1,322 @@
+// The server on Asio: one io_context, one thread, every buffer bounded.
+// One reason to change: see the header.
+#include "hal/modbus/read_server.hpp"
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <set>
+#include <thread>
+#include <utility>
+
+#include <fmt/format.h>
+#include <boost/asio.hpp>
+
+namespace freshet::modbus {
+namespace {
+
+namespace asio = boost::asio;
+using asio::ip::tcp;
+using Clock = std::chrono::steady_clock;
+
+struct Network {
+    asio::ip::address base;
+    unsigned prefix = 0;
+};
+
+tl::expected<Network, std::string> network_of(const std::string& text) {
+    const auto slash = text.find('/');
+    boost::system::error_code error;
+    Network network{asio::ip::make_address(text.substr(0, slash), error), 0};
+    const unsigned bits = network.base.is_v4() ? 32 : 128;
+    network.prefix = bits;
+    if (!error && slash != std::string::npos) {
+        const std::string prefix = text.substr(slash + 1);
+        const bool digits =
+            !prefix.empty() && prefix.size() <= 3 &&
+            std::all_of(prefix.begin(), prefix.end(), [](char c) { return c >= '0' && c <= '9'; });
+        network.prefix = digits ? static_cast<unsigned>(std::stoul(prefix)) : bits + 1;
+    }
+    if (error || network.prefix > bits) {
+        return tl::unexpected(
+            fmt::format("'{}' is no address; expected one like 192.0.2.7 or 192.0.2.0/24", text));
+    }
+    return network;
+}
+
+template <class Bytes>
+bool same_front(const Bytes& a, const Bytes& b, unsigned prefix) {
+    for (unsigned bit = 0; bit < prefix; ++bit) {
+        const unsigned mask = 0x80U >> (bit % 8);
+        if (((a[bit / 8] ^ b[bit / 8]) & mask) != 0) return false;
+    }
+    return true;
+}
+
+bool contains(const Network& network, const asio::ip::address& address) {
+    if (network.base.is_v4() != address.is_v4()) return false;
+    if (address.is_v4())
+        return same_front(network.base.to_v4().to_bytes(), address.to_v4().to_bytes(), network.prefix);
+    return same_front(network.base.to_v6().to_bytes(), address.to_v6().to_bytes(), network.prefix);
+}
+
+}  // namespace
+
+/// One client. Requests are answered one after another; none is read while an answer is held or under way.
+class Connection : public std::enable_shared_from_this<Connection> {
+  public:
+    Connection(tcp::socket socket, const Served& served, std::chrono::milliseconds hold,
+               std::atomic<int>& waiting)
+        : socket_(std::move(socket)),
+          hold_timer_(socket_.get_executor()),
+          served_(served),
+          hold_(hold),
+          waiting_(waiting) {}
+    ~Connection() { stop_waiting(); }
+    Connection(const Connection&) = delete;
+    Connection& operator=(const Connection&) = delete;
+
+    void begin() { serve(); }
+    bool open() const { return socket_.is_open(); }
+    Clock::time_point last_request() const { return last_request_; }
+
+    void close() {
+        stop_waiting();
+        hold_timer_.cancel();
+        boost::system::error_code ignored;
+        socket_.shutdown(tcp::socket::shutdown_both, ignored);
+        socket_.close(ignored);
+    }
+
+    void version_changed() {
+        if (is_waiting_ && served_.version(held_) != answered_version_) answer_held();
+    }
+
+  private:
+    void serve() {
+        const Parsed parsed = parse(std::span(buffer_).first(filled_));
+        switch (parsed.outcome) {
+            case ParseOutcome::error:
+                close();
+                return;
+            case ParseOutcome::need_more:
+                read_more();
+                return;
+            case ParseOutcome::request:
+                break;
+        }
+        last_request_ = Clock::now();
+        std::copy(buffer_.begin() + static_cast<std::ptrdiff_t>(parsed.consumed),
+                  buffer_.begin() + static_cast<std::ptrdiff_t>(filled_), buffer_.begin());
+        filled_ -= parsed.consumed;
+        held_ = parsed.request;
+        if (must_wait()) {
+            hold();
+        } else {
+            write_answer();
+        }
+    }
+
+    bool is_read() const {
+        return held_.kind == RequestKind::read_bits || held_.kind == RequestKind::read_registers;
+    }
+
+    std::uint64_t version() const { return is_read() && served_.version ? served_.version(held_) : 0; }
+
+    bool must_wait() const {
+        if (hold_.count() == 0) return false;
+        const std::uint64_t now = version();
+        return now != 0 && now == answered_version_;
+    }
+
+    void hold() {
+        // Counted first, looked at again afterwards: a publisher that sees no one waiting has published
+        // before the look.
+        is_waiting_ = true;
+        waiting_.fetch_add(1);
+        if (!must_wait()) {
+            answer_held();
+            return;
+        }
+        hold_timer_.expires_after(hold_);
+        hold_timer_.async_wait([self = shared_from_this()](const boost::system::error_code& error) {
+            if (!error && self->is_waiting_) self->answer_held();
+        });
+    }
+
+    void stop_waiting() {
+        if (!is_waiting_) return;
+        is_waiting_ = false;
+        waiting_.fetch_sub(1);
+    }
+
+    void answer_held() {
+        stop_waiting();
+        hold_timer_.cancel();
+        write_answer();
+    }
+
+    void write_answer() {
+        const std::uint64_t now = version();
+        if (now != 0) answered_version_ = now;
+        const std::size_t size = answer(held_, served_.read, served_.identification, answer_);
+        asio::async_write(socket_, asio::buffer(answer_.data(), size),
+                          [self = shared_from_this()](const boost::system::error_code& error, std::size_t) {
+                              if (error) {
+                                  self->close();
+                              } else {
+                                  self->serve();
+                              }
+                          });
+    }
+
+    void read_more() {
+        if (!socket_.is_open()) return;
+        socket_.async_read_some(
+            asio::buffer(buffer_.data() + filled_, buffer_.size() - filled_),
+            [self = shared_from_this()](const boost::system::error_code& error, std::size_t got) {
+                if (error) {
+                    self->close();
+                    return;
+                }
+                self->filled_ += got;
+                self->serve();
+            });
+    }
+
+    tcp::socket socket_;
+    asio::steady_timer hold_timer_;
+    const Served& served_;
+    std::chrono::milliseconds hold_;
+    std::atomic<int>& waiting_;
+    std::array<std::uint8_t, frame_bytes_max> buffer_{};
+    std::array<std::uint8_t, frame_bytes_max> answer_{};
+    std::size_t filled_ = 0;
+    Request held_;
+    std::uint64_t answered_version_ = 0;
+    bool is_waiting_ = false;
+    Clock::time_point last_request_ = Clock::now();
+};
+
+struct ReadServer::Room {
+    Room(const ServerOptions& given, Served what) : options(given), served(std::move(what)) {}
+
+    void accept() {
+        acceptor.async_accept([this](const boost::system::error_code& error, tcp::socket socket) {
+            if (!acceptor.is_open()) return;
+            if (!error) let_in(std::move(socket));
+            if (error == asio::error::no_descriptors || error == asio::error::no_memory) {
+                // Nothing to accept with: wait for the sweep to free something instead of asking again at
+                // once.
+                accept_paused = true;
+                return;
+            }
+            accept();
+        });
+    }
+
+    void let_in(tcp::socket socket) {
+        boost::system::error_code error;
+        const tcp::endpoint peer = socket.remote_endpoint(error);
+        const bool known =
+            !error && (peer.address().is_loopback() ||
+                       std::any_of(networks.begin(), networks.end(), [&](const Network& network) {
+                           return contains(network, peer.address());
+                       }));
+        if (!known || open_count.load() >= options.connections_max) return;
+        socket.set_option(tcp::no_delay(true), error);
+        auto connection = std::make_shared<Connection>(std::move(socket), served, options.hold, waiting);
+        connections.insert(connection);
+        open_count = connections.size();
+        connection->begin();
+    }
+
+    void sweep_later() {
+        sweep_timer.expires_after(
+            std::clamp(options.idle / 4, std::chrono::milliseconds(10), std::chrono::milliseconds(500)));
+        sweep_timer.async_wait([this](const boost::system::error_code& error) {
+            if (error) return;
+            sweep();
+            sweep_later();
+        });
+    }
+
+    void sweep() {
+        const auto now = Clock::now();
+        for (auto at = connections.begin(); at != connections.end();) {
+            if ((*at)->open() && now - (*at)->last_request() > options.idle) (*at)->close();
+            at = (*at)->open() ? std::next(at) : connections.erase(at);
+        }
+        open_count = connections.size();
+        if (std::exchange(accept_paused, false)) accept();
+    }
+
+    ServerOptions options;
+    Served served;
+    std::vector<Network> networks;
+    std::atomic<int> waiting{0};
+    std::atomic<std::size_t> open_count{0};
+    bool accept_paused = false;
+    asio::io_context context{1};
+    tcp::acceptor acceptor{context};
+    asio::steady_timer sweep_timer{context};
+    std::set<std::shared_ptr<Connection>> connections;
+    std::uint16_t port = 0;
+    std::thread thread;
+};
+
+tl::expected<std::unique_ptr<ReadServer>, std::string> ReadServer::start(const ServerOptions& options,
+                                                                         Served served) {
+    auto room = std::make_unique<Room>(options, std::move(served));
+    for (const std::string& text : options.allowed) {
+        auto network = network_of(text);
+        if (!network) return tl::unexpected(network.error());
+        room->networks.push_back(*network);
+    }
+    boost::system::error_code error;
+    const auto address = asio::ip::make_address(options.address, error);
+    if (error) return tl::unexpected(fmt::format("'{}' is no address to listen on", options.address));
+    const tcp::endpoint endpoint(address, options.port);
+    room->acceptor.open(endpoint.protocol(), error);
+    if (!error) room->acceptor.set_option(tcp::acceptor::reuse_address(true), error);
+    if (!error) room->acceptor.bind(endpoint, error);
+    if (!error) room->acceptor.listen(asio::socket_base::max_listen_connections, error);
+    if (error) {
+        return tl::unexpected(
+            fmt::format("cannot listen on {} port {}: {}", options.address, options.port, error.message()));
+    }
+    room->port = room->acceptor.local_endpoint().port();
+    room->accept();
+    room->sweep_later();
+    room->thread = std::thread([raw = room.get()] { raw->context.run(); });
+    return std::unique_ptr<ReadServer>(new ReadServer(std::move(room)));
+}
+
+ReadServer::ReadServer(std::unique_ptr<Room> room) : room_(std::move(room)) {}
+
+ReadServer::~ReadServer() {
+    asio::post(room_->context, [room = room_.get()] {
+        room->acceptor.close();
+        room->sweep_timer.cancel();
+        for (const auto& connection : room->connections) connection->close();
+        room->context.stop();
+    });
+    room_->thread.join();
+}
+
+std::uint16_t ReadServer::port() const {
+    return room_->port;
+}
+
+std::size_t ReadServer::connections() const {
+    return room_->open_count.load();
+}
+
+void ReadServer::changed() {
+    if (room_->waiting.load() == 0) return;
+    asio::post(room_->context, [room = room_.get()] {
+        for (const auto& connection : room->connections) connection->version_changed();
+    });
+}
+
+}  // namespace freshet::modbus

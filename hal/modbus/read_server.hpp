@@ -1,0 +1,58 @@
+// A Modbus TCP server that answers reads and refuses every write: connections, limits and time-outs.
+// One reason to change: how clients are let in, kept and let go.
+#pragma once
+
+#include <chrono>
+#include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include <tl/expected.hpp>
+
+#include "hal/modbus/mbap_parser.hpp"
+
+namespace freshet::modbus {
+
+struct ServerOptions {
+    std::string address = "127.0.0.1";      ///< loopback unless told otherwise
+    std::uint16_t port = 0;                 ///< 0: the system chooses
+    std::vector<std::string> allowed;       ///< "192.0.2.7" or "192.0.2.0/24"; loopback is always let in
+    std::size_t connections_max = 16;       ///< one more is closed at once
+    std::chrono::milliseconds idle{60000};  ///< wall time without a whole request, then closed
+    std::chrono::milliseconds hold{0};      ///< wall time for which an answer may wait for news; 0: never
+};
+
+/// What a server serves. Both functions are called on the server's own thread.
+struct Served {
+    ReadValues read;
+    /// The version of what the request asks for, or 0 where the client is not to wait. A client that has
+    /// already been given this version is answered when the next one comes, or after `hold`.
+    std::function<std::uint64_t(const Request&)> version;
+    DeviceIdentification identification;
+};
+
+/// Runs on one thread of its own from `start` until it is destroyed.
+class ReadServer {
+  public:
+    /// Errors: an address that is none, a port that is taken.
+    static tl::expected<std::unique_ptr<ReadServer>, std::string> start(const ServerOptions& options,
+                                                                        Served served);
+    ~ReadServer();
+    ReadServer(const ReadServer&) = delete;
+    ReadServer& operator=(const ReadServer&) = delete;
+
+    std::uint16_t port() const;
+    std::size_t connections() const;
+    /// There is a new version: clients that wait for it are answered. Cheap when nobody waits. Any thread.
+    void changed();
+
+  private:
+    struct Room;
+    explicit ReadServer(std::unique_ptr<Room> room);
+    std::unique_ptr<Room> room_;
+};
+
+}  // namespace freshet::modbus

@@ -1,0 +1,9 @@
+// What a program of ours tells its caller when it ends.
+// One reason to change: the contract of exit codes.
+#pragma once
+
+namespace freshet::service {
+
+enum ExitCode : int { exit_good = 0, exit_finding = 1, exit_bad_input = 2, exit_failure = 3 };
+
+}  // namespace freshet::service
