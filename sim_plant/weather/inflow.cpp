@@ -114,7 +114,7 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
     const double grid_s = rain.grid_s;
     const double concentration_s = catchment.time_of_concentration_s;
     const auto burst_cells =
-        static_cast<std::size_t>(std::max(1.0, std::round(recommended_burst_s(concentration_s) / grid_s)));
+        static_cast<std::size_t>(std::max(1.0, std::round(burst_s(concentration_s) / grid_s)));
     const double peak_s = time_to_peak_s(static_cast<double>(burst_cells) * grid_s, concentration_s);
 
     // One burst of unit depth on unit area.

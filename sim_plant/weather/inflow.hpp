@@ -2,14 +2,20 @@
 // One reason to change: what makes up the inflow.
 //
 // Model. Rain of all storms is laid on an even grid; within a cell its intensity is constant.
-//   Sewer: each triangular unit hydrograph is a sum of three ramps, and a ramp convolved with rain intensity
-//   is the integral of the cumulative depth; so q = R A s1 [I(t) - (1 + 1/K) I(t - T) + I(t - T - KT)/K],
-//   with I the integral of rain depth and s1 = 2/(T^2 (1 + K)). This is exact and costs the same for any T.
-//   Surface: cumulative runoff by curve number of the cumulative rain; its increments over bursts of 0.133 Tc
-//   each release a dimensionless unit hydrograph (NEH 630 Ch. 16), added up. Each part is then scaled, by
-//   about one part in a million, so that the series as it is read (straight lines between grid points) holds
-//   exactly the volume R A P, or A Q. Dry weather: hourly factors times the average, straight lines between
-//   the middles of the hours, by the weekday of station time (UTC); a seeded slow wander may be laid over it.
+//
+// Sewer: each triangular unit hydrograph is a sum of three ramps, and a ramp convolved with rain intensity is
+// the integral of the cumulative depth; so q = R A s [I(t) - (1 + 1/K) I(t - T) + I(t - T - KT)/K], with I
+// the integral of rain depth and s = 2/(T^2 (1 + K)). This is exact and costs the same for any T.
+//
+// Surface: cumulative runoff by curve number of the cumulative rain; its increments over short bursts each
+// release a dimensionless unit hydrograph (NEH 630 Ch. 16), added up.
+//
+// Each of these is then scaled, by very little where the response is long against the grid, so that the
+// series as it is read (straight lines between grid points) holds exactly the volume R A P, or A Q.
+//
+// Dry weather: hourly factors times the average, straight lines between the middles of the hours, by the
+// weekday of station time (UTC); a seeded slow wander may be laid over it.
+//
 // Left out: snow, groundwater that keeps infiltrating for days, surcharge and storage in the sewer, recovery
 // of losses between storms (all storms of a run count as one for the initial abstraction), daylight saving.
 #pragma once
