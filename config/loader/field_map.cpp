@@ -1,0 +1,234 @@
+// Reads a field map: blocks of registers, each naming the signals that stand in it.
+// One reason to change: the notation of a field map.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+#include "config/loader/read.hpp"
+#include "config/loader/reader.hpp"
+
+namespace freshet::config {
+namespace {
+
+constexpr std::array tables{Word<Table>{"coils", Table::coils},
+                            Word<Table>{"discrete_inputs", Table::discrete_inputs},
+                            Word<Table>{"input_registers", Table::input_registers},
+                            Word<Table>{"holding_registers", Table::holding_registers}};
+constexpr std::array types{Word<WordType>{"u16", WordType::u16}, Word<WordType>{"s16", WordType::s16},
+                           Word<WordType>{"u32", WordType::u32}, Word<WordType>{"s32", WordType::s32},
+                           Word<WordType>{"u64", WordType::u64}, Word<WordType>{"f32", WordType::f32}};
+constexpr std::array orders{
+    Word<WordOrder>{"abcd", WordOrder::abcd}, Word<WordOrder>{"cdab", WordOrder::cdab},
+    Word<WordOrder>{"badc", WordOrder::badc}, Word<WordOrder>{"dcba", WordOrder::dcba}};
+
+constexpr bool is_bit_table(Table table) {
+    return table == Table::coils || table == Table::discrete_inputs;
+}
+
+constexpr unsigned words_of(WordType type) {
+    switch (type) {
+        case WordType::bit:
+        case WordType::u16:
+        case WordType::s16:
+            return 1;
+        case WordType::u32:
+        case WordType::s32:
+        case WordType::f32:
+            return 2;
+        case WordType::u64:
+            break;
+    }
+    return 4;
+}
+
+/// All names a map may use: the station's signals, and each pump's.
+std::vector<std::string> signal_names() {
+    std::vector<std::string> names;
+    for (const SignalDefinition& signal : station_signals) names.emplace_back(signal.name);
+    for (std::size_t pump = 1; pump <= pumps_max; ++pump)
+        for (const SignalDefinition& signal : pump_signals)
+            names.push_back(fmt::format("pump_{}.{}", pump, signal.name));
+    return names;
+}
+
+const SignalDefinition& definition_of(SignalIndex signal) {
+    return signal < station_signals.size()
+               ? station_signals.at(signal)
+               : pump_signals.at((signal - station_signals.size()) % pump_signals.size());
+}
+
+struct Block {
+    std::uint8_t unit_id = 1, group = 0;
+    Table table = Table::input_registers;
+};
+
+class MapReader {
+  public:
+    explicit MapReader(Source& source)
+        : source_(&source), names_(signal_names()), known_(names_.begin(), names_.end()) {}
+
+    void read(TableReader& document) {
+        map_.file = source_->file;
+        in_table(document, "map", "a [map] table", [&](TableReader& table) {
+            map_.name = table.string("name", "a name");
+            order_ = table.word("word_order", std::span<const Word<WordOrder>>(orders));
+        });
+        in_each(document, "group", "one or more [[group]] tables", [&](TableReader& table) {
+            PollGroup group;
+            group.name = table.string("name", "a name");
+            group.period_ms = table.milliseconds("period", {0.02, 3600});
+            map_.groups.push_back(group);
+        });
+        in_each(document, "block", "one or more [[block]] tables",
+                [&](TableReader& table) { read_block(table); });
+        refuse_repeats();
+        refuse_overlaps();
+    }
+
+    FieldMap take() { return std::move(map_); }
+
+  private:
+    void read_block(TableReader& table) {
+        Block block;
+        block.unit_id = static_cast<std::uint8_t>(table.integer("unit", 0, 255));
+        block.table = table.word("table", std::span<const Word<Table>>(tables));
+        std::vector<Word<std::uint8_t>> groups;
+        for (std::size_t i = 0; i < map_.groups.size(); ++i)
+            groups.push_back({map_.groups[i].name, static_cast<std::uint8_t>(i)});
+        if (groups.empty()) groups.push_back({"", 0});
+        block.group = table.word("group", std::span<const Word<std::uint8_t>>(groups));
+        in_each(table, "signals", "a list of { signal, address, ... }",
+                [&](TableReader& entry) { read_entry(entry, block); });
+    }
+
+    void read_entry(TableReader& table, const Block& block) {
+        FieldEntry entry;
+        entry.unit_id = block.unit_id;
+        entry.table = block.table;
+        entry.group = block.group;
+        entry.line = table.place().line;
+        const std::string name = table.string("signal", "the name of a signal");
+        const auto known = std::ranges::find(names_, name);
+        entry.address = static_cast<std::uint16_t>(table.integer("address", 0, 65535));
+        entry.order = table.optional_word("order", std::span<const Word<WordOrder>>(orders)).value_or(order_);
+        if (known == names_.end()) {
+            // What else the entry may hold depends on the signal, so nothing more is asked of it.
+            for (const char* key : {"type", "bit", "scale", "zero", "inverted"}) table.optional(key);
+            if (!name.empty()) {
+                const std::string_view near = nearest(name, known_);
+                source_->error(
+                    table.optional("signal")->place,
+                    fmt::format("unknown signal \"{}\"{}", name,
+                                near.empty() ? "" : fmt::format("; nearest known signal \"{}\"", near)));
+            }
+            return;
+        }
+        entry.signal = static_cast<SignalIndex>(known - names_.begin());
+        const SignalDefinition& definition = definition_of(entry.signal);
+        if (definition.kind == SignalKind::digital)
+            read_bit(table, entry);
+        else
+            read_words(table, definition, entry);
+        if (entry.address + words_of(entry.type) > 65536U)
+            source_->error(table.place(),
+                           fmt::format("\"{}\" runs past address 65535; a lower address was expected", name));
+        map_.entries.push_back(entry);
+        places_.push_back(table.place());
+    }
+
+    void read_bit(TableReader& table, FieldEntry& entry) {
+        entry.type = WordType::bit;
+        entry.inverted = table.optional_boolean("inverted").value_or(false);
+        if (!is_bit_table(entry.table)) entry.bit = static_cast<std::uint8_t>(table.integer("bit", 0, 15));
+    }
+
+    void read_words(TableReader& table, const SignalDefinition& definition, FieldEntry& entry) {
+        if (is_bit_table(entry.table))
+            source_->error(table.place(),
+                           fmt::format("\"{}\" is a number, and a table of bits cannot hold it; "
+                                       "input_registers or holding_registers was expected",
+                                       definition.name));
+        entry.type = table.word("type", std::span<const Word<WordType>>(types));
+        if (definition.kind == SignalKind::number) return;
+        const std::string expected =
+            fmt::format("a number of {} per count, such as \"0.01 {}\",", definition.unit, definition.unit);
+        const auto linear = [&](std::string_view key, const Node* node) -> std::optional<Units::Linear> {
+            if (node == nullptr) return std::nullopt;
+            if (node->kind != Node::Kind::string) {
+                source_->error(node->place, fmt::format("{} is {}; {} was expected", table.called(key),
+                                                        name_of(node->kind), expected));
+                return std::nullopt;
+            }
+            const auto value = source_->units.linear(node->string, definition.unit, expected);
+            if (!value) source_->error(node->place, fmt::format("{}: {}", table.called(key), value.error()));
+            return value ? std::optional(*value) : std::nullopt;
+        };
+        const Node* scale_node = table.required("scale", expected);
+        const auto scale = linear("scale", scale_node);
+        const auto zero = linear("zero", table.optional("zero"));
+        if (scale && (scale->factor == 0 || !std::isfinite(scale->factor)))
+            source_->error(scale_node->place, fmt::format("{} is {:g}; a value other than 0 was expected",
+                                                          table.called("scale"), scale->factor));
+        entry.scale = scale ? scale->factor : 1;
+        entry.offset = zero ? zero->factor + zero->zero : scale ? scale->zero : 0;
+    }
+
+    void refuse_repeats() {
+        for (std::size_t i = 0; i < map_.entries.size(); ++i)
+            for (std::size_t j = 0; j < i; ++j)
+                if (map_.entries[i].signal == map_.entries[j].signal) {
+                    source_->error(
+                        places_[i],
+                        fmt::format("signal \"{}\" stands at line {} already; each signal once was expected",
+                                    names_[map_.entries[i].signal], map_.entries[j].line));
+                    break;
+                }
+    }
+
+    void refuse_overlaps() {
+        const auto meet = [](const FieldEntry& a, const FieldEntry& b) {
+            if (a.unit_id != b.unit_id || a.table != b.table) return false;
+            if (a.address + words_of(a.type) <= b.address || b.address + words_of(b.type) <= a.address)
+                return false;
+            const bool both_bits =
+                a.type == WordType::bit && b.type == WordType::bit && !is_bit_table(a.table);
+            return !both_bits || a.bit == b.bit;
+        };
+        for (std::size_t i = 0; i < map_.entries.size(); ++i)
+            for (std::size_t j = 0; j < i; ++j)
+                if (meet(map_.entries[i], map_.entries[j]))
+                    source_->error(places_[i],
+                                   fmt::format("\"{}\" overlaps \"{}\" of line {} at address {}; an address "
+                                               "of its own was expected",
+                                               names_[map_.entries[i].signal], names_[map_.entries[j].signal],
+                                               map_.entries[j].line,
+                                               std::max(map_.entries[i].address, map_.entries[j].address)));
+    }
+
+    Source* source_;
+    std::vector<std::string> names_;
+    std::vector<std::string_view> known_;
+    FieldMap map_;
+    std::vector<Place> places_;
+    WordOrder order_ = WordOrder::abcd;
+};
+
+}  // namespace
+
+tl::expected<FieldMap, Errors> read_field_map(std::string_view text, const std::string& file,
+                                              const Units& units) {
+    const auto document = parse_document(text, file);
+    if (!document) return tl::unexpected(document.error());
+    Source source{file, units, {}};
+    TableReader reader(source, *document, "");
+    MapReader map(source);
+    map.read(reader);
+    reader.close();
+    if (!source.errors.empty()) return tl::unexpected(in_order(std::move(source.errors)));
+    return map.take();
+}
+
+}  // namespace freshet::config

@@ -1,0 +1,224 @@
+// Key by key: how the controller shall behave, as a station file says it.
+// One reason to change: a setting of the controller.
+#include "config/loader/read_settings.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "config/loader/derive.hpp"
+
+namespace freshet::config {
+namespace {
+
+constexpr std::array selections{Word<core::Selection>{"average", core::Selection::average},
+                                Word<core::Selection>{"higher", core::Selection::higher}};
+constexpr std::array rotations{Word<core::Rotation>{"hours", core::Rotation::hours},
+                               Word<core::Rotation>{"starts", core::Rotation::starts},
+                               Word<core::Rotation>{"fixed", core::Rotation::fixed}};
+constexpr Range positive_fraction{0, 1, true};
+constexpr Range a_scan_or_more{.least = 0.02};
+
+void read_marks(TableReader& table, core::Settings::Marks& marks) {
+    marks.setpoint_m = table.quantity("setpoint", Quantity::length);
+    marks.deadband_m = table.quantity("deadband", Quantity::length, not_negative);
+    marks.start_m = table.quantity("start", Quantity::length);
+    marks.stop_m = table.quantity("stop", Quantity::length);
+    marks.stage_up_m = table.quantity("stage_up", Quantity::length);
+    marks.stage_down_m = table.quantity("stage_down", Quantity::length);
+    marks.low_cutoff_m = table.quantity("low_cutoff", Quantity::length);
+    marks.high_alarm_m = table.quantity("high_alarm", Quantity::length);
+}
+
+void read_signal(TableReader& table, core::Settings::SignalLimits& signal) {
+    signal.selection = table.word("selection", std::span<const Word<core::Selection>>(selections));
+    signal.stale_ms = table.milliseconds("stale", a_scan_or_more);
+    signal.fault_hold_ms = table.milliseconds("fault_hold");
+    signal.rate_max_m_s = table.quantity("rate_max", Quantity::velocity, positive);
+    signal.disagreement_m = table.quantity("disagreement", Quantity::length, positive);
+    signal.disagreement_hold_ms = table.milliseconds("disagreement_hold");
+    signal.freeze_ms = table.milliseconds("freeze");
+    signal.recover_ms = table.milliseconds("recover");
+}
+
+void read_staging(TableReader& table, core::Settings::Staging& staging) {
+    staging.up_delay_ms = table.milliseconds("up_delay");
+    staging.down_delay_ms = table.milliseconds("down_delay");
+    staging.forecast = table.boolean("forecast");
+    staging.observer_s = table.quantity("observer", Quantity::duration, positive);
+    staging.forecast_margin = table.number("forecast_margin", positive);
+}
+
+void read_sync(TableReader& table, core::Settings::SyncCheck& sync) {
+    sync.slip_max_hz = table.quantity("slip_max", Quantity::frequency, positive);
+    sync.voltage_max_ratio = table.quantity("voltage_max", Quantity::ratio, positive_fraction);
+    sync.angle_max_deg = table.quantity("angle_max", Quantity::angle, {0, 60, true});
+    sync.hold_ms = table.milliseconds("hold");
+    sync.age_max_ms = table.milliseconds("age_max", a_scan_or_more);
+}
+
+void read_step(TableReader& table, core::Settings::StepLimits& step) {
+    step.close_ms = table.milliseconds("close", a_scan_or_more);
+    step.open_ms = table.milliseconds("open", a_scan_or_more);
+    step.overlap_ms = table.milliseconds("overlap", a_scan_or_more);
+    step.drive_start_ms = table.milliseconds("drive_start", a_scan_or_more);
+    step.ramp_margin_ms = table.milliseconds("ramp_margin");
+    step.synchronise_ms = table.milliseconds("synchronise", a_scan_or_more);
+    step.retry_pause_ms = table.milliseconds("retry_pause");
+    step.attempts_max = static_cast<std::uint8_t>(table.integer("attempts_max", 1, 20));
+}
+
+void read_permissives(TableReader& table, const Station& station, core::Settings::Permissives& permissives) {
+    permissives.rest_min_ms = table.milliseconds("rest_min");
+    permissives.run_min_ms = table.milliseconds("run_min");
+    permissives.starts_per_hour_max = static_cast<std::uint8_t>(table.integer("starts_per_hour_max", 1, 60));
+    permissives.transfers_per_hour_max =
+        static_cast<std::uint8_t>(table.integer("transfers_per_hour_max", 1, 240));
+    permissives.residual_voltage_ms = table.milliseconds("residual_voltage");
+    permissives.winding_temperature_max_k =
+        table.quantity("winding_temperature_max", Quantity::temperature, {273, 573});
+    const std::int64_t all = std::max<std::int64_t>(station.pump_count, 1);
+    permissives.pumps_max_on_line = static_cast<std::uint8_t>(table.integer("pumps_max_on_line", 1, all));
+    permissives.pumps_max_on_generator =
+        static_cast<std::uint8_t>(table.integer("pumps_max_on_generator", 0, all));
+    permissives.current_loss_ms = table.milliseconds("current_loss");
+}
+
+void read_line_start(TableReader& table, core::Settings::LineStart& line_start) {
+    line_start.allowed = table.boolean("allowed");
+    line_start.spacing_ms = table.milliseconds("spacing");
+    line_start.supply_dip_max_ratio = table.quantity("supply_dip_max", Quantity::ratio, positive_fraction);
+}
+
+/// A list of pump numbers, counted from one.
+void read_preference(TableReader& table, std::string_view key, core::Preference preference,
+                     const Station& station, core::Settings& settings) {
+    const Node* node = table.optional(key);
+    if (node == nullptr) return;
+    const std::string expected = fmt::format("a list of pump numbers from 1 to {}", station.pump_count);
+    if (node->kind != Node::Kind::array)
+        return table.source().error(node->place, fmt::format("{} is {}; {} was expected", table.called(key),
+                                                             name_of(node->kind), expected));
+    for (const Node& element : node->elements) {
+        if (element.kind != Node::Kind::integer || element.integer < 1 ||
+            element.integer > station.pump_count) {
+            table.source().error(element.place,
+                                 fmt::format("{} names a pump that is not there; {} was expected",
+                                             table.called(key), expected));
+            continue;
+        }
+        core::Preference& stands = settings.preference.at(static_cast<std::size_t>(element.integer - 1));
+        if (stands != core::Preference::normal)
+            table.source().error(element.place,
+                                 fmt::format("{} names pump {} a second time; each pump in one list at "
+                                             "most was expected",
+                                             table.called(key), element.integer));
+        stands = preference;
+    }
+}
+
+void read_rotation(TableReader& table, const Station& station, core::Settings& settings) {
+    settings.rotation = table.word("by", std::span<const Word<core::Rotation>>(rotations));
+    settings.exercise_ms = table.optional_milliseconds("exercise").value_or(0);
+    read_preference(table, "preferred", core::Preference::preferred, station, settings);
+    read_preference(table, "last", core::Preference::last, station, settings);
+}
+
+}  // namespace
+
+core::Settings read_settings(TableReader& document, const Station& station) {
+    core::Settings settings;
+    settings.pump_count = station.pump_count;
+    settings.action = station.duty == Duty::empty_well ? core::Action::direct : core::Action::reverse;
+    settings.measured =
+        station.duty == Duty::hold_pressure ? core::Measured::header_pressure : core::Measured::level;
+    in_table(document, "control", "a [control] table", [&](TableReader& control) {
+        settings.scan_ms = control.milliseconds("scan", {0.02, 1});
+        in_table(control, "marks", "a [control.marks] table",
+                 [&](TableReader& table) { read_marks(table, settings.marks); });
+        in_table(control, "signal", "a [control.signal] table",
+                 [&](TableReader& table) { read_signal(table, settings.signal); });
+        in_table(control, "speed", "a [control.speed] table", [&](TableReader& table) {
+            settings.drive.speed_max_hz = table.quantity("max", Quantity::frequency, positive);
+            settings.drive.speed_min_hz = table.quantity("min", Quantity::frequency, not_negative);
+            settings.drive.tolerance_hz = table.quantity("tolerance", Quantity::frequency, positive);
+        });
+        in_table(control, "demand", "a [control.demand] table", [&](TableReader& table) {
+            settings.demand.arrest_s = table.quantity("arrest", Quantity::duration, positive);
+            settings.demand.rate_max_hz_s = table.quantity("rate_max", Quantity::frequency_rate, positive);
+        });
+        in_table(control, "staging", "a [control.staging] table",
+                 [&](TableReader& table) { read_staging(table, settings.staging); });
+        in_table(control, "sync", "a [control.sync] table",
+                 [&](TableReader& table) { read_sync(table, settings.sync); });
+        in_table(control, "step", "a [control.step] table",
+                 [&](TableReader& table) { read_step(table, settings.step); });
+        in_table(control, "permissives", "a [control.permissives] table",
+                 [&](TableReader& table) { read_permissives(table, station, settings.permissives); });
+        in_table(control, "line_start", "a [control.line_start] table",
+                 [&](TableReader& table) { read_line_start(table, settings.line_start); });
+        settings.floats.fitted = in_optional_table(control, "floats", [&](TableReader& table) {
+            settings.floats.hold_ms = table.milliseconds("hold");
+            settings.floats.run_on_ms = table.milliseconds("run_on");
+        });
+        in_table(control, "restart", "a [control.restart] table", [&](TableReader& table) {
+            settings.restart.settle_ms = table.milliseconds("settle");
+            settings.restart.spacing_ms = table.milliseconds("spacing");
+        });
+        in_table(control, "rotation", "a [control.rotation] table",
+                 [&](TableReader& table) { read_rotation(table, station, settings); });
+    });
+    return settings;
+}
+
+void derive_settings(core::Settings& settings, const Station& station) {
+    const auto& transmitters = station.instruments.level;
+    for (std::size_t i = 0; i < std::min(transmitters.size(), settings.level_transmitter.size()); ++i)
+        settings.level_transmitter[i] = {true, transmitters[i].level_at_4ma_m,
+                                         transmitters[i].level_at_20ma_m};
+    const Instruments& instruments = station.instruments;
+    settings.pressure_transmitter = {instruments.pressure_at_4ma_m != instruments.pressure_at_20ma_m,
+                                     instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m};
+
+    settings.store_points = static_cast<std::uint8_t>(station.well.storage.size());
+    for (std::size_t i = 0; i < station.well.storage.size(); ++i)
+        settings.store[i] = {station.well.storage[i].level_m, station.well.storage[i].volume_m3};
+
+    // The motor's speed on the line at rated load is a little off the pump's rated speed: scale by the
+    // affinity laws.
+    const double ratio = line_speed_ratio(station);
+    settings.curve_points = static_cast<std::uint8_t>(station.pump.curve.size());
+    for (std::size_t i = 0; i < station.pump.curve.size(); ++i)
+        settings.curve[i] = {station.pump.curve[i].flow_m3s * ratio,
+                             station.pump.curve[i].head_m * ratio * ratio};
+    settings.minimum_flow_m3s = station.pump.minimum_flow_m3s * ratio;
+    settings.branch_loss_s2m5 = station.pump.branch_loss_s2m5;
+
+    // One coefficient stands for the main; it is right at firm flow (largest pump out), where staging matters
+    // most.
+    const double static_m = static_head_m(station, settings.marks.setpoint_m);
+    const double firm_m3s = station_flow_m3s(station, station.pump_count - 1, ratio, static_m);
+    if (firm_m3s > 0)
+        settings.main_loss_s2m5 = main_loss_m(station.main, station.fluid, firm_m3s) / (firm_m3s * firm_m3s);
+    settings.discharge_level_m =
+        settings.action == core::Action::direct ? station.main.discharge_level_m : station.suction_head_m;
+    settings.rated_current_a = rated_current_a(station.motor);
+
+    settings.drive.line_frequency_hz = station.supply.frequency_hz;
+    settings.drive.line_voltage_v = station.supply.voltage_v;
+    settings.drive.ramp_up_hz_s = station.drive.ramp_up_hz_s;
+    settings.drive.ramp_down_hz_s = station.drive.ramp_down_hz_s;
+    settings.sync.line_side_closing_ms =
+        static_cast<std::int32_t>(std::lround(station.line_side.closing_s * 1000));
+    settings.sync.drive_side_closing_ms =
+        static_cast<std::int32_t>(std::lround(station.drive_side.closing_s * 1000));
+    settings.line_start.short_circuit_va = station.supply.short_circuit_va;
+    settings.line_start.locked_rotor_current_ratio = locked_rotor_ratio(station.motor);
+
+    constexpr double ms_per_hour = 3'600'000;
+    for (std::size_t i = 0; i < station.run_hours.size(); ++i)
+        settings.run_ms_initial[i] = std::llround(station.run_hours[i] * ms_per_hour);
+}
+
+}  // namespace freshet::config

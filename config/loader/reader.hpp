@@ -1,0 +1,183 @@
+// Typed reading of a table: every key is asked for by name, and what was not asked for is an error.
+// One reason to change: how a file's values are asked for and refused.
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "config/loader/document.hpp"
+#include "config/loader/errors.hpp"
+#include "config/loader/units.hpp"
+
+namespace freshet::config {
+
+/// A file being read: its name, the units, and the errors found so far.
+struct Source {
+    std::string file;
+    const Units& units;
+    Errors errors;
+
+    void error(Place place, std::string message) {
+        errors.push_back({file, place.line, place.column, std::move(message)});
+    }
+};
+
+/// What values of a quantity are taken, in SI.
+struct Range {
+    double least = -std::numeric_limits<double>::infinity();
+    double most = std::numeric_limits<double>::infinity();
+    bool least_excluded = false;
+};
+inline constexpr Range any{};
+inline constexpr Range positive{.least = 0, .least_excluded = true};
+inline constexpr Range not_negative{.least = 0};
+inline constexpr Range fraction{.least = 0, .most = 1};
+
+/// A word of a file and the value it stands for.
+template <class Value>
+struct Word {
+    std::string_view word;
+    Value value;
+};
+
+/// Reads one table. Required values that are missing or wrong are reported and come back as zero, so that the
+/// reading goes on and finds the rest; what was read counts only if the source has no errors in the end.
+class TableReader {
+  public:
+    /// `name` is how messages call the table: "[pump]", or "" for the document itself.
+    TableReader(Source& source, const Node& table, std::string name);
+
+    Source& source() const { return *source_; }
+    const Node& node() const { return *table_; }
+    const std::string& name() const { return name_; }
+    Place place() const;
+
+    /// The value under a key, or null; the key counts as known from then on.
+    const Node* optional(std::string_view key);
+    /// The same, but its absence is an error that says what was expected.
+    const Node* required(std::string_view key, std::string_view expected);
+
+    double quantity(std::string_view key, Quantity quantity, Range range = any);
+    std::optional<double> optional_quantity(std::string_view key, Quantity quantity, Range range = any);
+    /// A duration as whole milliseconds.
+    std::int32_t milliseconds(std::string_view key, Range range = not_negative);
+    std::optional<std::int32_t> optional_milliseconds(std::string_view key, Range range = not_negative);
+    /// A plain number without a unit.
+    double number(std::string_view key, Range range = any);
+    std::optional<double> optional_number(std::string_view key, Range range = any);
+    std::int64_t integer(std::string_view key, std::int64_t least, std::int64_t most);
+    std::optional<std::int64_t> optional_integer(std::string_view key, std::int64_t least, std::int64_t most);
+    bool boolean(std::string_view key);
+    std::optional<bool> optional_boolean(std::string_view key);
+    std::string string(std::string_view key, std::string_view expected);
+    std::optional<std::string> optional_string(std::string_view key);
+    /// An instant with its offset from UTC, as Unix milliseconds.
+    std::int64_t instant(std::string_view key);
+
+    template <class Value>
+    Value word(std::string_view key, std::span<const Word<Value>> words) {
+        const Node* node = required(key, "one of " + listed(words));
+        const std::optional<Value> value = node != nullptr ? word_of(*node, words) : std::nullopt;
+        return value.value_or(words.front().value);
+    }
+    template <class Value>
+    std::optional<Value> optional_word(std::string_view key, std::span<const Word<Value>> words) {
+        const Node* node = optional(key);
+        return node != nullptr ? word_of(*node, words) : std::nullopt;
+    }
+
+    /// A table within; null after an error when it is missing or not a table.
+    const Node* table(std::string_view key, std::string_view expected);
+    const Node* optional_table(std::string_view key);
+    /// An array of tables (both notations); empty after an error.
+    std::span<const Node> tables(std::string_view key, std::string_view expected);
+    std::span<const Node> optional_tables(std::string_view key);
+    /// An array of quantities; empty after an error.
+    std::vector<double> optional_quantities(std::string_view key, Quantity quantity, Range range);
+    std::vector<double> numbers(std::string_view key, std::size_t count, Range range);
+
+    /// Reports every key that was not asked for, with the nearest that was.
+    void close();
+
+    /// "[pump] curve" or "curve": how messages call a key of this table.
+    std::string called(std::string_view key) const;
+    /// "[pump.curve]": how messages call a table within.
+    std::string name_within(std::string_view key) const;
+
+  private:
+    std::optional<double> quantity_of(const Node& node, std::string_view key, Quantity quantity, Range range);
+    std::optional<double> number_of(const Node& node, std::string_view key, Range range);
+    std::optional<std::int64_t> integer_of(const Node& node, std::string_view key, std::int64_t least,
+                                           std::int64_t most);
+    bool in_range(const Node& node, std::string_view key, double value, Range range, std::string_view unit);
+    void wrong_kind(const Node& node, std::string_view key, std::string_view expected);
+    void unknown_word(const Node& node, std::span<const std::string_view> words);
+
+    template <class Value>
+    static std::string listed(std::span<const Word<Value>> words) {
+        std::string list;
+        for (const auto& word : words)
+            list.append(list.empty() ? "\"" : ", \"").append(word.word).append("\"");
+        return list;
+    }
+    template <class Value>
+    std::optional<Value> word_of(const Node& node, std::span<const Word<Value>> words) {
+        if (node.kind == Node::Kind::string)
+            for (const auto& word : words)
+                if (word.word == node.string) return word.value;
+        std::vector<std::string_view> known;
+        for (const auto& word : words) known.push_back(word.word);
+        unknown_word(node, known);
+        return std::nullopt;
+    }
+
+    Source* source_;
+    const Node* table_;
+    std::string name_;
+    std::vector<std::string> known_;
+};
+
+/// Runs `read` on a required table within `parent` and refuses the keys it did not ask for.
+template <class Read>
+void in_table(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
+    if (const Node* node = parent.table(key, expected)) {
+        TableReader reader(parent.source(), *node, parent.name_within(key));
+        read(reader);
+        reader.close();
+    }
+}
+
+/// The same for a table that may be left out; says whether it was there.
+template <class Read>
+bool in_optional_table(TableReader& parent, std::string_view key, Read read) {
+    if (parent.optional(key) == nullptr) return false;
+    in_table(parent, key, "a table", read);
+    return true;
+}
+
+/// Runs `read` on each table of a required list.
+template <class Read>
+void in_each(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
+    for (const Node& node : parent.tables(key, expected)) {
+        TableReader reader(parent.source(), node, parent.name_within(key));
+        read(reader);
+        reader.close();
+    }
+}
+
+/// The same for a list that may be left out.
+template <class Read>
+void in_each_if_given(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
+    if (parent.optional(key) != nullptr) in_each(parent, key, expected, read);
+}
+
+/// The candidate with the smallest edit distance (insert, delete, replace, swap of neighbours), or empty when
+/// even that one needs more changes than half the word's letters.
+std::string_view nearest(std::string_view word, std::span<const std::string_view> candidates);
+
+}  // namespace freshet::config

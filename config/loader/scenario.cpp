@@ -1,0 +1,312 @@
+// Reads a scenario: its station, weather, first state and faults.
+// One reason to change: what a scenario file can ask for.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <filesystem>
+
+#include "config/devices.hpp"
+#include "config/loader/read.hpp"
+#include "config/loader/reader.hpp"
+#include "config/loader/series.hpp"
+
+namespace freshet::config {
+namespace {
+
+constexpr double hour_s = 3600;
+
+class ScenarioReader {
+  public:
+    explicit ScenarioReader(Source& source) : source_(&source) {}
+
+    void read(TableReader& document) {
+        scenario_.file = source_->file;
+        scenario_.name = std::filesystem::path(source_->file).stem().string();
+        in_table(document, "scenario", "a [scenario] table", [&](TableReader& table) { read_run(table); });
+        read_weather(document);
+        in_optional_table(document, "demand", [&](TableReader& table) {
+            const double average = table.quantity("average", Quantity::flow, not_negative);
+            const std::vector<double> pattern = table.numbers("pattern", 24, not_negative);
+            // A factor is the mean of its hour and stands at the hour's middle.
+            for (std::size_t hour = 0; hour < pattern.size(); ++hour)
+                scenario_.demand_m3s.push_back(
+                    {(static_cast<double>(hour) + 0.5) * hour_s, average * pattern[hour]});
+        });
+        in_each_if_given(document, "fault", "[[fault]] tables",
+                         [&](TableReader& table) { read_fault(table); });
+    }
+
+    Scenario take() { return std::move(scenario_); }
+
+  private:
+    void read_run(TableReader& table) {
+        scenario_.title = table.string("title", "a title");
+        scenario_.station_file = beside(table.string("station", "the path of a station file"));
+        scenario_.field_map_file = beside(table.string("field_map", "the path of a field map"));
+        scenario_.start_ms = table.instant("start");
+        scenario_.duration_s = table.quantity("duration", Quantity::duration, {1, 366 * 24 * hour_s});
+        scenario_.seed =
+            static_cast<std::uint64_t>(table.integer("seed", 0, std::numeric_limits<std::int64_t>::max()));
+        if (const Node* node = table.optional("station"); node != nullptr && node->kind == Node::Kind::string)
+            station_ = read_other<StationFile>(*node, scenario_.station_file, read_station_file);
+        if (const Node* node = table.optional("field_map");
+            node != nullptr && node->kind == Node::Kind::string)
+            map_ = read_other<FieldMap>(*node, scenario_.field_map_file, read_field_map);
+        if (station_ && station_->station.duty == Duty::hold_pressure) return;
+        scenario_.initial_level_m = table.quantity("initial_level", Quantity::length);
+        if (!station_) return;
+        const auto& storage = station_->station.well.storage;
+        if (const Node* node = table.optional("initial_level");
+            node != nullptr && (scenario_.initial_level_m < storage.front().level_m ||
+                                scenario_.initial_level_m > storage.back().level_m))
+            source_->error(
+                node->place,
+                fmt::format("{} is \"{}\"; a level within the storage table, {:g} to {:g} m, was expected",
+                            table.called("initial_level"), node->string, storage.front().level_m,
+                            storage.back().level_m));
+    }
+
+    void read_weather(TableReader& document) {
+        Weather& weather = scenario_.weather;
+        in_optional_table(document, "dry_weather", [&](TableReader& table) {
+            weather.dry.average_m3s = table.quantity("average", Quantity::flow, not_negative);
+            std::ranges::copy(table.numbers("weekday", 24, not_negative), weather.dry.weekday.begin());
+            std::ranges::copy(table.numbers("weekend", 24, not_negative), weather.dry.weekend.begin());
+            for (const char* key : {"weekday", "weekend"}) check_mean(table, key);
+        });
+        in_each_if_given(document, "storm", "[[storm]] tables",
+                         [&](TableReader& table) { weather.storms.push_back(read_storm(table)); });
+        const bool caught = in_optional_table(
+            document, "catchment", [&](TableReader& table) { read_catchment(table, weather.catchment); });
+        if (!weather.storms.empty() && !caught)
+            source_->error({1, 1}, "[[storm]] has no catchment to fall on; a [catchment] table was expected");
+        const bool measured = in_optional_table(document, "measured_inflow", [&](TableReader& table) {
+            if (const auto flow = read_table(table, "file", "the path of a CSV file", read_measured_flow))
+                weather.measured_inflow_m3s = *flow;
+        });
+        if (measured && (weather.dry.average_m3s > 0 || !weather.storms.empty()))
+            source_->error(document.optional("measured_inflow")->place,
+                           "[measured_inflow] stands beside [dry_weather] or [[storm]]; one or the other was "
+                           "expected, because a "
+                           "measured inflow holds both");
+    }
+
+    /// The pattern's factors are about the average, so their mean is one; a hundredth is left for rounded
+    /// factors.
+    void check_mean(TableReader& table, std::string_view key) {
+        const Node* node = table.optional(key);
+        if (node == nullptr || node->kind != Node::Kind::array || node->elements.size() != 24) return;
+        double sum = 0;
+        for (const Node& element : node->elements) sum += element.real;
+        if (std::abs(sum / 24 - 1) > 0.01)
+            source_->error(
+                node->place,
+                fmt::format("{} has a mean of {:.3f}; hourly factors with a mean of 1 were expected",
+                            table.called(key), sum / 24));
+    }
+
+    Storm read_storm(TableReader& table) {
+        Storm storm;
+        storm.begins_s = table.quantity("begins", Quantity::duration);
+        if (table.optional("rain") != nullptr) {
+            if (const auto rain = read_table(table, "rain", "the path of a CSV file", read_measured_rain)) {
+                storm.distribution = rain->distribution;
+                storm.depth_m = rain->depth_m;
+                storm.duration_s = rain->duration_s;
+            }
+            return storm;
+        }
+        if (const auto distribution =
+                read_table(table, "distribution", "the path of a rain distribution", read_distribution))
+            storm.distribution = *distribution;
+        storm.depth_m = table.quantity("depth", Quantity::length, positive);
+        storm.duration_s = table.quantity("duration", Quantity::duration, positive);
+        return storm;
+    }
+
+    void read_catchment(TableReader& table, Catchment& catchment) {
+        in_optional_table(table, "sewered", [&](TableReader& sewered) {
+            catchment.sewered_area_m2 = sewered.quantity("area", Quantity::area, positive);
+            in_each(sewered, "triangles", "a list of { r, time_to_peak, recession_ratio }",
+                    [&](TableReader& entry) {
+                        SewerTriangle triangle;
+                        triangle.r = entry.quantity("r", Quantity::ratio, fraction);
+                        triangle.time_to_peak_s =
+                            entry.quantity("time_to_peak", Quantity::duration, positive);
+                        triangle.recession_ratio = entry.number("recession_ratio", positive);
+                        catchment.triangles.push_back(triangle);
+                    });
+        });
+        in_optional_table(table, "surface", [&](TableReader& surface) {
+            catchment.surface_area_m2 = surface.quantity("area", Quantity::area, positive);
+            catchment.curve_number = surface.number("curve_number", {1, 100});
+            catchment.time_of_concentration_s =
+                surface.quantity("time_of_concentration", Quantity::duration, positive);
+        });
+    }
+
+    void read_fault(TableReader& table) {
+        Fault fault;
+        fault.begins_s = table.quantity("begins", Quantity::duration, not_negative);
+        fault.lasts_s = table.optional_quantity("lasts", Quantity::duration, positive).value_or(0);
+        fault.device = table.string("device", "the name of a device");
+        const std::size_t pumps = station_ ? station_->station.pump_count : pumps_max;
+        const auto device = find_device(fault.device, pumps);
+        if (!device) {
+            for (const char* key : {"kind", "amount"}) table.optional(key);
+            if (fault.device.empty()) return;
+            const std::vector<std::string> names = device_names(pumps);
+            const std::string_view near =
+                nearest(fault.device, std::vector<std::string_view>(names.begin(), names.end()));
+            source_->error(
+                table.optional("device")->place,
+                fmt::format("unknown device \"{}\" for a station of {} pumps{}", fault.device, pumps,
+                            near.empty() ? "" : fmt::format("; nearest known device \"{}\"", near)));
+            return;
+        }
+        std::vector<Word<FaultKind>> kinds;
+        for (const FaultKind kind : faults_of(device->kind_of_device))
+            kinds.push_back({word_for(kind), kind});
+        fault.kind = table.word("kind", std::span<const Word<FaultKind>>(kinds));
+        read_amount(table, *device, fault);
+        scenario_.faults.push_back(fault);
+    }
+
+    /// What an amount means depends on the kind of fault, and on the signal where it falsifies one.
+    void read_amount(TableReader& table, const Device& device, Fault& fault) {
+        const auto amount = [&](Quantity quantity, Range range = any) {
+            fault.amount = table.quantity("amount", quantity, range);
+        };
+        const auto optional_amount = [&](Quantity quantity, Range range, double factor = 1) {
+            fault.amount = table.optional_quantity("amount", quantity, range).value_or(0) * factor;
+        };
+        constexpr double ma_per_a = 1000;
+        switch (fault.kind) {
+            case FaultKind::offset:
+            case FaultKind::spike:
+                return read_signal_amount(table, device, "", fault);
+            case FaultKind::drift:
+                return read_signal_amount(table, device, "/s", fault);
+            case FaultKind::slow:
+                return optional_amount(Quantity::duration, positive);
+            case FaultKind::intermittent:
+                return device.kind_of_device == DeviceClass::transmitter
+                           ? optional_amount(Quantity::ratio, fraction)
+                           : optional_amount(Quantity::duration, positive);
+            case FaultKind::under_range:
+            case FaultKind::over_range:
+                return optional_amount(Quantity::current, {0, 0.024}, ma_per_a);
+            case FaultKind::closes_late:
+                return amount(Quantity::duration, positive);
+            case FaultKind::never_in_sync:
+                return optional_amount(Quantity::angle, {-180, 180});
+            case FaultKind::slips_out_of_sync:
+            case FaultKind::loses_reference:
+                return optional_amount(Quantity::frequency, not_negative);
+            case FaultKind::blocked:
+            case FaultKind::worn:
+            case FaultKind::dip:
+                return amount(Quantity::ratio, {0, 1, true});
+            case FaultKind::wander:
+                return amount(Quantity::frequency, not_negative);
+            case FaultKind::generator:
+                return optional_amount(Quantity::apparent_power, positive);
+            case FaultKind::link_slow:
+                return amount(Quantity::duration, positive);
+            case FaultKind::link_garbled:
+                return amount(Quantity::ratio, {0, 1, true});
+            default:
+                break;
+        }
+        if (const Node* node = table.optional("amount"))
+            source_->error(node->place,
+                           fmt::format("{} means nothing for the fault \"{}\"; no amount was expected",
+                                       table.called("amount"), word_for(fault.kind)));
+    }
+
+    void read_signal_amount(TableReader& table, const Device& device, std::string_view per, Fault& fault) {
+        const std::string unit = std::string(unit_of(device)) + std::string(per);
+        const std::string expected = fmt::format("a value such as \"0.1 {}\"", unit);
+        const Node* node = table.required("amount", expected);
+        if (node == nullptr) return;
+        const auto value =
+            node->kind == Node::Kind::string
+                ? source_->units.linear(node->string, unit, expected)
+                : tl::expected<Units::Linear, std::string>(
+                      tl::unexpect, fmt::format("is {}; {} was expected", name_of(node->kind), expected));
+        if (value)
+            fault.amount = value->factor;
+        else
+            source_->error(node->place, fmt::format("{}: {}", table.called("amount"), value.error()));
+    }
+
+    /// A transmitter's amounts are in the quantity it measures, not in its loop's milliamperes.
+    static std::string_view unit_of(const Device& device) {
+        const bool station_wide = device.signal < station_signals.size();
+        const std::string_view unit =
+            station_wide
+                ? station_signals.at(device.signal).unit
+                : pump_signals.at((device.signal - station_signals.size()) % pump_signals.size()).unit;
+        return unit == "mA" ? "m" : unit;
+    }
+
+    std::string beside(const std::string& path) const {
+        if (path.empty()) return path;
+        return (std::filesystem::path(source_->file).parent_path() / path).lexically_normal().string();
+    }
+
+    /// Another configuration file named by this one; its errors join ours.
+    template <class Result, class Reading>
+    std::optional<Result> read_other(const Node& node, const std::string& path, Reading reading) {
+        const auto text = read_text(path);
+        if (!text) {
+            for (const Error& error : text.error())
+                source_->error(node.place, fmt::format("\"{}\" {}", path, error.message));
+            return std::nullopt;
+        }
+        auto result = reading(*text, path, source_->units);
+        if (result) return std::move(*result);
+        others_.insert(others_.end(), result.error().begin(), result.error().end());
+        return std::nullopt;
+    }
+
+    template <class Reading>
+    auto read_table(TableReader& table, std::string_view key, std::string_view expected, Reading reading)
+        -> std::optional<std::decay_t<decltype(*reading(std::string_view(), std::string()))>> {
+        const std::string path = beside(table.string(key, expected));
+        if (path.empty()) return std::nullopt;
+        return read_other<std::decay_t<decltype(*reading(std::string_view(), std::string()))>>(
+            *table.optional(key), path, [&](std::string_view text, const std::string& file, const Units&) {
+                return reading(text, file);
+            });
+    }
+
+  public:
+    Errors others_;  ///< of the other files
+
+  private:
+    Source* source_;
+    Scenario scenario_;
+    std::optional<StationFile> station_;
+    std::optional<FieldMap> map_;
+};
+
+}  // namespace
+
+tl::expected<Scenario, Errors> read_scenario(std::string_view text, const std::string& file,
+                                             const Units& units) {
+    const auto document = parse_document(text, file);
+    if (!document) return tl::unexpected(document.error());
+    Source source{file, units, {}};
+    TableReader reader(source, *document, "");
+    ScenarioReader scenario(source);
+    scenario.read(reader);
+    reader.close();
+    Errors errors = in_order(std::move(source.errors));
+    errors.insert(errors.end(), scenario.others_.begin(), scenario.others_.end());
+    if (!errors.empty()) return tl::unexpected(errors);
+    return scenario.take();
+}
+
+}  // namespace freshet::config

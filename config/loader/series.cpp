@@ -1,0 +1,195 @@
+// Columns of numbers into series, with every break of time or sense named by its line.
+// One reason to change: a kind of table that a scenario may name.
+#include "config/loader/series.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <optional>
+#include <span>
+
+#include "config/loader/csv.hpp"
+#include "config/loader/instant.hpp"
+
+namespace freshet::config {
+namespace {
+
+struct Column {
+    std::string_view heading;
+    double factor;  ///< to SI; zero: an instant
+};
+constexpr double gallon_m3 = 231 * 0.0254 * 0.0254 * 0.0254;
+constexpr std::array time_columns{Column{"t_s", 1}, Column{"t_min", 60}, Column{"t_h", 3600},
+                                  Column{"time", 0}};
+constexpr std::array rain_columns{Column{"rain_mm", 0.001}, Column{"rain_in", 0.0254}};
+constexpr std::array flow_columns{Column{"flow_m3s", 1}, Column{"flow_l_s", 0.001},
+                                  Column{"flow_gpm", gallon_m3 / 60},
+                                  Column{"flow_mgd", gallon_m3 * 1e6 / 86400}};
+constexpr std::array distribution_times{Column{"t_h", 1}, Column{"t_fraction", 1}};
+constexpr std::array fraction_columns{Column{"cumulative_fraction", 1}};
+
+/// Two columns of a table, with the lines they came from.
+struct Series {
+    std::vector<SeriesPoint> points;
+    std::vector<std::uint32_t> lines;
+    Errors errors;
+    std::string file;
+
+    void error(std::size_t row, std::string message) {
+        errors.push_back({file, lines[row], 1, std::move(message)});
+    }
+};
+
+std::string listed(std::span<const Column> columns) {
+    std::string list;
+    for (const Column& column : columns) list.append(list.empty() ? "" : ", ").append(column.heading);
+    return list;
+}
+
+const Column* find(const CsvTable& table, std::size_t index, std::span<const Column> columns,
+                   Series& series) {
+    const CsvRow& heading = table.heading;
+    const std::string_view text =
+        index < heading.cells.size() ? heading.cells[index].text : std::string_view();
+    const auto column = std::ranges::find(columns, text, &Column::heading);
+    if (column != columns.end()) return &*column;
+    series.errors.push_back(
+        {series.file, heading.line, index < heading.cells.size() ? heading.cells[index].column : 1,
+         fmt::format("heading {} is \"{}\"; one of {} was expected", index + 1, text, listed(columns))});
+    return nullptr;
+}
+
+std::optional<double> value_of(const CsvCell& cell, const Column& column) {
+    if (column.factor == 0) {
+        const auto instant_ms = instant_of(cell.text);
+        return instant_ms ? std::optional(static_cast<double>(*instant_ms) / 1000) : std::nullopt;
+    }
+    double value = 0;
+    const auto [end, failure] = std::from_chars(cell.text.data(), cell.text.data() + cell.text.size(), value);
+    if (failure != std::errc() || end != cell.text.data() + cell.text.size() || !std::isfinite(value))
+        return std::nullopt;
+    return value * column.factor;
+}
+
+Series read_series(std::string_view text, const std::string& file, std::span<const Column> times,
+                   std::span<const Column> values) {
+    Series series;
+    series.file = file;
+    const auto table = read_csv(text, file);
+    if (!table) {
+        series.errors = table.error();
+        return series;
+    }
+    const Column *time = find(*table, 0, times, series), *value = find(*table, 1, values, series);
+    if (time == nullptr || value == nullptr) return series;
+    for (const CsvRow& row : table->rows) {
+        const std::optional<double> t = value_of(row.cells[0], *time), v = value_of(row.cells[1], *value);
+        for (const auto& [part, cell] : {std::pair(t, row.cells[0]), std::pair(v, row.cells[1])})
+            if (!part)
+                series.errors.push_back(
+                    {file, row.line, cell.column,
+                     cell.text.empty()
+                         ? std::string("a value is missing: the series has a gap; a number was expected")
+                         : fmt::format("\"{}\" is no number; a number was expected", cell.text)});
+        if (!t || !v) continue;
+        series.points.push_back({*t, *v});
+        series.lines.push_back(row.line);
+    }
+    for (std::size_t i = 1; i < series.points.size(); ++i)
+        if (!(series.points[i].t_s > series.points[i - 1].t_s))
+            series.error(i, fmt::format("time goes back or stands still, from {:g} to {:g} s; a time after "
+                                        "that of line {} was expected",
+                                        series.points[i - 1].t_s, series.points[i].t_s, series.lines[i - 1]));
+    if (series.errors.empty() && series.points.size() < 2)
+        series.error(0, "is one row long; two rows or more were expected");
+    return series;
+}
+
+/// A measured series has even steps; the first step says which. A logger's rounding may move a stamp by a
+/// part of a step.
+void refuse_gaps(Series& series) {
+    if (!series.errors.empty()) return;
+    constexpr double longest_steps = 1.5;
+    const double step_s = series.points[1].t_s - series.points[0].t_s;
+    for (std::size_t i = 1; i < series.points.size(); ++i) {
+        const double gap_s = series.points[i].t_s - series.points[i - 1].t_s;
+        if (gap_s > longest_steps * step_s)
+            series.error(
+                i, fmt::format("the series has a gap: {:g} s since line {}; a step of {:g} s was expected",
+                               gap_s, series.lines[i - 1], step_s));
+    }
+    for (std::size_t i = 0; i < series.points.size(); ++i)
+        if (series.points[i].value < 0)
+            series.error(i, fmt::format("{:g} is below zero; a value of at least 0 was expected",
+                                        series.points[i].value));
+}
+
+}  // namespace
+
+tl::expected<RainDistribution, Errors> read_distribution(std::string_view text, const std::string& file) {
+    Series series = read_series(text, file, distribution_times, fraction_columns);
+    if (series.errors.empty()) {
+        auto& points = series.points;
+        if (points.front().t_s != 0 || points.front().value != 0)
+            series.error(0, "does not begin at 0, 0; a cumulative distribution from (0, 0) was expected");
+        for (std::size_t i = 1; i < points.size(); ++i)
+            if (points[i].value < points[i - 1].value)
+                series.error(
+                    i,
+                    fmt::format(
+                        "the cumulative fraction falls from {:g} to {:g}; one that never falls was expected",
+                        points[i - 1].value, points[i].value));
+        if (points.back().value != 1)
+            series.error(points.size() - 1,
+                         fmt::format("ends at {:g}; a cumulative fraction of 1 was expected at the end",
+                                     points.back().value));
+    }
+    if (!series.errors.empty()) return tl::unexpected(series.errors);
+    RainDistribution distribution;
+    const auto slash = file.find_last_of('/');
+    distribution.name = file.substr(slash == std::string::npos ? 0 : slash + 1);
+    distribution.name.erase(std::min(distribution.name.find_last_of('.'), distribution.name.size()));
+    distribution.span = series.points.back().t_s;
+    distribution.cumulative = std::move(series.points);
+    return distribution;
+}
+
+tl::expected<MeasuredRain, Errors> read_measured_rain(std::string_view text, const std::string& file) {
+    Series series = read_series(text, file, time_columns, rain_columns);
+    refuse_gaps(series);
+    if (series.errors.empty() && series.points.front().value != 0)
+        series.error(
+            0,
+            "the first row has rain in it; 0 was expected there, because rain counts since the row before");
+    MeasuredRain rain;
+    for (const SeriesPoint& point : series.points) rain.depth_m += point.value;
+    if (series.errors.empty() && rain.depth_m <= 0)
+        series.error(0, "holds no rain at all; some was expected");
+    if (!series.errors.empty()) return tl::unexpected(series.errors);
+    rain.duration_s = series.points.back().t_s - series.points.front().t_s;
+    rain.distribution.name = "measured";
+    rain.distribution.span = rain.duration_s;
+    double fallen_m = 0;
+    for (const SeriesPoint& point : series.points) {
+        fallen_m += point.value;
+        rain.distribution.cumulative.push_back(
+            {point.t_s - series.points.front().t_s, fallen_m / rain.depth_m});
+    }
+    rain.distribution.cumulative.back().value = 1;
+    return rain;
+}
+
+tl::expected<std::vector<SeriesPoint>, Errors> read_measured_flow(std::string_view text,
+                                                                  const std::string& file) {
+    Series series = read_series(text, file, time_columns, flow_columns);
+    refuse_gaps(series);
+    if (!series.errors.empty()) return tl::unexpected(series.errors);
+    const double first_s = series.points.front().t_s;
+    for (SeriesPoint& point : series.points) point.t_s -= first_s;
+    return std::move(series.points);
+}
+
+}  // namespace freshet::config
