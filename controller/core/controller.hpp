@@ -3,8 +3,17 @@
 #pragma once
 
 #include "controller/core/advice.hpp"
+#include "controller/core/alarms.hpp"
+#include "controller/core/demand.hpp"
+#include "controller/core/flow_table.hpp"
+#include "controller/core/forecast.hpp"
 #include "controller/core/inputs.hpp"
+#include "controller/core/permissives.hpp"
+#include "controller/core/picture.hpp"
+#include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
+#include "controller/core/signals.hpp"
+#include "controller/core/staging.hpp"
 
 namespace freshet::core {
 
@@ -15,10 +24,56 @@ class Controller {
     /// `settings` must have passed the loader's checks; they are copied.
     explicit Controller(const Settings& settings) noexcept;
 
-    /// One scan. Never allocates or throws; bounded work. The view is valid until the next scan.
+    /// One scan. Never allocates or throws; bounded work. The view is valid until the next scan. Time that
+    /// goes back is refused: the last advice stands and the journal says so.
     const Advice& scan(const Inputs& inputs) noexcept;
 
-    const Settings& settings() const noexcept;
+    const Settings& settings() const noexcept { return settings_; }
+
+  private:
+    struct Held {  ///< since when a condition has held
+        std::int64_t supply_poor_ms = never_ms, high_float_ms = never_ms, low_float_ms = never_ms,
+                     consistent_ms = never_ms;
+    };
+
+    Settings settings_;
+    FlowTable flows_;
+    NeedMarks marks_;
+    Advice advice_;
+    std::uint32_t last_event_ = 0;
+    std::int64_t last_time_ms_ = never_ms;
+    std::int64_t figures_ms_ = never_ms;
+    SignalRecords signals_;
+    SequencerState sequencer_;
+    StagingState staging_;
+    Demand demand_;
+    Observer observer_;
+    AlarmState alarms_;
+    Held held_;
+    std::uint8_t followed_pump_ = no_pump;  ///< whose speed the demand follows
+    Service followed_service_ = Service::hold;
+    bool adopted_ = false;  ///< the picture found at start has been taken over
+    bool supply_lost_ = false;
+
+    Service judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept;
+    StationPermit judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
+                               Service service, bool high_float, bool low_float) noexcept;
+    void adopt(const Picture& picture, Journal& journal) noexcept;
+    void mirror(const Inputs& inputs, const Picture& picture) noexcept;
+    void protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
+                 bool low_float, Journal& journal) noexcept;
+    void judge_availability(const Picture& picture, Journal& journal) noexcept;
+    void follow(const Picture& picture, const MeasuredValue& measured, Service service, double need_m,
+                double lowest_hz, bool high_float, double elapsed_s) noexcept;
+    void observe(const Picture& picture, const MeasuredValue& measured, double need_m,
+                 double elapsed_s) noexcept;
+    void stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
+               Service service, double need_m, double lowest_hz, bool high_float, Journal& journal) noexcept;
+    AlarmConditions alarm_conditions(const Inputs& inputs, const Picture& picture,
+                                     const MeasuredValue& measured, const StationPermit& permit,
+                                     Service service, double need_m, bool high_float,
+                                     bool low_float_off) const noexcept;
+    void keep_figures(const Picture& picture, std::int64_t elapsed_ms) noexcept;
 };
 
 }  // namespace freshet::core

@@ -24,9 +24,10 @@ double Demand::step(const DemandInputs& inputs, const Tuning& tuning, double rat
     if (tuning.integral_s > 0) integral_hz_ += proportional_hz * inputs.elapsed_s / tuning.integral_s;
     const double wanted_hz = integral_hz_ + proportional_hz;
     const double step_hz = rate_max_hz_s * inputs.elapsed_s;
-    const double reached_hz = clamped(clamped(wanted_hz, speed_hz_ - step_hz, speed_hz_ + step_hz), inputs.lowest_hz,
-                                      inputs.highest_hz);
-    // At a limit the integral is held so that output and limit meet: it moves off the limit at once when the error turns.
+    const double reached_hz = clamped(clamped(wanted_hz, speed_hz_ - step_hz, speed_hz_ + step_hz),
+                                      inputs.lowest_hz, inputs.highest_hz);
+    // At a limit the integral is held so that output and limit meet: it moves off the limit at once when the
+    // error turns.
     if (wanted_hz > inputs.highest_hz && integral_hz_ > inputs.highest_hz - proportional_hz)
         integral_hz_ = inputs.highest_hz - proportional_hz;
     if (wanted_hz < inputs.lowest_hz && integral_hz_ < inputs.lowest_hz - proportional_hz)

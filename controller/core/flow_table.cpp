@@ -9,8 +9,9 @@ namespace {
 
 constexpr int halvings = 48;  // enough for a double's mantissa over any station's range
 
-/// Flow of one pump at `ratio` of rated speed against header head `head_m`, behind a non-return valve: zero when the pump
-/// cannot open it. The catalogue curve is taken linear between its points, so each piece is a quadratic with its branch loss.
+/// Flow of one pump at `ratio` of rated speed against header head `head_m`, behind a non-return valve: zero
+/// when the pump cannot open it. The catalogue curve is taken linear between its points, so each piece is a
+/// quadratic with its branch loss.
 double pump_flow_m3s(const Settings& settings, double ratio, double head_m) noexcept {
     if (!(ratio > 0)) return 0;
     const auto& curve = settings.curve;
@@ -52,11 +53,13 @@ Delivery solve_combination(const Settings& settings, const Combination& combinat
     const double loss = header_is_measured ? 0 : settings.main_loss_s2m5;
 
     double low_m3s = 0;
-    double high_m3s = (line_pumps + (ratio > 1 ? ratio : 1)) * settings.curve[settings.curve_points - 1U].flow_m3s;
+    double high_m3s =
+        (line_pumps + (ratio > 1 ? ratio : 1)) * settings.curve[settings.curve_points - 1U].flow_m3s;
     for (int i = 0; i < halvings; ++i) {
         const double flow = low_m3s + (high_m3s - low_m3s) / 2;
         const double head_m = static_m + loss * flow * flow;
-        const double pumped = line_pumps * pump_flow_m3s(settings, 1, head_m) + pump_flow_m3s(settings, ratio, head_m);
+        const double pumped =
+            line_pumps * pump_flow_m3s(settings, 1, head_m) + pump_flow_m3s(settings, ratio, head_m);
         (pumped > flow ? low_m3s : high_m3s) = flow;
     }
     const double head_m = static_m + loss * low_m3s * low_m3s;
@@ -82,7 +85,8 @@ FlowTable::FlowTable(const Settings& settings) noexcept {
             cell.line_only_m3s = solve_combination(settings, {k, 0, measured_m}).total_m3s;
             for (std::size_t i = 0; i < speeds; ++i)
                 cell.with_drive_m3s[i] =
-                    solve_combination(settings, {k, speed_low_hz_ + speed_step_hz_ * static_cast<double>(i), measured_m})
+                    solve_combination(
+                        settings, {k, speed_low_hz_ + speed_step_hz_ * static_cast<double>(i), measured_m})
                         .total_m3s;
             double low_hz = 0;
             double high_hz = speed_max_hz_;
@@ -91,7 +95,8 @@ FlowTable::FlowTable(const Settings& settings) noexcept {
                 const Delivery delivery = solve_combination(settings, {k, speed_hz, measured_m});
                 (delivery.drive_pump_m3s < settings.minimum_flow_m3s ? low_hz : high_hz) = speed_hz;
             }
-            cell.minimum_flow_hz = high_hz > settings.drive.speed_min_hz ? high_hz : settings.drive.speed_min_hz;
+            cell.minimum_flow_hz =
+                high_hz > settings.drive.speed_min_hz ? high_hz : settings.drive.speed_min_hz;
         }
         const double lowest_hz = minimum_flow_hz(k, marks.setpoint_m);
         const double width_hz = speed_max_hz_ - lowest_hz;
@@ -117,8 +122,10 @@ double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double meas
     if (cell > speeds - 2) cell = speeds - 2;
     y -= static_cast<double>(cell);
     if (y > 1) y = 1;
-    const double below = at[0].with_drive_m3s[cell] + y * (at[0].with_drive_m3s[cell + 1] - at[0].with_drive_m3s[cell]);
-    const double above = at[1].with_drive_m3s[cell] + y * (at[1].with_drive_m3s[cell + 1] - at[1].with_drive_m3s[cell]);
+    const double below =
+        at[0].with_drive_m3s[cell] + y * (at[0].with_drive_m3s[cell + 1] - at[0].with_drive_m3s[cell]);
+    const double above =
+        at[1].with_drive_m3s[cell] + y * (at[1].with_drive_m3s[cell + 1] - at[1].with_drive_m3s[cell]);
     return below + x * (above - below);
 }
 

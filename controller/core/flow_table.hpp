@@ -10,8 +10,9 @@
 
 namespace freshet::core {
 
-/// Flow of `line_pumps` at line frequency and, with `drive_hz` > 0, one more on the drive, in m3/s, at a measured value.
-/// Direct solution of pumps in parallel against static head and a quadratic main; used at construction and in tests.
+/// Flow of `line_pumps` at line frequency and, with `drive_hz` > 0, one more on the drive, in m3/s, at a
+/// measured value. Direct solution of pumps in parallel against static head and a quadratic main; used at
+/// construction and in tests.
 struct Combination {
     std::uint8_t line_pumps = 0;
     double drive_hz = 0;
@@ -23,16 +24,18 @@ struct Delivery {
 };
 Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept;
 
-/// Tables over combinations, speed and measured value. Reading one is a bilinear interpolation: bounded, no iteration.
+/// Tables over combinations, speed and measured value. Reading one is a bilinear interpolation: bounded, no
+/// iteration.
 class FlowTable {
   public:
     explicit FlowTable(const Settings& settings) noexcept;
 
-    /// Total flow, m3/s. `line_pumps` up to pump_count; `drive_hz` 0 for no pump on the drive. Clamped at the table's ends.
+    /// Total flow, m3/s. `line_pumps` up to pump_count; `drive_hz` 0 for no pump on the drive. Clamped at the
+    /// table's ends.
     double total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept;
 
-    /// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum continuous
-    /// flow: the lowest useful speed of that combination. At most speed_max_hz.
+    /// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum
+    /// continuous flow: the lowest useful speed of that combination. At most speed_max_hz.
     double minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept;
 
     /// Mean gain of flow by speed of the drive pump beside `line_pumps`, m3/s per Hz, at the setpoint.

@@ -77,6 +77,12 @@ struct LineInputs {
     Digital on_generator;
 };
 
+/// What people at the controller's own panel ask for in this scan. It concerns alarms only: pumps are never
+/// commanded here.
+struct OperatorInputs {
+    bool acknowledge_all = false;
+};
+
 /// Everything of one scan. `time_ms` is station time (Unix milliseconds), set by the caller, never going
 /// back.
 struct Inputs {
@@ -88,6 +94,7 @@ struct Inputs {
     DriveInputs drive;
     LineInputs line;
     std::array<PumpInputs, pumps_max> pumps;
+    OperatorInputs people;
 };
 
 /// Age of a signal in a scan; at least zero. A signal never read is as old as station time allows.

@@ -11,7 +11,8 @@ namespace freshet::core {
 /// The pen of one scan. Lives on the stack of `scan`; the number goes on from scan to scan.
 class Journal {
   public:
-    Journal(Advice& advice, std::uint32_t& last_number) noexcept : advice_(advice), last_number_(last_number) {
+    Journal(Advice& advice, std::uint32_t& last_number) noexcept
+        : advice_(advice), last_number_(last_number) {
         advice_.event_count = 0;
     }
 
@@ -20,7 +21,8 @@ class Journal {
                        std::array<double, 4> values = {}, std::uint32_t cause = 0) noexcept {
         ++last_number_;
         if (advice_.event_count < events_max) {
-            advice_.events[advice_.event_count++] = Event{last_number_, cause, values, what, detail, pump, why};
+            advice_.events[advice_.event_count++] =
+                Event{last_number_, cause, values, what, detail, pump, why};
         } else {
             advice_.events_lost = true;
         }

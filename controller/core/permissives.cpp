@@ -49,7 +49,8 @@ double line_start_dip_ratio(const Settings& settings) noexcept {
 }
 
 Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
-                         const Settings& settings, std::size_t pump, bool by_line, std::int64_t& wait_ms) noexcept {
+                         const Settings& settings, std::size_t pump, bool by_line,
+                         std::int64_t& wait_ms) noexcept {
     wait_ms = 0;
     const PumpRecord& record = state.pumps[pump];
     const std::int64_t now_ms = picture.time_ms;
@@ -60,8 +61,8 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     if (!permit.data_starts) return Permissive::data_bad;
     if (record.state == PumpState::locked_out) return Permissive::locked_out;
     if (record.state != PumpState::off) return Permissive::not_automatic;
-    const std::uint8_t most =
-        picture.on_generator ? settings.permissives.pumps_max_on_generator : settings.permissives.pumps_max_on_line;
+    const std::uint8_t most = picture.on_generator ? settings.permissives.pumps_max_on_generator
+                                                   : settings.permissives.pumps_max_on_line;
     if (running_pumps(state, picture) >= most) return Permissive::pumps_limit;
     if (waits(left_ms(record.retry_after_ms, 0, now_ms), wait_ms)) return Permissive::resting;
     if (waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
@@ -69,9 +70,13 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     // A turning motor that is no longer fed must not meet any source before its own voltage has died away.
     if (waits(left_ms(record.released_ms, settings.permissives.residual_voltage_ms, now_ms), wait_ms))
         return Permissive::residual_voltage;
-    if (!record.starts.admits(settings.permissives.starts_per_hour_max, now_ms)) return Permissive::starts_limit;
+    if (!record.starts.admits(settings.permissives.starts_per_hour_max, now_ms))
+        return Permissive::starts_limit;
+    if (waits(left_ms(state.last_start_ms, settings.restart.spacing_ms, now_ms), wait_ms))
+        return Permissive::spacing;
     if (by_line) {
-        if (!settings.line_start.allowed || line_start_dip_ratio(settings) > settings.line_start.supply_dip_max_ratio)
+        if (!settings.line_start.allowed ||
+            line_start_dip_ratio(settings) > settings.line_start.supply_dip_max_ratio)
             return Permissive::supply;
         if (waits(left_ms(state.last_line_start_ms, settings.line_start.spacing_ms, now_ms), wait_ms))
             return Permissive::spacing;
@@ -91,14 +96,15 @@ Permissive why_no_transfer(const SequencerState& state, const Picture& picture, 
     if (why_no_drive(state, picture) != Permissive::none) return Permissive::drive;
     if (permit.supply_poor || picture.line_poor) return Permissive::supply;
     if (!permit.settled) return Permissive::settling;
-    if (waits(left_ms(state.transfer_retry_after_ms, 0, picture.time_ms), wait_ms)) return Permissive::resting;
+    if (waits(left_ms(state.transfer_retry_after_ms, 0, picture.time_ms), wait_ms))
+        return Permissive::resting;
     if (!state.transfers.admits(settings.permissives.transfers_per_hour_max, picture.time_ms))
         return Permissive::transfers_limit;
     return Permissive::none;
 }
 
-Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump, std::int64_t now_ms,
-                        std::int64_t& wait_ms) noexcept {
+Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump,
+                        std::int64_t now_ms, std::int64_t& wait_ms) noexcept {
     wait_ms = 0;
     if (waits(left_ms(state.pumps[pump].started_ms, settings.permissives.run_min_ms, now_ms), wait_ms))
         return Permissive::minimum_run;

@@ -12,8 +12,8 @@ namespace freshet::core {
 
 /// What holds for the station as a whole in one scan.
 struct StationPermit {
-    bool settled = false;          ///< picture consistent, supply back, for the settling time
-    bool data_starts = false;      ///< the measured value, or a held float, may start a pump
+    bool settled = false;      ///< picture consistent, supply back, for the settling time
+    bool data_starts = false;  ///< the measured value, or a held float, may start a pump
     bool low_cutoff = false;
     bool supply_poor = false;
 };
@@ -21,10 +21,12 @@ struct StationPermit {
 /// Why an idle pump cannot be counted on at all (its state is then `unavailable`); none: it can.
 Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept;
 
-/// Why an idle, available pump may not be started now; none: it may. `last_ms` gets how long until a timer lets go (0: no
-/// timer). `by_line`: for a line start, which asks for residual-voltage time, spacing and supply besides.
+/// Why an idle, available pump may not be started now; none: it may. `last_ms` gets how long until a timer
+/// lets go (0: no timer). `by_line`: for a line start, which asks for residual-voltage time, spacing and
+/// supply besides.
 Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
-                         const Settings& settings, std::size_t pump, bool by_line, std::int64_t& wait_ms) noexcept;
+                         const Settings& settings, std::size_t pump, bool by_line,
+                         std::int64_t& wait_ms) noexcept;
 
 /// Why no transfer may begin now; none: one may.
 Permissive why_no_transfer(const SequencerState& state, const Picture& picture, const StationPermit& permit,
@@ -34,11 +36,11 @@ Permissive why_no_transfer(const SequencerState& state, const Picture& picture, 
 Permissive why_no_drive(const SequencerState& state, const Picture& picture) noexcept;
 
 /// Why a running pump may not be stopped for staging yet; none: it may.
-Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump, std::int64_t now_ms,
-                        std::int64_t& wait_ms) noexcept;
+Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump,
+                        std::int64_t now_ms, std::int64_t& wait_ms) noexcept;
 
-/// Dip of the line at a line start, per unit: start power over short-circuit power, motor in series with the source,
-/// S / (Ssc + S). Zero short-circuit power counts as a supply that cannot stand it (1).
+/// Dip of the line at a line start, per unit: start power over short-circuit power, motor in series with the
+/// source, S / (Ssc + S). Zero short-circuit power counts as a supply that cannot stand it (1).
 double line_start_dip_ratio(const Settings& settings) noexcept;
 
 }  // namespace freshet::core

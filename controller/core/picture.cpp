@@ -26,8 +26,8 @@ class Reader {
     std::int64_t oldest_ms_;
 };
 
-/// Motor current that tells a running motor from a standing one: common practice, well below the magnetising current of a
-/// large induction motor (about a quarter of rated) and well above transformer noise.
+/// Motor current that tells a running motor from a standing one: common practice, well below the magnetising
+/// current of a large induction motor (about a quarter of rated) and well above transformer noise.
 constexpr double running_current_ratio = 0.1;
 
 }  // namespace
@@ -42,7 +42,9 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     for (std::size_t p = 0; p < settings.pump_count; ++p) {
         const PumpInputs& pump = inputs.pumps[p];
         const PumpMask bit = bit_of(p);
-        const auto set = [bit](PumpMask& mask, bool on) { mask = static_cast<PumpMask>(mask | (on ? bit : 0)); };
+        const auto set = [bit](PumpMask& mask, bool on) {
+            mask = static_cast<PumpMask>(mask | (on ? bit : 0));
+        };
         const Known drive_side = reader.known(pump.drive_side_closed);
         const Known line_side = reader.known(pump.line_side_closed);
         const Known tripped = reader.known(pump.tripped);
@@ -53,10 +55,11 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
         set(picture.tripped, tripped.on);
         set(picture.trip_unknown, !tripped.on && !tripped.off && pump.tripped.cause != Cause::not_fitted);
         set(picture.seal_leak, reader.known(pump.seal_leak).on);
-        set(picture.hot, reader.known(pump.winding_temperature_k) &&
-                             pump.winding_temperature_k.value > settings.permissives.winding_temperature_max_k);
-        const bool selector_known =
-            pump.selector_quality != Quality::bad && inputs.time_ms - pump.selector_read_ms <= settings.signal.stale_ms;
+        set(picture.hot,
+            reader.known(pump.winding_temperature_k) &&
+                pump.winding_temperature_k.value > settings.permissives.winding_temperature_max_k);
+        const bool selector_known = pump.selector_quality != Quality::bad &&
+                                    inputs.time_ms - pump.selector_read_ms <= settings.signal.stale_ms;
         set(picture.automatic, selector_known && pump.selector == Selector::automatic);
         set(picture.not_automatic, selector_known && pump.selector != Selector::automatic);
         set(picture.hand, selector_known && pump.selector == Selector::hand);
@@ -73,7 +76,8 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     picture.drive_standing = running.off;
     picture.drive_tripped = reader.known(inputs.drive.tripped).on;
     picture.drive_not_ready = reader.known(inputs.drive.ready).off;
-    picture.drive_known = (running.on || running.off) && (reader.known(inputs.drive.tripped).off || picture.drive_tripped);
+    picture.drive_known =
+        (running.on || running.off) && (reader.known(inputs.drive.tripped).off || picture.drive_tripped);
     picture.drive_claims_sync = reader.known(inputs.drive.in_sync).on;
     picture.drive_hz_known = reader.known(inputs.drive.frequency_hz);
     picture.drive_hz = inputs.drive.frequency_hz.value;
@@ -84,8 +88,9 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     const double band_hz = settings.supply.frequency_band_ratio * nominal_hz;
     const bool frequency_poor = line_hz_known && (inputs.line.frequency_hz.value > nominal_hz + band_hz ||
                                                   inputs.line.frequency_hz.value < nominal_hz - band_hz);
-    const bool voltage_poor = line_v_known && inputs.line.voltage_v.value <
-                                                  settings.supply.voltage_min_ratio * settings.drive.line_voltage_v;
+    const bool voltage_poor =
+        line_v_known &&
+        inputs.line.voltage_v.value < settings.supply.voltage_min_ratio * settings.drive.line_voltage_v;
     picture.line_poor = frequency_poor || voltage_poor;
     picture.line_hz = line_hz_known && !frequency_poor ? inputs.line.frequency_hz.value : nominal_hz;
     picture.on_generator = reader.known(inputs.line.on_generator).on;

@@ -1,6 +1,6 @@
-// The picture of one scan: what is known of contacts, drive, line and pumps, as bits. A reading that is bad or too old is
-// neither on nor off.
-// One reason to change: what the sequencer and the permissives must know at a glance.
+// The picture of one scan: what is known of contacts, drive, line and pumps, as bits. A reading that is bad
+// or too old is neither on nor off. One reason to change: what the sequencer and the permissives must know at
+// a glance.
 #pragma once
 
 #include <cstdint>
@@ -12,25 +12,31 @@ namespace freshet::core {
 
 /// A bit per pump, pump 1 in bit 0.
 using PumpMask = std::uint8_t;
-constexpr PumpMask bit_of(std::size_t pump) { return static_cast<PumpMask>(1U << pump); }
-constexpr bool has(PumpMask mask, std::size_t pump) { return (mask & bit_of(pump)) != 0; }
+constexpr PumpMask bit_of(std::size_t pump) {
+    return static_cast<PumpMask>(1U << pump);
+}
+constexpr bool has(PumpMask mask, std::size_t pump) {
+    return (mask & bit_of(pump)) != 0;
+}
 
 struct Picture {
     std::int64_t time_ms = never_ms;
     PumpMask drive_side_closed = 0, drive_side_open = 0, line_side_closed = 0, line_side_open = 0;
-    PumpMask tripped = 0, trip_unknown = 0, automatic = 0, not_automatic = 0, hand = 0, seal_leak = 0, hot = 0;
+    PumpMask tripped = 0, trip_unknown = 0, automatic = 0, not_automatic = 0, hand = 0, seal_leak = 0,
+             hot = 0;
     PumpMask current_seen = 0, current_missing = 0;
     bool output_closed = false, output_open = false;
-    bool drive_running = false, drive_standing = false, drive_tripped = false, drive_not_ready = false, drive_known = false;
+    bool drive_running = false, drive_standing = false, drive_tripped = false, drive_not_ready = false,
+         drive_known = false;
     bool drive_claims_sync = false;
     bool drive_hz_known = false;
     double drive_hz = 0;
-    double line_hz = 0;                 ///< measured, or nominal while unknown
-    bool line_poor = false;             ///< known to be outside its limits
+    double line_hz = 0;      ///< measured, or nominal while unknown
+    bool line_poor = false;  ///< known to be outside its limits
     bool on_generator = false;
     bool emergency_stop = false;
     bool high_float = false, low_float_off = false, floats_known = false;
-    bool contacts_known = false;        ///< every contactor of every pump and the drive output
+    bool contacts_known = false;  ///< every contactor of every pump and the drive output
 
     bool drive_lost() const noexcept { return drive_tripped || drive_not_ready; }
 };

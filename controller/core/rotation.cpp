@@ -7,24 +7,31 @@ namespace {
 
 int rank(Preference preference) noexcept {
     switch (preference) {
-        case Preference::preferred: return 0;
-        case Preference::normal: return 1;
-        case Preference::last: return 2;
+        case Preference::preferred:
+            return 0;
+        case Preference::normal:
+            return 1;
+        case Preference::last:
+            return 2;
     }
     return 1;
 }
 
 std::int64_t wear(std::uint8_t pump, const SequencerState& state, Rotation rotation) noexcept {
     switch (rotation) {
-        case Rotation::hours: return state.pumps[pump].run_ms;
-        case Rotation::starts: return state.pumps[pump].starts_total;
-        case Rotation::fixed: return 0;
+        case Rotation::hours:
+            return state.pumps[pump].run_ms;
+        case Rotation::starts:
+            return state.pumps[pump].starts_total;
+        case Rotation::fixed:
+            return 0;
     }
     return 0;
 }
 
 /// Whether `a` stands before `b` in the order of starting. Equal wear goes by number, so the order is total.
-bool stands_before(std::uint8_t a, std::uint8_t b, const SequencerState& state, const Settings& settings) noexcept {
+bool stands_before(std::uint8_t a, std::uint8_t b, const SequencerState& state,
+                   const Settings& settings) noexcept {
     const int rank_a = rank(settings.preference[a]);
     const int rank_b = rank(settings.preference[b]);
     if (rank_a != rank_b) return rank_a < rank_b;
@@ -39,14 +46,16 @@ bool stands_before(std::uint8_t a, std::uint8_t b, const SequencerState& state, 
 std::uint8_t next_to_start(PumpMask among, const SequencerState& state, const Settings& settings) noexcept {
     std::uint8_t chosen = no_pump;
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump)
-        if (has(among, pump) && (chosen == no_pump || stands_before(pump, chosen, state, settings))) chosen = pump;
+        if (has(among, pump) && (chosen == no_pump || stands_before(pump, chosen, state, settings)))
+            chosen = pump;
     return chosen;
 }
 
 std::uint8_t next_to_stop(PumpMask among, const SequencerState& state, const Settings& settings) noexcept {
     std::uint8_t chosen = no_pump;
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump)
-        if (has(among, pump) && (chosen == no_pump || stands_before(chosen, pump, state, settings))) chosen = pump;
+        if (has(among, pump) && (chosen == no_pump || stands_before(chosen, pump, state, settings)))
+            chosen = pump;
     return chosen;
 }
 

@@ -11,7 +11,9 @@ PumpMask all_pumps(const Settings& settings) noexcept {
     return static_cast<PumpMask>((1U << settings.pump_count) - 1U);
 }
 
-double as_ms(std::int64_t duration_ms) noexcept { return static_cast<double>(duration_ms); }
+double as_ms(std::int64_t duration_ms) noexcept {
+    return static_cast<double>(duration_ms);
+}
 
 Values sync_values(const SyncReading& sync, double held_ms) noexcept {
     return {sync.slip_hz, sync.voltage_ratio, sync.angle_at_closing_deg, held_ms};
@@ -22,7 +24,8 @@ bool pump_contact_let_go(const StepRow& row, const Picture& picture, std::size_t
     const bool drive_side = row.advice.drive_side_close && row.wait_for != Condition::drive_side_closed;
     const bool line_side = row.advice.line_side_close && row.wait_for != Condition::line_side_closed &&
                            row.wait_for != Condition::running_on_line;
-    return (drive_side && has(picture.drive_side_open, pump)) || (line_side && has(picture.line_side_open, pump));
+    return (drive_side && has(picture.drive_side_open, pump)) ||
+           (line_side && has(picture.line_side_open, pump));
 }
 
 bool other_motor_on_drive_bus(const Picture& picture, std::size_t pump) noexcept {
@@ -56,19 +59,28 @@ bool is_met(Condition condition, const Run& run, const SequencerState& state, co
     const double tolerance_hz = settings.drive.tolerance_hz;
     constexpr double slow_ratio = 0.1;
     switch (condition) {
-        case Condition::drive_side_closed: return has(seen.drive_side_closed, run.pump);
-        case Condition::drive_side_open: return has(seen.drive_side_open, run.pump);
-        case Condition::line_side_closed: return has(seen.line_side_closed, run.pump);
-        case Condition::line_side_open: return has(seen.line_side_open, run.pump);
-        case Condition::output_closed: return seen.output_closed;
-        case Condition::output_open: return seen.output_open;
+        case Condition::drive_side_closed:
+            return has(seen.drive_side_closed, run.pump);
+        case Condition::drive_side_open:
+            return has(seen.drive_side_open, run.pump);
+        case Condition::line_side_closed:
+            return has(seen.line_side_closed, run.pump);
+        case Condition::line_side_open:
+            return has(seen.line_side_open, run.pump);
+        case Condition::output_closed:
+            return seen.output_closed;
+        case Condition::output_open:
+            return seen.output_open;
         case Condition::sides_open:
             return has(seen.drive_side_open, run.pump) && has(seen.line_side_open, run.pump);
-        case Condition::drive_side_and_output_open: return has(seen.drive_side_open, run.pump) && seen.output_open;
+        case Condition::drive_side_and_output_open:
+            return has(seen.drive_side_open, run.pump) && seen.output_open;
         case Condition::at_minimum_flow:
-            return seen.drive_running && seen.drive_hz_known && seen.drive_hz >= inputs.minimum_flow_hz - tolerance_hz;
+            return seen.drive_running && seen.drive_hz_known &&
+                   seen.drive_hz >= inputs.minimum_flow_hz - tolerance_hz;
         case Condition::at_line_frequency:
-            return seen.drive_running && seen.drive_hz_known && seen.drive_hz >= seen.line_hz - tolerance_hz &&
+            return seen.drive_running && seen.drive_hz_known &&
+                   seen.drive_hz >= seen.line_hz - tolerance_hz &&
                    seen.drive_hz <= seen.line_hz + tolerance_hz;
         case Condition::in_sync:
             return seen.drive_claims_sync && inputs.sync.within &&
@@ -76,10 +88,12 @@ bool is_met(Condition condition, const Run& run, const SequencerState& state, co
         case Condition::slow:
             return seen.drive_standing ||
                    (seen.drive_hz_known && seen.drive_hz <= slow_ratio * settings.drive.line_frequency_hz);
-        case Condition::drive_stopped: return seen.drive_standing;
+        case Condition::drive_stopped:
+            return seen.drive_standing;
         case Condition::running_on_line:
             return has(seen.line_side_closed, run.pump) && has(seen.current_seen, run.pump);
-        case Condition::count: break;
+        case Condition::count:
+            break;
     }
     return false;
 }
@@ -92,18 +106,28 @@ std::int64_t limit_ms(Limit limit, const SequencerInputs& inputs, const Settings
         return hz_s > 0 ? static_cast<std::int64_t>(ms_per_s * hz / hz_s) : std::int64_t{0};
     };
     switch (limit) {
-        case Limit::close: return step.close_ms;
-        case Limit::open: return step.open_ms;
-        case Limit::overlap: return step.overlap_ms;
+        case Limit::close:
+            return step.close_ms;
+        case Limit::open:
+            return step.open_ms;
+        case Limit::overlap:
+            return step.overlap_ms;
         case Limit::drive_start:
-            return step.drive_start_ms + step.ramp_margin_ms + ramp_ms(inputs.minimum_flow_hz, drive.ramp_up_hz_s);
+            return step.drive_start_ms + step.ramp_margin_ms +
+                   ramp_ms(inputs.minimum_flow_hz, drive.ramp_up_hz_s);
         case Limit::line_ramp:
-            return step.drive_start_ms + step.ramp_margin_ms + ramp_ms(drive.line_frequency_hz, drive.ramp_up_hz_s);
-        case Limit::synchronise: return step.synchronise_ms;
-        case Limit::stop_ramp: return step.ramp_margin_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
-        case Limit::drive_stop: return step.drive_start_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
-        case Limit::line_run: return step.close_ms + settings.permissives.current_loss_ms;
-        case Limit::count: break;
+            return step.drive_start_ms + step.ramp_margin_ms +
+                   ramp_ms(drive.line_frequency_hz, drive.ramp_up_hz_s);
+        case Limit::synchronise:
+            return step.synchronise_ms;
+        case Limit::stop_ramp:
+            return step.ramp_margin_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
+        case Limit::drive_stop:
+            return step.drive_start_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
+        case Limit::line_run:
+            return step.close_ms + settings.permissives.current_loss_ms;
+        case Limit::count:
+            break;
     }
     return 0;
 }
@@ -115,24 +139,27 @@ AlarmRef time_out_alarm(const StepRow& row, const Run& run, const Picture& seen)
     return row.time_out_alarm;
 }
 
-void set_pump_state(SequencerState& state, std::uint8_t pump, PumpState next, Reason why, const Values& values,
-                    std::uint32_t cause, Journal& journal) noexcept {
+void set_pump_state(SequencerState& state, std::uint8_t pump, PumpState next, Reason why,
+                    const Values& values, std::uint32_t cause, Journal& journal) noexcept {
     PumpRecord& record = state.pumps[pump];
     if (record.state == next) return;
     record.state = next;
-    record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(next), pump, why, values, cause);
+    record.event =
+        journal.note(Happening::pump_state, static_cast<std::uint8_t>(next), pump, why, values, cause);
 }
 
 void enter(SequencerState& state, Run& run, Step step, Reason why, const Values& values, std::int64_t now_ms,
            Journal& journal) noexcept {
     run.step = step;
     run.entered_ms = now_ms;
-    run.event = journal.note(Happening::step_entered, static_cast<std::uint8_t>(step), run.pump, why, values, run.event);
+    run.event = journal.note(Happening::step_entered, static_cast<std::uint8_t>(step), run.pump, why, values,
+                             run.event);
     PumpRecord& record = state.pumps[run.pump];
     // A motor is started where it is first energised.
     if (step == Step::start_run || step == Step::line_start_close) {
         record.starts.note(now_ms);
         record.started_ms = now_ms;
+        state.last_start_ms = now_ms;
         ++record.starts_total;
         if (step == Step::line_start_close) {
             ++record.line_starts_total;
@@ -149,15 +176,22 @@ void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept {
             static_cast<std::uint16_t>(state.latched_pump[run.pump] | (1U << which.code));
 }
 
-constexpr std::uint32_t bit(StationAlarm code) { return 1U << static_cast<unsigned>(code); }
-constexpr std::uint16_t bit(PumpAlarm code) { return static_cast<std::uint16_t>(1U << static_cast<unsigned>(code)); }
+constexpr std::uint32_t bit(StationAlarm code) {
+    return 1U << static_cast<unsigned>(code);
+}
+constexpr std::uint16_t bit(PumpAlarm code) {
+    return static_cast<std::uint16_t>(1U << static_cast<unsigned>(code));
+}
 
 /// What a clean end of a sequence proves to be in order again.
 void clear_proven(SequencerState& state, const Run& run) noexcept {
-    constexpr std::uint16_t drive_side = bit(PumpAlarm::drive_side_does_not_close) | bit(PumpAlarm::drive_side_does_not_open);
-    constexpr std::uint16_t line_side = bit(PumpAlarm::line_side_does_not_close) | bit(PumpAlarm::line_side_does_not_open);
-    constexpr std::uint32_t drive = bit(StationAlarm::output_does_not_close) | bit(StationAlarm::output_does_not_open) |
-                                    bit(StationAlarm::drive_does_not_run) | bit(StationAlarm::drive_does_not_stop);
+    constexpr std::uint16_t drive_side =
+        bit(PumpAlarm::drive_side_does_not_close) | bit(PumpAlarm::drive_side_does_not_open);
+    constexpr std::uint16_t line_side =
+        bit(PumpAlarm::line_side_does_not_close) | bit(PumpAlarm::line_side_does_not_open);
+    constexpr std::uint32_t drive =
+        bit(StationAlarm::output_does_not_close) | bit(StationAlarm::output_does_not_open) |
+        bit(StationAlarm::drive_does_not_run) | bit(StationAlarm::drive_does_not_stop);
     constexpr std::uint32_t sync = bit(StationAlarm::not_in_sync) | bit(StationAlarm::sync_check_disagrees);
     std::uint16_t& pump = state.latched_pump[run.pump];
     switch (run.sequence) {
@@ -166,11 +200,13 @@ void clear_proven(SequencerState& state, const Run& run) noexcept {
             state.latched_station &= ~drive;
             break;
         case Sequence::hand_over:
-            pump = static_cast<std::uint16_t>(pump & ~(drive_side | line_side | bit(PumpAlarm::hand_over_failed)));
+            pump = static_cast<std::uint16_t>(pump &
+                                              ~(drive_side | line_side | bit(PumpAlarm::hand_over_failed)));
             state.latched_station &= ~(drive | sync);
             break;
         case Sequence::take_back:
-            pump = static_cast<std::uint16_t>(pump & ~(drive_side | line_side | bit(PumpAlarm::take_back_failed)));
+            pump = static_cast<std::uint16_t>(pump &
+                                              ~(drive_side | line_side | bit(PumpAlarm::take_back_failed)));
             state.latched_station &= ~(drive | sync);
             break;
         case Sequence::line_start:
@@ -179,7 +215,8 @@ void clear_proven(SequencerState& state, const Run& run) noexcept {
         case Sequence::none:
         case Sequence::stop_on_drive:
         case Sequence::stop_from_line:
-        case Sequence::count: break;
+        case Sequence::count:
+            break;
     }
 }
 
@@ -195,8 +232,8 @@ bool count_pump_failure(PumpRecord& record, const Settings& settings, std::int64
     return ++record.attempts >= settings.step.attempts_max;
 }
 
-void finish(SequencerState& state, Run& run, const Judgement& judgement, const Settings& settings, std::int64_t now_ms,
-            Journal& journal) noexcept {
+void finish(SequencerState& state, Run& run, const Judgement& judgement, const Settings& settings,
+            std::int64_t now_ms, Journal& journal) noexcept {
     PumpState final_state = judgement.way.end;
     PumpRecord& record = state.pumps[run.pump];
     const bool clean = !run.failed && !run.called_off;
@@ -222,8 +259,9 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
                 ++state.transfer_attempts;
                 state.transfer_retry_after_ms = now_ms + settings.step.retry_pause_ms;
                 if (state.transfer_attempts >= settings.step.attempts_max)
-                    latch(state, run, alarm(run.sequence == Sequence::hand_over ? PumpAlarm::hand_over_failed
-                                                                                : PumpAlarm::take_back_failed));
+                    latch(state, run,
+                          alarm(run.sequence == Sequence::hand_over ? PumpAlarm::hand_over_failed
+                                                                    : PumpAlarm::take_back_failed));
                 if (run.drive_failed) count_drive_failure(state, settings, now_ms);
             }
             break;
@@ -239,12 +277,13 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
             break;
         case Sequence::none:
         case Sequence::stop_from_line:
-        case Sequence::count: break;
+        case Sequence::count:
+            break;
     }
 
-    const std::uint32_t done =
-        journal.note(clean ? Happening::sequence_done : Happening::sequence_withdrawn,
-                     static_cast<std::uint8_t>(run.sequence), run.pump, judgement.why, judgement.values, run.event);
+    const std::uint32_t done = journal.note(clean ? Happening::sequence_done : Happening::sequence_withdrawn,
+                                            static_cast<std::uint8_t>(run.sequence), run.pump, judgement.why,
+                                            judgement.values, run.event);
     if (final_state == PumpState::locked_out) latch(state, run, alarm(PumpAlarm::locked_out));
     if (final_state == PumpState::on_drive) state.drive_pump = run.pump;
     set_pump_state(state, run.pump, final_state, judgement.why, judgement.values, done, journal);
@@ -286,14 +325,16 @@ void watch_drive_pump(SequencerState& state, const SequencerInputs& inputs, Jour
     const std::int64_t now_ms = seen.time_ms;
     const bool drive_gone = seen.drive_lost() || seen.drive_standing || other_motor_on_drive_bus(seen, pump);
     if (permission_gone(seen, pump)) {
-        begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, pump_reason(seen, pump), {}, now_ms, journal);
+        begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, pump_reason(seen, pump), {}, now_ms,
+              journal);
     } else if (drive_gone) {
-        begin(state, Sequence::stop_on_drive, Step::stop_open_output, pump, drive_reason(seen), {}, now_ms, journal);
+        begin(state, Sequence::stop_on_drive, Step::stop_open_output, pump, drive_reason(seen), {}, now_ms,
+              journal);
         state.main.failed = true;
         state.main.drive_failed = true;
     } else if (has(seen.drive_side_open, pump) || seen.output_open) {
-        begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, Reason::contact_contradicts, {1, 0, 0, 0}, now_ms,
-              journal);
+        begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, Reason::contact_contradicts,
+              {1, 0, 0, 0}, now_ms, journal);
         state.main.failed = true;
     }
 }
@@ -318,7 +359,8 @@ void watch_line_pump(SequencerState& state, std::uint8_t pump, const Picture& se
     if (record.current_missing_ms == never_ms) record.current_missing_ms = now_ms;
     const std::int64_t missing_ms = now_ms - record.current_missing_ms;
     if (missing_ms >= settings.permissives.current_loss_ms) {
-        state.latched_pump[pump] = static_cast<std::uint16_t>(state.latched_pump[pump] | bit(PumpAlarm::not_running));
+        state.latched_pump[pump] =
+            static_cast<std::uint16_t>(state.latched_pump[pump] | bit(PumpAlarm::not_running));
         record.retry_after_ms = now_ms + settings.step.retry_pause_ms;
         begin_line_stop(state, pump, Reason::current_missing, {0, as_ms(missing_ms), 0, 0}, now_ms, journal);
     }
@@ -340,7 +382,8 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
     }
     const bool output_let_go =
         row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;
-    const bool on_line_alone = run.sequence == Sequence::stop_from_line || run.sequence == Sequence::line_start;
+    const bool on_line_alone =
+        run.sequence == Sequence::stop_from_line || run.sequence == Sequence::line_start;
     const bool drive_gone = !on_line_alone && (seen.drive_lost() || output_let_go ||
                                                (row.drive_must_run && seen.drive_standing) ||
                                                other_motor_on_drive_bus(seen, run.pump));
@@ -353,8 +396,13 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
 
     if (is_met(row.wait_for, run, state, inputs, settings)) {
         if (row.wait_for == Condition::in_sync)
-            return {true, true, false, row.then, Reason::in_sync,
-                    sync_values(inputs.sync, as_ms(sync_held_ms(state, seen))), no_alarm};
+            return {true,
+                    true,
+                    false,
+                    row.then,
+                    Reason::in_sync,
+                    sync_values(inputs.sync, as_ms(sync_held_ms(state, seen))),
+                    no_alarm};
         return {true, true, false, row.then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
     }
 
@@ -387,8 +435,8 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
     run.pump = pump;
     if (state.drive_pump == pump) state.drive_pump = no_pump;
     if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
-    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why, values,
-                             state.pumps[pump].event);
+    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
+                             values, state.pumps[pump].event);
     enter(state, run, first, why, values, now_ms, journal);
 }
 
@@ -399,8 +447,8 @@ void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Value
     run.sequence = Sequence::stop_from_line;
     run.pump = pump;
     state.pumps[pump].current_missing_ms = never_ms;
-    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(run.sequence), pump, why, values,
-                             state.pumps[pump].event);
+    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(run.sequence), pump, why,
+                             values, state.pumps[pump].event);
     enter(state, run, first_step(run.sequence), why, values, now_ms, journal);
 }
 
@@ -435,7 +483,8 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, Values val
     std::uint32_t cause = 0;
     const auto note_once = [&] {
         if (cause == 0)
-            cause = journal.note(Happening::protective_stop, static_cast<std::uint8_t>(why_code), no_pump, why, values);
+            cause = journal.note(Happening::protective_stop, static_cast<std::uint8_t>(why_code), no_pump,
+                                 why, values);
     };
     if (state.main.step != Step::idle) {
         const Way way = row_of(state.main.step).on_pump_lost;
@@ -448,18 +497,20 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, Values val
     } else if (state.drive_pump != no_pump) {
         note_once();
         state.pumps[state.drive_pump].event = cause;
-        begin(state, Sequence::stop_on_drive, Step::stop_drive, state.drive_pump, why, values, now_ms, journal);
+        begin(state, Sequence::stop_on_drive, Step::stop_drive, state.drive_pump, why, values, now_ms,
+              journal);
     }
     for (std::uint8_t pump = 0; pump < pumps_max; ++pump) {
-        if (state.pumps[pump].state != PumpState::on_line || state.line_stop[pump].step != Step::idle) continue;
+        if (state.pumps[pump].state != PumpState::on_line || state.line_stop[pump].step != Step::idle)
+            continue;
         note_once();
         state.pumps[pump].event = cause;
         begin_line_stop(state, pump, why, values, now_ms, journal);
     }
 }
 
-void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz, const Settings& settings,
-             Advice& advice) noexcept {
+void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz,
+             const Settings& settings, Advice& advice) noexcept {
     advice.pumps_on_line = 0;
     for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
         const PumpRecord& record = state.pumps[pump];
@@ -495,11 +546,13 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
     advice.sequence = run.sequence;
     advice.step = run.step;
     advice.sequence_pump = run.pump;
-    advice.drive_pump = run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
+    advice.drive_pump =
+        run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
 }
 
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept {
-    return picture.drive_side_closed == 0 && picture.drive_side_open == all_pumps(settings) && picture.output_open;
+    return picture.drive_side_closed == 0 && picture.drive_side_open == all_pumps(settings) &&
+           picture.output_open;
 }
 
 }  // namespace freshet::core

@@ -1,5 +1,5 @@
-// The sequencer: carries out the tables of sequences.hpp, one main sequence at a time, and a stop from line per pump.
-// One reason to change: how a sequence is begun, carried on, left, or composed into advice.
+// The sequencer: carries out the tables of sequences.hpp, one main sequence at a time, and a stop from line
+// per pump. One reason to change: how a sequence is begun, carried on, left, or composed into advice.
 #pragma once
 
 #include <array>
@@ -19,11 +19,11 @@ struct Run {
     Sequence sequence = Sequence::none;
     Step step = Step::idle;
     std::uint8_t pump = no_pump;
-    bool failed = false;                ///< left the straight way at least once
-    bool drive_failed = false;          ///< ... and because of the drive
-    bool called_off = false;            ///< by protection or people: neither a failure nor a proof
+    bool failed = false;        ///< left the straight way at least once
+    bool drive_failed = false;  ///< ... and because of the drive
+    bool called_off = false;    ///< by protection or people: neither a failure nor a proof
     std::int64_t entered_ms = never_ms;
-    std::uint32_t event = 0;            ///< number of the last event of this run
+    std::uint32_t event = 0;  ///< number of the last event of this run
 };
 
 inline constexpr std::size_t hourly_max = 12;
@@ -44,7 +44,8 @@ struct HourlyCount {
     }
     std::uint8_t within_hour(std::int64_t now_ms) const noexcept {
         std::uint8_t count = 0;
-        for (const std::int64_t one : at_ms) count = static_cast<std::uint8_t>(count + (now_ms - one < hour_ms ? 1 : 0));
+        for (const std::int64_t one : at_ms)
+            count = static_cast<std::uint8_t>(count + (now_ms - one < hour_ms ? 1 : 0));
         return count;
     }
     /// Whether one more is within `limit` per hour. Looks at the `limit`-th last one only.
@@ -57,14 +58,14 @@ struct HourlyCount {
 
 struct PumpRecord {
     PumpState state = PumpState::off;
-    std::int64_t started_ms = never_ms;        ///< last start
-    std::int64_t released_ms = never_ms;       ///< last seen or advised de-energised
+    std::int64_t started_ms = never_ms;   ///< last start
+    std::int64_t released_ms = never_ms;  ///< last seen or advised de-energised
     std::int64_t retry_after_ms = never_ms;
     std::int64_t current_missing_ms = never_ms;
-    std::uint8_t attempts = 0;                 ///< failed starts in a row
+    std::uint8_t attempts = 0;  ///< failed starts in a row
     HourlyCount starts;
-    std::uint32_t event = 0;                   ///< last event about this pump
-    std::int64_t run_ms = 0;                   ///< figures, for rotation and for people
+    std::uint32_t event = 0;  ///< last event about this pump
+    std::int64_t run_ms = 0;  ///< figures, for rotation and for people
     std::uint32_t starts_total = 0, line_starts_total = 0;
 };
 
@@ -72,16 +73,16 @@ struct SequencerState {
     Run main;
     std::array<Run, pumps_max> line_stop{};
     std::array<PumpRecord, pumps_max> pumps{};
-    std::uint8_t drive_pump = no_pump;         ///< in state on_drive
+    std::uint8_t drive_pump = no_pump;  ///< in state on_drive
     HourlyCount transfers;
     std::int64_t transfer_retry_after_ms = never_ms;
     std::int64_t drive_retry_after_ms = never_ms;
     std::int64_t sync_within_since_ms = never_ms;
-    std::int64_t last_line_start_ms = never_ms;
-    std::uint8_t transfer_attempts = 0;        ///< failed ones in a row
+    std::int64_t last_start_ms = never_ms, last_line_start_ms = never_ms;
+    std::uint8_t transfer_attempts = 0;  ///< failed ones in a row
     std::uint8_t drive_attempts = 0;
     bool drive_locked_out = false;
-    std::uint32_t latched_station = 0;         ///< alarms that a time-out raised
+    std::uint32_t latched_station = 0;  ///< alarms that a time-out raised
     std::array<std::uint16_t, pumps_max> latched_pump{};
 };
 
@@ -89,15 +90,15 @@ struct SequencerState {
 struct SequencerInputs {
     Picture picture;
     SyncReading sync;
-    double minimum_flow_hz = 0;                ///< of the combination as it stands
+    double minimum_flow_hz = 0;  ///< of the combination as it stands
     std::uint8_t starts_per_hour_max = 0;
 };
 
 /// How one step of a run was judged.
 struct Judgement {
     bool leave = false;
-    bool straight = false;                     ///< by what it waited for
-    bool by_drive = false;                     ///< a lost drive
+    bool straight = false;  ///< by what it waited for
+    bool by_drive = false;  ///< a lost drive
     Way way;
     Reason why = Reason::none;
     std::array<double, 4> values{};
@@ -118,16 +119,17 @@ void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, std::
                      std::int64_t now_ms, Journal& journal) noexcept;
 
 /// Carries every run on by at most one step each, and watches the pumps that run steadily.
-void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings, Journal& journal) noexcept;
-
-/// Takes every pump off at once: for the cut-off, the emergency stop, a lost supply.
-void stop_all(SequencerState& state, Permissive why_code, Reason why, std::array<double, 4> values, std::int64_t now_ms,
+void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings,
               Journal& journal) noexcept;
 
-/// Writes contactors, drive and pump states of the present state into the advice. `demand_hz` is used while a pump runs
-/// steadily on the drive.
-void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz, const Settings& settings,
-             Advice& advice) noexcept;
+/// Takes every pump off at once: for the cut-off, the emergency stop, a lost supply.
+void stop_all(SequencerState& state, Permissive why_code, Reason why, std::array<double, 4> values,
+              std::int64_t now_ms, Journal& journal) noexcept;
+
+/// Writes contactors, drive and pump states of the present state into the advice. `demand_hz` is used while a
+/// pump runs steadily on the drive.
+void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz,
+             const Settings& settings, Advice& advice) noexcept;
 
 /// No drive-side contactor of any pump and no drive output is closed, and all are known to be open.
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept;

@@ -138,14 +138,14 @@ struct Settings {
     } floats;
 
     struct Restart {
-        std::int32_t settle_ms = 5000;  ///< after start or return of supply, before the first action
-        std::int32_t spacing_ms = 15000;
+        std::int32_t settle_ms = 5000;    ///< after start or return of supply, before the first action
+        std::int32_t spacing_ms = 15000;  ///< between one start and the next
     } restart;
 
     struct Supply {
-        double voltage_min_ratio = 0.8;           ///< of line_voltage_v; below it the supply counts as lost
-        double frequency_band_ratio = 0.05;       ///< of line_frequency_hz, either way
-        std::int32_t lost_hold_ms = 300;          ///< a dip shorter than this is ridden through
+        double voltage_min_ratio = 0.8;      ///< of line_voltage_v; below it the supply counts as lost
+        double frequency_band_ratio = 0.05;  ///< of line_frequency_hz, either way
+        std::int32_t lost_hold_ms = 300;     ///< a dip shorter than this is ridden through
     } supply;
 
     Rotation rotation = Rotation::hours;

@@ -5,7 +5,9 @@ namespace freshet::core {
 
 namespace {
 
-double magnitude(double value) noexcept { return value < 0 ? -value : value; }
+double magnitude(double value) noexcept {
+    return value < 0 ? -value : value;
+}
 
 struct Verdict {
     Quality quality = Quality::good;
@@ -19,10 +21,12 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
         if (!(seen.loop_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
         if (!(seen.loop_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
     }
-    if (limits.freeze_ms > 0 && record.changed_ms != never_ms && now_ms - record.changed_ms > limits.freeze_ms)
+    if (limits.freeze_ms > 0 && record.changed_ms != never_ms &&
+        now_ms - record.changed_ms > limits.freeze_ms)
         return {Quality::bad, Cause::frozen};
     if (record.believed_ms != never_ms) {
-        // A jump is judged against what water can do since the last believed value, plus what two transmitters may differ.
+        // A jump is judged against what water can do since the last believed value, plus what two
+        // transmitters may differ.
         constexpr double seconds_per_ms = 1e-3;
         const double elapsed_s = seconds_per_ms * static_cast<double>(now_ms - record.believed_ms);
         if (magnitude(value_m - record.value_m) > limits.disagreement_m + limits.rate_max_m_s * elapsed_s)
@@ -50,7 +54,8 @@ void judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         record.cause = Cause::not_fitted;
         return;
     }
-    const bool silent = seen.reading.quality == Quality::bad || age_ms(seen.reading, now_ms) > limits.stale_ms;
+    const bool silent =
+        seen.reading.quality == Quality::bad || age_ms(seen.reading, now_ms) > limits.stale_ms;
     if (silent) {
         record.quality = Quality::bad;
         record.cause = seen.reading.quality == Quality::bad ? seen.reading.cause : Cause::stale;
@@ -78,7 +83,8 @@ void judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         if (record.quality == Quality::bad || persists) {
             record.quality = Quality::bad;
             record.cause = verdict.cause;
-            // A new value that stays may be true after all: judge the next one afresh and let recovery decide.
+            // A new value that stays may be true after all: judge the next one afresh and let recovery
+            // decide.
             if (verdict.cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
         } else {
             record.quality = Quality::uncertain;
@@ -98,12 +104,14 @@ void judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
     believe(record, value_m, verdict, now_ms);
 }
 
-MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
+MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
+                                   const Settings& settings) noexcept {
     MeasuredValue measured;
     measured.value_m = records.selected_m;
     if (settings.measured == Measured::header_pressure) {
         TransmitterRecord& one = records.transmitter[0];
-        judge_transmitter(one, inputs.header_pressure, settings.pressure_transmitter, settings.signal, inputs.time_ms);
+        judge_transmitter(one, inputs.header_pressure, settings.pressure_transmitter, settings.signal,
+                          inputs.time_ms);
         measured.fitted = 1;
         measured.quality = one.quality;
         measured.cause = one.cause;
@@ -116,8 +124,8 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
     }
 
     for (std::size_t i = 0; i < transmitters_max; ++i) {
-        judge_transmitter(records.transmitter[i], inputs.level[i], settings.level_transmitter[i], settings.signal,
-                          inputs.time_ms);
+        judge_transmitter(records.transmitter[i], inputs.level[i], settings.level_transmitter[i],
+                          settings.signal, inputs.time_ms);
         if (settings.level_transmitter[i].fitted) ++measured.fitted;
     }
     const TransmitterRecord& first = records.transmitter[0];
@@ -150,8 +158,8 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
     }
     measured.disagree = records.disagree_since_ms != never_ms &&
                         inputs.time_ms - records.disagree_since_ms >= settings.signal.disagreement_hold_ms;
-    // The safer of two that differ is the one that asks for more pumping of a well, or for less filling of a tank:
-    // the higher reading in both cases.
+    // The safer of two that differ is the one that asks for more pumping of a well, or for less filling of a
+    // tank: the higher reading in both cases.
     const bool take_higher = measured.disagree || settings.signal.selection == Selection::higher;
     const double higher_m = first.value_m > second.value_m ? first.value_m : second.value_m;
     const bool one_doubtful = (first.quality == Quality::good) != (second.quality == Quality::good);

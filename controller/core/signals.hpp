@@ -1,5 +1,5 @@
-// From transmitters to one measured value with a quality: loop limits, plausibility, freezing, disagreement, selection.
-// One reason to change: how a reading is believed.
+// From transmitters to one measured value with a quality: loop limits, plausibility, freezing, disagreement,
+// selection. One reason to change: how a reading is believed.
 #pragma once
 
 #include <array>
@@ -16,7 +16,7 @@ struct TransmitterRecord {
     std::int64_t believed_ms = never_ms;  ///< when that was
     std::int64_t doubtful_since_ms = never_ms;
     std::int64_t good_since_ms = never_ms;
-    double last_seen = 0;                 ///< for freezing: the raw reading, bit for bit
+    double last_seen = 0;  ///< for freezing: the raw reading, bit for bit
     std::int64_t changed_ms = never_ms;
     Quality quality = Quality::bad;
     Cause cause = Cause::never_read;
@@ -27,7 +27,7 @@ struct MeasuredValue {
     double value_m = 0;
     Quality quality = Quality::bad;
     Cause cause = Cause::never_read;
-    std::uint8_t usable = 0;              ///< transmitters that are not bad
+    std::uint8_t usable = 0;  ///< transmitters that are not bad
     std::uint8_t fitted = 0;
     bool disagree = false;
 };
@@ -52,6 +52,7 @@ void judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
                        const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept;
 
 /// Judges all transmitters of the duty and selects one value.
-MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept;
+MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
+                                   const Settings& settings) noexcept;
 
 }  // namespace freshet::core

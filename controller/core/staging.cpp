@@ -20,7 +20,9 @@ std::int64_t held_ms(std::int64_t& since_ms, bool condition, std::int64_t now_ms
     return now_ms - since_ms;
 }
 
-double as_double(std::int64_t value) noexcept { return static_cast<double>(value); }
+double as_double(std::int64_t value) noexcept {
+    return static_cast<double>(value);
+}
 
 PumpMask pumps_in(const SequencerState& state, PumpState wanted, const Settings& settings) noexcept {
     PumpMask mask = 0;
@@ -48,7 +50,7 @@ struct Situation {
     const Settings& settings;
     NeedMarks marks;
     std::int64_t now_ms;
-    std::uint8_t on_line;        ///< seen on the line, whoever put them there
+    std::uint8_t on_line;  ///< seen on the line, whoever put them there
 };
 
 Decision start_on_drive(const Situation& at, Reason why, const Values& values) noexcept {
@@ -63,8 +65,9 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     const Settings::Staging& rules = at.settings.staging;
     constexpr double at_limit_hz = 0.05;
     const bool by_float = in.service == Service::floats;
-    const bool at_top = by_float ? in.high_float
-                                 : in.demand_hz >= in.highest_hz - at_limit_hz && in.need_m >= at.marks.stage_up_m;
+    const bool at_top = by_float
+                            ? in.high_float
+                            : in.demand_hz >= in.highest_hz - at_limit_hz && in.need_m >= at.marks.stage_up_m;
     const std::int64_t top_ms = held_ms(staging.top_since_ms, at_top, at.now_ms);
     Decision up{Intention::hand_over, at.state.drive_pump, Reason::none, {}, false, -1};
     if (by_float) {
@@ -80,12 +83,13 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
 
     if (rules.forecast && in.inflow_known && in.need_m > -at.marks.deadband_m) {
         const double most_m3s = at.flows.total_m3s(at.on_line, in.highest_hz, in.value_m);
-        const double reach_s = time_to_mark_s(in.need_m, at.marks.stage_up_m, in.inflow_m3s - most_m3s, in.area_m2);
+        const double reach_s =
+            time_to_mark_s(in.need_m, at.marks.stage_up_m, in.inflow_m3s - most_m3s, in.area_m2);
         const std::size_t next_line = at.on_line + 1U < pumps_max ? at.on_line + 1U : pumps_max;
         constexpr double seconds_per_ms = 1e-3;
-        const double needed_s =
-            rules.forecast_margin * seconds_per_ms *
-            as_double(bring_up_ms(at.settings, in.demand_hz, at.flows.minimum_flow_hz(next_line, in.value_m)));
+        const double needed_s = rules.forecast_margin * seconds_per_ms *
+                                as_double(bring_up_ms(at.settings, in.demand_hz,
+                                                      at.flows.minimum_flow_hz(next_line, in.value_m)));
         constexpr std::int64_t forecast_hold_ms = 3000;
         const std::int64_t short_ms = held_ms(staging.forecast_since_ms, reach_s < needed_s, at.now_ms);
         if (short_ms >= 0) {
@@ -106,7 +110,8 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     return up;
 }
 
-/// Why to let the drive pump go: the demand at its bottom and the level down for the delay, or past the stop mark.
+/// Why to let the drive pump go: the demand at its bottom and the level down for the delay, or past the stop
+/// mark.
 Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     constexpr double at_limit_hz = 0.05;
@@ -116,13 +121,16 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t bottom_ms = held_ms(staging.bottom_since_ms, at_bottom, at.now_ms);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;
-    const Permissive kept =
-        why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms);
+    const Permissive kept = why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms);
     const std::int64_t delay_left_ms = last ? 0 : at.settings.staging.down_delay_ms - bottom_ms;
-    const std::int64_t left_ms = kept != Permissive::none && wait_ms > delay_left_ms ? wait_ms : delay_left_ms;
-    Decision down{Intention::stop_on_drive, at.state.drive_pump, Reason::demand_at_bottom,
+    const std::int64_t left_ms =
+        kept != Permissive::none && wait_ms > delay_left_ms ? wait_ms : delay_left_ms;
+    Decision down{Intention::stop_on_drive,
+                  at.state.drive_pump,
+                  Reason::demand_at_bottom,
                   {in.demand_hz, in.value_m, at.settings.marks.stage_down_m, as_double(bottom_ms)},
-                  left_ms <= 0, left_ms > 0 ? left_ms : 0};
+                  left_ms <= 0,
+                  left_ms > 0 ? left_ms : 0};
     if (last) {
         down.why = Reason::value_past_stop;
         down.values = {in.value_m, at.settings.marks.stop_m, 0, 0};
@@ -170,7 +178,8 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     if (in.service == Service::hold) return {};
     if (in.service == Service::floats) {
         const bool due = staging.float_step_ms == never_ms ||
-                         at.now_ms - staging.float_step_ms >= at.settings.floats.run_on_ms || staging.start_wanted;
+                         at.now_ms - staging.float_step_ms >= at.settings.floats.run_on_ms ||
+                         staging.start_wanted;
         if (!in.high_float || !due) return {};
         const Decision start = start_on_drive(at, Reason::high_float, {});
         if (start.now) {
@@ -200,10 +209,15 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     }
     if (staging.take_back_wanted || in.need_m <= at.marks.stage_down_m) {
         staging.start_wanted = false;
-        const std::uint8_t pump = next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
+        const std::uint8_t pump =
+            next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
         if (pump == no_pump || !in.drive_free) return {};
-        Decision back{Intention::take_back, pump, Reason::band_ridden,
-                      {in.value_m, at.settings.marks.stage_down_m, 0, 0}, true, 0};
+        Decision back{Intention::take_back,
+                      pump,
+                      Reason::band_ridden,
+                      {in.value_m, at.settings.marks.stage_down_m, 0, 0},
+                      true,
+                      0};
         if (in.no_transfer != Permissive::none) {
             back.now = false;
             back.countdown_ms = in.transfer_wait_ms > 0 ? in.transfer_wait_ms : -1;
@@ -228,23 +242,33 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     if (more_ms >= 0) {
         const std::uint8_t pump = next_to_start(in.line_startable, at.state, at.settings);
         if (pump == no_pump) return {};
-        Decision start{Intention::line_start, pump, by_float ? Reason::high_float : Reason::value_past_start,
-                       {in.value_m, at.on_line == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
-                       more_ms >= up_delay_ms, up_delay_ms - more_ms};
+        Decision start{
+            Intention::line_start,
+            pump,
+            by_float ? Reason::high_float : Reason::value_past_start,
+            {in.value_m, at.on_line == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
+            more_ms >= up_delay_ms,
+            up_delay_ms - more_ms};
         if (start.now) staging.top_since_ms = never_ms;
         return start;
     }
     if (by_float) return {};
     const PumpMask ours = pumps_in(at.state, PumpState::on_line, at.settings);
     const double stop_mark_m = at.on_line <= 1 ? at.marks.stop_m : at.marks.stage_down_m;
-    const std::int64_t less_ms = held_ms(staging.bottom_since_ms, in.need_m <= stop_mark_m && ours != 0, at.now_ms);
+    const std::int64_t less_ms =
+        held_ms(staging.bottom_since_ms, in.need_m <= stop_mark_m && ours != 0, at.now_ms);
     if (less_ms < 0) return {};
     const std::int64_t down_delay_ms = at.on_line <= 1 ? 0 : at.settings.staging.down_delay_ms;
-    const std::uint8_t pump = next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
+    const std::uint8_t pump =
+        next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
     if (pump == no_pump) return {};
-    Decision less{Intention::stop_from_line, pump, Reason::value_past_stop,
-                  {in.value_m, at.on_line <= 1 ? at.settings.marks.stop_m : at.settings.marks.stage_down_m, 0, 0},
-                  less_ms >= down_delay_ms, down_delay_ms - less_ms};
+    Decision less{
+        Intention::stop_from_line,
+        pump,
+        Reason::value_past_stop,
+        {in.value_m, at.on_line <= 1 ? at.settings.marks.stop_m : at.settings.marks.stage_down_m, 0, 0},
+        less_ms >= down_delay_ms,
+        down_delay_ms - less_ms};
     if (less.now) staging.bottom_since_ms = never_ms;
     return less;
 }
@@ -252,14 +276,18 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
 }  // namespace
 
 double need_of(const Settings& settings, double value_m) noexcept {
-    return settings.action == Action::direct ? value_m - settings.marks.setpoint_m : settings.marks.setpoint_m - value_m;
+    return settings.action == Action::direct ? value_m - settings.marks.setpoint_m
+                                             : settings.marks.setpoint_m - value_m;
 }
 
 NeedMarks need_marks(const Settings& settings) noexcept {
     const Settings::Marks& marks = settings.marks;
-    return {need_of(settings, marks.low_cutoff_m), need_of(settings, marks.stop_m),
-            need_of(settings, marks.stage_down_m), need_of(settings, marks.start_m),
-            need_of(settings, marks.stage_up_m),   need_of(settings, marks.high_alarm_m),
+    return {need_of(settings, marks.low_cutoff_m),
+            need_of(settings, marks.stop_m),
+            need_of(settings, marks.stage_down_m),
+            need_of(settings, marks.start_m),
+            need_of(settings, marks.stage_up_m),
+            need_of(settings, marks.high_alarm_m),
             marks.deadband_m};
 }
 
@@ -270,14 +298,17 @@ std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_
     const double ramps_s = drive.ramp_up_hz_s > 0 ? (rise_hz + next_minimum_hz) / drive.ramp_up_hz_s : 0;
     // Line side closes, output and drive side open, then drive side and output close for the next pump.
     constexpr int contactor_moves = 5;
-    const std::int64_t contactors_ms = contactor_moves * (settings.sync.line_side_closing_ms + settings.scan_ms);
-    return static_cast<std::int64_t>(ramps_s * ms_per_s) + settings.step.synchronise_expected_ms + contactors_ms;
+    const std::int64_t contactors_ms =
+        contactor_moves * (settings.sync.line_side_closing_ms + settings.scan_ms);
+    return static_cast<std::int64_t>(ramps_s * ms_per_s) + settings.step.synchronise_expected_ms +
+           contactors_ms;
 }
 
-Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture, const StagingInputs& inputs,
-                const FlowTable& flows, const Settings& settings) noexcept {
+Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,
+                const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept {
     const auto on_line = static_cast<std::uint8_t>(std::popcount(picture.line_side_closed));
-    const Situation at{state, picture, inputs, flows, settings, need_marks(settings), picture.time_ms, on_line};
+    const Situation at{state,           picture, inputs, flows, settings, need_marks(settings),
+                       picture.time_ms, on_line};
     if (state.drive_pump != no_pump) return with_drive_pump(staging, at);
     if (inputs.service == Service::fixed_speed) return without_drive(staging, at);
     if (!inputs.drive_free && inputs.service == Service::floats) return without_drive(staging, at);

@@ -15,10 +15,11 @@
 
 namespace freshet::core {
 
-/// The duty's marks in the sense of need: metres of "more pumping wanted" above the setpoint. Rising order for either action:
-/// cutoff < stop < stage_down < 0 < stage_up, and start above stop.
+/// The duty's marks in the sense of need: metres of "more pumping wanted" above the setpoint. Rising order
+/// for either action: cutoff < stop < stage_down < 0 < stage_up, and start above stop.
 struct NeedMarks {
-    double cutoff_m = 0, stop_m = 0, stage_down_m = 0, start_m = 0, stage_up_m = 0, high_m = 0, deadband_m = 0;
+    double cutoff_m = 0, stop_m = 0, stage_down_m = 0, start_m = 0, stage_up_m = 0, high_m = 0,
+           deadband_m = 0;
 };
 NeedMarks need_marks(const Settings& settings) noexcept;
 double need_of(const Settings& settings, double value_m) noexcept;
@@ -26,10 +27,10 @@ double need_of(const Settings& settings, double value_m) noexcept;
 /// Timers and intentions that last from scan to scan.
 struct StagingState {
     std::int64_t top_since_ms = never_ms, bottom_since_ms = never_ms, forecast_since_ms = never_ms;
-    std::int64_t float_step_ms = never_ms;      ///< last step that the high float brought
+    std::int64_t float_step_ms = never_ms;  ///< last step that the high float brought
     std::int64_t last_stop_ms = never_ms;
-    bool start_wanted = false;                  ///< the second half of staging up: the drive is free, start the next
-    bool take_back_wanted = false;              ///< the second half of staging down
+    bool start_wanted = false;      ///< the second half of staging up: the drive is free, start the next
+    bool take_back_wanted = false;  ///< the second half of staging down
     Reason wanted_why = Reason::none;
     std::array<double, 4> wanted_values{};
 };
@@ -38,13 +39,13 @@ struct StagingInputs {
     double value_m = 0, need_m = 0;
     double demand_hz = 0, lowest_hz = 0, highest_hz = 0;
     Service service = Service::hold;
-    bool high_float = false;                    ///< held
+    bool high_float = false;  ///< held
     bool inflow_known = false;
     double inflow_m3s = 0, area_m2 = 0;
-    PumpMask startable = 0, line_startable = 0; ///< idle pumps that may start now
+    PumpMask startable = 0, line_startable = 0;  ///< idle pumps that may start now
     Permissive no_transfer = Permissive::none;
     std::int64_t transfer_wait_ms = 0;
-    bool drive_free = false;                    ///< may be used, and no contactor of its bus is closed
+    bool drive_free = false;  ///< may be used, and no contactor of its bus is closed
 };
 
 struct Decision {
@@ -52,16 +53,16 @@ struct Decision {
     std::uint8_t pump = no_pump;
     Reason why = Reason::none;
     std::array<double, 4> values{};
-    bool now = false;                           ///< carry it out in this scan; otherwise it is what comes next
-    std::int64_t countdown_ms = -1;             ///< while not now: time left if nothing changes; negative: not known
+    bool now = false;                ///< carry it out in this scan; otherwise it is what comes next
+    std::int64_t countdown_ms = -1;  ///< while not now: time left if nothing changes; negative: not known
 };
 
 /// One decision. Called only while no main sequence is under way.
-Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture, const StagingInputs& inputs,
-                const FlowTable& flows, const Settings& settings) noexcept;
+Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,
+                const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept;
 
-/// Time that one more pump needs from now until it moves water, ms: ramp to line frequency, synchronising, hand-over, and
-/// the start of the next.
+/// Time that one more pump needs from now until it moves water, ms: ramp to line frequency, synchronising,
+/// hand-over, and the start of the next.
 std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_minimum_hz) noexcept;
 
 }  // namespace freshet::core

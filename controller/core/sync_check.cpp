@@ -4,7 +4,9 @@
 namespace freshet::core {
 
 namespace {
-double magnitude(double value) noexcept { return value < 0 ? -value : value; }
+double magnitude(double value) noexcept {
+    return value < 0 ? -value : value;
+}
 }  // namespace
 
 double wrapped_deg(double angle_deg) noexcept {
@@ -35,7 +37,8 @@ SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Se
     reading.voltage_ratio = (drive.voltage_v.value - line.voltage_v.value) / line.voltage_v.value;
     const std::int64_t angle_age_ms = age_ms(drive.angle_deg, now_ms);
     const double lead_s = seconds_per_ms * static_cast<double>(angle_age_ms + closing_ms);
-    reading.angle_at_closing_deg = wrapped_deg(drive.angle_deg.value + degrees_per_turn * reading.slip_hz * lead_s);
+    reading.angle_at_closing_deg =
+        wrapped_deg(drive.angle_deg.value + degrees_per_turn * reading.slip_hz * lead_s);
     reading.within = magnitude(reading.slip_hz) <= limits.slip_max_hz &&
                      magnitude(reading.voltage_ratio) <= limits.voltage_max_ratio &&
                      magnitude(reading.angle_at_closing_deg) <= limits.angle_max_deg;

@@ -1,0 +1,478 @@
+// The scan; see the header.
+#include "controller/core/controller.hpp"
+
+#include <bit>
+
+namespace freshet::core {
+
+namespace {
+
+constexpr double seconds_per_ms = 1e-3;
+
+bool held_for(std::int64_t& since_ms, bool condition, std::int64_t hold_ms, std::int64_t now_ms) noexcept {
+    if (!condition) {
+        since_ms = never_ms;
+        return false;
+    }
+    if (since_ms == never_ms) since_ms = now_ms;
+    return now_ms - since_ms >= hold_ms;
+}
+
+PumpMask all_pumps(const Settings& settings) noexcept {
+    return static_cast<PumpMask>((1U << settings.pump_count) - 1U);
+}
+
+/// Pumps that the line feeds besides the one under way.
+std::size_t other_line_pumps(const Picture& picture, std::uint8_t pump) noexcept {
+    const PumpMask own = pump == no_pump ? PumpMask{0} : bit_of(pump);
+    return static_cast<std::size_t>(std::popcount(static_cast<PumpMask>(picture.line_side_closed & ~own)));
+}
+
+bool may_start_from(const MeasuredValue& measured) noexcept {
+    if (measured.quality == Quality::good) return true;
+    // Of two that differ the safer one is taken; a value at the edge of its range is still a value.
+    return measured.quality == Quality::uncertain &&
+           (measured.cause == Cause::disagrees || measured.cause == Cause::over_range);
+}
+
+Sequence sequence_of(Intention intention) noexcept {
+    switch (intention) {
+        case Intention::none:
+            return Sequence::none;
+        case Intention::start_on_drive:
+            return Sequence::start_on_drive;
+        case Intention::hand_over:
+            return Sequence::hand_over;
+        case Intention::take_back:
+            return Sequence::take_back;
+        case Intention::stop_on_drive:
+            return Sequence::stop_on_drive;
+        case Intention::stop_from_line:
+            return Sequence::stop_from_line;
+        case Intention::line_start:
+            return Sequence::line_start;
+    }
+    return Sequence::none;
+}
+
+constexpr std::uint16_t with(std::uint16_t word, PumpAlarm code, bool on) {
+    return on ? static_cast<std::uint16_t>(word | alarm_bit(code)) : word;
+}
+
+}  // namespace
+
+Controller::Controller(const Settings& settings) noexcept
+    : settings_(settings), flows_(settings), marks_(need_marks(settings)) {
+    for (std::size_t pump = 0; pump < pumps_max; ++pump) {
+        sequencer_.pumps[pump].run_ms = settings.run_ms_initial[pump];
+        sequencer_.pumps[pump].starts_total = settings.starts_initial[pump];
+    }
+    advice_.setpoint_m = settings.marks.setpoint_m;
+}
+
+const Advice& Controller::scan(const Inputs& inputs) noexcept {
+    Journal journal(advice_, last_event_);
+    if (last_time_ms_ != never_ms && inputs.time_ms < last_time_ms_) {
+        journal.note(Happening::measured_quality, static_cast<std::uint8_t>(advice_.measured_quality),
+                     no_pump, Reason::time_back,
+                     {static_cast<double>(last_time_ms_ - inputs.time_ms), 0, 0, 0});
+        return advice_;
+    }
+    const std::int64_t elapsed_ms = last_time_ms_ == never_ms ? 0 : inputs.time_ms - last_time_ms_;
+    last_time_ms_ = inputs.time_ms;
+    // After a stall the integrals take one second at the most; timers keep the true time.
+    constexpr std::int64_t integral_max_ms = 1000;
+    const double elapsed_s =
+        seconds_per_ms * static_cast<double>(elapsed_ms < integral_max_ms ? elapsed_ms : integral_max_ms);
+
+    const Picture picture = picture_of(inputs, settings_);
+    const MeasuredValue measured = judge_measured_value(signals_, inputs, settings_);
+    const double need_m = need_of(settings_, measured.value_m);
+    const bool high_float =
+        held_for(held_.high_float_ms, picture.high_float, settings_.floats.hold_ms, picture.time_ms);
+    const bool low_float_off =
+        held_for(held_.low_float_ms, picture.low_float_off, settings_.floats.hold_ms, picture.time_ms);
+    // A float that says "dry" under a measured value that is good and well up is the one that is wrong.
+    const bool low_float = low_float_off && (measured.quality != Quality::good || need_m <= marks_.stop_m);
+
+    if (measured.quality != advice_.measured_quality || measured.cause != advice_.measured_cause) {
+        const Reason why = measured.quality == Quality::good        ? Reason::data_good
+                           : measured.quality == Quality::uncertain ? Reason::data_uncertain
+                                                                    : Reason::data_bad;
+        journal.note(Happening::measured_quality, static_cast<std::uint8_t>(measured.quality), no_pump, why,
+                     {measured.value_m, 0, static_cast<double>(measured.cause), 0});
+    }
+    advice_.measured_m = measured.value_m;
+    advice_.measured_quality = measured.quality;
+    advice_.measured_cause = measured.cause;
+
+    const Service service = judge_service(picture, measured);
+    if (service != advice_.service) {
+        journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
+                     service < advice_.service ? Reason::service_better : Reason::service_worse);
+        advice_.service = service;
+    }
+    const StationPermit permit = judge_permit(picture, measured, need_m, service, high_float, low_float);
+
+    SequencerInputs seen{picture, {}, 0, settings_.permissives.starts_per_hour_max};
+    const std::uint8_t under_way =
+        sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
+    const double lowest_hz = flows_.minimum_flow_hz(other_line_pumps(picture, under_way), measured.value_m);
+    seen.minimum_flow_hz = lowest_hz;
+    if (sequencer_.main.step != Step::idle && row_of(sequencer_.main.step).advice.synchronise) {
+        const std::int32_t closing_ms = sequencer_.main.sequence == Sequence::hand_over
+                                            ? settings_.sync.line_side_closing_ms
+                                            : settings_.sync.drive_side_closing_ms;
+        seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms, inputs.time_ms);
+    }
+
+    if (!adopted_ && permit.settled) adopt(picture, journal);
+    if (adopted_) {
+        carry_on(sequencer_, seen, settings_, journal);
+        protect(picture, permit, measured, low_float, journal);
+        judge_availability(picture, journal);
+        follow(picture, measured, service, need_m, lowest_hz, high_float, elapsed_s);
+        observe(picture, measured, need_m, elapsed_s);
+        stage(picture, measured, permit, service, need_m, lowest_hz, high_float, journal);
+        compose(sequencer_, seen, demand_.speed_hz(), settings_, advice_);
+        keep_figures(picture, elapsed_ms);
+    } else {
+        mirror(inputs, picture);
+    }
+
+    judge_alarms(
+        alarms_,
+        alarm_conditions(inputs, picture, measured, permit, service, need_m, high_float, low_float_off),
+        inputs.people.acknowledge_all, settings_.pump_count, inputs.time_ms, journal, advice_);
+    advice_.minimum_flow_hz = lowest_hz;
+    advice_.time_ms = inputs.time_ms;
+    ++advice_.scan_count;
+    return advice_;
+}
+
+Service Controller::judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept {
+    if (measured.usable == 0) return picture.floats_known ? Service::floats : Service::hold;
+    const bool idle = sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump;
+    const bool bus_blocked = adopted_ && idle && picture.contacts_known && !drive_is_free(picture, settings_);
+    if (why_no_drive(sequencer_, picture) != Permissive::none || bus_blocked) return Service::fixed_speed;
+    return measured.usable == measured.fitted ? Service::normal : Service::one_transmitter;
+}
+
+StationPermit Controller::judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
+                                       Service service, bool high_float, bool low_float) noexcept {
+    StationPermit permit;
+    const std::int64_t now_ms = picture.time_ms;
+    supply_lost_ = held_for(held_.supply_poor_ms, picture.line_poor, settings_.supply.lost_hold_ms, now_ms);
+    permit.supply_poor = supply_lost_;
+    permit.settled =
+        held_for(held_.consistent_ms, picture.contacts_known && picture.drive_known && !picture.line_poor,
+                 settings_.restart.settle_ms, now_ms);
+    permit.low_cutoff = measured.quality != Quality::bad && need_m <= marks_.cutoff_m;
+    permit.data_starts = service == Service::floats ? high_float && !low_float : may_start_from(measured);
+    return permit;
+}
+
+void Controller::adopt(const Picture& picture, Journal& journal) noexcept {
+    adopted_ = true;
+    const std::uint32_t cause =
+        journal.note(Happening::service, static_cast<std::uint8_t>(advice_.service), no_pump,
+                     Reason::picture_consistent, {static_cast<double>(settings_.restart.settle_ms), 0, 0, 0});
+    for (std::uint8_t pump = 0; pump < settings_.pump_count; ++pump) {
+        const bool drive_side = has(picture.drive_side_closed, pump);
+        const bool line_side = has(picture.line_side_closed, pump);
+        PumpRecord& record = sequencer_.pumps[pump];
+        record.released_ms = picture.time_ms;
+        record.event = cause;
+        const bool ours = has(picture.automatic, pump);
+        if (drive_side && sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump) {
+            const bool fed = picture.output_closed && picture.drive_running;
+            if (line_side) {
+                // Stopped in the middle of a transfer: it ends on the line, and the drive is freed.
+                sequencer_.latched_station |= alarm_bit(StationAlarm::restarted_in_transfer);
+                begin(sequencer_, Sequence::hand_over,
+                      picture.output_closed ? Step::over_open_output : Step::over_open_drive_side, pump,
+                      Reason::found_both_closed, {}, picture.time_ms, journal);
+            } else if (fed && ours) {
+                record.state = PumpState::on_drive;
+                sequencer_.drive_pump = pump;
+                record.event =
+                    journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::on_drive), pump,
+                                 Reason::found_on_drive, {}, cause);
+            } else {
+                begin(sequencer_, Sequence::stop_on_drive, Step::stop_drive, pump, Reason::found_on_drive, {},
+                      picture.time_ms, journal);
+            }
+        } else if (line_side && !drive_side && ours) {
+            record.state = PumpState::on_line;
+            record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::on_line),
+                                        pump, Reason::found_on_line, {}, cause);
+        } else {
+            record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
+                                        pump, Reason::found_off, {}, cause);
+        }
+    }
+}
+
+void Controller::mirror(const Inputs& inputs, const Picture& picture) noexcept {
+    advice_.drive_run = picture.drive_running;
+    advice_.output_close = picture.output_closed;
+    advice_.synchronise = false;
+    constexpr double per_hz = 100;
+    advice_.speed_hz =
+        picture.drive_hz_known
+            ? static_cast<double>(static_cast<std::int64_t>(inputs.drive.frequency_hz.value * per_hz + 0.5)) /
+                  per_hz
+            : 0;
+    advice_.pumps_on_line = 0;
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
+        advice_.pumps[pump].drive_side_close = has(picture.drive_side_closed, pump);
+        advice_.pumps[pump].line_side_close = has(picture.line_side_closed, pump);
+    }
+}
+
+void Controller::protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
+                         bool low_float, Journal& journal) noexcept {
+    const std::int64_t now_ms = picture.time_ms;
+    if (picture.emergency_stop)
+        stop_all(sequencer_, Permissive::emergency_stop, Reason::emergency_stop, {}, now_ms, journal);
+    if (permit.low_cutoff)
+        stop_all(sequencer_, Permissive::low_cutoff, Reason::low_cutoff,
+                 {measured.value_m, settings_.marks.low_cutoff_m, 0, 0}, now_ms, journal);
+    if (low_float) stop_all(sequencer_, Permissive::low_cutoff, Reason::low_float, {}, now_ms, journal);
+    if (permit.supply_poor)
+        stop_all(sequencer_, Permissive::supply, Reason::supply_lost, {}, now_ms, journal);
+}
+
+void Controller::judge_availability(const Picture& picture, Journal& journal) noexcept {
+    // The drive's lock-out is taken off by people at the drive: it goes through "not ready" or "tripped" and
+    // back.
+    if (sequencer_.drive_locked_out && picture.drive_not_ready) {
+        sequencer_.drive_locked_out = false;
+        sequencer_.drive_attempts = 0;
+        sequencer_.latched_station = 0;
+    }
+    for (std::uint8_t pump = 0; pump < settings_.pump_count; ++pump) {
+        PumpRecord& record = sequencer_.pumps[pump];
+        if (record.state == PumpState::locked_out) {
+            // Selector to off at the pump is the reset of its lock-out.
+            if (has(static_cast<PumpMask>(picture.not_automatic & ~picture.hand), pump)) {
+                record.attempts = 0;
+                sequencer_.latched_pump[pump] = 0;
+                record.state = PumpState::off;
+                record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
+                                            pump, Reason::selector_off, {}, record.event);
+            }
+            continue;
+        }
+        if (record.state != PumpState::off && record.state != PumpState::unavailable) continue;
+        const Permissive why = why_unavailable(picture, pump);
+        const PumpState state = why == Permissive::none ? PumpState::off : PumpState::unavailable;
+        if (state == record.state) continue;
+        record.state = state;
+        const Reason reason = why == Permissive::none            ? Reason::selector_automatic
+                              : why == Permissive::tripped       ? Reason::pump_tripped
+                              : why != Permissive::not_automatic ? Reason::permission_lost
+                              : has(picture.hand, pump)          ? Reason::selector_hand
+                              : has(picture.not_automatic, pump) ? Reason::selector_off
+                                                                 : Reason::permission_lost;
+        record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump, reason,
+                                    {static_cast<double>(why), 0, 0, 0}, record.event);
+    }
+}
+
+void Controller::follow(const Picture& picture, const MeasuredValue& measured, Service service, double need_m,
+                        double lowest_hz, bool high_float, double elapsed_s) noexcept {
+    const std::uint8_t pump = sequencer_.main.step == Step::idle ? sequencer_.drive_pump : no_pump;
+    if (pump == no_pump) {
+        followed_pump_ = no_pump;
+        return;
+    }
+    const std::size_t beside = other_line_pumps(picture, pump);
+    const double highest_hz = settings_.drive.speed_max_hz;
+    const double step_hz = settings_.demand.rate_max_hz_s * elapsed_s;
+    if (pump != followed_pump_) {
+        // Take up where the drive is, so that neither a start nor a take-back is felt.
+        const double found_hz = picture.drive_hz_known ? picture.drive_hz : lowest_hz;
+        const double speed_hz =
+            found_hz < lowest_hz ? lowest_hz : (found_hz > highest_hz ? highest_hz : found_hz);
+        const double area_m2 = store_area_m2(settings_, measured.value_m);
+        demand_.take_up(speed_hz, need_m,
+                        arrest_tuning(flows_.flow_per_hz(beside) / area_m2, settings_.demand.arrest_s));
+        followed_pump_ = pump;
+        followed_service_ = service;
+        return;
+    }
+    if (service == Service::floats || service == Service::hold) {
+        const double wanted_hz = service == Service::floats && high_float ? highest_hz : demand_.speed_hz();
+        const double speed_hz =
+            wanted_hz < demand_.speed_hz() + step_hz ? wanted_hz : demand_.speed_hz() + step_hz;
+        demand_.take_up(speed_hz < lowest_hz ? lowest_hz : speed_hz, need_m, {});
+        followed_service_ = service;
+        return;
+    }
+    const double area_m2 = store_area_m2(settings_, measured.value_m);
+    const Tuning tuning = arrest_tuning(flows_.flow_per_hz(beside) / area_m2, settings_.demand.arrest_s);
+    if (service != followed_service_) {
+        demand_.take_up(demand_.speed_hz(), need_m, tuning);
+        followed_service_ = service;
+    }
+    demand_.step({need_m, lowest_hz, highest_hz, elapsed_s}, tuning, settings_.demand.rate_max_hz_s);
+}
+
+void Controller::observe(const Picture& picture, const MeasuredValue& measured, double need_m,
+                         double elapsed_s) noexcept {
+    const PumpMask fed_by_drive =
+        picture.output_closed && picture.drive_running && picture.drive_hz_known
+            ? static_cast<PumpMask>(picture.drive_side_closed & ~picture.line_side_closed)
+            : PumpMask{0};
+    const double drive_hz = fed_by_drive != 0 ? picture.drive_hz : 0;
+    const auto on_line = static_cast<std::size_t>(std::popcount(picture.line_side_closed));
+    const double pumped_m3s = flows_.total_m3s(on_line, drive_hz, measured.value_m);
+    advice_.pumped_m3s = pumped_m3s;
+    if (measured.quality != Quality::good) {
+        // Without a good value the inflow cannot be seen; the last figure is kept for people until it is lost
+        // for good.
+        if (measured.quality == Quality::bad) observer_.lose();
+        return;
+    }
+    const double area_m2 = store_area_m2(settings_, measured.value_m);
+    if (!observer_.known()) observer_.take_up(need_m, pumped_m3s);
+    observer_.step(need_m, pumped_m3s, area_m2, settings_.staging.observer_s, elapsed_s);
+    advice_.inflow_m3s = observer_.inflow_m3s();
+}
+
+void Controller::stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
+                       Service service, double need_m, double lowest_hz, bool high_float,
+                       Journal& journal) noexcept {
+    advice_.next = {};
+    advice_.demand_hz = demand_.speed_hz();
+    const bool stopped = picture.emergency_stop || permit.low_cutoff || permit.supply_poor;
+    if (sequencer_.main.step != Step::idle || stopped || !permit.settled) return;
+
+    StagingInputs in;
+    in.value_m = measured.value_m;
+    in.need_m = need_m;
+    in.demand_hz = demand_.speed_hz();
+    in.lowest_hz = lowest_hz;
+    in.highest_hz = settings_.drive.speed_max_hz;
+    in.service = service;
+    in.high_float = high_float;
+    in.inflow_known = observer_.settled(settings_.staging.observer_s);
+    in.inflow_m3s = observer_.inflow_m3s();
+    in.area_m2 = store_area_m2(settings_, measured.value_m);
+    std::int64_t wait_ms = 0;
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
+        if (sequencer_.pumps[pump].state != PumpState::off) continue;
+        if (why_not_start(sequencer_, picture, permit, settings_, pump, false, wait_ms) == Permissive::none)
+            in.startable = static_cast<PumpMask>(in.startable | bit_of(pump));
+        if (why_not_start(sequencer_, picture, permit, settings_, pump, true, wait_ms) == Permissive::none)
+            in.line_startable = static_cast<PumpMask>(in.line_startable | bit_of(pump));
+    }
+    in.no_transfer = why_no_transfer(sequencer_, picture, permit, settings_, in.transfer_wait_ms);
+    in.drive_free =
+        why_no_drive(sequencer_, picture) == Permissive::none && drive_is_free(picture, settings_);
+
+    const Decision decision = decide(staging_, sequencer_, picture, in, flows_, settings_);
+    if (decision.intention == Intention::none) return;
+    if (!decision.now) {
+        constexpr std::int64_t unknown = -1;
+        advice_.next = {
+            decision.intention, decision.pump,
+            static_cast<std::int32_t>(decision.countdown_ms < 0 ? unknown : decision.countdown_ms),
+            decision.why};
+        return;
+    }
+    const Sequence sequence = sequence_of(decision.intention);
+    if (decision.intention == Intention::stop_from_line) {
+        begin_line_stop(sequencer_, decision.pump, decision.why, decision.values, picture.time_ms, journal);
+    } else {
+        begin(sequencer_, sequence, first_step(sequence), decision.pump, decision.why, decision.values,
+              picture.time_ms, journal);
+        followed_pump_ = no_pump;
+    }
+}
+
+AlarmConditions Controller::alarm_conditions(const Inputs& inputs, const Picture& picture,
+                                             const MeasuredValue& measured, const StationPermit& permit,
+                                             Service service, double need_m, bool high_float,
+                                             bool low_float_off) const noexcept {
+    AlarmConditions conditions;
+    std::uint32_t word = sequencer_.latched_station;
+    const auto set = [&word](StationAlarm code, bool on) { word |= on ? alarm_bit(code) : 0U; };
+    const bool known = measured.quality != Quality::bad;
+    const bool was_high = (alarms_.station.active & alarm_bit(StationAlarm::value_high)) != 0;
+    const double high_m = was_high ? marks_.high_m - marks_.deadband_m : marks_.high_m;
+    set(StationAlarm::value_high, known && need_m >= high_m);
+    set(StationAlarm::high_float, high_float);
+    set(StationAlarm::value_low_cutoff, permit.low_cutoff);
+    const bool contradicts = low_float_off && measured.quality == Quality::good && need_m > marks_.stop_m;
+    set(StationAlarm::low_float, low_float_off && !contradicts);
+    set(StationAlarm::low_float_contradicts, contradicts);
+    const auto bad = [](const TransmitterRecord& one) {
+        return one.quality == Quality::bad && one.cause != Cause::not_fitted;
+    };
+    set(StationAlarm::transmitter_1, bad(signals_.transmitter[0]));
+    set(StationAlarm::transmitter_2, settings_.measured == Measured::level && bad(signals_.transmitter[1]));
+    set(StationAlarm::transmitters_disagree, measured.disagree);
+    set(StationAlarm::value_bad, !known);
+    set(StationAlarm::drive_tripped, picture.drive_tripped);
+    set(StationAlarm::drive_not_ready, picture.drive_not_ready);
+    set(StationAlarm::drive_locked_out, sequencer_.drive_locked_out);
+    set(StationAlarm::link_lost, inputs.drive.running.cause == Cause::link_lost);
+    set(StationAlarm::supply, supply_lost_);
+    set(StationAlarm::emergency_stop, picture.emergency_stop);
+    set(StationAlarm::fixed_speed_service, adopted_ && service == Service::fixed_speed);
+    const bool running = picture.line_side_closed != 0 || sequencer_.drive_pump != no_pump;
+    std::uint8_t idle_and_ready = 0;
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
+        if (sequencer_.pumps[pump].state == PumpState::off) ++idle_and_ready;
+    set(StationAlarm::all_pumps_running, running && idle_and_ready == 0 && known &&
+                                             need_m >= marks_.stage_up_m &&
+                                             sequencer_.main.step == Step::idle);
+    set(StationAlarm::no_pump_available, adopted_ && !running && idle_and_ready == 0 &&
+                                             sequencer_.main.step == Step::idle && known &&
+                                             need_m >= marks_.start_m);
+    conditions.station = word;
+    conditions.value_values = {
+        measured.value_m, permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m, 0,
+        0};
+
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
+        const PumpRecord& record = sequencer_.pumps[pump];
+        std::uint16_t one = sequencer_.latched_pump[pump];
+        one = with(one, PumpAlarm::tripped, has(picture.tripped, pump));
+        one = with(one, PumpAlarm::seal_leak, has(picture.seal_leak, pump));
+        one = with(one, PumpAlarm::winding_hot, has(picture.hot, pump));
+        one = with(one, PumpAlarm::locked_out, record.state == PumpState::locked_out);
+        const bool idle = record.state == PumpState::off || record.state == PumpState::unavailable ||
+                          record.state == PumpState::locked_out;
+        one = with(one, PumpAlarm::starts_limit,
+                   record.state == PumpState::off &&
+                       !record.starts.admits(settings_.permissives.starts_per_hour_max, inputs.time_ms));
+        one = with(one, PumpAlarm::runs_unadvised,
+                   adopted_ && idle && has(picture.line_side_closed, pump) && !has(picture.hand, pump));
+        conditions.pump[pump] = one;
+    }
+    return conditions;
+}
+
+void Controller::keep_figures(const Picture& picture, std::int64_t elapsed_ms) noexcept {
+    PumpMask fed = picture.line_side_closed;
+    if (picture.output_closed && picture.drive_running)
+        fed = static_cast<PumpMask>(fed | picture.drive_side_closed);
+    fed = static_cast<PumpMask>(fed & all_pumps(settings_));
+    for (PumpMask left = fed; left != 0; left = static_cast<PumpMask>(left & (left - 1)))
+        sequencer_.pumps[static_cast<std::size_t>(std::countr_zero(left))].run_ms += elapsed_ms;
+
+    // Figures for people need no more than one look a second.
+    constexpr std::int64_t look_ms = 1000;
+    if (figures_ms_ != never_ms && picture.time_ms - figures_ms_ < look_ms) return;
+    figures_ms_ = picture.time_ms;
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
+        const PumpRecord& record = sequencer_.pumps[pump];
+        advice_.figures[pump] = {record.run_ms, record.starts_total, record.line_starts_total,
+                                 record.starts.within_hour(picture.time_ms)};
+    }
+}
+
+}  // namespace freshet::core
