@@ -19,7 +19,7 @@
 namespace freshet::config {
 
 enum class DeviceClass : std::uint8_t {
-    transmitter,  ///< "level_1", "level_2", "header_pressure", "station_flow": an instrument with a loop
+    transmitter,  ///< "level_1", "level_2", "header_pressure": an instrument with a loop
     analog,       ///< any other analog signal, by its dictionary name: what the wire says, not what is so
     bit,          ///< any digital signal, by its dictionary name: likewise
     emergency_stop,
@@ -142,8 +142,6 @@ constexpr std::optional<Device> find_device(std::string_view name, std::size_t p
         return Device{DeviceClass::transmitter, 0xFF, index_of(StationSignal::level_2_loop)};
     if (name == "header_pressure")
         return Device{DeviceClass::transmitter, 0xFF, index_of(StationSignal::header_pressure_loop)};
-    if (name == "station_flow")
-        return Device{DeviceClass::transmitter, 0xFF, index_of(StationSignal::station_flow)};
     if (name == "emergency_stop")
         return Device{DeviceClass::emergency_stop, 0xFF, index_of(StationSignal::emergency_stop)};
     if (name == "drive_output")
@@ -184,8 +182,8 @@ constexpr std::optional<Device> find_device(std::string_view name, std::size_t p
 
 /// Every device name of a station with so many pumps, for lists and for the nearest known name.
 inline std::vector<std::string> device_names(std::size_t pump_count) {
-    std::vector<std::string> names{"drive",   "drive_output",    "line",        "link", "level_1",
-                                   "level_2", "header_pressure", "station_flow"};
+    std::vector<std::string> names{"drive",   "drive_output", "line",           "link",
+                                   "level_1", "level_2",      "header_pressure"};
     for (const SignalDefinition& signal : station_signals) {
         const std::string name{signal.name};
         const bool listed = std::find(names.begin(), names.end(), name) != names.end();

@@ -1,0 +1,86 @@
+// The simulated station as a whole: weather, water, machines, instruments and their faults, one scan period a
+// step. One reason to change: how the parts of the station meet in a step.
+//
+// Order within a step from t to t + scan: orders (as people at the site let them pass) -> line, drive,
+// contactors and motors against the pump torques of the step before -> water by the shaft speeds -> at t +
+// scan the faults that are due begin or end, and the instruments read. Pump torque is thus one scan old where
+// shafts are steady; the motors carry it along the affinity law while they change speed.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <string_view>
+
+#include "config/scenario.hpp"
+#include "config/signals.hpp"
+#include "config/station.hpp"
+#include "sim_plant/physics/hydraulics.hpp"
+#include "sim_plant/physics/power_train.hpp"
+#include "sim_plant/station/fault_book.hpp"
+#include "sim_plant/station/figures.hpp"
+#include "sim_plant/station/orders.hpp"
+
+namespace freshet::plant {
+
+/// The state of the field link, as a fault has it. A process acts it out on its sockets, the bench on its
+/// field loop.
+struct LinkState {
+    bool lost = false, garbled = false;
+    std::int64_t slow_ms = 0;  ///< every answer comes so much later; 0: at once
+    friend bool operator==(const LinkState&, const LinkState&) = default;
+};
+
+class Plant {
+  public:
+    /// `scan_ms` 20..1000: the period of a step. Throws std::invalid_argument when a fault names a device
+    /// that the station does not have, or a kind that the device does not take.
+    Plant(const config::Station& station, const config::Scenario& scenario, std::int32_t scan_ms = 100);
+    ~Plant();
+    Plant(Plant&&) noexcept;
+    Plant& operator=(Plant&&) noexcept;
+
+    /// Advances one scan period under these orders. No allocation.
+    void step(const Orders& orders);
+    /// Advances one scan period under the last orders, as a station does when advice is void.
+    void step();
+
+    /// Station time, Unix milliseconds UTC.
+    std::int64_t time_ms() const { return time_ms_; }
+    std::int32_t scan_ms() const { return scan_ms_; }
+
+    /// What the instruments and auxiliary contacts say at `time_ms()`, by signal index.
+    const config::Readings& readings() const { return readings_; }
+
+    /// What is so.
+    const HydraulicState& water() const;
+    const PowerTrainState& electrical() const;
+    double inflow_m3s() const { return inflow_m3s_; }  ///< or the demand, for filling and pressure duties
+    double held_m() const;  ///< what the duty holds: the store's level, or the header's pressure head
+    double rain_m_s() const;
+    /// In - out - overflow - change of volume, m3: what the arithmetic lost.
+    double volume_error_m3() const;
+    Figures figures() const;
+
+    /// Sets a fault from now on, until cleared. False: unknown device, or it does not take that kind.
+    bool set_fault(std::string_view device, config::FaultKind kind, double amount);
+    /// Clears all faults of a device. False: unknown device, or it had none.
+    bool clear_fault(std::string_view device);
+    /// Faults in force, timed and by hand.
+    const std::vector<ActiveFault>& faults() const;
+    const LinkState& link() const { return link_; }
+
+  private:
+    struct Parts;
+
+    void read_instruments();
+    void change_faults();
+
+    std::int64_t time_ms_ = 0;
+    std::int32_t scan_ms_ = 100;
+    double inflow_m3s_ = 0;
+    LinkState link_;
+    config::Readings readings_{};
+    std::unique_ptr<Parts> parts_;
+};
+
+}  // namespace freshet::plant
