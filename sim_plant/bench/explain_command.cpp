@@ -1,0 +1,286 @@
+// Follows the journal up to the instant asked for, then the cause numbers back from it.
+#include "sim_plant/bench/explain_command.hpp"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <array>
+#include <cstdio>
+#include <iterator>
+#include <optional>
+#include <string_view>
+#include <utility>
+
+#include "controller/words/alarms.hpp"
+#include "controller/words/reasons.hpp"
+#include "controller/words/sentences.hpp"
+#include "controller/words/sequence_table.hpp"
+#include "controller/words/sequences.hpp"
+#include "controller/words/states.hpp"
+#include "hal/store/instant.hpp"
+#include "sim_plant/bench/commands.hpp"
+
+namespace freshet::bench {
+namespace {
+
+using store::instant;
+using store::JournalEntry;
+using words::Unit;
+using words::value_text;
+
+struct PumpPicture {
+    core::PumpState state = core::PumpState::off;
+    std::int64_t since_ms = 0;
+    bool told = false;
+};
+
+struct StandingAlarm {
+    std::uint8_t pump, code;
+    std::int64_t since_ms;
+};
+
+/// What the journal has told up to an event.
+struct Picture {
+    std::array<PumpPicture, core::pumps_max> pumps{};
+    core::Sequence sequence = core::Sequence::none;
+    core::Step step = core::Step::idle;
+    std::uint8_t sequence_pump = core::no_pump;
+    std::int64_t step_since_ms = 0;
+    std::optional<core::Service> service;
+    std::optional<core::Quality> quality;
+    std::vector<StandingAlarm> alarms;
+};
+
+void follow(Picture& picture, const JournalEntry& entry) {
+    const core::Event& event = entry.event;
+    switch (event.what) {
+        case core::Happening::sequence_begun:
+            picture.sequence = static_cast<core::Sequence>(event.detail);
+            picture.sequence_pump = event.pump;
+            break;
+        case core::Happening::step_entered:
+            picture.step = static_cast<core::Step>(event.detail);
+            picture.step_since_ms = entry.time_ms;
+            break;
+        case core::Happening::sequence_done:
+        case core::Happening::sequence_withdrawn:
+            picture.sequence = core::Sequence::none;
+            picture.step = core::Step::idle;
+            break;
+        case core::Happening::pump_state:
+            if (event.pump < picture.pumps.size()) {
+                picture.pumps[event.pump] = {static_cast<core::PumpState>(event.detail), entry.time_ms, true};
+            }
+            break;
+        case core::Happening::service:
+            picture.service = static_cast<core::Service>(event.detail);
+            break;
+        case core::Happening::measured_quality:
+            picture.quality = static_cast<core::Quality>(event.detail);
+            break;
+        case core::Happening::alarm_raised:
+            picture.alarms.push_back({event.pump, event.detail, entry.time_ms});
+            break;
+        case core::Happening::alarm_returned:
+            std::erase_if(picture.alarms, [&event](const StandingAlarm& alarm) {
+                return alarm.pump == event.pump && alarm.code == event.detail;
+            });
+            break;
+        case core::Happening::protective_stop:
+        case core::Happening::count:
+            break;
+    }
+}
+
+template <class... Values>
+void put(std::string& out, fmt::format_string<Values...> format, Values&&... values) {
+    fmt::format_to(std::back_inserter(out), format, std::forward<Values>(values)...);
+}
+
+std::string_view alarm_text(const StandingAlarm& alarm) {
+    return alarm.pump == core::no_pump ? words::word(static_cast<core::StationAlarm>(alarm.code)).text
+                                       : words::word(static_cast<core::PumpAlarm>(alarm.code)).text;
+}
+
+std::string duration(std::int64_t ms) {
+    return value_text(static_cast<double>(ms), Unit::ms);
+}
+
+void put_standing(std::string& out, const Picture& picture, std::int64_t at_ms) {
+    out += "What stood\n";
+    for (std::size_t pump = 0; pump < picture.pumps.size(); ++pump) {
+        const PumpPicture& own = picture.pumps[pump];
+        if (!own.told) continue;
+        put(out, "  Pump {} was {}, for {}.\n", pump + 1, words::word(own.state).text,
+            duration(at_ms - own.since_ms));
+    }
+    if (picture.service) put(out, "  The controller gave {}.\n", words::word(*picture.service).text);
+    if (picture.quality) put(out, "  The measured value was {}.\n", words::word(*picture.quality).text);
+    for (const StandingAlarm& alarm : picture.alarms) {
+        const std::string whose =
+            alarm.pump == core::no_pump ? std::string("station") : fmt::format("pump {}", alarm.pump + 1);
+        put(out, "  Alarm of the {}: {}, for {}.\n", whose, alarm_text(alarm),
+            duration(at_ms - alarm.since_ms));
+    }
+    if (picture.alarms.empty()) out += "  No alarm stood.\n";
+}
+
+/// The values that decided, each with its name.
+void put_seen(std::string& out, const core::Event& event) {
+    const words::ReasonWord& reason = words::word(event.why);
+    if (event.why == core::Reason::none) return;
+    put(out, "  The rule that decided: {}.\n", reason.name);
+    if (reason.values[0].name.empty()) return;
+    out += "  What it saw:";
+    for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
+        put(out, "{} {} = {}", i == 0 ? "" : ",", reason.values[i].name,
+            value_text(event.values[i], reason.values[i].unit));
+    }
+    out += ".\n";
+}
+
+std::string told(const JournalEntry& entry) {
+    return fmt::format("no. {}, {}: {}", entry.event.number, instant(entry.time_ms),
+                       words::sentence(entry.event));
+}
+
+/// The place of an event's cause, where the journal holds it. Numbers rise by one from the first entry's.
+std::optional<std::size_t> cause_of(const std::vector<JournalEntry>& journal, std::size_t index) {
+    const std::uint32_t cause = journal[index].event.cause_number;
+    const std::uint32_t first = journal.front().event.number;
+    if (cause < first || cause >= journal[index].event.number) return std::nullopt;
+    return cause - first;
+}
+
+void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
+    auto cause = cause_of(journal, index);
+    if (!cause) {
+        out += "How it came about\n  Nothing before it led to it.\n";
+        return;
+    }
+    out += "How it came about, the nearest cause first\n";
+    constexpr int causes_max = 12;
+    for (int told_count = 0; cause; cause = cause_of(journal, *cause)) {
+        if (told_count++ == causes_max) {
+            put(out, "  and so on: ask for --seq {}.\n", journal[*cause].event.number);
+            return;
+        }
+        put(out, "  {}\n", told(journal[*cause]));
+    }
+}
+
+std::string way_text(const core::Way& way) {
+    if (way.step != core::Step::idle) return std::string(words::word(way.step).text);
+    return "the end of the sequence with the pump " + std::string(words::word(way.end).text);
+}
+
+void put_waiting(std::string& out, const Picture& picture, std::int64_t at_ms) {
+    out += "What it waited for\n";
+    if (picture.step == core::Step::idle) {
+        out += "  No sequence was under way; staging watched the measured value and the forecast.\n";
+        return;
+    }
+    const core::StepRow& row = core::row_of(picture.step);
+    put(out, "  In the {}", words::word(row.sequence).text);
+    if (picture.sequence_pump != core::no_pump) put(out, " of pump {}", picture.sequence_pump + 1);
+    put(out, " it had been {} for {}, and waited until {}.\n", words::word(picture.step).text,
+        duration(at_ms - picture.step_since_ms), words::word(row.wait_for).text);
+    put(out, "  Then comes {}.\n", way_text(row.then));
+    put(out, "  Were the time out ({}), then {}.\n", words::word(row.limit).text, way_text(row.on_time_out));
+}
+
+void put_following(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
+    constexpr std::size_t following_max = 3;
+    if (index + 1 >= journal.size()) {
+        out += "What came next\n  Nothing: the journal ends here.\n";
+        return;
+    }
+    out += "What came next\n";
+    for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i) {
+        put(out, "  {} later, {}\n", duration(journal[i].time_ms - journal[index].time_ms), told(journal[i]));
+    }
+}
+
+/// An instant, or a time of day ("04:05", "04:05:06.7") on the journal's first day or the day after.
+std::optional<std::int64_t> asked_instant(const std::string& text, std::int64_t begin_ms) {
+    if (const auto whole = store::parse_instant(text)) return whole;
+    const std::string day = instant(begin_ms).substr(0, 10);
+    const bool minutes_only = std::count(text.begin(), text.end(), ':') == 1;
+    const auto on_day = store::parse_instant(day + "T" + text + (minutes_only ? ":00Z" : "Z"));
+    constexpr std::int64_t day_ms = 86'400'000;
+    if (on_day && *on_day < begin_ms) return *on_day + day_ms;
+    return on_day;
+}
+
+int complain(const std::string& what, int code) {
+    std::fprintf(stderr, "freshet explain: %s\n", what.c_str());
+    return code;
+}
+
+}  // namespace
+
+std::string explanation(const std::vector<JournalEntry>& journal, std::size_t index, std::int64_t at_ms) {
+    Picture picture;
+    for (std::size_t i = 0; i <= index; ++i) follow(picture, journal[i]);
+    std::string out = fmt::format("As of {}\n", instant(at_ms));
+    put_standing(out, picture, at_ms);
+    put(out, "What happened last\n  {}\n", told(journal[index]));
+    put_seen(out, journal[index].event);
+    put_causes(out, journal, index);
+    put_waiting(out, picture, at_ms);
+    put_following(out, journal, index);
+    return out;
+}
+
+int explain_command(int argc, char** argv) {
+    CLI::App app{
+        "Tells in sentences what the controller saw, which rule decided, and what it waited for.\n"
+        "Example: freshet explain record/journal.jsonl --at 2031-06-01T12:04:30Z",
+        "freshet explain"};
+    std::string file, at;
+    std::uint32_t number = 0;
+    app.add_option("JOURNAL", file, "journal.jsonl of a record")->required();
+    auto* by_time =
+        app.add_option("--at", at, "instant in UTC: 2031-06-01T12:04:30Z, or a time of day: 12:04:30");
+    auto* by_number = app.add_option("--seq", number, "number of an event")->excludes(by_time);
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return app.exit(error) == 0 ? exit_good : exit_bad_input;
+    }
+    if (by_time->empty() && by_number->empty()) return complain("say --at TIME or --seq N", exit_bad_input);
+
+    const auto journal = store::read_journal(file);
+    if (!journal) return complain(journal.error().message, exit_bad_input);
+    if (journal->empty()) return complain(file + ": the journal is empty: nothing happened", exit_finding);
+
+    if (!by_number->empty()) {
+        const std::uint32_t first = journal->front().event.number;
+        if (number < first || number > journal->back().event.number) {
+            return complain(fmt::format("there is no event {}; the journal has {} to {}", number, first,
+                                        journal->back().event.number),
+                            exit_bad_input);
+        }
+        const std::size_t index = number - first;
+        std::fputs(explanation(*journal, index, (*journal)[index].time_ms).c_str(), stdout);
+        return exit_good;
+    }
+    const auto at_ms = asked_instant(at, journal->front().time_ms);
+    if (!at_ms)
+        return complain("\"" + at + "\" is no time; expected 2031-06-01T12:04:30Z or 12:04:30",
+                        exit_bad_input);
+    const auto after = std::upper_bound(
+        journal->begin(), journal->end(), *at_ms,
+        [](std::int64_t time_ms, const JournalEntry& entry) { return time_ms < entry.time_ms; });
+    if (after == journal->begin()) {
+        return complain(
+            "nothing had happened by then; the first event is at " + instant(journal->front().time_ms),
+            exit_finding);
+    }
+    std::fputs(explanation(*journal, static_cast<std::size_t>(after - journal->begin()) - 1, *at_ms).c_str(),
+               stdout);
+    return exit_good;
+}
+
+}  // namespace freshet::bench

@@ -1,0 +1,28 @@
+// `freshet sequences`: the sequence tables as a document.
+// One reason to change: the forms in which they can be had.
+#include <CLI/CLI.hpp>
+#include <cstdio>
+
+#include "controller/words/sequence_document.hpp"
+#include "sim_plant/bench/commands.hpp"
+
+namespace freshet::bench {
+
+int sequences_command(int argc, char** argv) {
+    CLI::App app{
+        "Prints the sequences that the controller runs by, in the manner of IEC 60848.\n"
+        "Example: freshet sequences --dot | dot -Tsvg > sequences.svg",
+        "freshet sequences"};
+    bool markdown = false, dot = false;
+    auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
+    app.add_flag("--dot", dot, "a chart for Graphviz")->excludes(as_markdown);
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return app.exit(error) == 0 ? exit_good : exit_bad_input;
+    }
+    std::fputs((dot ? words::sequences_dot() : words::sequences_markdown()).c_str(), stdout);
+    return exit_good;
+}
+
+}  // namespace freshet::bench
