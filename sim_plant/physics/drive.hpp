@@ -50,12 +50,12 @@ class Drive {
     }
     /// Frequency's rate for the coming step in speed control, given what torque the current limit leaves,
     /// Hz/s.
-    double ramp_hz_s(double dt_s, double rate_max_hz_s) const {
-        const double to_go = (reference_hz_ - frequency_hz_) / dt_s;
+    double ramp_hz_s(double per_step, double rate_max_hz_s) const {
+        const double to_go = (reference_hz_ - frequency_hz_) * per_step;
         double rate = to_go > data_.ramp_up_hz_s ? data_.ramp_up_hz_s : to_go;
         rate = rate < -data_.ramp_down_hz_s ? -data_.ramp_down_hz_s : rate;
         rate = rate > rate_max_hz_s ? rate_max_hz_s : rate;
-        const double to_nothing = -frequency_hz_ / dt_s;
+        const double to_nothing = -frequency_hz_ * per_step;
         return rate < to_nothing ? to_nothing : rate;
     }
     /// A settled step in speed control.

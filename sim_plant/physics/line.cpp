@@ -40,7 +40,17 @@ void Line::settle_source() {
     r_ohm_ = z / std::sqrt(1 + ratio * ratio);
     x_ohm_ = r_ohm_ * ratio;
     live_ = !lost_ || generator_;
-    sag_factor_ = 1 - dip_;
+}
+
+void Line::load(double active_w, double reactive_var) {
+    if (voltage_v_ > 0) {
+        conductance_ = active_w / (voltage_v_ * voltage_v_);
+        susceptance_ = reactive_var / (voltage_v_ * voltage_v_);
+    }
+    const double along = 1 + r_ohm_ * conductance_ + x_ohm_ * susceptance_;
+    const double across = x_ohm_ * conductance_ - r_ohm_ * susceptance_;
+    bus_share_ = live_ ? (1 - dip_) / std::sqrt(along * along + across * across) : 0;
+    voltage_v_ = source_v_ * bus_share_;
 }
 
 void Line::draw() {

@@ -29,20 +29,21 @@ class Line {
   public:
     Line(const config::Supply& supply, std::uint64_t seed);
 
-    /// Lets time pass under the admittance of the connected load (siemens, line-to-line base: P = V^2 G, Q =
-    /// V^2 B).
-    void advance(double dt_s, double conductance, double susceptance) {
+    /// Lets time pass; the bus sags as `load` last said. True once a second, when the load may be told anew.
+    bool advance(double dt_s) {
         until_draw_s_ -= dt_s;
-        if (until_draw_s_ <= 0) draw();
+        const bool drawn = until_draw_s_ <= 0;
+        if (drawn) draw();
         const double begin_hz = frequency_hz_;
         frequency_hz_ += frequency_slope_ * dt_s;
         source_v_ += voltage_slope_ * dt_s;
         cycles_ += (begin_hz + frequency_hz_) * 0.5 * dt_s;
         cycles_ -= static_cast<double>(static_cast<std::int64_t>(cycles_));
-        load(conductance, susceptance);
+        voltage_v_ = source_v_ * bus_share_;
+        return drawn;
     }
-    /// Bus voltage under an admittance, without letting time pass.
-    void load(double conductance, double susceptance);
+    /// What the bus now delivers, W and var: taken as an admittance at the present voltage.
+    void load(double active_w, double reactive_var);
 
     double voltage_v() const { return voltage_v_; }
     double frequency_hz() const { return frequency_hz_; }
@@ -64,20 +65,9 @@ class Line {
     double frequency_hz_ = 0, source_v_ = 0, voltage_v_ = 0, cycles_ = 0;
     double frequency_slope_ = 0, voltage_slope_ = 0, until_draw_s_ = 0;
     double frequency_noise_hz_ = 0, voltage_noise_ = 0;
-    double wander_hz_ = 0, dip_ = 0, generator_va_ = 0, sag_factor_ = 1;
-    double r_ohm_ = 0, x_ohm_ = 0;
+    double wander_hz_ = 0, dip_ = 0, generator_va_ = 0, bus_share_ = 1;
+    double r_ohm_ = 0, x_ohm_ = 0, conductance_ = 0, susceptance_ = 0;
     bool live_ = true, lost_ = false, generator_ = false;
 };
-
-inline void Line::load(double conductance, double susceptance) {
-    const double along = r_ohm_ * conductance + x_ohm_ * susceptance;
-    const double across = x_ohm_ * conductance - r_ohm_ * susceptance;
-    // |1 + z|: to third order where the sag is small, which is nearly always.
-    const double one = 1 + along;
-    constexpr double small = 0.03;
-    double divisor = one + across * across / (2 * one);
-    if (across > small || across < -small) divisor = __builtin_sqrt(one * one + across * across);
-    voltage_v_ = live_ ? source_v_ * sag_factor_ / divisor : 0;
-}
 
 }  // namespace freshet::plant

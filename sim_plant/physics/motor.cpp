@@ -58,8 +58,8 @@ double load_at(double load_nm, double speed_rad_s, double at_rad_s) {
     return load_nm * ratio * std::abs(ratio);
 }
 
-void advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s, const Feed& feed,
-                    double load_nm) {
+MotorDraw advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s, const Feed& feed,
+                         double load_nm) {
     const double field = model.field_speed_per_hz * feed.frequency_hz;
     const auto electric = [&](double speed) {
         return circuit_point(model.circuit(), model.poles(), model.rated_hz(), feed.voltage_v,
@@ -77,13 +77,10 @@ void advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s, con
     shaft.speed_rad_s = std::max(0.0, before + dt_s * surplus / (model.inertia_kgm2 + dt_s * damping));
 
     const MotorPoint now = electric(shaft.speed_rad_s);
-    shaft.current_a = now.current_a;
-    shaft.torque_nm = now.torque_nm;
-    shaft.electrical_w = now.input_w + model.core_loss_w;
-    shaft.reactive_var = now.reactive_var;
     const double slip = 1 - shaft.speed_rad_s / field;
     const double calm = 0.02 * model.rated_torque_nm;
     if (std::abs(surplus) < calm && std::abs(slip) < 0.8 * model.breakdown_slip) shaft.moving = false;
+    return {now.torque_nm, now.current_a, now.input_w + model.core_loss_w, now.reactive_var};
 }
 
 void begin_coasting(const MotorModel& model, MotorShaft& shaft, const Feed& feed, double feed_cycles) {
@@ -106,7 +103,6 @@ void advance_coasting(const MotorModel& model, MotorShaft& shaft, double dt_s, d
     const double after = std::max(
         0.0, (model.inertia_kgm2 * before - dt_s * model.drag_nm) / (model.inertia_kgm2 + dt_s * damping));
     shaft.speed_rad_s = after;
-    shaft.current_a = shaft.torque_nm = shaft.electrical_w = shaft.reactive_var = 0;
     if (shaft.residual_v > 0) {
         const double ratio = before > 0 ? after / before : 0;
         shaft.residual_v *= ratio * std::exp(-dt_s / model.time_constant_s);

@@ -88,15 +88,19 @@ struct MotorShaft {
     MotorMode mode = MotorMode::at_rest;
     bool moving = false;  ///< off the settled curve
     double speed_rad_s = 0;
-    double current_a = 0, torque_nm = 0, electrical_w = 0, reactive_var = 0;
     double residual_v = 0,
            residual_cycles = 0;  ///< line to line rms; angle against the same zero as the line's
     double winding_rise_k = 0;
 };
 
-/// One implicit step of a fed shaft off the settled curve; returns to settled when it has arrived.
-void advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s, const Feed& feed,
-                    double load_nm);
+/// What a motor draws from its feed, and the torque at its air gap.
+struct MotorDraw {
+    double torque_nm = 0, current_a = 0, electrical_w = 0, reactive_var = 0;
+};
+
+/// One implicit step of a fed shaft off the settled curve; the shaft is settled again when it has arrived.
+MotorDraw advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s, const Feed& feed,
+                         double load_nm);
 /// One step of a shaft that nothing feeds. Comes to rest below half a percent of rated speed.
 void advance_coasting(const MotorModel& model, MotorShaft& shaft, double dt_s, double load_nm);
 /// The moment the feed goes away: what the rotor still shows at the terminals.

@@ -7,6 +7,8 @@
 #include <limits>
 #include <numbers>
 
+#include "sim_plant/physics/closing.hpp"
+
 namespace freshet::plant {
 
 namespace {
@@ -16,7 +18,7 @@ constexpr double parallel_reactance_pu = 0.15;
 constexpr double parallel_trip_ratio = 2.5;   // of the drive's current limit
 constexpr double overcurrent_trip_ratio = 2;  // of the drive's current limit
 constexpr double rated_rise_k = 80, ambient_k = 298.15;
-constexpr double heating_s = 1800, cooling_s = 5400;
+constexpr double heating_s = 1800, cooling_s = 5400, thermal_every_s = 1;
 constexpr double turn = 2 * std::numbers::pi;
 constexpr double settled_mismatch_hz = 0.25;
 
@@ -44,6 +46,9 @@ PowerTrain::PowerTrain(const config::Station& station, std::uint64_t seed)
                    {Contactor(station.drive_side), Contactor(station.line_side)}}} {
     const config::Nameplate& plate = model_.motor().nameplate;
     rated_speed_rad_s_ = model_.field_speed_per_hz * plate.frequency_hz * (1 - model_.rated_slip);
+    impulse_per_hertz_ = model_.inertia_kgm2 * model_.field_speed_per_hz;
+    hertz_per_impulse_ = 1 / impulse_per_hertz_;
+    flux_base_ = plate.frequency_hz / plate.voltage_v;
     drop_out_v_ = station.supply.drop_out_ratio * station.supply.voltage_v;
     parallel_x_ohm_ = parallel_reactance_pu * plate.voltage_v * plate.voltage_v / plate.power_w;
     const double limit_a = station.drive.current_limit_a;
@@ -87,6 +92,10 @@ const PowerTrainState& PowerTrain::step(double dt_s, const Orders& orders,
     const auto station_orders = static_cast<std::uint8_t>(static_cast<unsigned>(orders.drive_run) |
                                                           static_cast<unsigned>(orders.synchronise) << 1U |
                                                           static_cast<unsigned>(orders.output_close) << 2U);
+    if (dt_s != step_s_) {
+        step_s_ = dt_s;
+        per_step_ = 1 / dt_s;
+    }
     const bool news = pump_orders[0] != pump_orders_[0] || pump_orders[1] != pump_orders_[1] ||
                       station_orders != station_orders_;
     closing_count_ = 0;
@@ -145,6 +154,7 @@ void PowerTrain::follow(const Orders& orders) {
 void PowerTrain::step_divided(double dt_s, const Orders& orders, const std::array<double, 8>& load_nm) {
     for (std::size_t i = 0; i < pump_count_; ++i) entry_speed_[i] = shafts_[i].speed_rad_s;
     follow(orders);
+    unsettled_ = true;
     std::array<double, 8> load = load_nm;
     double at_s = 0;
     constexpr double rounding_s = 1e-9;
@@ -159,6 +169,7 @@ void PowerTrain::step_divided(double dt_s, const Orders& orders, const std::arra
             load[i] = load_at(load_nm[i], entry_speed_[i], shafts_[i].speed_rad_s);
         }
         if (fine) part_s = std::min(part_s, part_max_s);
+        per_step_ = 1 / part_s;
         advance(part_s, load);
         at_s += part_s;
         const bool was_energised = drive_.energised();
@@ -169,6 +180,7 @@ void PowerTrain::step_divided(double dt_s, const Orders& orders, const std::arra
         move_contacts(part_s, at_s);
     }
     unsettled_ = !settled_now();
+    step_s_ = 0;
     publish_slow();
 }
 
@@ -219,7 +231,8 @@ void PowerTrain::move_contacts(double dt_s, double at_s) {
 
 void PowerTrain::record(ContactorAt where, std::size_t pump, double at_s) {
     const bool onto_line = where == ContactorAt::line_side;
-    if (onto_line ? !line_.live() : !drive_.energised()) return;
+    const double dead_v = 0.02 * model_.rated_v();
+    if (onto_line ? !line_.live() : drive_.voltage_v() < dead_v) return;
     const double source_v = onto_line ? line_.voltage_v() : drive_.voltage_v();
     const double source_hz = onto_line ? line_.frequency_hz() : drive_.frequency_hz();
     const double source_cycles = onto_line ? line_.cycles() : drive_.cycles();
@@ -259,12 +272,31 @@ void PowerTrain::record(ContactorAt where, std::size_t pump, double at_s) {
     entry.angle_deg = 360 * wrap_cycles(terminal_cycles - source_cycles);
     entry.slip_hz = terminal_hz - source_hz;
     entry.voltage_difference_ratio = (terminal_v - source_v) / model_.rated_v();
-    const double base = model_.rated_v() / model_.rated_hz();
-    const double of_source = source_hz > 0 ? source_v / source_hz / base : 0;
-    const double of_terminal = terminal_hz > 0 ? terminal_v / terminal_hz / base : 0;
-    entry.resultant_v_per_hz_pu = std::sqrt(
-        std::max(0.0, of_source * of_source + of_terminal * of_terminal -
-                          2 * of_source * of_terminal * std::cos(turn * (terminal_cycles - source_cycles))));
+    entry.resultant_v_per_hz_pu =
+        resultant_v_per_hz(terminal_v / model_.rated_v(), terminal_hz / model_.rated_hz(),
+                           source_v / model_.rated_v(), source_hz / model_.rated_hz(), entry.angle_deg);
+    if (!study_closings_) return;
+
+    ClosingCase closing;
+    closing.before = shaft.mode == MotorMode::coasting && terminal_v > 0 ? Before::residual
+                     : terminal_v > 0                                    ? Before::source
+                                                                         : Before::rest;
+    closing.angle_deg = entry.angle_deg;
+    closing.slip_hz = entry.slip_hz;
+    closing.volts_difference_ratio = entry.voltage_difference_ratio;
+    closing.line_v = source_v;
+    closing.line_hz = source_hz;
+    closing.pump_inertia_kgm2 = station_.pump.inertia_kgm2;
+    if (closing.before == Before::source) {
+        const double speed_ratio = shaft.speed_rad_s / rated_speed_rad_s_;
+        const double fan_nm = model_.rated_torque_nm * speed_ratio * speed_ratio;
+        if (fan_nm > 0)
+            closing.load_ratio = std::max(0.0, state_.motors[pump].torque_nm - model_.friction_nm) / fan_nm;
+    }
+    const ClosingResult result = closing_study(model_.motor(), closing);
+    entry.peak_current_ratio = result.peak_current_ratio;
+    entry.torque_max_ratio = result.torque_max_nm / result.rated_torque_nm;
+    entry.torque_min_ratio = result.torque_min_nm / result.rated_torque_nm;
 }
 
 void PowerTrain::rewire() {
@@ -295,7 +327,6 @@ void PowerTrain::rewire() {
         }
         if (!fed) {
             shaft.moving = false;
-            shaft.current_a = shaft.torque_nm = shaft.electrical_w = shaft.reactive_var = 0;
             MotorState& shown = state_.motors[i];
             shown.current_a = shown.torque_nm = shown.electrical_power_w = 0;
         }
@@ -307,7 +338,8 @@ void PowerTrain::rewire() {
 }
 
 void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
-    line_.advance(dt_s, conductance_, susceptance_);
+    // A settled load changes little: the bus is told of it once a second then, and in every part otherwise.
+    if (line_.advance(dt_s) || unsettled_) line_.load(state_.line_power_w, line_var_);
     const double line_v = line_.voltage_v();
     const double line_hz = line_.frequency_hz();
 
@@ -318,21 +350,23 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
         double most_hz_s = std::numeric_limits<double>::infinity();
         if (drive_pump_ >= 0) {
             const auto pump = static_cast<std::size_t>(drive_pump_);
-            most_hz_s =
-                shafts_[pump].moving && shafts_[pump].current_a > station_.drive.current_limit_a
-                    ? 0
-                    : (limit_torque_nm_ - load_nm[pump]) / (model_.inertia_kgm2 * model_.field_speed_per_hz);
+            most_hz_s = shafts_[pump].moving && state_.motors[pump].current_a > station_.drive.current_limit_a
+                            ? 0
+                            : (limit_torque_nm_ - load_nm[pump]) * hertz_per_impulse_;
         }
-        rate_hz_s = drive_.ramp_hz_s(dt_s, most_hz_s);
+        rate_hz_s = drive_.ramp_hz_s(per_step_, most_hz_s);
         drive_.advance_ramp(dt_s, rate_hz_s);
     }
     const double drive_hz = drive_.frequency_hz();
     const double drive_v = drive_.voltage_v();
 
-    const double base = model_.rated_hz() / model_.rated_v();
-    const double line_flux = line_v * base / line_hz;
-    const double drive_flux = drive_.synchronising() && drive_hz > 0 ? drive_v * base / drive_hz : 1;
-    const double accelerating_nm = model_.inertia_kgm2 * model_.field_speed_per_hz * rate_hz_s;
+    // Flux and its inverse square; the drive keeps rated flux unless it matches the line.
+    const double line_flux = line_v * flux_base_ / line_hz;
+    const double line_relief = 1 / (line_flux * line_flux);
+    const bool matching = drive_.synchronising() && drive_hz > 0;
+    const double drive_flux = matching ? drive_v * flux_base_ / drive_hz : 1;
+    const double drive_relief = matching ? 1 / (drive_flux * drive_flux) : 1;
+    const double accelerating_nm = impulse_per_hertz_ * rate_hz_s;
 
     double line_w = 0;
     double line_var = 0;
@@ -356,43 +390,36 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
         in_parallel = in_parallel || shaft.mode == MotorMode::on_both;
         const double feed_hz = from_line ? line_hz : drive_hz;
         const double flux = from_line ? line_flux : drive_flux;
-        const double squared = flux * flux;
+        MotorDraw draw;
         if (!shaft.moving) {
-            const double torque = load_nm[i] + model_.friction_nm + (from_line ? 0 : accelerating_nm);
+            draw.torque_nm = load_nm[i] + model_.friction_nm + (from_line ? 0 : accelerating_nm);
             SettledPoint point;
-            if (model_.settled(torque / squared, point)) {
-                const double slip_speed_hz = feed_hz - point.slip_hz;
-                shaft.speed_rad_s = model_.field_speed_per_hz * (slip_speed_hz > 0 ? slip_speed_hz : 0);
-                shaft.current_a = flux * point.current_a;
-                shaft.torque_nm = torque;
-                shaft.reactive_var = squared * point.reactive_var;
-                shaft.electrical_w = torque * model_.field_speed_per_hz * feed_hz +
-                                     model_.three_rs * shaft.current_a * shaft.current_a + model_.core_loss_w;
+            if (model_.settled(draw.torque_nm * (from_line ? line_relief : drive_relief), point)) {
+                const double shaft_hz = feed_hz - point.slip_hz;
+                shaft.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
+                draw.current_a = flux * point.current_a;
+                draw.reactive_var = flux * flux * point.reactive_var;
+                draw.electrical_w = draw.torque_nm * (model_.field_speed_per_hz * feed_hz) +
+                                    model_.three_rs * (draw.current_a * draw.current_a) + model_.core_loss_w;
             } else {
                 shaft.moving = true;
             }
         }
         if (shaft.moving) {
-            const Feed feed{from_line ? line_v : drive_v, feed_hz};
-            advance_moving(model_, shaft, dt_s, feed, load_nm[i]);
+            draw = advance_moving(model_, shaft, dt_s, {from_line ? line_v : drive_v, feed_hz}, load_nm[i]);
             someone_moves = true;
         }
-        shaft.winding_rise_k += (rated_rise_k * (shaft.current_a * shaft.current_a) /
-                                     (model_.rated_current_a * model_.rated_current_a) -
-                                 shaft.winding_rise_k) *
-                                (dt_s / heating_s);
         if (from_line) {
-            line_w += shaft.electrical_w;
-            line_var += shaft.reactive_var;
+            line_w += draw.electrical_w;
+            line_var += draw.reactive_var;
         } else {
-            drive_w += shaft.electrical_w;
-            drive_a += shaft.current_a;
+            drive_w += draw.electrical_w;
+            drive_a += draw.current_a;
         }
         shown.speed_rad_s = shaft.speed_rad_s;
-        shown.current_a = shaft.current_a;
-        shown.torque_nm = shaft.torque_nm;
-        shown.electrical_power_w = shaft.electrical_w;
-        shown.winding_temperature_k = ambient_k + shaft.winding_rise_k;
+        shown.current_a = draw.current_a;
+        shown.torque_nm = draw.torque_nm;
+        shown.electrical_power_w = draw.electrical_w;
     }
     const double drive_input_w = drive_.energised() ? drive_w + drive_.loss_w(drive_w) : 0;
     line_w += drive_input_w;
@@ -405,11 +432,7 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
     state_.line_frequency_hz = line_hz;
     state_.drive_voltage_v = drive_v;
     state_.drive_frequency_hz = drive_hz;
-    if (line_v > 0) {
-        const double per_volt = 1 / (line_v * line_v);
-        conductance_ = line_w * per_volt;
-        susceptance_ = line_var * per_volt;
-    }
+    line_var_ = line_var;
     if (line_v < drop_out_v_ || someone_moves) unsettled_ = true;
     if (drive_a > trip_current_a_) {
         drive_.trip(DriveTrip::overcurrent);
@@ -434,16 +457,20 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
             rewire();
         }
     }
-    cooling_s_ += dt_s;
-    constexpr double cooling_every_s = 10;
-    if (cooling_s_ >= cooling_every_s) {
-        for (std::size_t i = 0; i < pump_count_; ++i) {
-            if (shafts_[i].mode >= MotorMode::on_drive) continue;
-            shafts_[i].winding_rise_k *= 1 - cooling_s_ / cooling_s;
-            state_.motors[i].winding_temperature_k = ambient_k + shafts_[i].winding_rise_k;
-        }
-        cooling_s_ = 0;
+    since_thermal_s_ += dt_s;
+    if (since_thermal_s_ >= thermal_every_s) heat_windings();
+}
+
+void PowerTrain::heat_windings() {
+    for (std::size_t i = 0; i < pump_count_; ++i) {
+        MotorShaft& shaft = shafts_[i];
+        const double ratio = state_.motors[i].current_a / model_.rated_current_a;
+        const double towards_k = rated_rise_k * ratio * ratio;
+        const double time_constant_s = shaft.mode >= MotorMode::on_drive ? heating_s : cooling_s;
+        shaft.winding_rise_k += (towards_k - shaft.winding_rise_k) * since_thermal_s_ / time_constant_s;
+        state_.motors[i].winding_temperature_k = ambient_k + shaft.winding_rise_k;
     }
+    since_thermal_s_ = 0;
 }
 
 void PowerTrain::publish_slow() {

@@ -113,6 +113,7 @@ class PowerTrain {
     void record(ContactorAt where, std::size_t pump, double at_s);
     void fall_out_all();
     void watch_supply(double dt_s);
+    void heat_windings();
     double turning_hz() const;
     bool settled_now() const;
 
@@ -133,7 +134,9 @@ class PowerTrain {
 
     double rated_speed_rad_s_ = 0, limit_torque_nm_ = 0, trip_current_a_ = 0, drop_out_v_ = 0,
            parallel_x_ohm_ = 0;
-    double conductance_ = 0, susceptance_ = 0, low_for_s_ = 0, cooling_s_ = 0;
+    double line_var_ = 0, low_for_s_ = 0, since_thermal_s_ = 0, flux_base_ = 0;
+    double step_s_ = 0, per_step_ = 0;                      ///< the present part, and one over it
+    double impulse_per_hertz_ = 0, hertz_per_impulse_ = 0;  ///< torque per rate of frequency
     double reference_hz_ = 0;
     std::uint64_t pump_orders_[2] = {0, 0};
     std::uint8_t station_orders_ = 0xFF;
