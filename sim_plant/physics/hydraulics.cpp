@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
+#include <utility>
 
 #include "sim_plant/physics/check_valve.hpp"
 #include "sim_plant/physics/gravity.hpp"
@@ -44,17 +45,11 @@ double air_factor_at(double level_m, double from_m, double per_m) {
 
 }  // namespace
 
-/// A balance's unknown and what follows from it.
-struct Reading {
-    double lift_m = 0, lift_slope = 0;  ///< of every branch, and its rise with the unknown (>= 0)
-    double out_m3s = 0, out_slope = 0;  ///< what leaves the header, and its rise with the unknown (> 0)
-};
-
 /// The main as a rigid column: the unknown is its flow.
 struct Hydraulics::Column {
     const MainLoss& loss;
     double base_m, slope_sm2, guess;
-    Reading at(double flow) const {
+    Balance at(double flow) const {
         const MainLoss::Reading friction = loss.at(flow);
         return {base_m + slope_sm2 * flow + friction.loss_m, slope_sm2 + friction.slope_sm2, flow, 1};
     }
@@ -73,7 +68,7 @@ struct Hydraulics::Header {
         slope = demand_m3s * 2 * (1 - ratio) / full_demand_height_m;
         return demand_m3s * ratio * (2 - ratio);
     }
-    Reading at(double head) const {
+    Balance at(double head) const {
         const HeaderStorage::Reading held = storage.at(head - centre_line_m);
         double slope = 0;
         const double out = delivered(head, slope) + (held.water_m3 - held_m3) * per_dt;
@@ -93,6 +88,10 @@ Hydraulics::Hydraulics(const config::Station& station, double initial_m)
       flow_scale_m3s_(curve_.largest_flow_m3s()) {
     const double narrowest = narrowest_diameter_m(station.main);
     per_bore_m2_ = narrowest > 0 ? 1 / area_m2(narrowest) : 0;
+    centre_line_m_ = station.well.suction_level_m;
+    discharge_m_ = station.main.discharge_level_m;
+    vortex_m_ = station.well.vortex_level_m;
+    crest_m_ = station.well.overflow_level_m;
     const double weight = curve_.specific_weight_nm3();
     vapour_head_m_ = (station.fluid.vapour_pressure_pa - atmosphere_pa) / weight;
     npsh_offset_m_ = -vapour_head_m_ - station.well.suction_level_m;
@@ -124,9 +123,17 @@ void Hydraulics::set_step(double dt_s) {
     dt_s_ = dt_s;
     inertia_per_step_ = inertia_s2m2_ / dt_s;
     weir_step_m15_ = dt_s * station_.well.overflow_coefficient * station_.well.overflow_width_m;
+    // The held slopes belong to the step they were taken with.
+    hand_back();
+}
+
+void Hydraulics::hand_back() {
+    if (!lanes_.ready()) return;
+    lanes_.hand_back(std::span(branches_).first(pumps_), curve_, station_.pump.branch_loss_s2m5, air_factor_);
 }
 
 void Hydraulics::refresh(std::size_t pump) {
+    hand_back();
     Branch& branch = branches_[pump];
     set_branch(branch, curve_, station_.pump.branch_loss_s2m5, branch.speed_ratio, air_factor_);
     valves_settled_ = false;
@@ -150,28 +157,31 @@ void Hydraulics::set_valve_stuck_open(std::size_t pump, bool stuck) {
         std::any_of(branches_.begin(), branches_.end(), [](const Branch& b) { return b.faults.stuck_open; });
 }
 
-bool Hydraulics::set_speeds(const HydraulicInputs& inputs) {
-    bool changed = false;
+void Hydraulics::set_speeds(const HydraulicInputs& inputs) {
+    turning_any_ = false;
     for (std::size_t i = 0; i < pumps_; ++i) {
         const double speed = std::max(0.0, inputs.speed_ratio[i]);
+        turning_any_ = turning_any_ || speed > 0;
         if (speed == branches_[i].speed_ratio) continue;
         set_branch(branches_[i], curve_, station_.pump.branch_loss_s2m5, speed, air_factor_);
-        changed = true;
     }
-    if (changed) {
-        turning_any_ = std::any_of(branches_.begin(), branches_.end(),
-                                   [](const Branch& b) { return b.speed_ratio > 0; });
-    }
-    return changed;
 }
 
 void Hydraulics::set_air(double suction_surface_m) {
     const double factor = air_factor_at(suction_surface_m, air_from_m_, air_per_m_);
     if (factor == air_factor_) return;
+    hand_back();
     air_factor_ = factor;
     for (std::size_t i = 0; i < pumps_; ++i) {
         set_branch(branches_[i], curve_, station_.pump.branch_loss_s2m5, branches_[i].speed_ratio, factor);
     }
+}
+
+bool Hydraulics::stays_at_rest(const HydraulicInputs& inputs) const {
+    if (!at_rest_) return false;
+    bool stopped = true;
+    for (std::size_t i = 0; i < pumps_; ++i) stopped &= inputs.speed_ratio[i] <= 0;
+    return stopped;
 }
 
 /// Newton on all flows at once from where the last step left them. False: a valve wants to move, or no
@@ -200,7 +210,7 @@ bool Hydraulics::solve_settled(const System& system, double& unknown) {
     double lift = 0;
     bool settled = false;
     for (int pass = 0; pass < newton_passes_max && !settled; ++pass) {
-        const Reading reading = system.at(z);
+        const Balance reading = system.at(z);
         double sum = 0;
         double sum_slope = 0;
         for (std::size_t j = 0; j < count; ++j) {
@@ -244,7 +254,7 @@ bool Hydraulics::solve_settled(const System& system, double& unknown) {
 
 /// Newton held inside a bracket that closes; decides afresh which valves are open.
 template <class System>
-double Hydraulics::solve_bracketed(const System& system, double guess) {
+double Hydraulics::solve_bracketed(const System& system) {
     std::array<double, 8> reverse{};
     for (std::size_t i = 0; i < pumps_; ++i) {
         const Branch& branch = branches_[i];
@@ -256,7 +266,7 @@ double Hydraulics::solve_bracketed(const System& system, double guess) {
     double slope = 0;
     // Pumped less what leaves: falls as the unknown rises.
     const auto surplus = [&](double z) {
-        const Reading reading = system.at(z);
+        const Balance reading = system.at(z);
         double sum = 0;
         double sum_slope = 0;
         for (std::size_t i = 0; i < pumps_; ++i) {
@@ -267,7 +277,7 @@ double Hydraulics::solve_bracketed(const System& system, double guess) {
         slope = sum_slope * reading.lift_slope - reading.out_slope;
         return sum - reading.out_m3s;
     };
-    double z = guess;
+    double z = system.guess;
     double value = surplus(z);
     double low = z;
     double high = z;
@@ -312,59 +322,58 @@ double Hydraulics::solve_bracketed(const System& system, double guess) {
 }
 
 template <class System>
-double Hydraulics::solve(const System& system) {
-    double unknown = 0;
-    if (valves_settled_ && !stuck_any_ && solve_settled(system, unknown)) return unknown;
-    return solve_bracketed(system, system.guess);
+Hydraulics::Solved Hydraulics::solve_exactly(const System& system) {
+    Solved solved;
+    if (!(valves_settled_ && !stuck_any_ && solve_settled(system, solved.unknown))) {
+        solved.unknown = solve_bracketed(system);
+    }
+    for (std::size_t i = 0; i < pumps_; ++i) solved.flow_m3s += branches_[i].flow_m3s;
+    const Balance balance = system.at(solved.unknown);
+    solved.lift_m = balance.lift_m;
+    if (turning_any_ && valves_settled_ && !stuck_any_ && air_factor_ == 1) {
+        lanes_.refresh(std::span(branches_).first(pumps_), curve_, balance);
+    }
+    return solved;
 }
 
-/// One step of the main between a discharge and a suction whose difference, at no flow, is the static head;
-/// the level that moves with the flow adds `level_slope_sm2` of head per flow. Leaves the flow in
-/// main_flow_m3s_ and the header's head.
-double Hydraulics::run_column(double discharge_m, double suction_m, double level_slope_sm2,
-                              bool may_drain_back) {
-    may_drain_back_ = may_drain_back;
-    const double before = main_flow_m3s_;
-    const Column column{loss_, discharge_m - suction_m - inertia_per_step_ * before,
-                        inertia_per_step_ + level_slope_sm2, before};
-    solve(column);
-    double flow = 0;
-    for (std::size_t i = 0; i < pumps_; ++i) flow += branches_[i].flow_m3s;
-    main_flow_m3s_ = flow;
-    return loss_.at(flow).loss_m + inertia_per_step_ * (flow - before);
+template <class System>
+Hydraulics::Solved Hydraulics::solve(const System& system, const HydraulicInputs& inputs) {
+    if (lanes_.ready()) {
+        const SettledLanes::Solution pass = lanes_.pass(inputs.speed_ratio, system.at(system.guess));
+        valves_stand_ = pass.taken;
+        if (pass.taken) return {system.guess + pass.step, pass.lift_m, pass.flow_m3s};
+        hand_back();
+    }
+    valves_stand_ = false;
+    set_speeds(inputs);
+    return solve_exactly(system);
 }
 
 /// Weir with the level at the end of the step; takes the overflow from the volume.
 double Hydraulics::overflow_over_step() {
-    double level = storage_.level_m(volume_m3_.value());
-    double flow = 0;
-    const double head = level - station_.well.overflow_level_m;
-    if (head > 0 && weir_step_m15_ > 0) {
-        const double area = 1 / storage_.per_area_m2();
-        const double after = weir_head_after_step_m(head, area, weir_step_m15_);
-        const double gone = (head - after) * area;
-        volume_m3_.add(-gone);
-        overflow_m3_.add(gone);
-        flow = gone / dt_s_;
-        level = storage_.level_m(volume_m3_.value());
-    }
-    state_.overflow_m3s = flow;
-    return level;
+    const double level = storage_.level_m(volume_m3_.value());
+    state_.overflow_m3s = 0;
+    const double head = level - crest_m_;
+    if (head <= 0 || weir_step_m15_ <= 0) return level;
+    const double area = 1 / storage_.per_area_m2();
+    const double gone = (head - weir_head_after_step_m(head, area, weir_step_m15_)) * area;
+    volume_m3_.add(-gone);
+    overflow_m3_.add(gone);
+    state_.overflow_m3s = gone / dt_s_;
+    return storage_.level_m(volume_m3_.value());
 }
 
 const HydraulicState& Hydraulics::step(double dt_s, const HydraulicInputs& inputs) {
     if (dt_s != dt_s_) set_step(dt_s);
-    if (set_speeds(inputs)) at_rest_ = false;
-    const double inflow = std::max(0.0, inputs.inflow_m3s);
     switch (station_.duty) {
         case config::Duty::empty_well:
-            step_well(inflow);
+            step_well(inputs);
             break;
         case config::Duty::fill_tank:
-            step_tank(inflow);
+            step_tank(inputs);
             break;
         case config::Duty::hold_pressure:
-            step_header(inflow);
+            step_header(inputs);
             break;
     }
     state_.volume_m3 = volume_m3_.value();
@@ -374,136 +383,152 @@ const HydraulicState& Hydraulics::step(double dt_s, const HydraulicInputs& input
     return state_;
 }
 
-void Hydraulics::step_well(double inflow_m3s) {
-    const double gained = inflow_m3s * dt_s_;
-    const double discharge = station_.main.discharge_level_m;
-    const bool rest = at_rest_ && state_.level_m < discharge;
-    double header = discharge;
-    if (!rest) {
-        set_air(state_.level_m);
-        const double per_area = storage_.per_area_m2();
-        const double free_level = state_.level_m + (inflow_m3s - state_.overflow_m3s) * dt_s_ * per_area;
-        header += run_column(discharge, free_level, dt_s_ * per_area, true);
-        const double there = volume_m3_.value() - storage_.floor_volume_m3() + gained;
-        if (main_flow_m3s_ * dt_s_ > there) {
-            // The well is empty: the column draws air, and what is there is shared among the pumps.
-            const double share = std::max(0.0, there) / (main_flow_m3s_ * dt_s_);
-            for (std::size_t i = 0; i < pumps_; ++i) branches_[i].flow_m3s *= share;
-            main_flow_m3s_ *= share;
-            header = discharge + loss_.at(main_flow_m3s_).loss_m;
-        }
-        const double pumped = main_flow_m3s_ * dt_s_;
-        pumped_m3_.add(pumped);
-        volume_m3_.add(-pumped);
-    }
-    inflow_m3_.add(gained);
-    volume_m3_.add(gained);
-    state_.level_m = overflow_over_step();
-    state_.delivered_m3s = main_flow_m3s_;
-    if (!rest) report(state_.level_m, header);
+void Hydraulics::share_what_is_there(double share) {
+    hand_back();
+    for (std::size_t i = 0; i < pumps_; ++i) branches_[i].flow_m3s *= share;
+    main_flow_m3s_ *= share;
 }
 
-void Hydraulics::step_tank(double demand_m3s) {
+void Hydraulics::step_well(const HydraulicInputs& inputs) {
+    const double inflow = std::max(0.0, inputs.inflow_m3s);
+    const double gained = inflow * dt_s_;
+    inflow_m3_.add(gained);
+    if (state_.level_m < discharge_m_ && stays_at_rest(inputs)) {
+        volume_m3_.add(gained);
+        state_.level_m = overflow_over_step();
+        return;
+    }
+    if (state_.level_m < air_from_m_ || air_factor_ != 1) set_air(state_.level_m);
+    const double before = main_flow_m3s_;
+    const double level_per_flow = dt_s_ * storage_.per_area_m2();
+    const double free_level = state_.level_m + (inflow - state_.overflow_m3s) * level_per_flow;
+    const Column column{loss_, discharge_m_ - free_level - inertia_per_step_ * before,
+                        inertia_per_step_ + level_per_flow, before};
+    may_drain_back_ = true;
+    const Solved solved = solve(column, inputs);
+    main_flow_m3s_ = solved.flow_m3s;
+    double header = solved.lift_m + free_level - level_per_flow * solved.flow_m3s;
+    double pumped = main_flow_m3s_ * dt_s_;
+    const double there = volume_m3_.value() - storage_.floor_volume_m3() + gained;
+    if (pumped > there) {
+        // The well is empty: the column draws air, and what is there is shared among the pumps.
+        share_what_is_there(std::max(0.0, there) / pumped);
+        pumped = main_flow_m3s_ * dt_s_;
+        header = discharge_m_ + loss_.at(main_flow_m3s_).loss_m;
+    }
+    pumped_m3_.add(pumped);
+    volume_m3_.add(gained - pumped);
+    state_.level_m = overflow_over_step();
+    state_.delivered_m3s = main_flow_m3s_;
+    report(state_.level_m, header);
+}
+
+void Hydraulics::step_tank(const HydraulicInputs& inputs) {
+    const double demand = std::max(0.0, inputs.inflow_m3s);
     const double suction = station_.suction_head_m;
-    const bool drowned = state_.level_m >= station_.main.discharge_level_m;
-    const double per_area = storage_.per_area_m2();
-    const double free_level = state_.level_m - (demand_m3s + state_.overflow_m3s) * dt_s_ * per_area;
-    const double discharge = drowned ? free_level : station_.main.discharge_level_m;
-    const bool rest = at_rest_ && suction < discharge;
-    double header = discharge;
+    const bool drowned = state_.level_m >= discharge_m_;
+    const bool rest = suction < discharge_m_ && stays_at_rest(inputs);
+    double pumped = 0;
+    double header = std::max(discharge_m_, state_.level_m);
     if (!rest) {
-        header += run_column(discharge, suction, drowned ? dt_s_ * per_area : 0, drowned);
-        double pumped = main_flow_m3s_ * dt_s_;
-        const double there = volume_m3_.value() - storage_.floor_volume_m3();
-        if (-pumped > there) {
+        const double before = main_flow_m3s_;
+        const double level_per_flow = dt_s_ * storage_.per_area_m2();
+        const double free_level = state_.level_m - (demand + state_.overflow_m3s) * level_per_flow;
+        const Column column{loss_,
+                            (drowned ? free_level : discharge_m_) - suction - inertia_per_step_ * before,
+                            inertia_per_step_ + (drowned ? level_per_flow : 0), before};
+        may_drain_back_ = drowned;
+        const Solved solved = solve(column, inputs);
+        main_flow_m3s_ = solved.flow_m3s;
+        header = solved.lift_m + suction;
+        pumped = main_flow_m3s_ * dt_s_;
+        const double held = volume_m3_.value() - storage_.floor_volume_m3();
+        if (-pumped > held) {
             // A tank cannot give back more than it holds.
-            const double share = there / -pumped;
-            for (std::size_t i = 0; i < pumps_; ++i) branches_[i].flow_m3s *= share;
-            main_flow_m3s_ *= share;
-            pumped *= share;
+            share_what_is_there(std::max(0.0, held) / -pumped);
+            pumped = main_flow_m3s_ * dt_s_;
         }
         pumped_m3_.add(pumped);
-        volume_m3_.add(pumped);
     }
-    const double there = std::max(0.0, volume_m3_.value() - storage_.floor_volume_m3());
-    const double drawn = std::min(demand_m3s * dt_s_, there);
+    const double there = std::max(0.0, volume_m3_.value() - storage_.floor_volume_m3() + pumped);
+    const double drawn = std::min(demand * dt_s_, there);
     inflow_m3_.add(drawn);
-    volume_m3_.add(-drawn);
+    volume_m3_.add(pumped - drawn);
     state_.delivered_m3s = drawn / dt_s_;
     state_.level_m = overflow_over_step();
     if (rest) {
-        state_.header_head_m = std::max(station_.main.discharge_level_m, state_.level_m);
-        state_.header_pressure_m = state_.header_head_m - station_.well.suction_level_m;
+        state_.header_head_m = header;
+        state_.header_pressure_m = header - centre_line_m_;
     } else {
         report(suction, header);
     }
 }
 
-void Hydraulics::step_header(double demand_m3s) {
+void Hydraulics::step_header(const HydraulicInputs& inputs) {
+    const double suction = station_.suction_head_m;
+    const Header header{
+        header_storage_,    suction,   centre_line_m_, discharge_m_, std::max(0.0, inputs.inflow_m3s),
+        volume_m3_.value(), 1 / dt_s_, header_head_m_};
     may_drain_back_ = true;
-    const double per_dt = 1 / dt_s_;
-    const Header header{header_storage_,
-                        station_.suction_head_m,
-                        station_.well.suction_level_m,
-                        station_.main.discharge_level_m,
-                        demand_m3s,
-                        volume_m3_.value(),
-                        per_dt,
-                        header_head_m_};
-    header_head_m_ = solve(header);
-    double pumped = 0;
-    for (std::size_t i = 0; i < pumps_; ++i) pumped += branches_[i].flow_m3s;
+    const Solved solved = solve(header, inputs);
+    header_head_m_ = solved.unknown;
+    const double pumped = solved.flow_m3s * dt_s_;
     double slope = 0;
-    const double delivered = header.delivered(header_head_m_, slope);
-    pumped_m3_.add(pumped * dt_s_);
-    inflow_m3_.add(delivered * dt_s_);
-    volume_m3_.add(pumped * dt_s_);
-    volume_m3_.add(-delivered * dt_s_);
-    main_flow_m3s_ = delivered;
-    state_.delivered_m3s = delivered;
-    report(station_.suction_head_m, header_head_m_);
+    main_flow_m3s_ = header.delivered(header_head_m_, slope);
+    const double drawn = main_flow_m3s_ * dt_s_;
+    pumped_m3_.add(pumped);
+    inflow_m3_.add(drawn);
+    volume_m3_.add(pumped - drawn);
+    state_.delivered_m3s = main_flow_m3s_;
+    report(suction, header_head_m_);
 }
 
 void Hydraulics::report(double suction_m, double header_m) {
     state_.header_head_m = header_m;
-    state_.header_pressure_m = header_m - station_.well.suction_level_m;
+    state_.header_pressure_m = header_m - centre_line_m_;
     state_.below_vapour_pressure = state_.header_pressure_m < vapour_head_m_;
     state_.main_flow_m3s = main_flow_m3s_;
     state_.main_velocity_ms = main_flow_m3s_ * per_bore_m2_;
+    const bool draws_down = air_per_m_ > 0 && turning_any_;
+    state_.suction_dry = draws_down && suction_m < air_from_m_;
+    state_.vortex = draws_down && suction_m < vortex_m_;
     const double npsh_available = npsh_offset_m_ + suction_m;
-    const double rated_speed = curve_.rated_speed_rad_s();
-    const bool empties = station_.duty == config::Duty::empty_well;
-    state_.suction_dry = empties && turning_any_ && suction_m < station_.well.suction_level_m;
-    state_.vortex = empties && turning_any_ && suction_m < station_.well.vortex_level_m;
-    bool moving = turning_any_;
+    if (lanes_.ready()) {
+        lanes_.report(npsh_available, curve_.rated_speed_rad_s(), station_.pump.minimum_flow_m3s,
+                      judged_from_speed,
+                      {state_.flow_m3s, state_.shaft_torque_nm, state_.shaft_power_w, state_.npsh_margin_m,
+                       state_.below_minimum_flow});
+    } else {
+        report_branches(npsh_available);
+    }
+    const double flow_before = std::exchange(flow_before_m3s_, main_flow_m3s_);
+    if (valves_stand_) return;
+    bool open = false;
+    for (std::size_t i = 0; i < pumps_; ++i) {
+        state_.backflow[i] = branches_[i].flow_m3s < 0;
+        state_.valve_open[i] = branches_[i].opening > 0;
+        open = open || branches_[i].opening > 0;
+    }
+    // The step that brings the column to rest still shows the head that stopped it; rest begins with the
+    // next.
+    at_rest_ = !turning_any_ && !open && main_flow_m3s_ == 0 && flow_before == 0;
+}
+
+void Hydraulics::report_branches(double npsh_available_m) {
     for (std::size_t i = 0; i < pumps_; ++i) {
         const Branch& branch = branches_[i];
         const double flow = branch.flow_m3s;
         const double s = branch.speed_ratio;
+        const bool forward = flow > 0;
+        const double t = forward ? flow * branch.per_speed - branch.piece->from_m3s : 0;
+        const CurvePiece& piece = forward ? *branch.piece : *curve_.first_piece();
+        const double torque = s * s * branch.air_factor * value_at(piece.torque, t);
         state_.flow_m3s[i] = flow;
-        state_.backflow[i] = flow < 0;
-        state_.valve_open[i] = branch.opening > 0;
-        moving = moving || branch.opening > 0;
-        if (s == 0) {
-            state_.shaft_torque_nm[i] = 0;
-            state_.shaft_power_w[i] = 0;
-            state_.npsh_margin_m[i] = 0;
-            state_.below_minimum_flow[i] = false;
-            continue;
-        }
-        const double t = flow > 0 ? flow * branch.per_speed - branch.piece->from_m3s : 0;
-        const CurvePiece& piece = flow > 0 ? *branch.piece : *curve_.first_piece();
-        const double s2 = s * s;
-        const double torque = s2 * branch.air_factor * value_at(piece.torque, t);
         state_.shaft_torque_nm[i] = torque;
-        state_.shaft_power_w[i] = torque * s * rated_speed;
-        state_.npsh_margin_m[i] = npsh_available - s2 * value_at(piece.npshr, t);
+        state_.shaft_power_w[i] = torque * s * curve_.rated_speed_rad_s();
+        state_.npsh_margin_m[i] = s > 0 ? npsh_available_m - s * s * value_at(piece.npshr, t) : 0;
         state_.below_minimum_flow[i] = s >= judged_from_speed && flow < s * station_.pump.minimum_flow_m3s;
     }
-    // The step that brings the column to rest still shows the head that stopped it; rest begins with the
-    // next.
-    at_rest_ = !moving && main_flow_m3s_ == 0 && flow_before_m3s_ == 0 && !stuck_any_ && valves_settled_;
-    flow_before_m3s_ = main_flow_m3s_;
 }
 
 double Hydraulics::volume_error_m3() const {

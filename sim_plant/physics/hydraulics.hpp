@@ -35,6 +35,7 @@
 #include "sim_plant/physics/branch.hpp"
 #include "sim_plant/physics/pipe.hpp"
 #include "sim_plant/physics/pump_curve.hpp"
+#include "sim_plant/physics/settled_lanes.hpp"
 #include "sim_plant/physics/well.hpp"
 
 namespace freshet::plant {
@@ -113,22 +114,32 @@ class Hydraulics {
     struct Column;
     struct Header;
 
+    /// The header's balance solved: its unknown, the lift of every branch, and what the pumps push together.
+    struct Solved {
+        double unknown = 0, lift_m = 0, flow_m3s = 0;
+    };
+
     void set_step(double dt_s);
-    bool set_speeds(const HydraulicInputs& inputs);
+    void set_speeds(const HydraulicInputs& inputs);
     void set_air(double suction_surface_m);
     void refresh(std::size_t pump);
+    void hand_back();
     template <class System>
-    double solve(const System& system);
+    Solved solve(const System& system, const HydraulicInputs& inputs);
+    template <class System>
+    Solved solve_exactly(const System& system);
     template <class System>
     bool solve_settled(const System& system, double& unknown);
     template <class System>
-    double solve_bracketed(const System& system, double guess);
-    void step_well(double inflow_m3s);
-    void step_tank(double demand_m3s);
-    void step_header(double demand_m3s);
-    double run_column(double discharge_m, double suction_m, double level_slope_sm2, bool may_drain_back);
+    double solve_bracketed(const System& system);
+    void step_well(const HydraulicInputs& inputs);
+    void step_tank(const HydraulicInputs& inputs);
+    void step_header(const HydraulicInputs& inputs);
+    bool stays_at_rest(const HydraulicInputs& inputs) const;
+    void share_what_is_there(double share);
     double overflow_over_step();
     void report(double suction_m, double header_m);
+    void report_branches(double npsh_available_m);
 
     config::Station station_;
     PumpCurve curve_;
@@ -136,17 +147,20 @@ class Hydraulics {
     StageStorage storage_;
     HeaderStorage header_storage_;
     std::array<Branch, 8> branches_{};
+    SettledLanes lanes_;
     std::size_t pumps_ = 0;
 
     double inertia_s2m2_ = 0, per_bore_m2_ = 0, flow_scale_m3s_ = 0;
     double npsh_offset_m_ = 0, vapour_head_m_ = 0, air_from_m_ = 0, air_per_m_ = 0;
     double dt_s_ = 0, inertia_per_step_ = 0, weir_step_m15_ = 0;
+    double centre_line_m_ = 0, discharge_m_ = 0, vortex_m_ = 0, crest_m_ = 0;
 
     bool at_rest_ = true;  ///< nothing turns, nothing flows, every valve is on its seat
     bool stuck_any_ = false;
     bool turning_any_ = false;
     bool valves_settled_ = true;  ///< each check valve is wide open with flow or on its seat without
     bool may_drain_back_ = true;
+    bool valves_stand_ = false;  ///< the last solve moved no valve
     double air_factor_ = 1;
     double header_head_m_ = 0, main_flow_m3s_ = 0;
     double flow_before_m3s_ = 0;  ///< main_flow_m3s_ of the step before

@@ -1,0 +1,161 @@
+// The branches of a station laid side by side, so that a step near the last one costs a few dozen
+// instructions. One reason to change: how the settled step is made quick.
+//
+// Equations: the same balance as hydraulics.hpp in flow at rated speed x = q/s, for which a branch's lift is
+// s^2 G(x), G(x) = w h(x) - k x^2, one cubic on each piece of the curve. One pass of a chord method: the
+// slopes 1/(s^2 G') and the slope of the balance are held from the last refresh; a pass is taken only while
+// every flow moves by less than `change_max` of the largest catalogue flow and stays within `reach_max` of it
+// from the refresh, so that what the held slopes leave over (a few per cent of the move, taken up by the next
+// step) stays below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction says so, the
+// caller solves exactly and refreshes. Units: m3/s, m, N m; ratios for speeds. Source: chord (simplified
+// Newton) method, any text on numerical analysis. Leaves out: everything that is not a pump pushing forwards
+// or a shut valve.
+#pragma once
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <span>
+
+#include "sim_plant/physics/branch.hpp"
+#include "sim_plant/physics/pump_curve.hpp"
+
+namespace freshet::plant {
+
+/// One step's balance, linear about its guess.
+struct Balance {
+    double lift_m = 0, lift_slope = 0;  ///< of every branch, and its rise with the unknown (>= 0)
+    double out_m3s = 0, out_slope = 0;  ///< what leaves the header, and its rise with the unknown (> 0)
+};
+
+class SettledLanes {
+  public:
+    /// Takes over the branches as the exact solve left them, with the balance's slopes there. False, and not
+    /// ready, when one of them is not fit: water flows through a pump that stands, or a wholly blocked pump
+    /// is asked to turn.
+    bool refresh(std::span<const Branch> branches, const PumpCurve& curve, const Balance& balance);
+    bool ready() const { return ready_; }
+    /// Writes flows and speeds back before an exact solve, and is then no longer ready.
+    void hand_back(std::span<Branch> branches, const PumpCurve& curve, double branch_loss_s2m5,
+                   double air_factor);
+
+    struct Solution {
+        bool taken = false;
+        double step = 0, lift_m = 0, flow_m3s = 0;
+    };
+    /// One pass; `taken` false leaves all as it was. `step` is the change of the balance's unknown.
+    Solution pass(const std::array<double, 8>& speed_ratio, const Balance& balance) {
+        return four_ ? pass_lanes<4>(speed_ratio, balance) : pass_lanes<8>(speed_ratio, balance);
+    }
+    struct Shafts {
+        std::array<double, 8>&flow_m3s, &torque_nm, &power_w, &npsh_margin_m;
+        std::array<bool, 8>& below_minimum_flow;
+    };
+    /// What the shafts feel and the suctions need, at the flows of the last pass.
+    void report(double npsh_available_m, double rated_speed_rad_s, double minimum_flow_m3s,
+                double judged_from_speed, const Shafts& shafts) const {
+        if (four_) {
+            report_lanes<4>(npsh_available_m, rated_speed_rad_s, minimum_flow_m3s, judged_from_speed, shafts);
+        } else {
+            report_lanes<8>(npsh_available_m, rated_speed_rad_s, minimum_flow_m3s, judged_from_speed, shafts);
+        }
+    }
+
+  private:
+    using Lane = std::array<double, 8>;
+    static constexpr double change_max = 3e-4;
+    static constexpr double reach_max = 0.015;
+    static constexpr double speed_reach_max = 0.01;
+
+    template <std::size_t lanes>
+    Solution pass_lanes(const std::array<double, 8>& speed_ratio, const Balance& balance);
+    template <std::size_t lanes>
+    void report_lanes(double npsh_available_m, double rated_speed_rad_s, double minimum_flow_m3s,
+                      double judged_from_speed, const Shafts& shafts) const;
+
+    bool ready_ = false, four_ = true;
+    double per_balance_slope_ = 0, change_max_m3s_ = 0;
+    alignas(64) Lane speed_{}, speed_held_{}, speed_reach_{}, turning_{};
+    Lane flow_{}, from_{}, low_{}, high_{};  ///< at rated speed
+    Lane per_slope_{};                       ///< 1/(s^2 G'), 0 for a shut valve
+    Lane shut_off_{};                        ///< at rated speed; far below any lift where the valve is open
+    std::array<Lane, 4> lift_{}, torque_{}, npshr_{};
+};
+
+template <std::size_t lanes>
+SettledLanes::Solution SettledLanes::pass_lanes(const std::array<double, 8>& speed_ratio,
+                                                const Balance& balance) {
+    std::array<double, lanes> square;
+    std::array<double, lanes> change;
+    std::array<double, lanes> flow;
+    std::array<double, lanes> pull;
+    std::array<double, lanes> slack;
+    for (std::size_t i = 0; i < lanes; ++i) {
+        const double s = speed_ratio[i];
+        square[i] = s * s;
+        const double t = flow_[i] - from_[i];
+        const double lift = lift_[0][i] + t * (lift_[1][i] + t * (lift_[2][i] + t * lift_[3][i]));
+        change[i] = (balance.lift_m - square[i] * lift) * per_slope_[i];
+        flow[i] = s * (flow_[i] + change[i]);
+        pull[i] = s * per_slope_[i];
+        slack[i] = speed_reach_[i] - std::abs(s - speed_held_[i]);
+    }
+    double sum = 0;
+    double least = slack[0];
+    for (std::size_t i = 0; i < lanes; ++i) {
+        sum += flow[i];
+        least = std::min(least, slack[i]);
+    }
+    Solution solution;
+    solution.step = (sum - balance.out_m3s) * per_balance_slope_;
+    const double lift_step = balance.lift_slope * solution.step;
+    solution.lift_m = balance.lift_m + lift_step;
+    std::array<double, lanes> next;
+    for (std::size_t i = 0; i < lanes; ++i) {
+        const double moved = change[i] + lift_step * per_slope_[i];
+        next[i] = flow_[i] + moved;
+        flow[i] += lift_step * pull[i];
+        const double small = change_max_m3s_ - std::abs(moved);
+        const double shut = solution.lift_m - square[i] * shut_off_[i];
+        const double inside = std::min(next[i] - low_[i], high_[i] - next[i]);
+        slack[i] = std::min(std::min(small, shut), inside);
+    }
+    double total = 0;
+    for (std::size_t i = 0; i < lanes; ++i) {
+        total += flow[i];
+        least = std::min(least, slack[i]);
+    }
+    if (!(least >= 0)) return solution;
+    for (std::size_t i = 0; i < lanes; ++i) {
+        flow_[i] = next[i];
+        speed_[i] = speed_ratio[i];
+    }
+    solution.flow_m3s = total;
+    solution.taken = true;
+    return solution;
+}
+
+template <std::size_t lanes>
+void SettledLanes::report_lanes(double npsh_available_m, double rated_speed_rad_s, double minimum_flow_m3s,
+                                double judged_from_speed, const Shafts& shafts) const {
+    for (std::size_t i = 0; i < lanes; ++i) {
+        const double s = speed_[i];
+        const double square = s * s;
+        const double t = flow_[i] - from_[i];
+        const double torque =
+            square * (torque_[0][i] + t * (torque_[1][i] + t * (torque_[2][i] + t * torque_[3][i])));
+        const double npshr =
+            square * (npshr_[0][i] + t * (npshr_[1][i] + t * (npshr_[2][i] + t * npshr_[3][i])));
+        shafts.flow_m3s[i] = s * flow_[i];
+        shafts.torque_nm[i] = torque;
+        shafts.power_w[i] = torque * s * rated_speed_rad_s;
+        shafts.npsh_margin_m[i] = turning_[i] * (npsh_available_m - npshr);
+    }
+    for (std::size_t i = 0; i < lanes; ++i) {
+        shafts.below_minimum_flow[i] =
+            (flow_[i] < minimum_flow_m3s) & (speed_[i] * turning_[i] >= judged_from_speed);
+    }
+}
+
+}  // namespace freshet::plant
