@@ -26,6 +26,13 @@
 
 namespace freshet::plant {
 
+/// Cycles less the nearest whole number of them; within 2^51 cycles. Adding and taking away 1.5 x 2^52 rounds
+/// to nearest.
+inline double within_half_a_turn(double cycles) {
+    constexpr double rounder = 0x1.8p52;
+    return cycles - ((cycles + rounder) - rounder);
+}
+
 enum class DriveTrip : std::uint8_t {
     none,
     ordered,
@@ -95,10 +102,7 @@ class Drive {
     double voltage_v() const { return voltage_v_; }
     double cycles() const { return cycles_; }
     /// Lead over the line, cycles in (-0.5, 0.5].
-    double ahead_cycles(const Line& line) const {
-        const double ahead = cycles_ - line.cycles();
-        return ahead > 0.5 ? ahead - 1 : (ahead <= -0.5 ? ahead + 1 : ahead);
-    }
+    double ahead_cycles(const Line& line) const { return within_half_a_turn(cycles_ - line.cycles()); }
     /// Loss at an output power, W.
     double loss_w(double output_w) const {
         const double x = output_w * loss_scale_;
@@ -111,7 +115,8 @@ class Drive {
     /// The angle by the mean of the frequency before and the present one.
     void turn(double begin_hz, double dt_s) {
         cycles_ += (begin_hz + frequency_hz_) * 0.5 * dt_s;
-        cycles_ -= static_cast<double>(static_cast<std::int64_t>(cycles_));
+        constexpr double many = 64;
+        if (cycles_ > many) cycles_ -= many;
     }
     void start(double turning_hz);
     void stop();

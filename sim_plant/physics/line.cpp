@@ -55,6 +55,7 @@ void Line::load(double active_w, double reactive_var) {
 
 void Line::draw() {
     until_draw_s_ += draw_every_s;
+    cycles_ -= std::floor(cycles_);
     const double sway = wander_hz_ * (generator_ ? generator_wander_ratio : 1);
     frequency_noise_hz_ = drift(frequency_noise_hz_, frequency_time_constant_s, noise_);
     voltage_noise_ = drift(voltage_noise_, voltage_time_constant_s, noise_);

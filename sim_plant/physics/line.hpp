@@ -7,8 +7,8 @@
 //   (constant impedance). Frequency and voltage wander as first-order noise processes with 20 s and 45 s time
 //   constants, drawn once a second and joined by straight lines; the angle is the exact integral of the
 //   frequency.
-// Units: V line to line rms, Hz, cycles in [0, 1). Valid: short-circuit power above ten times the largest
-// motor's start for
+// Units: V line to line rms, Hz, cycles (whole turns dropped now and then). Valid: short-circuit power above
+// ten times the largest motor's start for
 //   the one-step admittance to settle; below that the bus still converges because start impedance does not
 //   depend on V.
 // Source: short-circuit ratio method for the dip at a motor start (Gonen, Electric Power Distribution System
@@ -38,7 +38,6 @@ class Line {
         frequency_hz_ += frequency_slope_ * dt_s;
         source_v_ += voltage_slope_ * dt_s;
         cycles_ += (begin_hz + frequency_hz_) * 0.5 * dt_s;
-        cycles_ -= static_cast<double>(static_cast<std::int64_t>(cycles_));
         voltage_v_ = source_v_ * bus_share_;
         return drawn;
     }

@@ -21,10 +21,9 @@ constexpr double rated_rise_k = 80, ambient_k = 298.15;
 constexpr double heating_s = 1800, cooling_s = 5400, thermal_every_s = 1;
 constexpr double turn = 2 * std::numbers::pi;
 constexpr double settled_mismatch_hz = 0.25;
+/// A settled motor on the line keeps its figures while torque (of rated) and flux change by less than this.
+constexpr double hold_share = 3e-4, hold_flux = 3e-4;
 
-double wrap_cycles(double cycles) {
-    return cycles - std::ceil(cycles - 0.5);
-}
 }  // namespace
 
 PowerTrain::PowerTrain(const config::Station& station, std::uint64_t seed)
@@ -48,6 +47,7 @@ PowerTrain::PowerTrain(const config::Station& station, std::uint64_t seed)
     rated_speed_rad_s_ = model_.field_speed_per_hz * plate.frequency_hz * (1 - model_.rated_slip);
     impulse_per_hertz_ = model_.inertia_kgm2 * model_.field_speed_per_hz;
     hertz_per_impulse_ = 1 / impulse_per_hertz_;
+    hold_torque_nm_ = hold_share * model_.rated_torque_nm;
     flux_base_ = plate.frequency_hz / plate.voltage_v;
     drop_out_v_ = station.supply.drop_out_ratio * station.supply.voltage_v;
     parallel_x_ohm_ = parallel_reactance_pu * plate.voltage_v * plate.voltage_v / plate.power_w;
@@ -69,7 +69,6 @@ PowerTrain::PowerTrain(const config::Station& station, std::uint64_t seed)
     publish_slow();
     state_.line_voltage_v = line_.voltage_v();
     state_.line_frequency_hz = line_.frequency_hz();
-    state_.line_angle_rad = turn * line_.cycles();
 }
 
 void PowerTrain::place_on_line(std::size_t pump) {
@@ -108,8 +107,6 @@ const PowerTrainState& PowerTrain::step(double dt_s, const Orders& orders,
         drive_.refer(orders.speed_hz);
         advance(dt_s, load_torque_nm);
     }
-    state_.line_angle_rad = turn * line_.cycles();
-    state_.drive_angle_rad = turn * drive_.cycles();
     state_.drive_ahead_rad = turn * drive_.ahead_cycles(line_);
     return state_;
 }
@@ -269,7 +266,7 @@ void PowerTrain::record(ContactorAt where, std::size_t pump, double at_s) {
     entry.pump = static_cast<std::uint8_t>(pump);
     entry.contactor = where;
     entry.from_rest = terminal_v <= 0;
-    entry.angle_deg = 360 * wrap_cycles(terminal_cycles - source_cycles);
+    entry.angle_deg = 360 * within_half_a_turn(terminal_cycles - source_cycles);
     entry.slip_hz = terminal_hz - source_hz;
     entry.voltage_difference_ratio = (terminal_v - source_v) / model_.rated_v();
     entry.resultant_v_per_hz_pu =
@@ -330,6 +327,7 @@ void PowerTrain::rewire() {
             MotorState& shown = state_.motors[i];
             shown.current_a = shown.torque_nm = shown.electrical_power_w = 0;
         }
+        shaft.let_go();
         shaft.mode = next;
         if (next == MotorMode::on_drive) drive_pump_ = static_cast<std::int8_t>(i);
         if (next != MotorMode::at_rest) active_[active_count_++] = static_cast<std::uint8_t>(i);
@@ -390,19 +388,31 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
         in_parallel = in_parallel || shaft.mode == MotorMode::on_both;
         const double feed_hz = from_line ? line_hz : drive_hz;
         const double flux = from_line ? line_flux : drive_flux;
+        const double torque = load_nm[i] + model_.friction_nm + (from_line ? 0 : accelerating_nm);
+        if (__builtin_fabs(torque - shaft.held_torque_nm) < hold_torque_nm_ &&
+            __builtin_fabs(flux - shaft.held_flux) < hold_flux) {
+            const double shaft_hz = feed_hz - shaft.held_slip_hz;
+            shaft.speed_rad_s = shown.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
+            line_w += shown.electrical_power_w;
+            line_var += shaft.held_reactive_var;
+            continue;
+        }
         MotorDraw draw;
         if (!shaft.moving) {
-            draw.torque_nm = load_nm[i] + model_.friction_nm + (from_line ? 0 : accelerating_nm);
             SettledPoint point;
-            if (model_.settled(draw.torque_nm * (from_line ? line_relief : drive_relief), point)) {
+            if (model_.settled(torque * (from_line ? line_relief : drive_relief), point)) {
                 const double shaft_hz = feed_hz - point.slip_hz;
                 shaft.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
+                draw.torque_nm = torque;
                 draw.current_a = flux * point.current_a;
                 draw.reactive_var = flux * flux * point.reactive_var;
-                draw.electrical_w = draw.torque_nm * (model_.field_speed_per_hz * feed_hz) +
+                draw.electrical_w = torque * (model_.field_speed_per_hz * feed_hz) +
                                     model_.three_rs * (draw.current_a * draw.current_a) + model_.core_loss_w;
+                // On the drive the frequency, and with it the power, moves at every step.
+                if (from_line) shaft.hold(torque, flux, point.slip_hz, draw.reactive_var);
             } else {
                 shaft.moving = true;
+                shaft.let_go();
             }
         }
         if (shaft.moving) {

@@ -8,7 +8,7 @@
 //   from the line, and what flows between the two is only judged: circulating current = |V_drive - V_line| /
 //   X, X = 15 % of the motor's base impedance. Bus voltage below the contactors' drop-out for 20 ms: every
 //   coil falls out and the drive trips.
-// Units: SI; V line to line rms; angles rad in [0, 2 pi) unless said. Valid: steps of 1 ms to 1 s.
+// Units: SI; V line to line rms; angles rad. Valid: steps of 1 ms to 1 s.
 // Source of each part: its own header. The 20 ms and the 15 % are common practice.
 // Leaves out: back-feeding of the drive bus through a motor's two contactors, regeneration into the line,
 // torsion.
@@ -40,9 +40,9 @@ struct MotorState {
 };
 
 struct PowerTrainState {
-    double line_voltage_v = 0, line_frequency_hz = 0, line_angle_rad = 0;
-    double drive_voltage_v = 0, drive_frequency_hz = 0, drive_angle_rad = 0;
-    double drive_ahead_rad = 0;  ///< drive less line, (-pi, pi]
+    double line_voltage_v = 0, line_frequency_hz = 0;
+    double drive_voltage_v = 0, drive_frequency_hz = 0;
+    double drive_ahead_rad = 0;  ///< drive less line, -pi to pi
     bool drive_ready = true, drive_running = false, drive_tripped = false, drive_in_sync = false;
     bool output_closed = false, output_auxiliary = false;
     bool on_generator = false, line_live = true;
@@ -134,7 +134,7 @@ class PowerTrain {
 
     double rated_speed_rad_s_ = 0, limit_torque_nm_ = 0, trip_current_a_ = 0, drop_out_v_ = 0,
            parallel_x_ohm_ = 0;
-    double line_var_ = 0, low_for_s_ = 0, since_thermal_s_ = 0, flux_base_ = 0;
+    double line_var_ = 0, low_for_s_ = 0, since_thermal_s_ = 0, flux_base_ = 0, hold_torque_nm_ = 0;
     double step_s_ = 0, per_step_ = 0;                      ///< the present part, and one over it
     double impulse_per_hertz_ = 0, hertz_per_impulse_ = 0;  ///< torque per rate of frequency
     double reference_hz_ = 0;
