@@ -19,7 +19,8 @@ constexpr double under_range_default_ma = 3.5;
 constexpr double over_range_default_ma = 21.5;
 constexpr double finest_resolution_ma = 1e-6;
 
-double coefficient_of(double step_s, double lag_s) {
+/// Share of the way to a constant quantity that a first-order lag covers in one step.
+double taken_of(double step_s, double lag_s) {
     return lag_s > 0 ? -std::expm1(-step_s / lag_s) : 1.0;
 }
 
@@ -38,7 +39,8 @@ constexpr bool is_transmitter_fault(FaultKind kind) {
 }  // namespace
 
 Transmitter::Transmitter(const TransmitterDesign& design, double step_s, std::uint64_t seed)
-    : lag_coefficient_(coefficient_of(step_s, design.lag_s)),
+    : lag_kept_(1.0 - taken_of(step_s, design.lag_s)),
+      lag_taken_(taken_of(step_s, design.lag_s)),
       noise_(seed),
       noise_scale_(design.noise / NoiseSource::bell_deviation),
       resolution_ma_(design.resolution_ma > 0 ? design.resolution_ma : finest_resolution_ma),
@@ -46,12 +48,12 @@ Transmitter::Transmitter(const TransmitterDesign& design, double step_s, std::ui
       step_s_(step_s),
       design_(design) {
     counts_per_unit_ = 16.0 / (design.value_at_20ma - design.value_at_4ma) / resolution_ma_;
-    counts_at_zero_ = 4.0 / resolution_ma_ - design.value_at_4ma * counts_per_unit_;
+    counts_at_zero_ = 4.0 / resolution_ma_ - design.value_at_4ma * counts_per_unit_ + 0.5;
     // Whole counts, so that rounding never leaves the range; the hair allows for 3.8/0.002 not being exactly
     // 1900.
     constexpr double hair = 1e-6;
-    counts_low_ = std::ceil(loop_measuring_low_ma / resolution_ma_ - hair);
-    counts_high_ = std::floor(loop_measuring_high_ma / resolution_ma_ + hair);
+    counts_low_ = std::ceil(loop_measuring_low_ma / resolution_ma_ - hair) + 0.5;
+    counts_high_ = std::floor(loop_measuring_high_ma / resolution_ma_ + hair) + 0.5;
     settle(design.value_at_4ma);
 }
 
@@ -67,7 +69,7 @@ bool Transmitter::set_fault(FaultKind kind, double amount) {
     amounts_[static_cast<std::size_t>(kind)] = amount;
     faults_ = static_cast<std::uint16_t>(faults_ | bit_of(kind));
     if (kind == FaultKind::slow) {
-        slow_coefficient_ = coefficient_of(step_s_, or_default(amount, slow_default_s));
+        slow_taken_ = taken_of(step_s_, or_default(amount, slow_default_s));
         if (fresh) slow_ = lagged_;
     }
     if (kind == FaultKind::drift && fresh) drift_ = 0;
@@ -95,7 +97,7 @@ double Transmitter::faulty_ma(double noise) {
     // What falsifies keeps its own time even while another fault hides it.
     double value = lagged_;
     if (has_fault(FaultKind::slow)) {
-        slow_ += (lagged_ - slow_) * slow_coefficient_;
+        slow_ += (lagged_ - slow_) * slow_taken_;
         value = slow_;
     }
     if (has_fault(FaultKind::drift)) {

@@ -2,7 +2,7 @@
 // One reason to change: how a transmitter measures, or fails.
 //
 // Model. The measured quantity passes a first-order lag, dx/dt = (u - x)/lag, solved exactly for a quantity
-// held constant over the step: x += (u - x)(1 - exp(-step/lag)); the coefficient is held. Noise (see
+// held constant over the step: x := x k + u (1 - k), k = exp(-step/lag); the coefficient is held. Noise (see
 // noise.hpp for its distribution) is added after the lag, so that its standard deviation at the output is the
 // one that was asked for; it is white at the step. The current is rounded to the resolution and kept
 // within 3.8 to 20.5 mA, as NAMUR NE 43 asks of a transmitter in service. Left out: hydrostatic or echo
@@ -55,8 +55,8 @@ class Transmitter {
 
     /// One step: what the quantity truly is, to the loop current in mA.
     double step_ma(double true_value) {
-        lagged_ += (true_value - lagged_) * lag_coefficient_;
-        const double noise = NoiseSource::bell_from(noise_.bits()) * noise_scale_;
+        lagged_ = lagged_ * lag_kept_ + true_value * lag_taken_;
+        const double noise = noise_.bell() * noise_scale_;
         if (faults_ != 0) return faulty_ma(noise);
         return in_service_ma(lagged_ + noise);
     }
@@ -78,22 +78,23 @@ class Transmitter {
         double counts = value * counts_per_unit_ + counts_at_zero_;
         counts = counts < counts_low_ ? counts_low_ : counts;
         counts = counts > counts_high_ ? counts_high_ : counts;
-        last_ma_ = static_cast<double>(static_cast<std::int64_t>(counts + 0.5)) * resolution_ma_;
+        last_ma_ = static_cast<double>(static_cast<std::int64_t>(counts)) * resolution_ma_;
         return last_ma_;
     }
     double faulty_ma(double noise);
 
     // What every step reads stands together.
-    double lagged_ = 0, lag_coefficient_ = 1;
+    double lagged_ = 0, lag_kept_ = 0, lag_taken_ = 1;
     NoiseSource noise_;
     double noise_scale_ = 0;
     std::uint16_t faults_ = 0;  ///< bit per kind
+    // In counts of the resolution, half a count high, so that cutting off the fraction rounds.
     double counts_per_unit_ = 0, counts_at_zero_ = 0, counts_low_ = 0, counts_high_ = 0, resolution_ma_ = 0;
     double last_ma_ = 4;
 
     NoiseSource fault_noise_;
     double step_s_ = 0;
-    double slow_ = 0, slow_coefficient_ = 1, drift_ = 0, second_s_ = 0;
+    double slow_ = 0, slow_taken_ = 1, drift_ = 0, second_s_ = 0;
     bool open_ = false;
     std::array<double, kinds> amounts_{};
     TransmitterDesign design_;
