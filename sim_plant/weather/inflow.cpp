@@ -128,7 +128,8 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
     response.first_s = rain.first_s;
     response.flow_m3s.resize(rain.depth_m.size() + burst_cells + unit.size());
     double runoff_before_m = 0;
-    for (std::size_t from = 0; from + 1 < rain.depth_m.size(); from += burst_cells) {
+    // The first cell is dry; bursts are counted from the storm's own beginning.
+    for (std::size_t from = 1; from + 1 < rain.depth_m.size(); from += burst_cells) {
         const std::size_t to = std::min(from + burst_cells, rain.depth_m.size() - 1);
         const double runoff_m = plant::runoff_depth_m(rain.depth_m[to], catchment.curve_number);
         const double excess_m3 = (runoff_m - runoff_before_m) * catchment.surface_area_m2;
