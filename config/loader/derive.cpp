@@ -56,16 +56,6 @@ double on_curve(const PumpType& pump, double flow_m3s, double PumpPoint::*figure
     return a.*figure + (b.*figure - a.*figure) * (flow_m3s - a.flow_m3s) / (b.flow_m3s - a.flow_m3s);
 }
 
-/// Flow of one pump at a speed ratio against a head at the header; zero when the head is above its shut-off
-/// head.
-double flow_against_m3s(const PumpType& pump, double header_head_m, double speed_ratio) {
-    const double most = 2 * pump.curve.back().flow_m3s * speed_ratio;
-    const auto surplus = [&](double flow) {
-        return pump_head_m(pump, flow, speed_ratio) - pump.branch_loss_s2m5 * flow * flow - header_head_m;
-    };
-    return surplus(0) <= 0 ? 0 : root_of_falling(0, most, surplus);
-}
-
 std::complex<double> impedance(const MotorCircuit& circuit, double slip) {
     const double resistance = circuit.rr_ohm * (1 + (circuit.rr_standstill_ratio - 1) * slip);
     const double leakage = circuit.xlr_ohm * (1 + (circuit.xlr_standstill_ratio - 1) * slip);
@@ -123,24 +113,6 @@ double station_flow_m3s(const Station& station, int pumps, double speed_ratio, d
     return surplus(0) <= 0
                ? 0
                : root_of_falling(0, 2 * pumps * station.pump.curve.back().flow_m3s * speed_ratio, surplus);
-}
-
-MinimumFlow minimum_flow(const Station& station, int line_pumps, double flow_m3s, double static_m) {
-    const double line_ratio = line_speed_ratio(station);
-    // The header head at which line pumps and main agree, with the drive pump's flow added.
-    const double highest_m = pump_head_m(station.pump, 0, line_ratio) + static_m;
-    const double header_m = root_of_falling(0, highest_m, [&](double head) {
-        const double total = line_pumps * flow_against_m3s(station.pump, head, line_ratio) + flow_m3s;
-        return static_m + main_loss_m(station.main, station.fluid, total) - head;
-    });
-    MinimumFlow result;
-    result.flow.drive_pump_m3s = flow_m3s;
-    result.flow.line_pump_m3s = line_pumps > 0 ? flow_against_m3s(station.pump, header_m, line_ratio) : 0;
-    result.flow.total_m3s = flow_m3s + line_pumps * result.flow.line_pump_m3s;
-    const double wanted_m = header_m + station.pump.branch_loss_s2m5 * flow_m3s * flow_m3s;
-    result.speed_ratio = root_of_falling(
-        0.01, 4, [&](double ratio) { return wanted_m - pump_head_m(station.pump, flow_m3s, ratio); });
-    return result;
 }
 
 CircuitPoint circuit_at(const Motor& motor, double slip) {

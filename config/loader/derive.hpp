@@ -29,18 +29,6 @@ double static_head_m(const Station& station, double level_m);
 /// m3/s; zero when they do not overcome the static head.
 double station_flow_m3s(const Station& station, int pumps, double speed_ratio, double static_head_m);
 
-/// The steady point with `line_pumps` pumps at line speed and one more on the drive at a speed ratio.
-struct MixedFlow {
-    double line_pump_m3s = 0, drive_pump_m3s = 0, total_m3s = 0;
-};
-/// The speed ratio at which the drive pump delivers exactly `flow_m3s` beside `line_pumps` others, and the
-/// flows then.
-struct MinimumFlow {
-    double speed_ratio = 0;
-    MixedFlow flow;
-};
-MinimumFlow minimum_flow(const Station& station, int line_pumps, double flow_m3s, double static_head_m);
-
 /// Steady figures of a motor on its equivalent circuit at rated voltage.
 struct CircuitPoint {
     double slip = 0, current_a = 0, torque_nm = 0, shaft_power_w = 0, power_factor = 0, efficiency = 0;

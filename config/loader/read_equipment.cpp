@@ -5,7 +5,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <limits>
+
+#include "config/loader/checks.hpp"
 
 namespace freshet::config {
 namespace {
@@ -106,9 +107,6 @@ void read_instruments(TableReader& table, Duty duty, Instruments& instruments) {
         instruments.level.push_back(transmitter);
     };
     if (level_wanted) in_each(table, "level", "one or two [[instruments.level]] tables", read_level);
-    // Floats that are not there never speak: high never on, low never off.
-    instruments.high_float_m = std::numeric_limits<double>::infinity();
-    instruments.low_float_m = -std::numeric_limits<double>::infinity();
     in_optional_table(table, "floats", [&](TableReader& floats) {
         instruments.high_float_m = floats.quantity("high", Quantity::length);
         instruments.low_float_m = floats.quantity("low", Quantity::length);
@@ -187,21 +185,32 @@ Station read_equipment(TableReader& document) {
         for (std::size_t i = 0; i < std::min(seconds.size(), station.run_hours.size()); ++i)
             station.run_hours[i] = seconds[i] / 3600;
     });
-    if (station.duty != Duty::hold_pressure)
+    // Each table is held against itself as soon as it has been read without error, so that one reading finds
+    // most faults.
+    Source& source = document.source();
+    const auto node = [&](std::string_view key) -> const Node& { return *document.optional(key); };
+    if (station.duty != Duty::hold_pressure &&
         in_table(document, "well", "a [well] table",
-                 [&](TableReader& table) { read_well(table, station.well); });
-    in_table(document, "pump", "a [pump] table", [&](TableReader& table) { read_pump(table, station.pump); });
-    in_table(document, "motor", "a [motor] table",
-             [&](TableReader& table) { station.motor = read_motor(table); });
-    in_table(document, "main", "a [main] table", [&](TableReader& table) { read_main(table, station.main); });
+                 [&](TableReader& table) { read_well(table, station.well); }))
+        check_well(source, node("well"), station.well);
+    if (in_table(document, "pump", "a [pump] table",
+                 [&](TableReader& table) { read_pump(table, station.pump); }))
+        check_pump(source, node("pump"), station.pump);
+    if (in_table(document, "motor", "a [motor] table",
+                 [&](TableReader& table) { station.motor = read_motor(table); }))
+        check_motor(source, node("motor"), station.motor);
+    if (in_table(document, "main", "a [main] table",
+                 [&](TableReader& table) { read_main(table, station.main); }))
+        check_main(source, node("main"), station.main);
     in_table(document, "fluid", "a [fluid] table", [&](TableReader& table) {
         station.fluid.density_kgm3 = table.quantity("density", Quantity::density, positive);
         station.fluid.viscosity_m2s = table.quantity("viscosity", Quantity::viscosity, positive);
         station.fluid.vapour_pressure_pa =
             table.quantity("vapour_pressure", Quantity::pressure, not_negative);
     });
-    in_table(document, "drive", "a [drive] table",
-             [&](TableReader& table) { read_drive(table, station.drive); });
+    if (in_table(document, "drive", "a [drive] table",
+                 [&](TableReader& table) { read_drive(table, station.drive); }))
+        check_drive(source, node("drive"), station.drive);
     in_table(document, "contactors", "a [contactors] table", [&](TableReader& table) {
         read_contactor(table, "drive_output", station.drive_output);
         read_contactor(table, "drive_side", station.drive_side);
@@ -209,20 +218,24 @@ Station read_equipment(TableReader& document) {
     });
     in_table(document, "supply", "a [supply] table",
              [&](TableReader& table) { read_supply(table, station.supply); });
-    in_table(document, "instruments", "an [instruments] table",
-             [&](TableReader& table) { read_instruments(table, station.duty, station.instruments); });
+    if (in_table(document, "instruments", "an [instruments] table",
+                 [&](TableReader& table) { read_instruments(table, station.duty, station.instruments); }))
+        check_instruments(source, node("instruments"), station.instruments);
     in_optional_table(document, "air_vessel", [&](TableReader& table) {
         station.air_vessel.air_volume_m3 = table.quantity("air_volume", Quantity::volume, positive);
         station.air_vessel.precharge_head_m =
             table.quantity("precharge_head", Quantity::length, not_negative);
         station.air_vessel.polytropic_exponent = table.number("polytropic_exponent", {1, 1.67});
     });
+    const std::size_t errors = source.errors.size();
     in_each_if_given(
         document, "tariff", "a list of { from_hour, to_hour, price_per_kwh }", [&](TableReader& band) {
             station.tariff.push_back({static_cast<std::uint8_t>(band.integer("from_hour", 0, 23)),
                                       static_cast<std::uint8_t>(band.integer("to_hour", 1, 24)),
                                       band.number("price_per_kwh", not_negative)});
         });
+    if (!station.tariff.empty() && source.errors.size() == errors)
+        check_tariff(source, node("tariff"), station.tariff);
     return station;
 }
 

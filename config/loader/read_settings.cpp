@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "config/loader/checks.hpp"
 #include "config/loader/derive.hpp"
 
 namespace freshet::config {
@@ -20,15 +21,18 @@ constexpr std::array rotations{Word<core::Rotation>{"hours", core::Rotation::hou
 constexpr Range positive_fraction{0, 1, true};
 constexpr Range a_scan_or_more{.least = 0.02};
 
-void read_marks(TableReader& table, core::Settings::Marks& marks) {
+/// The core's two outer marks are named for emptying: filling and pressure mirror them, and so does the file.
+void read_marks(TableReader& table, core::Settings& settings) {
+    const bool direct = settings.action == core::Action::direct;
+    core::Settings::Marks& marks = settings.marks;
     marks.setpoint_m = table.quantity("setpoint", Quantity::length);
     marks.deadband_m = table.quantity("deadband", Quantity::length, not_negative);
     marks.start_m = table.quantity("start", Quantity::length);
     marks.stop_m = table.quantity("stop", Quantity::length);
     marks.stage_up_m = table.quantity("stage_up", Quantity::length);
     marks.stage_down_m = table.quantity("stage_down", Quantity::length);
-    marks.low_cutoff_m = table.quantity("low_cutoff", Quantity::length);
-    marks.high_alarm_m = table.quantity("high_alarm", Quantity::length);
+    marks.low_cutoff_m = table.quantity(direct ? "low_cutoff" : "high_cutoff", Quantity::length);
+    marks.high_alarm_m = table.quantity(direct ? "high_alarm" : "low_alarm", Quantity::length);
 }
 
 void read_signal(TableReader& table, core::Settings::SignalLimits& signal) {
@@ -65,6 +69,7 @@ void read_step(TableReader& table, core::Settings::StepLimits& step) {
     step.drive_start_ms = table.milliseconds("drive_start", a_scan_or_more);
     step.ramp_margin_ms = table.milliseconds("ramp_margin");
     step.synchronise_ms = table.milliseconds("synchronise", a_scan_or_more);
+    step.synchronise_expected_ms = table.milliseconds("synchronise_expected");
     step.retry_pause_ms = table.milliseconds("retry_pause");
     step.attempts_max = static_cast<std::uint8_t>(table.integer("attempts_max", 1, 20));
 }
@@ -135,8 +140,9 @@ core::Settings read_settings(TableReader& document, const Station& station) {
         station.duty == Duty::hold_pressure ? core::Measured::header_pressure : core::Measured::level;
     in_table(document, "control", "a [control] table", [&](TableReader& control) {
         settings.scan_ms = control.milliseconds("scan", {0.02, 1});
-        in_table(control, "marks", "a [control.marks] table",
-                 [&](TableReader& table) { read_marks(table, settings.marks); });
+        if (in_table(control, "marks", "a [control.marks] table",
+                     [&](TableReader& table) { read_marks(table, settings); }))
+            check_marks(control.source(), *control.optional("marks"), settings);
         in_table(control, "signal", "a [control.signal] table",
                  [&](TableReader& table) { read_signal(table, settings.signal); });
         in_table(control, "speed", "a [control.speed] table", [&](TableReader& table) {
@@ -165,6 +171,13 @@ core::Settings read_settings(TableReader& document, const Station& station) {
         in_table(control, "restart", "a [control.restart] table", [&](TableReader& table) {
             settings.restart.settle_ms = table.milliseconds("settle");
             settings.restart.spacing_ms = table.milliseconds("spacing");
+        });
+        in_table(control, "supply", "a [control.supply] table", [&](TableReader& table) {
+            settings.supply.voltage_min_ratio =
+                table.quantity("voltage_min", Quantity::ratio, positive_fraction);
+            settings.supply.frequency_band_ratio =
+                table.quantity("frequency_band", Quantity::ratio, positive_fraction);
+            settings.supply.lost_hold_ms = table.milliseconds("lost_hold");
         });
         in_table(control, "rotation", "a [control.rotation] table",
                  [&](TableReader& table) { read_rotation(table, station, settings); });

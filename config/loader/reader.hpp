@@ -142,14 +142,17 @@ class TableReader {
     std::vector<std::string> known_;
 };
 
-/// Runs `read` on a required table within `parent` and refuses the keys it did not ask for.
+/// Runs `read` on a required table within `parent` and refuses the keys it did not ask for. Says whether the
+/// table is there and without error.
 template <class Read>
-void in_table(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
-    if (const Node* node = parent.table(key, expected)) {
-        TableReader reader(parent.source(), *node, parent.name_within(key));
-        read(reader);
-        reader.close();
-    }
+bool in_table(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
+    const Node* node = parent.table(key, expected);
+    if (node == nullptr) return false;
+    const std::size_t errors = parent.source().errors.size();
+    TableReader reader(parent.source(), *node, parent.name_within(key));
+    read(reader);
+    reader.close();
+    return parent.source().errors.size() == errors;
 }
 
 /// The same for a table that may be left out; says whether it was there.

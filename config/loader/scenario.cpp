@@ -53,7 +53,10 @@ class ScenarioReader {
         if (const Node* node = table.optional("field_map");
             node != nullptr && node->kind == Node::Kind::string)
             map_ = read_other<FieldMap>(*node, scenario_.field_map_file, read_field_map);
-        if (station_ && station_->station.duty == Duty::hold_pressure) return;
+        if (station_ && station_->station.duty == Duty::hold_pressure) {
+            scenario_.initial_level_m = table.quantity("initial_pressure", Quantity::length, not_negative);
+            return;
+        }
         scenario_.initial_level_m = table.quantity("initial_level", Quantity::length);
         if (!station_) return;
         const auto& storage = station_->station.well.storage;
@@ -74,6 +77,8 @@ class ScenarioReader {
             std::ranges::copy(table.numbers("weekday", 24, not_negative), weather.dry.weekday.begin());
             std::ranges::copy(table.numbers("weekend", 24, not_negative), weather.dry.weekend.begin());
             for (const char* key : {"weekday", "weekend"}) check_mean(table, key);
+            weather.dry.variation_ratio =
+                table.optional_quantity("variation", Quantity::ratio, fraction).value_or(0);
         });
         in_each_if_given(document, "storm", "[[storm]] tables",
                          [&](TableReader& table) { weather.storms.push_back(read_storm(table)); });

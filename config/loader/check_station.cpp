@@ -1,0 +1,359 @@
+// Checks of equipment against equipment, and of settings against the station they are for.
+// One reason to change: a contradiction between parts of a station file.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+
+#include "config/loader/checks.hpp"
+#include "config/loader/derive.hpp"
+#include "controller/core/flow_table.hpp"
+#include "controller/core/staging.hpp"
+
+namespace freshet::config {
+namespace {
+
+template <class... Values>
+void refuse(Source& source, const Node& root, std::string_view path, fmt::format_string<Values...> format,
+            Values&&... values) {
+    source.error(place_of(root, path), fmt::format(format, std::forward<Values>(values)...));
+}
+
+constexpr double ms_per_s = 1000, s_per_hour = 3600;
+
+/// A mark of the duty, by its key in the file.
+struct Mark {
+    std::string_view key;
+    double value_m;
+};
+
+/// Water stored between two measured values: of the well or tank by its table, of a header by its air vessel.
+double volume_between_m3(const Station& station, double one_m, double other_m) {
+    if (station.duty == Duty::hold_pressure) {
+        constexpr double atmosphere_m = 10.33;
+        const AirVessel& vessel = station.air_vessel;
+        const auto air_m3 = [&](double head_m) {
+            return vessel.air_volume_m3 *
+                   std::pow((vessel.precharge_head_m + atmosphere_m) / (head_m + atmosphere_m),
+                            1 / vessel.polytropic_exponent);
+        };
+        return std::abs(air_m3(one_m) - air_m3(other_m));
+    }
+    const auto& storage = station.well.storage;
+    const auto volume_m3 = [&](double level_m) {
+        std::size_t i = 1;
+        while (i + 1 < storage.size() && storage[i].level_m < level_m) ++i;
+        const StoragePoint &a = storage[i - 1], &b = storage[i];
+        return a.volume_m3 + (b.volume_m3 - a.volume_m3) * (level_m - a.level_m) / (b.level_m - a.level_m);
+    };
+    return std::abs(volume_m3(one_m) - volume_m3(other_m));
+}
+
+void check_supply(Source& source, const Node& root, const Station& station) {
+    const Nameplate& plate = station.motor.nameplate;
+    const Supply& supply = station.supply;
+    constexpr double voltage_tolerance = 0.1;  // motors are made to run within a tenth of their voltage
+    if (std::abs(supply.voltage_v / plate.voltage_v - 1) > voltage_tolerance)
+        refuse(source, root, "supply.voltage",
+               "the supply has {:g} V and the motor {:g} V; agreement within 10 % was expected",
+               supply.voltage_v, plate.voltage_v);
+    if (supply.frequency_hz != plate.frequency_hz)
+        refuse(source, root, "supply.frequency",
+               "the supply has {:g} Hz and the motor {:g} Hz; the same frequency was expected",
+               supply.frequency_hz, plate.frequency_hz);
+    if (station.drive.frequency_max_hz < supply.frequency_hz)
+        refuse(source, root, "drive.frequency_max",
+               "the drive reaches {:g} Hz and the line has {:g} Hz; at least the line's frequency was "
+               "expected, or "
+               "no motor can be handed over",
+               station.drive.frequency_max_hz, supply.frequency_hz);
+    const double rated_a = rated_current_a(station.motor);
+    if (station.drive.current_limit_a < rated_a)
+        refuse(source, root, "drive.current_limit",
+               "the drive is limited to {:g} A and a motor takes {:.4g} A at rated load; at least that was "
+               "expected",
+               station.drive.current_limit_a, rated_a);
+    constexpr double speed_tolerance = 0.05;
+    if (std::abs(line_speed_ratio(station) - 1) > speed_tolerance)
+        refuse(source, root, "pump.rated_speed",
+               "the pump is rated at {:g} rpm and its motor turns at {:g} rpm; agreement within 5 % was "
+               "expected",
+               station.pump.rated_speed_rpm, plate.speed_rpm);
+}
+
+void check_ranges(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
+    const core::Settings::Marks& marks = settings.marks;
+    const auto [low_m, high_m] = std::minmax({marks.low_cutoff_m, marks.high_alarm_m});
+    const auto covers = [&](std::string_view path, double at_4ma_m, double at_20ma_m) {
+        if (low_m < at_4ma_m || high_m > at_20ma_m)
+            refuse(source, root, path,
+                   "the transmitter reads from {:g} to {:g} m; a range that holds all marks, {:g} to {:g} m, "
+                   "was expected",
+                   at_4ma_m, at_20ma_m, low_m, high_m);
+    };
+    if (settings.measured == core::Measured::header_pressure)
+        return covers("instruments.header_pressure", station.instruments.pressure_at_4ma_m,
+                      station.instruments.pressure_at_20ma_m);
+    for (std::size_t i = 0; i < station.instruments.level.size(); ++i)
+        covers(fmt::format("instruments.level[{}]", i), station.instruments.level[i].level_at_4ma_m,
+               station.instruments.level[i].level_at_20ma_m);
+
+    const Well& well = station.well;
+    if (low_m < well.storage.front().level_m || high_m >= well.overflow_level_m)
+        refuse(source, root, "control.marks",
+               "the marks go from {:g} to {:g} m; marks from the floor at {:g} m to below the overflow at "
+               "{:g} m were expected",
+               low_m, high_m, well.storage.front().level_m, well.overflow_level_m);
+}
+
+void check_floats(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
+    const Node* instruments = find(root, "instruments");
+    const bool fitted = instruments != nullptr && find(*instruments, "floats") != nullptr;
+    if (fitted != settings.floats.fitted)
+        return refuse(source, root, fitted ? "instruments.floats" : "control.floats",
+                      "{} is there and {} is not; both or neither were expected",
+                      fitted ? "[instruments.floats]" : "[control.floats]",
+                      fitted ? "[control.floats]" : "[instruments.floats]");
+    if (!fitted) return;
+    if (station.duty != Duty::empty_well)
+        return refuse(source, root, "instruments.floats",
+                      "floats stand by for the duty \"empty_well\" alone: the high float starts pumps, the "
+                      "low float stops them; none were expected here");
+    const core::Settings::Marks& marks = settings.marks;
+    if (!(station.instruments.high_float_m > marks.stage_up_m &&
+          station.instruments.high_float_m < station.well.overflow_level_m))
+        refuse(source, root, "instruments.floats.high",
+               "the high float is at {:g} m; a level above stage_up at {:g} m and below the overflow at {:g} "
+               "m was expected",
+               station.instruments.high_float_m, marks.stage_up_m, station.well.overflow_level_m);
+    if (!(station.instruments.low_float_m < marks.stop_m))
+        refuse(source, root, "instruments.floats.low",
+               "the low float is at {:g} m; a level below stop at {:g} m was expected",
+               station.instruments.low_float_m, marks.stop_m);
+}
+
+void check_times(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
+    const double scan_s = settings.scan_ms / ms_per_s;
+    const auto longer = [&](std::string_view path, std::int32_t limit_ms, double needed_s,
+                            std::string_view what) {
+        if (limit_ms / ms_per_s < needed_s)
+            refuse(source, root, path, "{} ms is less than {} takes, {:.0f} ms; at least that was expected",
+                   limit_ms, what, needed_s * ms_per_s);
+    };
+    // A contact that moves within one scan is advised in it and confirmed in the next but one at the latest.
+    const double scans_s = 2 * scan_s;
+    double closing_s = 0, opening_s = 0;
+    for (const Contactor& contactor : {station.drive_side, station.line_side, station.drive_output}) {
+        closing_s = std::max(closing_s, contactor.closing_s + contactor.spread_s);
+        opening_s = std::max(opening_s, contactor.opening_s + contactor.spread_s);
+    }
+    longer("control.step.close", settings.step.close_ms, closing_s + scans_s,
+           "a contactor's closing, seen two scans later,");
+    longer("control.step.open", settings.step.open_ms, opening_s + scans_s,
+           "a contactor's opening, seen two scans later,");
+    longer("control.step.overlap", settings.step.overlap_ms, opening_s + scans_s,
+           "a contactor's opening, seen two scans later,");
+    longer("control.step.synchronise", settings.step.synchronise_ms,
+           settings.step.synchronise_expected_ms / ms_per_s,
+           "synchronising is expected to take, as synchronise_expected says: that");
+    longer("control.signal.stale", settings.signal.stale_ms, scans_s, "two scans: that");
+    longer("control.sync.age_max", settings.sync.age_max_ms, scan_s, "a scan: that");
+
+    const core::Settings::Drive& drive = settings.drive;
+    if (drive.speed_max_hz > station.drive.frequency_max_hz)
+        refuse(source, root, "control.speed.max",
+               "max is {:g} Hz and the drive reaches {:g} Hz; no more than that was expected",
+               drive.speed_max_hz, station.drive.frequency_max_hz);
+    if (!(drive.speed_min_hz < drive.speed_max_hz))
+        refuse(source, root, "control.speed.min", "min is {:g} Hz; less than max, {:g} Hz, was expected",
+               drive.speed_min_hz, drive.speed_max_hz);
+}
+
+/// The pumps against main and static head, by the equipment's own figures.
+bool check_lift(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
+    const double ratio =
+        settings.drive.speed_max_hz / station.supply.frequency_hz * line_speed_ratio(station);
+    const double shut_off_m = pump_head_m(station.pump, 0, ratio);
+    const double static_m = static_head_m(station, settings.marks.stop_m);
+    if (!(shut_off_m > static_m)) {
+        refuse(source, root, "pump.curve",
+               "the pump never overcomes the static head: {:.4g} m at no flow and full speed against {:.4g} "
+               "m at the stop level; "
+               "more than that was expected",
+               shut_off_m, static_m);
+        return false;
+    }
+    if (station.duty == Duty::hold_pressure) return true;
+    const double last_m3s = station.pump.curve.back().flow_m3s;
+    const double setpoint_m = static_head_m(station, settings.marks.setpoint_m);
+    // The lowest useful speed is where the pump's shut-off head equals the static head; between that and full
+    // speed the curve must cross the main's somewhere before its end.
+    constexpr int speeds = 50;
+    const double lowest = std::sqrt(std::max(setpoint_m, 0.0) / pump_head_m(station.pump, 0, 1));
+    for (int i = 1; i <= speeds; ++i) {
+        const double speed = lowest + (ratio - lowest) * i / speeds;
+        const double flow_m3s = station_flow_m3s(station, 1, speed, setpoint_m);
+        if (flow_m3s > 0 && flow_m3s <= last_m3s * speed) return true;
+    }
+    refuse(source, root, "pump.curve",
+           "one pump's curve meets the main at no speed: it ends at {:.4g} m3/s and {:.4g} m, where the main "
+           "takes only {:.4g} m; "
+           "a curve that goes on to where they meet was expected",
+           last_m3s, station.pump.curve.back().head_m,
+           setpoint_m + main_loss_m(station.main, station.fluid, last_m3s));
+    return false;
+}
+
+/// The band between k pumps at full speed, and k at full speed with one more at its minimum flow.
+struct Band {
+    std::uint8_t line_pumps = 0;
+    double lower_m3s = 0, upper_m3s = 0;
+    double gap_m3s() const { return upper_m3s - lower_m3s; }
+};
+
+std::optional<Band> widest_band(const core::Settings& settings, const core::FlowTable& flows) {
+    std::optional<Band> widest;
+    for (std::uint8_t k = 1; k < settings.pump_count; ++k) {
+        const double setpoint_m = settings.marks.setpoint_m;
+        const Band band{
+            k, core::solve_combination(settings, {k, 0, setpoint_m}).total_m3s,
+            core::solve_combination(settings, {k, flows.minimum_flow_hz(k, setpoint_m), setpoint_m})
+                .total_m3s};
+        if (!widest || band.gap_m3s() > widest->gap_m3s()) widest = band;
+    }
+    return widest;
+}
+
+void check_minimum_flow(Source& source, const Node& root, const core::Settings& settings,
+                        const core::FlowTable& flows) {
+    constexpr double slack_hz = 0.01;
+    for (std::uint8_t k = 0; k < settings.pump_count; ++k) {
+        if (flows.minimum_flow_hz(k, settings.marks.setpoint_m) < settings.drive.speed_max_hz - slack_hz)
+            continue;
+        return refuse(source, root, "pump.minimum_flow",
+                      "with {} pumps on the line a further pump does not reach its minimum flow of {:.4g} "
+                      "m3/s at {:g} Hz; "
+                      "pumps and main in which it does were expected",
+                      k, settings.minimum_flow_m3s, settings.drive.speed_max_hz);
+    }
+}
+
+/// Steady inflow inside the band makes the station go to and fro between the two combinations: the store
+/// falls with the surplus of one and rises with the shortage of the other. The cycle takes V/x + V/(dQ - x),
+/// least at x = dQ/2: T = 4 V/dQ, the rule by which active wet-well volumes are sized, V = t q / 4 (UFC
+/// 3-240-04A, para 7). A cycle has two transfers, a hand-over and a take-back.
+void check_transfers(Source& source, const Node& root, const Station& station, const core::Settings& settings,
+                     const Band& band) {
+    if (station.duty == Duty::hold_pressure) return;  // delays, not volume, space a booster set's transfers
+    const core::Settings::Marks& marks = settings.marks;
+    const double volume_m3 = volume_between_m3(station, marks.stage_down_m, marks.stage_up_m);
+    const double cycle_s = 4 * volume_m3 / band.gap_m3s();
+    const int limit = settings.permissives.transfers_per_hour_max;
+    constexpr int transfers_per_cycle = 2;
+    if (transfers_per_cycle * s_per_hour / cycle_s <= limit) return;
+    const double needed_m3 = band.gap_m3s() * transfers_per_cycle * s_per_hour / limit / 4;
+    const double area_m2 = volume_m3 / std::abs(marks.stage_up_m - marks.stage_down_m);
+    refuse(source, root, "control.permissives.transfers_per_hour_max",
+           "{} transfers an hour cannot be kept: between {} pumps at full speed and one more at its minimum "
+           "flow lie {:.3g} m3/s, and the {:.3g} m3 from stage_down "
+           "to stage_up ride them for only {:.0f} s a cycle; {:.3g} m3 ({:.2f} m between the marks) were "
+           "expected, or a limit of {:.0f}",
+           limit, band.line_pumps, band.gap_m3s(), volume_m3, cycle_s, needed_m3, needed_m3 / area_m2,
+           std::ceil(transfers_per_cycle * s_per_hour / cycle_s));
+}
+
+/// Below one pump's minimum flow the first pump comes and goes; all pumps take turns.
+void check_starts(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
+    if (station.duty == Duty::hold_pressure) return;
+    const double volume_m3 = volume_between_m3(station, settings.marks.stop_m, settings.marks.start_m);
+    const double cycle_s = 4 * volume_m3 / settings.minimum_flow_m3s;
+    const double starts_per_hour = s_per_hour / cycle_s / settings.pump_count;
+    if (starts_per_hour <= settings.permissives.starts_per_hour_max) return;
+    const double needed_m3 = settings.minimum_flow_m3s * s_per_hour /
+                             (4.0 * settings.pump_count * settings.permissives.starts_per_hour_max);
+    refuse(source, root, "control.permissives.starts_per_hour_max",
+           "{} starts an hour cannot be kept: the {:.3g} m3 from stop to start make {:.3g} starts an hour "
+           "for each of {} pumps at an inflow of half the minimum "
+           "flow; {:.3g} m3 were expected, or a limit of {:.0f}",
+           settings.permissives.starts_per_hour_max, volume_m3, starts_per_hour, settings.pump_count,
+           needed_m3, std::ceil(starts_per_hour));
+}
+
+/// Looking ahead helps only while the store lasts longer than bringing up a pump takes.
+void check_forecast(Source& source, const Node& root, const Station& station, const core::Settings& settings,
+                    const core::FlowTable& flows) {
+    if (!settings.staging.forecast || station.duty == Duty::hold_pressure) return;
+    const core::Settings::Marks& marks = settings.marks;
+    const double lowest_hz = flows.minimum_flow_hz(0, marks.setpoint_m);
+    const double bring_up_s = static_cast<double>(core::bring_up_ms(
+                                  settings, lowest_hz, flows.minimum_flow_hz(1, marks.setpoint_m))) /
+                              ms_per_s;
+    const double one_m3s = core::solve_combination(settings, {1, 0, marks.setpoint_m}).total_m3s;
+    const double volume_m3 = volume_between_m3(station, marks.stage_down_m, marks.high_alarm_m);
+    const double fill_s = volume_m3 / one_m3s;
+    const double look_ahead_s = settings.staging.forecast_margin * bring_up_s;
+    if (look_ahead_s < fill_s) return;
+    refuse(source, root, "control.staging.forecast_margin",
+           "the look-ahead of {:.3g} times {:.0f} s is longer than the fill time: one pump's flow too much "
+           "fills the {:.3g} m3 from stage_down to the alarm in {:.0f} s; "
+           "a margin below {:.2g} was expected, or {:.3g} m3",
+           settings.staging.forecast_margin, bring_up_s, volume_m3, fill_s, fill_s / bring_up_s,
+           look_ahead_s * one_m3s);
+}
+
+}  // namespace
+
+void check_marks(Source& source, const Node& table, const core::Settings& settings) {
+    const core::Settings::Marks& marks = settings.marks;
+    const bool direct = settings.action == core::Action::direct;
+    const auto ordered = [&](Mark lower, Mark upper, bool or_equal) {
+        const double sign = direct ? 1 : -1;
+        const double difference = sign * (upper.value_m - lower.value_m);
+        if (or_equal ? difference >= 0 : difference > 0) return;
+        refuse(source, table, upper.key, "{} is {:g} m; {} {} at {:g} m{} was expected", upper.key,
+               upper.value_m, direct ? "above" : "below", lower.key, lower.value_m,
+               or_equal ? ", or the same," : "");
+    };
+    const Mark cutoff{direct ? "low_cutoff" : "high_cutoff", marks.low_cutoff_m}, stop{"stop", marks.stop_m},
+        start{"start", marks.start_m}, stage_down{"stage_down", marks.stage_down_m},
+        setpoint{"setpoint", marks.setpoint_m}, stage_up{"stage_up", marks.stage_up_m},
+        alarm{direct ? "high_alarm" : "low_alarm", marks.high_alarm_m};
+    ordered(cutoff, stop, false);
+    ordered(stop, stage_down, false);
+    ordered(stop, start, false);
+    ordered(stage_down, setpoint, false);
+    ordered(setpoint, stage_up, false);
+    ordered(start, stage_up, true);
+    ordered(stage_up, alarm, false);
+    const double nearest_m = std::min(std::abs(marks.stage_up_m - marks.setpoint_m),
+                                      std::abs(marks.setpoint_m - marks.stage_down_m));
+    if (source.errors.empty() && !(marks.deadband_m < nearest_m))
+        refuse(source, table, "deadband",
+               "deadband is {:g} m; less than the {:g} m from the setpoint to the nearer of stage_up and "
+               "stage_down was expected",
+               marks.deadband_m, nearest_m);
+}
+
+void check_station(Source& source, const Node& document, const Station& station,
+                   const core::Settings& settings) {
+    check_supply(source, document, station);
+    check_ranges(source, document, station, settings);
+    check_floats(source, document, station, settings);
+    check_times(source, document, station, settings);
+}
+
+void check_service(Source& source, const Node& document, const Station& station,
+                   const core::Settings& settings) {
+    if (!check_lift(source, document, station, settings)) return;
+    const core::FlowTable flows(settings);
+    check_minimum_flow(source, document, settings, flows);
+    if (!source.errors.empty()) return;
+    if (const auto band = widest_band(settings, flows))
+        check_transfers(source, document, station, settings, *band);
+    check_starts(source, document, station, settings);
+    check_forecast(source, document, station, settings, flows);
+}
+
+}  // namespace freshet::config
