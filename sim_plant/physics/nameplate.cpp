@@ -1,31 +1,324 @@
-// Circuit estimation: see the header.
+// Circuit estimation from a nameplate: see the header.
 #include "sim_plant/physics/nameplate.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <numbers>
 
 #include "sim_plant/physics/motor_circuit.hpp"
 
 namespace freshet::plant {
 
+namespace {
+
+constexpr std::size_t unknowns = 5;
+using Vector = std::array<double, unknowns>;
+using Matrix = std::array<Vector, unknowns>;
+
+constexpr double stator_share_of_leakage = 0.4;
+constexpr double friction_share = 0.08, core_share = 0.27, stator_share_least = 0.15;
+
+/// The plate with its gaps filled, and which were gaps.
+struct FullPlate {
+    config::Nameplate plate;
+    bool efficiency_assumed = false, power_factor_assumed = false, speed_assumed = false,
+         current_assumed = false;
+    bool locked_current_assumed = false, locked_torque_assumed = false, breakdown_assumed = false;
+};
+
+FullPlate filled(const config::Motor& motor) {
+    FullPlate full;
+    config::Nameplate& p = full.plate;
+    p = motor.nameplate;
+    const auto fill = [](double& value, bool& assumed, double typical) {
+        if (value > 0) return;
+        value = typical;
+        assumed = true;
+    };
+    // Larger motors are better: typical full-load values between 1 kW and a few MW, common practice.
+    const double decades = std::clamp(std::log10(p.power_w / 1000), 0.0, 3.5);
+    const bool has_current = p.current_a > 0;
+    fill(p.efficiency, full.efficiency_assumed, 0.82 + 0.045 * decades);
+    if (p.power_factor <= 0 && has_current) {
+        p.power_factor = p.power_w / (p.efficiency * std::numbers::sqrt3 * p.voltage_v * p.current_a);
+        full.power_factor_assumed = true;
+    }
+    fill(p.power_factor, full.power_factor_assumed, 0.82 + 0.025 * decades);
+    fill(p.current_a, full.current_assumed,
+         p.power_w / (p.efficiency * p.power_factor * std::numbers::sqrt3 * p.voltage_v));
+    const double losses_share = 1 / p.efficiency - 1;
+    const double typical_slip = 0.24 * losses_share / (1 + 0.24 * losses_share);
+    fill(p.speed_rpm, full.speed_assumed, 120 * p.frequency_hz / motor.poles * (1 - typical_slip));
+    fill(p.locked_rotor_current_ratio, full.locked_current_assumed, 6.0);
+    fill(p.locked_rotor_torque_ratio, full.locked_torque_assumed, 0.9);
+    fill(p.breakdown_torque_ratio, full.breakdown_assumed, 2.1);
+    return full;
+}
+
+struct Figures {
+    double torque = 0, current = 0, breakdown = 0, locked_current = 0, locked_torque = 0;
+};
+
+config::MotorCircuit circuit_of(const Vector& x, double rs) {
+    config::MotorCircuit c;
+    c.rs_ohm = rs;
+    c.rr_ohm = std::exp(x[0]);
+    c.xm_ohm = std::exp(x[1]);
+    const double leakage = std::exp(x[2]);
+    c.xls_ohm = stator_share_of_leakage * leakage;
+    c.xlr_ohm = (1 - stator_share_of_leakage) * leakage;
+    c.rr_standstill_ratio = std::exp(x[3]);
+    c.xlr_standstill_ratio = std::exp(x[4]);
+    return c;
+}
+
+Figures figures_of(const config::MotorCircuit& c, int poles, const config::Nameplate& p, double slip) {
+    const MotorPoint rated = circuit_point(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz, slip);
+    const MotorPoint locked = circuit_point(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz, 1);
+    return {rated.torque_nm, rated.current_a,
+            breakdown(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz).torque_nm, locked.current_a,
+            locked.torque_nm};
+}
+
+/// Solves a small system by elimination with row exchange; false when singular.
+bool solve(Matrix a, Vector b, Vector& x) {
+    for (std::size_t k = 0; k < unknowns; ++k) {
+        std::size_t pivot = k;
+        for (std::size_t r = k + 1; r < unknowns; ++r)
+            if (std::abs(a[r][k]) > std::abs(a[pivot][k])) pivot = r;
+        if (std::abs(a[pivot][k]) < 1e-14) return false;
+        std::swap(a[k], a[pivot]);
+        std::swap(b[k], b[pivot]);
+        for (std::size_t r = k + 1; r < unknowns; ++r) {
+            const double factor = a[r][k] / a[k][k];
+            for (std::size_t c = k; c < unknowns; ++c) a[r][c] -= factor * a[k][c];
+            b[r] -= factor * b[k];
+        }
+    }
+    for (std::size_t k = unknowns; k-- > 0;) {
+        double sum = b[k];
+        for (std::size_t c = k + 1; c < unknowns; ++c) sum -= a[k][c] * x[c];
+        x[k] = sum / a[k][k];
+    }
+    return true;
+}
+
+double squares(const Vector& v) {
+    double sum = 0;
+    for (const double value : v) sum += value * value;
+    return sum;
+}
+
+std::string sentence(const char* format, double a, double b) {
+    std::array<char, 200> text{};
+    std::snprintf(text.data(), text.size(), format, a, b);
+    return text.data();
+}
+
+}  // namespace
+
+std::vector<std::string> nameplate_contradictions(const config::Motor& motor) {
+    const config::Nameplate& p = motor.nameplate;
+    std::vector<std::string> wrong;
+    const double synchronous_rpm = 120 * p.frequency_hz / motor.poles;
+    if (p.speed_rpm > 0 && p.speed_rpm >= synchronous_rpm)
+        wrong.push_back(
+            sentence("rated speed %.0f rpm is not below the field's %.0f rpm", p.speed_rpm, synchronous_rpm));
+    if (p.speed_rpm > 0 && p.speed_rpm < 0.85 * synchronous_rpm)
+        wrong.push_back(sentence(
+            "rated speed %.0f rpm is more than 15 %% below the field's %.0f rpm: are the poles right?",
+            p.speed_rpm, synchronous_rpm));
+    if (p.efficiency > 0 && p.efficiency >= 1)
+        wrong.push_back(sentence("efficiency %.3f is not below %.0f", p.efficiency, 1));
+    if (p.power_factor > 1) wrong.push_back(sentence("power factor %.3f is above %.0f", p.power_factor, 1));
+    if (p.current_a > 0 && p.power_factor > 0 && p.efficiency > 0) {
+        const double shaft_w =
+            std::numbers::sqrt3 * p.voltage_v * p.current_a * p.power_factor * p.efficiency;
+        constexpr double rounding = 0.04;  // plates round each figure
+        if (std::abs(shaft_w / p.power_w - 1) > rounding)
+            wrong.push_back(
+                sentence("current, power factor and efficiency give %.1f kW, the plate says %.1f kW",
+                         shaft_w / 1000, p.power_w / 1000));
+    } else if (p.current_a > 0) {
+        const double apparent_w = std::numbers::sqrt3 * p.voltage_v * p.current_a;
+        if (apparent_w < p.power_w)
+            wrong.push_back(sentence("rated current carries %.1f kVA, less than the rated %.1f kW",
+                                     apparent_w / 1000, p.power_w / 1000));
+    }
+    if (p.speed_rpm > 0 && p.efficiency > 0) {
+        const double slip = 1 - p.speed_rpm / synchronous_rpm;
+        if (slip / (1 - slip) > 1 / p.efficiency - 1)
+            wrong.push_back(
+                sentence("rotor loss at rated slip is %.2f %% of rated power, all losses only %.2f %%",
+                         100 * slip / (1 - slip), 100 * (1 / p.efficiency - 1)));
+    }
+    if (p.breakdown_torque_ratio > 0 && p.breakdown_torque_ratio < 1.2)
+        wrong.push_back(
+            sentence("breakdown torque %.2f of rated is below %.1f", p.breakdown_torque_ratio, 1.2));
+    if (p.locked_rotor_current_ratio > 0 && p.locked_rotor_current_ratio < 2)
+        wrong.push_back(
+            sentence("locked-rotor current %.2f of rated is below %.0f", p.locked_rotor_current_ratio, 2));
+    return wrong;
+}
+
+CircuitEstimate estimate_circuit(const config::Motor& motor) {
+    const FullPlate full = filled(motor);
+    const config::Nameplate& p = full.plate;
+    const double field = synchronous_speed(p.frequency_hz, motor.poles);
+    const double slip = 1 - p.speed_rpm * motor.poles / (120 * p.frequency_hz);
+    const double losses_w = p.power_w * (1 / p.efficiency - 1);
+
+    CircuitEstimate estimate;
+    estimate.motor = motor;
+    config::Motor& out = estimate.motor;
+    out.nameplate = p;
+    out.has_circuit = true;
+    if (out.friction_loss_w <= 0) out.friction_loss_w = friction_share * losses_w;
+    if (out.core_loss_w <= 0) out.core_loss_w = core_share * losses_w;
+    const double rotor_w = slip / (1 - slip) * (p.power_w + out.friction_loss_w);
+    const double stator_w =
+        std::max(stator_share_least * losses_w, losses_w - rotor_w - out.friction_loss_w - out.core_loss_w);
+    const double rs = stator_w / (3 * p.current_a * p.current_a);
+
+    const double torque = p.power_w / (field * (1 - slip)) + out.friction_loss_w / field;
+    const double shaft_torque = p.power_w / (field * (1 - slip));
+    const Figures wanted{torque, p.current_a, p.breakdown_torque_ratio * shaft_torque,
+                         p.locked_rotor_current_ratio * p.current_a,
+                         p.locked_rotor_torque_ratio * shaft_torque};
+
+    // First guess: rr from slip and gap power, leakage from breakdown, magnetising from what reactive power
+    // is left.
+    const double phase_v = p.voltage_v / std::numbers::sqrt3;
+    const double leakage = 3 * phase_v * phase_v / (2 * field * wanted.breakdown);
+    const double reactive = std::sqrt(std::max(0.02, 1 - p.power_factor * p.power_factor)) * p.current_a;
+    const double active = p.power_factor * p.current_a;
+    const double magnetising_a = std::max(0.1 * p.current_a, reactive - active * active * leakage / phase_v);
+    Vector x{std::log(slip * phase_v / active), std::log(phase_v / magnetising_a), std::log(leakage),
+             std::log(1.5), std::log(0.8)};
+
+    const auto residual = [&](const Vector& at) {
+        const Figures got = figures_of(circuit_of(at, rs), motor.poles, p, slip);
+        // The running point counts most: a plate's starting figures are limits as often as values.
+        return Vector{5 * std::log(got.torque / wanted.torque), 5 * std::log(got.current / wanted.current),
+                      2 * std::log(got.breakdown / wanted.breakdown),
+                      std::log(got.locked_current / wanted.locked_current),
+                      std::log(got.locked_torque / wanted.locked_torque)};
+    };
+    const Vector lowest{-30, -30, -30, std::log(0.7), std::log(0.3)};
+    const Vector highest{30, 30, 30, std::log(8.0), std::log(1.3)};
+    Vector r = residual(x);
+    double damping = 1e-3;
+    for (int iteration = 0; iteration < 60 && squares(r) > 1e-16; ++iteration) {
+        Matrix jacobian{};
+        for (std::size_t k = 0; k < unknowns; ++k) {
+            constexpr double nudge = 1e-5;
+            Vector moved = x;
+            moved[k] += nudge;
+            const Vector there = residual(moved);
+            for (std::size_t n = 0; n < unknowns; ++n) jacobian[n][k] = (there[n] - r[n]) / nudge;
+        }
+        bool better = false;
+        for (int attempt = 0; attempt < 12 && !better; ++attempt) {
+            Matrix normal{};
+            Vector right{};
+            for (std::size_t a = 0; a < unknowns; ++a) {
+                for (std::size_t b = 0; b < unknowns; ++b)
+                    for (std::size_t n = 0; n < unknowns; ++n)
+                        normal[a][b] += jacobian[n][a] * jacobian[n][b];
+                for (std::size_t n = 0; n < unknowns; ++n) right[a] -= jacobian[n][a] * r[n];
+                normal[a][a] += damping * (normal[a][a] + 1e-6);
+            }
+            Vector step{};
+            if (!solve(normal, right, step)) {
+                damping *= 10;
+                continue;
+            }
+            Vector tried = x;
+            for (std::size_t k = 0; k < unknowns; ++k)
+                tried[k] = std::clamp(x[k] + std::clamp(step[k], -0.7, 0.7), lowest[k], highest[k]);
+            const Vector there = residual(tried);
+            better = squares(there) < squares(r);
+            damping = better ? damping / 5 : damping * 5;
+            if (better) {
+                x = tried;
+                r = there;
+            }
+        }
+        if (!better) break;
+    }
+    out.circuit = circuit_of(x, rs);
+
+    const Figures got = figures_of(out.circuit, motor.poles, p, slip);
+    const MotorPoint rated =
+        circuit_point(out.circuit, motor.poles, p.frequency_hz, p.voltage_v, p.frequency_hz, slip);
+    const double shaft_w = (rated.torque_nm - out.friction_loss_w / field) * field * (1 - slip);
+    const double input_w = rated.input_w + out.core_loss_w;
+    estimate.checks = {
+        {"shaft power at rated speed, W", p.power_w, shaft_w, full.speed_assumed},
+        {"current, A", p.current_a, rated.current_a, full.current_assumed},
+        {"power factor", p.power_factor, input_w / (std::numbers::sqrt3 * p.voltage_v * rated.current_a),
+         full.power_factor_assumed},
+        {"efficiency", p.efficiency, shaft_w / input_w, full.efficiency_assumed},
+        {"breakdown torque ratio", p.breakdown_torque_ratio, got.breakdown / shaft_torque,
+         full.breakdown_assumed},
+        {"locked-rotor current ratio", p.locked_rotor_current_ratio, got.locked_current / p.current_a,
+         full.locked_current_assumed},
+        {"locked-rotor torque ratio", p.locked_rotor_torque_ratio, got.locked_torque / shaft_torque,
+         full.locked_torque_assumed}};
+    for (const PlateCheck& check : estimate.checks)
+        if (!check.assumed) estimate.worst_error = std::max(estimate.worst_error, std::abs(check.error()));
+    return estimate;
+}
+
 config::Motor with_circuit(const config::Motor& motor) {
-    return motor;
+    return motor.has_circuit ? motor : estimate_circuit(motor).motor;
 }
 
 double slip_for_shaft_power(const config::Motor& motor, double power_w) {
     const config::Nameplate& plate = motor.nameplate;
-    const auto at = [&](double slip) {
-        return circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
-                             plate.frequency_hz, slip);
-    };
     const double field = synchronous_speed(plate.frequency_hz, motor.poles);
     double low = 0;
     double high =
         breakdown(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v, plate.frequency_hz).slip;
     for (int i = 0; i < 80; ++i) {
         const double middle = (low + high) / 2;
-        const double shaft_w =
-            at(middle).torque_nm * field * (1 - middle) - motor.friction_loss_w * (1 - middle);
+        const double gap_nm = circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
+                                            plate.frequency_hz, middle)
+                                  .torque_nm;
+        const double shaft_w = (gap_nm * field - motor.friction_loss_w) * (1 - middle);
         (shaft_w < power_w ? low : high) = middle;
     }
     return (low + high) / 2;
+}
+
+char code_letter(double locked_rotor_kva_per_hp) {
+    struct Band {
+        double below;
+        char letter;
+    };
+    constexpr std::array<Band, 18> bands{{{3.15, 'A'},
+                                          {3.55, 'B'},
+                                          {4.0, 'C'},
+                                          {4.5, 'D'},
+                                          {5.0, 'E'},
+                                          {5.6, 'F'},
+                                          {6.3, 'G'},
+                                          {7.1, 'H'},
+                                          {8.0, 'J'},
+                                          {9.0, 'K'},
+                                          {10.0, 'L'},
+                                          {11.2, 'M'},
+                                          {12.5, 'N'},
+                                          {14.0, 'P'},
+                                          {16.0, 'R'},
+                                          {18.0, 'S'},
+                                          {20.0, 'T'},
+                                          {22.4, 'U'}}};
+    for (const Band& band : bands)
+        if (locked_rotor_kva_per_hp < band.below) return band.letter;
+    return 'V';
 }
 
 }  // namespace freshet::plant

@@ -1,5 +1,24 @@
-// From a motor's nameplate to its equivalent circuit, and how far the estimate is off.
+// From a motor's nameplate to its equivalent circuit, and how far the estimate is off the plate.
 // One reason to change: the relations by which a circuit is estimated.
+//
+// Method: five unknowns (rr, xm, the leakage x = xls + xlr, and the standstill ratios of rotor resistance and
+// leakage) are
+//   fitted by damped least squares (Levenberg, Marquardt) to five figures of the plate: torque and current at
+//   rated slip, breakdown torque, locked-rotor current and torque. rs comes from the loss balance:
+//     P_in - P = 3 rs I^2 + s/(1-s) (P + P_fw) + P_core + P_fw,
+//   friction and windage taken as 8 % and core with stray loss as 27 % of all losses where the file gives
+//   none. Leakage is divided xls : xlr as 0.4 : 0.6, the division of IEEE Std 112 for NEMA design B.
+// What the plate does not say is taken as typical and named in the answer: efficiency and power factor by
+// size, slip from
+//   efficiency, locked-rotor current 6.0, locked-rotor torque 0.9, breakdown torque 2.1 (NEMA MG 1 design B
+//   minima and code letter G, from memory).
+// Units: SI; ratios to rated. Valid: three-phase cage motors, 1 kW to 5 MW.
+// Source: Haque, Determination of NEMA design induction motor parameters from manufacturer data, IEEE Trans.
+// Energy
+//   Conversion 23 (2008), and Pedra, Estimation of induction motor double-cage model parameters from
+//   manufacturer data, ibid. 19 (2004) (both from memory, for the choice of figures and the deep-bar ratios);
+//   loss shares: common practice.
+// Leaves out: saturation of leakage at standstill (it goes into the leakage's standstill ratio), temperature.
 #pragma once
 
 #include <string>
@@ -9,10 +28,35 @@
 
 namespace freshet::plant {
 
+/// One figure of the plate beside what the estimated circuit gives.
+struct PlateCheck {
+    std::string figure;    ///< "current", "power factor", ...
+    double plate = 0;      ///< as printed, or as assumed
+    double circuit = 0;    ///< as the circuit gives it
+    bool assumed = false;  ///< the plate did not say
+    /// Relative error of the circuit.
+    double error() const { return plate != 0 ? circuit / plate - 1 : 0; }
+};
+
+struct CircuitEstimate {
+    config::Motor motor;  ///< with circuit, friction and core loss
+    std::vector<PlateCheck> checks;
+    double worst_error = 0;  ///< largest relative error over the figures the plate does give
+};
+
+/// Estimates a circuit. The nameplate must be free of contradictions.
+CircuitEstimate estimate_circuit(const config::Motor& motor);
+
+/// What a nameplate says that cannot be; empty when it can. Sentences with figures, without a full stop.
+std::vector<std::string> nameplate_contradictions(const config::Motor& motor);
+
 /// The motor itself when it has a circuit, else with the circuit estimated from its nameplate.
 config::Motor with_circuit(const config::Motor& motor);
 
 /// Slip in the stable region at which the shaft gives a power at rated voltage and frequency.
 double slip_for_shaft_power(const config::Motor& motor, double power_w);
+
+/// Code letter for locked-rotor kVA per horsepower, A to V without I, O, Q; NEMA MG 1 10.37.
+char code_letter(double locked_rotor_kva_per_hp);
 
 }  // namespace freshet::plant
