@@ -19,6 +19,7 @@ static_assert(rules_stand_in_order(), "every alarm has its rule, in the order of
 template <std::size_t Count, class Rules>
 void judge_word(AlarmWord<Count>& word, std::uint32_t holds, const Rules& rules, std::uint8_t pump,
                 const std::array<double, 4>& values, std::int64_t now_ms, Journal& journal) noexcept {
+    if (holds == word.previous && holds == word.active) return;
     for (std::uint32_t changed = holds ^ word.previous; changed != 0; changed &= changed - 1)
         word.since_ms[static_cast<std::size_t>(std::countr_zero(changed))] = now_ms;
     word.previous = holds;

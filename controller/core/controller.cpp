@@ -1,8 +1,6 @@
 // The scan; see the header.
 #include "controller/core/controller.hpp"
 
-#include <bit>
-
 namespace freshet::core {
 
 namespace {
@@ -18,14 +16,10 @@ bool held_for(std::int64_t& since_ms, bool condition, std::int64_t hold_ms, std:
     return now_ms - since_ms >= hold_ms;
 }
 
-PumpMask all_pumps(const Settings& settings) noexcept {
-    return static_cast<PumpMask>((1U << settings.pump_count) - 1U);
-}
-
 /// Pumps that the line feeds besides the one under way.
 std::size_t other_line_pumps(const Picture& picture, std::uint8_t pump) noexcept {
-    const PumpMask own = pump == no_pump ? PumpMask{0} : bit_of(pump);
-    return static_cast<std::size_t>(std::popcount(static_cast<PumpMask>(picture.line_side_closed & ~own)));
+    const bool own = pump != no_pump && has(picture.line_side_closed, pump);
+    return picture.on_line - (own ? 1U : 0U);
 }
 
 bool may_start_from(const MeasuredValue& measured) noexcept {
@@ -85,7 +79,9 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const double elapsed_s =
         seconds_per_ms * static_cast<double>(elapsed_ms < integral_max_ms ? elapsed_ms : integral_max_ms);
 
-    const Picture picture = picture_of(inputs, settings_);
+    bool second_passed = false;
+    const bool stirs = look(inputs, second_passed) || stirred_;
+    const Picture& picture = picture_;
     const MeasuredValue measured = judge_measured_value(signals_, inputs, settings_);
     const double need_m = need_of(settings_, measured.value_m);
     const bool high_float =
@@ -95,6 +91,93 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     // A float that says "dry" under a measured value that is good and well up is the one that is wrong.
     const bool low_float = low_float_off && (measured.quality != Quality::good || need_m <= marks_.stop_m);
 
+    note_quality(measured, journal);
+    const Service service = judge_service(picture, measured);
+    if (service != advice_.service) {
+        journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
+                     service < advice_.service ? Reason::service_better : Reason::service_worse);
+        advice_.service = service;
+    }
+    const StationPermit permit = judge_permit(picture, measured, need_m, service, high_float, low_float);
+
+    area_m2_ = store_area_m2(settings_, measured.value_m);
+    const std::uint8_t under_way =
+        sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
+    const double lowest_hz = flows_.minimum_flow_hz(other_line_pumps(picture, under_way), measured.value_m);
+    SequencerInputs seen{picture, {}, lowest_hz};
+    if (sequencer_.main.step != Step::idle && row_of(sequencer_.main.step).advice.synchronise) {
+        const std::int32_t closing_ms = sequencer_.main.sequence == Sequence::hand_over
+                                            ? settings_.sync.line_side_closing_ms
+                                            : settings_.sync.drive_side_closing_ms;
+        seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms, inputs.time_ms);
+    }
+
+    if (!adopted_ && permit.settled) adopt(picture, journal);
+    if (adopted_) {
+        if (stirs || must_carry_on()) carry_on(sequencer_, seen, settings_, journal);
+        protect(picture, permit, measured, low_float, journal);
+        if (stirs) judge_availability(picture, journal);
+        follow(picture, service, need_m, lowest_hz, high_float, elapsed_s);
+        observe(picture, measured, need_m, elapsed_s);
+        stage(picture, measured, permit, service, need_m, lowest_hz, high_float, journal);
+        compose(sequencer_, seen, demand_.speed_hz(), settings_, advice_);
+        keep_hours(elapsed_ms);
+    } else {
+        mirror(inputs, picture);
+    }
+
+    if (second_passed) keep_figures();
+    if (stirs || second_passed || advice_.event_count > 0) standing_conditions(inputs, service);
+    conditions_.station =
+        standing_alarms_ | moving_conditions(measured, permit, need_m, high_float, low_float_off);
+    conditions_.value_values = {
+        measured.value_m, permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m, 0,
+        0};
+    judge_alarms(alarms_, conditions_, inputs.people.acknowledge_all, settings_.pump_count, inputs.time_ms,
+                 journal, advice_);
+    stirred_ = advice_.event_count > 0;
+    advice_.minimum_flow_hz = lowest_hz;
+    advice_.time_ms = inputs.time_ms;
+    ++advice_.scan_count;
+    return advice_;
+}
+
+bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
+    constexpr std::int64_t second_ms = 1000;
+    second_passed = look_ms_ == never_ms || inputs.time_ms - look_ms_ >= second_ms;
+    if (second_passed) look_ms_ = inputs.time_ms;
+    const bool young = inputs.time_ms - inputs.two_state_read_ms <= settings_.signal.stale_ms;
+    if (inputs.two_state_revision == 0 || inputs.two_state_revision != seen_revision_ || !young) {
+        const PumpMask hot_before = picture_.hot;
+        picture_ = picture_of(inputs, settings_);
+        if (!second_passed) picture_.hot = hot_before;
+        // Without a count of changes, or with old readings, every scan is looked at as if something had
+        // changed.
+        seen_revision_ = young ? inputs.two_state_revision : 0;
+        return true;
+    }
+    const bool temperatures = second_passed && renew_temperatures(picture_, inputs, settings_);
+    return renew_analog(picture_, inputs, settings_) || temperatures;
+}
+
+bool Controller::must_carry_on() const noexcept {
+    if (sequencer_.main.step != Step::idle) return true;
+    if ((picture_.current_missing & picture_.line_side_closed) != 0) return true;
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
+        if (sequencer_.line_stop[pump].step != Step::idle) return true;
+    return false;
+}
+
+const Tuning& Controller::tuning(std::size_t beside) noexcept {
+    if (area_m2_ != tuned_area_m2_ || beside != tuned_beside_) {
+        tuned_area_m2_ = area_m2_;
+        tuned_beside_ = beside;
+        tuning_ = arrest_tuning(flows_.flow_per_hz(beside) / area_m2_, settings_.demand.arrest_s);
+    }
+    return tuning_;
+}
+
+void Controller::note_quality(const MeasuredValue& measured, Journal& journal) noexcept {
     if (measured.quality != advice_.measured_quality || measured.cause != advice_.measured_cause) {
         const Reason why = measured.quality == Quality::good        ? Reason::data_good
                            : measured.quality == Quality::uncertain ? Reason::data_uncertain
@@ -105,49 +188,6 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     advice_.measured_m = measured.value_m;
     advice_.measured_quality = measured.quality;
     advice_.measured_cause = measured.cause;
-
-    const Service service = judge_service(picture, measured);
-    if (service != advice_.service) {
-        journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
-                     service < advice_.service ? Reason::service_better : Reason::service_worse);
-        advice_.service = service;
-    }
-    const StationPermit permit = judge_permit(picture, measured, need_m, service, high_float, low_float);
-
-    SequencerInputs seen{picture, {}, 0, settings_.permissives.starts_per_hour_max};
-    const std::uint8_t under_way =
-        sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
-    const double lowest_hz = flows_.minimum_flow_hz(other_line_pumps(picture, under_way), measured.value_m);
-    seen.minimum_flow_hz = lowest_hz;
-    if (sequencer_.main.step != Step::idle && row_of(sequencer_.main.step).advice.synchronise) {
-        const std::int32_t closing_ms = sequencer_.main.sequence == Sequence::hand_over
-                                            ? settings_.sync.line_side_closing_ms
-                                            : settings_.sync.drive_side_closing_ms;
-        seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms, inputs.time_ms);
-    }
-
-    if (!adopted_ && permit.settled) adopt(picture, journal);
-    if (adopted_) {
-        carry_on(sequencer_, seen, settings_, journal);
-        protect(picture, permit, measured, low_float, journal);
-        judge_availability(picture, journal);
-        follow(picture, measured, service, need_m, lowest_hz, high_float, elapsed_s);
-        observe(picture, measured, need_m, elapsed_s);
-        stage(picture, measured, permit, service, need_m, lowest_hz, high_float, journal);
-        compose(sequencer_, seen, demand_.speed_hz(), settings_, advice_);
-        keep_figures(picture, elapsed_ms);
-    } else {
-        mirror(inputs, picture);
-    }
-
-    judge_alarms(
-        alarms_,
-        alarm_conditions(inputs, picture, measured, permit, service, need_m, high_float, low_float_off),
-        inputs.people.acknowledge_all, settings_.pump_count, inputs.time_ms, journal, advice_);
-    advice_.minimum_flow_hz = lowest_hz;
-    advice_.time_ms = inputs.time_ms;
-    ++advice_.scan_count;
-    return advice_;
 }
 
 Service Controller::judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept {
@@ -280,8 +320,8 @@ void Controller::judge_availability(const Picture& picture, Journal& journal) no
     }
 }
 
-void Controller::follow(const Picture& picture, const MeasuredValue& measured, Service service, double need_m,
-                        double lowest_hz, bool high_float, double elapsed_s) noexcept {
+void Controller::follow(const Picture& picture, Service service, double need_m, double lowest_hz,
+                        bool high_float, double elapsed_s) noexcept {
     const std::uint8_t pump = sequencer_.main.step == Step::idle ? sequencer_.drive_pump : no_pump;
     if (pump == no_pump) {
         followed_pump_ = no_pump;
@@ -295,9 +335,7 @@ void Controller::follow(const Picture& picture, const MeasuredValue& measured, S
         const double found_hz = picture.drive_hz_known ? picture.drive_hz : lowest_hz;
         const double speed_hz =
             found_hz < lowest_hz ? lowest_hz : (found_hz > highest_hz ? highest_hz : found_hz);
-        const double area_m2 = store_area_m2(settings_, measured.value_m);
-        demand_.take_up(speed_hz, need_m,
-                        arrest_tuning(flows_.flow_per_hz(beside) / area_m2, settings_.demand.arrest_s));
+        demand_.take_up(speed_hz, need_m, tuning(beside));
         followed_pump_ = pump;
         followed_service_ = service;
         return;
@@ -310,13 +348,11 @@ void Controller::follow(const Picture& picture, const MeasuredValue& measured, S
         followed_service_ = service;
         return;
     }
-    const double area_m2 = store_area_m2(settings_, measured.value_m);
-    const Tuning tuning = arrest_tuning(flows_.flow_per_hz(beside) / area_m2, settings_.demand.arrest_s);
     if (service != followed_service_) {
-        demand_.take_up(demand_.speed_hz(), need_m, tuning);
+        demand_.take_up(demand_.speed_hz(), need_m, tuning(beside));
         followed_service_ = service;
     }
-    demand_.step({need_m, lowest_hz, highest_hz, elapsed_s}, tuning, settings_.demand.rate_max_hz_s);
+    demand_.step({need_m, lowest_hz, highest_hz, elapsed_s}, tuning(beside), settings_.demand.rate_max_hz_s);
 }
 
 void Controller::observe(const Picture& picture, const MeasuredValue& measured, double need_m,
@@ -326,8 +362,7 @@ void Controller::observe(const Picture& picture, const MeasuredValue& measured, 
             ? static_cast<PumpMask>(picture.drive_side_closed & ~picture.line_side_closed)
             : PumpMask{0};
     const double drive_hz = fed_by_drive != 0 ? picture.drive_hz : 0;
-    const auto on_line = static_cast<std::size_t>(std::popcount(picture.line_side_closed));
-    const double pumped_m3s = flows_.total_m3s(on_line, drive_hz, measured.value_m);
+    const double pumped_m3s = flows_.total_m3s(picture.on_line, drive_hz, measured.value_m);
     advice_.pumped_m3s = pumped_m3s;
     if (measured.quality != Quality::good) {
         // Without a good value the inflow cannot be seen; the last figure is kept for people until it is lost
@@ -335,9 +370,8 @@ void Controller::observe(const Picture& picture, const MeasuredValue& measured, 
         if (measured.quality == Quality::bad) observer_.lose();
         return;
     }
-    const double area_m2 = store_area_m2(settings_, measured.value_m);
     if (!observer_.known()) observer_.take_up(need_m, pumped_m3s);
-    observer_.step(need_m, pumped_m3s, area_m2, settings_.staging.observer_s, elapsed_s);
+    observer_.step(need_m, pumped_m3s, area_m2_, settings_.staging.observer_s, elapsed_s);
     advice_.inflow_m3s = observer_.inflow_m3s();
 }
 
@@ -350,6 +384,8 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
     if (sequencer_.main.step != Step::idle || stopped || !permit.settled) return;
 
     StagingInputs in;
+    in.marks = marks_;
+    in.permit = permit;
     in.value_m = measured.value_m;
     in.need_m = need_m;
     in.demand_hz = demand_.speed_hz();
@@ -359,18 +395,7 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
     in.high_float = high_float;
     in.inflow_known = observer_.settled(settings_.staging.observer_s);
     in.inflow_m3s = observer_.inflow_m3s();
-    in.area_m2 = store_area_m2(settings_, measured.value_m);
-    std::int64_t wait_ms = 0;
-    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
-        if (sequencer_.pumps[pump].state != PumpState::off) continue;
-        if (why_not_start(sequencer_, picture, permit, settings_, pump, false, wait_ms) == Permissive::none)
-            in.startable = static_cast<PumpMask>(in.startable | bit_of(pump));
-        if (why_not_start(sequencer_, picture, permit, settings_, pump, true, wait_ms) == Permissive::none)
-            in.line_startable = static_cast<PumpMask>(in.line_startable | bit_of(pump));
-    }
-    in.no_transfer = why_no_transfer(sequencer_, picture, permit, settings_, in.transfer_wait_ms);
-    in.drive_free =
-        why_no_drive(sequencer_, picture) == Permissive::none && drive_is_free(picture, settings_);
+    in.area_m2 = area_m2_;
 
     const Decision decision = decide(staging_, sequencer_, picture, in, flows_, settings_);
     if (decision.intention == Intention::none) return;
@@ -392,19 +417,17 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
     }
 }
 
-AlarmConditions Controller::alarm_conditions(const Inputs& inputs, const Picture& picture,
-                                             const MeasuredValue& measured, const StationPermit& permit,
-                                             Service service, double need_m, bool high_float,
-                                             bool low_float_off) const noexcept {
-    AlarmConditions conditions;
-    std::uint32_t word = sequencer_.latched_station;
+std::uint32_t Controller::moving_conditions(const MeasuredValue& measured, const StationPermit& permit,
+                                            double need_m, bool high_float,
+                                            bool low_float_off) const noexcept {
+    std::uint32_t word = 0;
     const auto set = [&word](StationAlarm code, bool on) { word |= on ? alarm_bit(code) : 0U; };
     const bool known = measured.quality != Quality::bad;
     const bool was_high = (alarms_.station.active & alarm_bit(StationAlarm::value_high)) != 0;
     const double high_m = was_high ? marks_.high_m - marks_.deadband_m : marks_.high_m;
     set(StationAlarm::value_high, known && need_m >= high_m);
-    set(StationAlarm::high_float, high_float);
     set(StationAlarm::value_low_cutoff, permit.low_cutoff);
+    set(StationAlarm::high_float, high_float);
     const bool contradicts = low_float_off && measured.quality == Quality::good && need_m > marks_.stop_m;
     set(StationAlarm::low_float, low_float_off && !contradicts);
     set(StationAlarm::low_float_contradicts, contradicts);
@@ -415,63 +438,62 @@ AlarmConditions Controller::alarm_conditions(const Inputs& inputs, const Picture
     set(StationAlarm::transmitter_2, settings_.measured == Measured::level && bad(signals_.transmitter[1]));
     set(StationAlarm::transmitters_disagree, measured.disagree);
     set(StationAlarm::value_bad, !known);
-    set(StationAlarm::drive_tripped, picture.drive_tripped);
-    set(StationAlarm::drive_not_ready, picture.drive_not_ready);
+    set(StationAlarm::supply, supply_lost_);
+    if (known && need_m >= marks_.start_m && adopted_ && sequencer_.main.step == Step::idle) {
+        const bool running = picture_.on_line != 0 || sequencer_.drive_pump != no_pump;
+        bool one_left = false;
+        for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
+            one_left = one_left || sequencer_.pumps[pump].state == PumpState::off;
+        set(StationAlarm::all_pumps_running, running && !one_left && need_m >= marks_.stage_up_m);
+        set(StationAlarm::no_pump_available, !running && !one_left);
+    }
+    return word;
+}
+
+void Controller::standing_conditions(const Inputs& inputs, Service service) noexcept {
+    std::uint32_t word = sequencer_.latched_station;
+    const auto set = [&word](StationAlarm code, bool on) { word |= on ? alarm_bit(code) : 0U; };
+    set(StationAlarm::drive_tripped, picture_.drive_tripped);
+    set(StationAlarm::drive_not_ready, picture_.drive_not_ready);
     set(StationAlarm::drive_locked_out, sequencer_.drive_locked_out);
     set(StationAlarm::link_lost, inputs.drive.running.cause == Cause::link_lost);
-    set(StationAlarm::supply, supply_lost_);
-    set(StationAlarm::emergency_stop, picture.emergency_stop);
+    set(StationAlarm::emergency_stop, picture_.emergency_stop);
     set(StationAlarm::fixed_speed_service, adopted_ && service == Service::fixed_speed);
-    const bool running = picture.line_side_closed != 0 || sequencer_.drive_pump != no_pump;
-    std::uint8_t idle_and_ready = 0;
-    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
-        if (sequencer_.pumps[pump].state == PumpState::off) ++idle_and_ready;
-    set(StationAlarm::all_pumps_running, running && idle_and_ready == 0 && known &&
-                                             need_m >= marks_.stage_up_m &&
-                                             sequencer_.main.step == Step::idle);
-    set(StationAlarm::no_pump_available, adopted_ && !running && idle_and_ready == 0 &&
-                                             sequencer_.main.step == Step::idle && known &&
-                                             need_m >= marks_.start_m);
-    conditions.station = word;
-    conditions.value_values = {
-        measured.value_m, permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m, 0,
-        0};
+    standing_alarms_ = word;
 
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
         const PumpRecord& record = sequencer_.pumps[pump];
-        std::uint16_t one = sequencer_.latched_pump[pump];
-        one = with(one, PumpAlarm::tripped, has(picture.tripped, pump));
-        one = with(one, PumpAlarm::seal_leak, has(picture.seal_leak, pump));
-        one = with(one, PumpAlarm::winding_hot, has(picture.hot, pump));
-        one = with(one, PumpAlarm::locked_out, record.state == PumpState::locked_out);
         const bool idle = record.state == PumpState::off || record.state == PumpState::unavailable ||
                           record.state == PumpState::locked_out;
-        one = with(one, PumpAlarm::starts_limit,
-                   record.state == PumpState::off &&
-                       !record.starts.admits(settings_.permissives.starts_per_hour_max, inputs.time_ms));
-        one = with(one, PumpAlarm::runs_unadvised,
-                   adopted_ && idle && has(picture.line_side_closed, pump) && !has(picture.hand, pump));
-        conditions.pump[pump] = one;
+        const bool starts_spent =
+            record.state == PumpState::off &&
+            !record.starts.admits(settings_.permissives.starts_per_hour_max, inputs.time_ms);
+        const bool unadvised =
+            adopted_ && idle && has(picture_.line_side_closed, pump) && !has(picture_.hand, pump);
+        std::uint16_t one = sequencer_.latched_pump[pump];
+        one = with(one, PumpAlarm::tripped, has(picture_.tripped, pump));
+        one = with(one, PumpAlarm::seal_leak, has(picture_.seal_leak, pump));
+        one = with(one, PumpAlarm::winding_hot, has(picture_.hot, pump));
+        one = with(one, PumpAlarm::locked_out, record.state == PumpState::locked_out);
+        one = with(one, PumpAlarm::starts_limit, starts_spent);
+        one = with(one, PumpAlarm::runs_unadvised, unadvised);
+        conditions_.pump[pump] = one;
     }
-    return conditions;
 }
 
-void Controller::keep_figures(const Picture& picture, std::int64_t elapsed_ms) noexcept {
-    PumpMask fed = picture.line_side_closed;
-    if (picture.output_closed && picture.drive_running)
-        fed = static_cast<PumpMask>(fed | picture.drive_side_closed);
-    fed = static_cast<PumpMask>(fed & all_pumps(settings_));
-    for (PumpMask left = fed; left != 0; left = static_cast<PumpMask>(left & (left - 1)))
-        sequencer_.pumps[static_cast<std::size_t>(std::countr_zero(left))].run_ms += elapsed_ms;
+void Controller::keep_hours(std::int64_t elapsed_ms) noexcept {
+    const bool drive_feeds = picture_.output_closed && picture_.drive_running;
+    const PumpMask fed = static_cast<PumpMask>(picture_.line_side_closed |
+                                               (drive_feeds ? picture_.drive_side_closed : PumpMask{0}));
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
+        if (has(fed, pump)) sequencer_.pumps[pump].run_ms += elapsed_ms;
+}
 
-    // Figures for people need no more than one look a second.
-    constexpr std::int64_t look_ms = 1000;
-    if (figures_ms_ != never_ms && picture.time_ms - figures_ms_ < look_ms) return;
-    figures_ms_ = picture.time_ms;
+void Controller::keep_figures() noexcept {
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
         const PumpRecord& record = sequencer_.pumps[pump];
         advice_.figures[pump] = {record.run_ms, record.starts_total, record.line_starts_total,
-                                 record.starts.within_hour(picture.time_ms)};
+                                 record.starts.within_hour(picture_.time_ms)};
     }
 }
 

@@ -42,7 +42,6 @@ class Controller {
     Advice advice_;
     std::uint32_t last_event_ = 0;
     std::int64_t last_time_ms_ = never_ms;
-    std::int64_t figures_ms_ = never_ms;
     SignalRecords signals_;
     SequencerState sequencer_;
     StagingState staging_;
@@ -54,26 +53,40 @@ class Controller {
     Service followed_service_ = Service::hold;
     bool adopted_ = false;  ///< the picture found at start has been taken over
     bool supply_lost_ = false;
+    Picture picture_;
+    std::uint64_t seen_revision_ = 0;  ///< of the two-state signals behind the picture
+    std::int64_t look_ms_ = never_ms;  ///< last of the looks that are taken once a second
+    bool stirred_ = true;  ///< something changed in the last scan, so this one looks at everything
+    double area_m2_ = 0;   ///< of the store at the measured value, this scan
+    AlarmConditions conditions_;
+    std::uint32_t standing_alarms_ = 0;  ///< those that change only when something stirs
+    Tuning tuning_;
+    double tuned_area_m2_ = 0;
+    std::size_t tuned_beside_ = pumps_max + 1;
 
     Service judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept;
+    bool look(const Inputs& inputs, bool& second_passed) noexcept;
+    bool must_carry_on() const noexcept;
+    const Tuning& tuning(std::size_t beside) noexcept;
     StationPermit judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
                                Service service, bool high_float, bool low_float) noexcept;
+    void note_quality(const MeasuredValue& measured, Journal& journal) noexcept;
     void adopt(const Picture& picture, Journal& journal) noexcept;
     void mirror(const Inputs& inputs, const Picture& picture) noexcept;
     void protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
                  bool low_float, Journal& journal) noexcept;
     void judge_availability(const Picture& picture, Journal& journal) noexcept;
-    void follow(const Picture& picture, const MeasuredValue& measured, Service service, double need_m,
-                double lowest_hz, bool high_float, double elapsed_s) noexcept;
+    void follow(const Picture& picture, Service service, double need_m, double lowest_hz, bool high_float,
+                double elapsed_s) noexcept;
     void observe(const Picture& picture, const MeasuredValue& measured, double need_m,
                  double elapsed_s) noexcept;
     void stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
                Service service, double need_m, double lowest_hz, bool high_float, Journal& journal) noexcept;
-    AlarmConditions alarm_conditions(const Inputs& inputs, const Picture& picture,
-                                     const MeasuredValue& measured, const StationPermit& permit,
-                                     Service service, double need_m, bool high_float,
-                                     bool low_float_off) const noexcept;
-    void keep_figures(const Picture& picture, std::int64_t elapsed_ms) noexcept;
+    std::uint32_t moving_conditions(const MeasuredValue& measured, const StationPermit& permit, double need_m,
+                                    bool high_float, bool low_float_off) const noexcept;
+    void standing_conditions(const Inputs& inputs, Service service) noexcept;
+    void keep_hours(std::int64_t elapsed_ms) noexcept;
+    void keep_figures() noexcept;
 };
 
 }  // namespace freshet::core

@@ -25,8 +25,8 @@ bool Observer::settled(double time_constant_s) const noexcept {
 }
 
 double time_to_mark_s(double need_m, double mark_m, double surplus_m3s, double area_m2) noexcept {
-    if (need_m >= mark_m) return 0;
     if (!(surplus_m3s > 0)) return never_s;
+    if (need_m >= mark_m) return 0;
     return area_m2 * (mark_m - need_m) / surplus_m3s;
 }
 

@@ -1,8 +1,6 @@
 // Grounds for refusing; see the header.
 #include "controller/core/permissives.hpp"
 
-#include <bit>
-
 namespace freshet::core {
 
 namespace {
@@ -22,9 +20,7 @@ bool waits(std::int64_t left, std::int64_t& wait_ms) noexcept {
 }
 
 int running_pumps(const SequencerState& state, const Picture& picture) noexcept {
-    PumpMask running = picture.line_side_closed;
-    if (state.drive_pump != no_pump) running = static_cast<PumpMask>(running | bit_of(state.drive_pump));
-    return std::popcount(running);
+    return picture.on_line + (state.drive_pump != no_pump ? 1 : 0);
 }
 
 }  // namespace

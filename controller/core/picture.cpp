@@ -30,43 +30,39 @@ class Reader {
 /// current of a large induction motor (about a quarter of rated) and well above transformer noise.
 constexpr double running_current_ratio = 0.1;
 
+void set(PumpMask& mask, std::size_t pump, bool on) noexcept {
+    mask = static_cast<PumpMask>(mask | (on ? bit_of(pump) : PumpMask{0}));
+}
+
+void judge_pump(Picture& picture, const PumpInputs& pump, std::size_t p, const Reader& reader,
+                const Settings& settings) noexcept {
+    const Known drive_side = reader.known(pump.drive_side_closed);
+    const Known line_side = reader.known(pump.line_side_closed);
+    const Known tripped = reader.known(pump.tripped);
+    set(picture.drive_side_closed, p, drive_side.on);
+    set(picture.drive_side_open, p, drive_side.off);
+    set(picture.line_side_closed, p, line_side.on);
+    set(picture.line_side_open, p, line_side.off);
+    set(picture.tripped, p, tripped.on);
+    set(picture.trip_unknown, p, !tripped.on && !tripped.off && pump.tripped.cause != Cause::not_fitted);
+    set(picture.seal_leak, p, reader.known(pump.seal_leak).on);
+    const bool selector_known = pump.selector_quality != Quality::bad &&
+                                picture.time_ms - pump.selector_read_ms <= settings.signal.stale_ms;
+    set(picture.automatic, p, selector_known && pump.selector == Selector::automatic);
+    set(picture.not_automatic, p, selector_known && pump.selector != Selector::automatic);
+    set(picture.hand, p, selector_known && pump.selector == Selector::hand);
+    if (line_side.on) ++picture.on_line;
+}
+
 }  // namespace
 
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     Picture picture;
     picture.time_ms = inputs.time_ms;
     const Reader reader(inputs.time_ms, settings.signal.stale_ms);
-    const double running_a = running_current_ratio * settings.rated_current_a;
     const auto all = static_cast<PumpMask>((1U << settings.pump_count) - 1U);
-
-    for (std::size_t p = 0; p < settings.pump_count; ++p) {
-        const PumpInputs& pump = inputs.pumps[p];
-        const PumpMask bit = bit_of(p);
-        const auto set = [bit](PumpMask& mask, bool on) {
-            mask = static_cast<PumpMask>(mask | (on ? bit : 0));
-        };
-        const Known drive_side = reader.known(pump.drive_side_closed);
-        const Known line_side = reader.known(pump.line_side_closed);
-        const Known tripped = reader.known(pump.tripped);
-        set(picture.drive_side_closed, drive_side.on);
-        set(picture.drive_side_open, drive_side.off);
-        set(picture.line_side_closed, line_side.on);
-        set(picture.line_side_open, line_side.off);
-        set(picture.tripped, tripped.on);
-        set(picture.trip_unknown, !tripped.on && !tripped.off && pump.tripped.cause != Cause::not_fitted);
-        set(picture.seal_leak, reader.known(pump.seal_leak).on);
-        set(picture.hot,
-            reader.known(pump.winding_temperature_k) &&
-                pump.winding_temperature_k.value > settings.permissives.winding_temperature_max_k);
-        const bool selector_known = pump.selector_quality != Quality::bad &&
-                                    inputs.time_ms - pump.selector_read_ms <= settings.signal.stale_ms;
-        set(picture.automatic, selector_known && pump.selector == Selector::automatic);
-        set(picture.not_automatic, selector_known && pump.selector != Selector::automatic);
-        set(picture.hand, selector_known && pump.selector == Selector::hand);
-        const bool current_known = reader.known(pump.current_a);
-        set(picture.current_seen, current_known && pump.current_a.value >= running_a);
-        set(picture.current_missing, current_known && pump.current_a.value < running_a);
-    }
+    for (std::size_t p = 0; p < settings.pump_count; ++p)
+        judge_pump(picture, inputs.pumps[p], p, reader, settings);
 
     const Known output = reader.known(inputs.drive.output_closed);
     picture.output_closed = output.on;
@@ -74,25 +70,11 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     const Known running = reader.known(inputs.drive.running);
     picture.drive_running = running.on;
     picture.drive_standing = running.off;
-    picture.drive_tripped = reader.known(inputs.drive.tripped).on;
+    const Known tripped = reader.known(inputs.drive.tripped);
+    picture.drive_tripped = tripped.on;
     picture.drive_not_ready = reader.known(inputs.drive.ready).off;
-    picture.drive_known =
-        (running.on || running.off) && (reader.known(inputs.drive.tripped).off || picture.drive_tripped);
+    picture.drive_known = (running.on || running.off) && (tripped.on || tripped.off);
     picture.drive_claims_sync = reader.known(inputs.drive.in_sync).on;
-    picture.drive_hz_known = reader.known(inputs.drive.frequency_hz);
-    picture.drive_hz = inputs.drive.frequency_hz.value;
-
-    const double nominal_hz = settings.drive.line_frequency_hz;
-    const bool line_hz_known = reader.known(inputs.line.frequency_hz);
-    const bool line_v_known = reader.known(inputs.line.voltage_v);
-    const double band_hz = settings.supply.frequency_band_ratio * nominal_hz;
-    const bool frequency_poor = line_hz_known && (inputs.line.frequency_hz.value > nominal_hz + band_hz ||
-                                                  inputs.line.frequency_hz.value < nominal_hz - band_hz);
-    const bool voltage_poor =
-        line_v_known &&
-        inputs.line.voltage_v.value < settings.supply.voltage_min_ratio * settings.drive.line_voltage_v;
-    picture.line_poor = frequency_poor || voltage_poor;
-    picture.line_hz = line_hz_known && !frequency_poor ? inputs.line.frequency_hz.value : nominal_hz;
     picture.on_generator = reader.known(inputs.line.on_generator).on;
     picture.emergency_stop = reader.known(inputs.emergency_stop).on;
 
@@ -101,11 +83,56 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     picture.high_float = settings.floats.fitted && high.on;
     picture.low_float_off = settings.floats.fitted && low.off;
     picture.floats_known = settings.floats.fitted && (high.on || high.off) && (low.on || low.off);
-
     picture.contacts_known = ((picture.drive_side_closed | picture.drive_side_open) & all) == all &&
                              ((picture.line_side_closed | picture.line_side_open) & all) == all &&
                              (picture.output_closed || picture.output_open);
+    renew_analog(picture, inputs, settings);
+    renew_temperatures(picture, inputs, settings);
     return picture;
+}
+
+bool renew_analog(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+    picture.time_ms = inputs.time_ms;
+    const Reader reader(inputs.time_ms, settings.signal.stale_ms);
+    const double running_a = running_current_ratio * settings.rated_current_a;
+    PumpMask seen = 0;
+    PumpMask missing = 0;
+    for (std::size_t p = 0; p < settings.pump_count; ++p) {
+        const Analog& current_a = inputs.pumps[p].current_a;
+        const bool known = reader.known(current_a);
+        const bool runs = current_a.value >= running_a;
+        set(seen, p, known && runs);
+        set(missing, p, known && !runs);
+    }
+    const bool changed = seen != picture.current_seen || missing != picture.current_missing;
+    picture.current_seen = seen;
+    picture.current_missing = missing;
+
+    picture.drive_hz_known = reader.known(inputs.drive.frequency_hz);
+    picture.drive_hz = inputs.drive.frequency_hz.value;
+    const double nominal_hz = settings.drive.line_frequency_hz;
+    const double line_hz = inputs.line.frequency_hz.value;
+    const double band_hz = settings.supply.frequency_band_ratio * nominal_hz;
+    const bool line_hz_known = reader.known(inputs.line.frequency_hz);
+    const bool frequency_poor =
+        line_hz_known && (line_hz > nominal_hz + band_hz || line_hz < nominal_hz - band_hz);
+    const double lowest_v = settings.supply.voltage_min_ratio * settings.drive.line_voltage_v;
+    const bool voltage_poor = reader.known(inputs.line.voltage_v) && inputs.line.voltage_v.value < lowest_v;
+    picture.line_poor = frequency_poor || voltage_poor;
+    picture.line_hz = line_hz_known && !frequency_poor ? line_hz : nominal_hz;
+    return changed;
+}
+
+bool renew_temperatures(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+    const Reader reader(inputs.time_ms, settings.signal.stale_ms);
+    PumpMask hot = 0;
+    for (std::size_t p = 0; p < settings.pump_count; ++p) {
+        const Analog& winding = inputs.pumps[p].winding_temperature_k;
+        set(hot, p, reader.known(winding) && winding.value > settings.permissives.winding_temperature_max_k);
+    }
+    const bool changed = hot != picture.hot;
+    picture.hot = hot;
+    return changed;
 }
 
 }  // namespace freshet::core

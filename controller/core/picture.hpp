@@ -37,11 +37,17 @@ struct Picture {
     bool emergency_stop = false;
     bool high_float = false, low_float_off = false, floats_known = false;
     bool contacts_known = false;  ///< every contactor of every pump and the drive output
-
+    std::uint8_t on_line = 0;     ///< how many line-side contactors are closed, whoever closed them
     bool drive_lost() const noexcept { return drive_tripped || drive_not_ready; }
 };
 
 /// Condenses the inputs of one scan.
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept;
 
+/// Renews the part of a picture that comes from analog signals and is looked at in every scan; true when a
+/// motor current came or went.
+bool renew_analog(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
+
+/// Renews which windings are too hot; temperatures need no look in every scan. True when one changed.
+bool renew_temperatures(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 }  // namespace freshet::core

@@ -464,13 +464,15 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
     const auto surely_dead = static_cast<PumpMask>(seen.drive_side_open & seen.line_side_open);
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
         PumpRecord& record = state.pumps[pump];
-        if (!has(surely_dead, pump)) record.released_ms = seen.time_ms;
+        if (!has(static_cast<PumpMask>(surely_dead & state.dead_before), pump))
+            record.released_ms = seen.time_ms;
         if (state.line_stop[pump].step != Step::idle) {
             carry_run(state, state.line_stop[pump], inputs, settings, journal);
         } else if (record.state == PumpState::on_line) {
             watch_line_pump(state, pump, seen, settings, journal);
         }
     }
+    state.dead_before = surely_dead;
     if (state.main.step != Step::idle) {
         carry_run(state, state.main, inputs, settings, journal);
     } else if (state.drive_pump != no_pump) {

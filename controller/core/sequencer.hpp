@@ -78,6 +78,7 @@ struct SequencerState {
     std::int64_t transfer_retry_after_ms = never_ms;
     std::int64_t drive_retry_after_ms = never_ms;
     std::int64_t sync_within_since_ms = never_ms;
+    PumpMask dead_before = 0;  ///< pumps whose contactors were both open when last carried on
     std::int64_t last_start_ms = never_ms, last_line_start_ms = never_ms;
     std::uint8_t transfer_attempts = 0;  ///< failed ones in a row
     std::uint8_t drive_attempts = 0;
@@ -88,10 +89,9 @@ struct SequencerState {
 
 /// What a step of the sequencer is given besides its state.
 struct SequencerInputs {
-    Picture picture;
+    const Picture& picture;
     SyncReading sync;
     double minimum_flow_hz = 0;  ///< of the combination as it stands
-    std::uint8_t starts_per_hour_max = 0;
 };
 
 /// How one step of a run was judged.

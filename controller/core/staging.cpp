@@ -1,8 +1,6 @@
 // Deciding how many pumps; see the header.
 #include "controller/core/staging.hpp"
 
-#include <bit>
-
 #include "controller/core/rotation.hpp"
 
 namespace freshet::core {
@@ -42,6 +40,18 @@ PumpMask releasable(const SequencerState& state, const Settings& settings, std::
     return mask;
 }
 
+/// Idle pumps that may start now.
+PumpMask startable(const SequencerState& state, const Picture& picture, const StationPermit& permit,
+                   const Settings& settings, bool by_line) noexcept {
+    PumpMask mask = 0;
+    std::int64_t wait_ms = 0;
+    for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
+        if (state.pumps[pump].state == PumpState::off &&
+            why_not_start(state, picture, permit, settings, pump, by_line, wait_ms) == Permissive::none)
+            mask = static_cast<PumpMask>(mask | bit_of(pump));
+    return mask;
+}
+
 struct Situation {
     const SequencerState& state;
     const Picture& picture;
@@ -51,11 +61,26 @@ struct Situation {
     NeedMarks marks;
     std::int64_t now_ms;
     std::uint8_t on_line;  ///< seen on the line, whoever put them there
-};
 
+    /// The drive may be used, and no contactor of its bus is closed.
+    bool drive_free() const noexcept {
+        return why_no_drive(state, picture) == Permissive::none && drive_is_free(picture, settings);
+    }
+    PumpMask may_start(bool by_line) const noexcept {
+        return startable(state, picture, inputs.permit, settings, by_line);
+    }
+    /// Puts off a transfer that is not permitted now, and says for how long.
+    void put_off_transfer(Decision& decision) const noexcept {
+        std::int64_t wait_ms = 0;
+        if (why_no_transfer(state, picture, inputs.permit, settings, wait_ms) == Permissive::none) return;
+        decision.now = false;
+        decision.countdown_ms = wait_ms > 0 ? wait_ms : -1;
+    }
+};
 Decision start_on_drive(const Situation& at, Reason why, const Values& values) noexcept {
-    const std::uint8_t pump = next_to_start(at.inputs.startable, at.state, at.settings);
-    if (pump == no_pump || !at.inputs.drive_free) return {};
+    if (!at.drive_free()) return {};
+    const std::uint8_t pump = next_to_start(at.may_start(false), at.state, at.settings);
+    if (pump == no_pump) return {};
     return {Intention::start_on_drive, pump, why, values, true, 0};
 }
 
@@ -148,12 +173,8 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     }
     Decision up = up_from_drive(staging, at);
     if (up.why != Reason::none) {
-        // Handing over without a pump to start next would leave the drive empty and nothing to vary.
-        if (in.startable == 0) return {};
-        if (in.no_transfer != Permissive::none) {
-            up.now = false;
-            up.countdown_ms = in.transfer_wait_ms > 0 ? in.transfer_wait_ms : -1;
-        }
+        // Handing over without a pump to start next would leave the drive empty and nothing to vary. if
+        // (at.may_start(false) == 0) return {};        at.put_off_transfer(up);
         if (up.now) {
             staging.start_wanted = true;
             staging.wanted_why = up.why;
@@ -211,17 +232,14 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         staging.start_wanted = false;
         const std::uint8_t pump =
             next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
-        if (pump == no_pump || !in.drive_free) return {};
+        if (pump == no_pump || !at.drive_free()) return {};
         Decision back{Intention::take_back,
                       pump,
                       Reason::band_ridden,
                       {in.value_m, at.settings.marks.stage_down_m, 0, 0},
                       true,
                       0};
-        if (in.no_transfer != Permissive::none) {
-            back.now = false;
-            back.countdown_ms = in.transfer_wait_ms > 0 ? in.transfer_wait_ms : -1;
-        }
+        at.put_off_transfer(back);
         if (back.now) staging.take_back_wanted = false;
         return back;
     }
@@ -240,7 +258,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t up_delay_ms =
         at.on_line == 0 ? 0 : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
     if (more_ms >= 0) {
-        const std::uint8_t pump = next_to_start(in.line_startable, at.state, at.settings);
+        const std::uint8_t pump = next_to_start(at.may_start(true), at.state, at.settings);
         if (pump == no_pump) return {};
         Decision start{
             Intention::line_start,
@@ -306,12 +324,11 @@ std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_
 
 Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,
                 const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept {
-    const auto on_line = static_cast<std::uint8_t>(std::popcount(picture.line_side_closed));
-    const Situation at{state,           picture, inputs, flows, settings, need_marks(settings),
-                       picture.time_ms, on_line};
+    const Situation at{state,    picture,      inputs,          flows,
+                       settings, inputs.marks, picture.time_ms, picture.on_line};
     if (state.drive_pump != no_pump) return with_drive_pump(staging, at);
     if (inputs.service == Service::fixed_speed) return without_drive(staging, at);
-    if (!inputs.drive_free && inputs.service == Service::floats) return without_drive(staging, at);
+    if (inputs.service == Service::floats && !at.drive_free()) return without_drive(staging, at);
     return with_free_drive(staging, at);
 }
 

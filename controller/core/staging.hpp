@@ -36,16 +36,14 @@ struct StagingState {
 };
 
 struct StagingInputs {
+    NeedMarks marks;
     double value_m = 0, need_m = 0;
     double demand_hz = 0, lowest_hz = 0, highest_hz = 0;
     Service service = Service::hold;
     bool high_float = false;  ///< held
     bool inflow_known = false;
     double inflow_m3s = 0, area_m2 = 0;
-    PumpMask startable = 0, line_startable = 0;  ///< idle pumps that may start now
-    Permissive no_transfer = Permissive::none;
-    std::int64_t transfer_wait_ms = 0;
-    bool drive_free = false;  ///< may be used, and no contactor of its bus is closed
+    StationPermit permit;
 };
 
 struct Decision {
