@@ -154,7 +154,8 @@ TEST(TransmitterFault, offset_is_wrong_by_its_amount_and_plausible) {
 
 TEST(TransmitterFault, slow_follows_with_the_second_lag_from_where_it_stood) {
     Transmitter transmitter({0, 8, 0, 0, 0}, scan_s, 1);
-    transmitter.settle(2);
+    transmitter.settle(1);
+    transmitter.step_ma(2);
     transmitter.set_fault(FaultKind::slow, 30);
     double level_m = 0;
     for (int i = 0; i < 300; ++i) level_m = level_of(transmitter.step_ma(6));
