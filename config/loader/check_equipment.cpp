@@ -122,7 +122,7 @@ void check_instruments(Source& source, const Node& table, const Instruments& ins
         refuse(source, table, "header_pressure.at_20ma",
                "at_20ma is {:g} m; more than at_4ma, {:g} m, was expected", instruments.pressure_at_20ma_m,
                instruments.pressure_at_4ma_m);
-    if (!(instruments.low_float_m < instruments.high_float_m))
+    if (find(table, "floats") != nullptr && !(instruments.low_float_m < instruments.high_float_m))
         refuse(source, table, "floats.low",
                "the low float is at {:g} m; below the high float at {:g} m was expected",
                instruments.low_float_m, instruments.high_float_m);

@@ -29,28 +29,6 @@ struct Mark {
     double value_m;
 };
 
-/// Water stored between two measured values: of the well or tank by its table, of a header by its air vessel.
-double volume_between_m3(const Station& station, double one_m, double other_m) {
-    if (station.duty == Duty::hold_pressure) {
-        constexpr double atmosphere_m = 10.33;
-        const AirVessel& vessel = station.air_vessel;
-        const auto air_m3 = [&](double head_m) {
-            return vessel.air_volume_m3 *
-                   std::pow((vessel.precharge_head_m + atmosphere_m) / (head_m + atmosphere_m),
-                            1 / vessel.polytropic_exponent);
-        };
-        return std::abs(air_m3(one_m) - air_m3(other_m));
-    }
-    const auto& storage = station.well.storage;
-    const auto volume_m3 = [&](double level_m) {
-        std::size_t i = 1;
-        while (i + 1 < storage.size() && storage[i].level_m < level_m) ++i;
-        const StoragePoint &a = storage[i - 1], &b = storage[i];
-        return a.volume_m3 + (b.volume_m3 - a.volume_m3) * (level_m - a.level_m) / (b.level_m - a.level_m);
-    };
-    return std::abs(volume_m3(one_m) - volume_m3(other_m));
-}
-
 void check_supply(Source& source, const Node& root, const Station& station) {
     const Nameplate& plate = station.motor.nameplate;
     const Supply& supply = station.supply;
@@ -93,9 +71,15 @@ void check_ranges(Source& source, const Node& root, const Station& station, cons
                    "was expected",
                    at_4ma_m, at_20ma_m, low_m, high_m);
     };
-    if (settings.measured == core::Measured::header_pressure)
+    if (settings.measured == core::Measured::header_pressure) {
+        if (!(station.air_vessel.precharge_head_m < marks.stage_up_m))
+            refuse(source, root, "air_vessel.precharge_head",
+                   "precharge_head is {:g} m; less than stage_up, {:g} m, was expected, or the vessel holds "
+                   "no water there",
+                   station.air_vessel.precharge_head_m, marks.stage_up_m);
         return covers("instruments.header_pressure", station.instruments.pressure_at_4ma_m,
                       station.instruments.pressure_at_20ma_m);
+    }
     for (std::size_t i = 0; i < station.instruments.level.size(); ++i)
         covers(fmt::format("instruments.level[{}]", i), station.instruments.level[i].level_at_4ma_m,
                station.instruments.level[i].level_at_20ma_m);

@@ -115,6 +115,34 @@ double station_flow_m3s(const Station& station, int pumps, double speed_ratio, d
                : root_of_falling(0, 2 * pumps * station.pump.curve.back().flow_m3s * speed_ratio, surplus);
 }
 
+std::vector<StoragePoint> store_of(const Station& station) {
+    if (station.duty != Duty::hold_pressure) return station.well.storage;
+    constexpr double atmosphere_pa = 101325;
+    constexpr int steps = 8;
+    const double atmosphere_m = atmosphere_pa / (station.fluid.density_kgm3 * gravity_ms2);
+    const AirVessel& vessel = station.air_vessel;
+    std::vector<StoragePoint> store;
+    for (int i = 0; i <= steps; ++i) {
+        const double head_m = vessel.precharge_head_m +
+                              (station.instruments.pressure_at_20ma_m - vessel.precharge_head_m) * i / steps;
+        const double pressure_ratio = (vessel.precharge_head_m + atmosphere_m) / (head_m + atmosphere_m);
+        store.push_back(
+            {head_m, vessel.air_volume_m3 * (1 - std::pow(pressure_ratio, 1 / vessel.polytropic_exponent))});
+    }
+    return store;
+}
+
+double volume_between_m3(const Station& station, double one_m, double other_m) {
+    const std::vector<StoragePoint> store = store_of(station);
+    const auto volume_m3 = [&](double level_m) {
+        std::size_t i = 1;
+        while (i + 1 < store.size() && store[i].level_m < level_m) ++i;
+        const StoragePoint &a = store[i - 1], &b = store[i];
+        return a.volume_m3 + (b.volume_m3 - a.volume_m3) * (level_m - a.level_m) / (b.level_m - a.level_m);
+    };
+    return std::abs(volume_m3(one_m) - volume_m3(other_m));
+}
+
 CircuitPoint circuit_at(const Motor& motor, double slip) {
     const double phase_v = motor.nameplate.voltage_v / std::numbers::sqrt3;
     const double synchronous_rad_s = 4 * std::numbers::pi * motor.nameplate.frequency_hz / motor.poles;

@@ -2,6 +2,8 @@
 // One reason to change: a figure that follows from a station's description.
 #pragma once
 
+#include <vector>
+
 #include "config/station.hpp"
 
 namespace freshet::config {
@@ -28,6 +30,14 @@ double static_head_m(const Station& station, double level_m);
 /// Total flow of `pumps` equal pumps at one speed ratio against a static head through branches and main,
 /// m3/s; zero when they do not overcome the static head.
 double station_flow_m3s(const Station& station, int pumps, double speed_ratio, double static_head_m);
+
+/// What the duty's measured value stores: the well or tank by its table; for a header, the water in its air
+/// vessel by pressure head, (p + p_atm) V^n = const, in eight even steps from pre-charge to the top of the
+/// transmitter's range.
+std::vector<StoragePoint> store_of(const Station& station);
+
+/// Water between two measured values, m3.
+double volume_between_m3(const Station& station, double one_m, double other_m);
 
 /// Steady figures of a motor on its equivalent circuit at rated voltage.
 struct CircuitPoint {

@@ -221,12 +221,17 @@ Station read_equipment(TableReader& document) {
     if (in_table(document, "instruments", "an [instruments] table",
                  [&](TableReader& table) { read_instruments(table, station.duty, station.instruments); }))
         check_instruments(source, node("instruments"), station.instruments);
-    in_optional_table(document, "air_vessel", [&](TableReader& table) {
+    const auto read_vessel = [&](TableReader& table) {
         station.air_vessel.air_volume_m3 = table.quantity("air_volume", Quantity::volume, positive);
         station.air_vessel.precharge_head_m =
             table.quantity("precharge_head", Quantity::length, not_negative);
         station.air_vessel.polytropic_exponent = table.number("polytropic_exponent", {1, 1.67});
-    });
+    };
+    if (station.duty == Duty::hold_pressure)
+        in_table(document, "air_vessel", "an [air_vessel] table, the store that the controller reckons with,",
+                 read_vessel);
+    else
+        in_optional_table(document, "air_vessel", read_vessel);
     const std::size_t errors = source.errors.size();
     in_each_if_given(
         document, "tariff", "a list of { from_hour, to_hour, price_per_kwh }", [&](TableReader& band) {

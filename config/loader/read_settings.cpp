@@ -194,9 +194,9 @@ void derive_settings(core::Settings& settings, const Station& station) {
     settings.pressure_transmitter = {instruments.pressure_at_4ma_m != instruments.pressure_at_20ma_m,
                                      instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m};
 
-    settings.store_points = static_cast<std::uint8_t>(station.well.storage.size());
-    for (std::size_t i = 0; i < station.well.storage.size(); ++i)
-        settings.store[i] = {station.well.storage[i].level_m, station.well.storage[i].volume_m3};
+    const std::vector<StoragePoint> store = store_of(station);
+    settings.store_points = static_cast<std::uint8_t>(store.size());
+    for (std::size_t i = 0; i < store.size(); ++i) settings.store[i] = {store[i].level_m, store[i].volume_m3};
 
     // The motor's speed on the line at rated load is a little off the pump's rated speed: scale by the
     // affinity laws.

@@ -53,12 +53,16 @@ class ScenarioReader {
         if (const Node* node = table.optional("field_map");
             node != nullptr && node->kind == Node::Kind::string)
             map_ = read_other<FieldMap>(*node, scenario_.field_map_file, read_field_map);
-        if (station_ && station_->station.duty == Duty::hold_pressure) {
+        if (!station_) {  // which of the two is wanted is not known then
+            table.optional("initial_level");
+            table.optional("initial_pressure");
+            return;
+        }
+        if (station_->station.duty == Duty::hold_pressure) {
             scenario_.initial_level_m = table.quantity("initial_pressure", Quantity::length, not_negative);
             return;
         }
         scenario_.initial_level_m = table.quantity("initial_level", Quantity::length);
-        if (!station_) return;
         const auto& storage = station_->station.well.storage;
         if (const Node* node = table.optional("initial_level");
             node != nullptr && (scenario_.initial_level_m < storage.front().level_m ||
