@@ -12,9 +12,7 @@
 // or a shut valve.
 #pragma once
 
-#include <algorithm>
 #include <array>
-#include <cmath>
 #include <cstddef>
 #include <span>
 
@@ -75,40 +73,43 @@ class SettledLanes {
                       double judged_from_speed, const Shafts& shafts) const;
 
     bool ready_ = false, four_ = true;
-    double per_balance_slope_ = 0, change_max_m3s_ = 0;
-    alignas(64) Lane speed_{}, speed_held_{}, speed_reach_{}, turning_{};
-    Lane flow_{}, from_{}, low_{}, high_{};  ///< at rated speed
-    Lane per_slope_{};                       ///< 1/(s^2 G'), 0 for a shut valve
-    Lane shut_off_{};                        ///< at rated speed; far below any lift where the valve is open
+    double per_balance_slope_ = 0;
+    double shut_off_most_m_ = 0;  ///< the lift below which some shut valve might open
+    Lane speed_{}, speed_held_{}, turning_{};
+    Lane flow_{}, from_{}, middle_{};                         ///< at rated speed
+    Lane per_slope_{};                                        ///< 1/(s^2 G'), 0 for a shut valve
+    Lane per_change2_{}, per_reach2_{}, per_speed_reach2_{};  ///< one over the squares of the bounds
     std::array<Lane, 4> lift_{}, torque_{}, npshr_{};
 };
 
+/// Adds in pairs, always in the same order.
+inline double sum_of(const std::array<double, 4>& a) {
+    return (a[0] + a[1]) + (a[2] + a[3]);
+}
+inline double sum_of(const std::array<double, 8>& a) {
+    return ((a[0] + a[1]) + (a[2] + a[3])) + ((a[4] + a[5]) + (a[6] + a[7]));
+}
+
+// The loops have fixed counts and no branches, so that the compiler runs lanes side by side.
 template <std::size_t lanes>
 SettledLanes::Solution SettledLanes::pass_lanes(const std::array<double, 8>& speed_ratio,
                                                 const Balance& balance) {
-    std::array<double, lanes> square;
     std::array<double, lanes> change;
     std::array<double, lanes> flow;
     std::array<double, lanes> pull;
-    std::array<double, lanes> slack;
+    std::array<double, lanes> strain;
     for (std::size_t i = 0; i < lanes; ++i) {
         const double s = speed_ratio[i];
-        square[i] = s * s;
         const double t = flow_[i] - from_[i];
         const double lift = lift_[0][i] + t * (lift_[1][i] + t * (lift_[2][i] + t * lift_[3][i]));
-        change[i] = (balance.lift_m - square[i] * lift) * per_slope_[i];
+        change[i] = (balance.lift_m - s * s * lift) * per_slope_[i];
         flow[i] = s * (flow_[i] + change[i]);
         pull[i] = s * per_slope_[i];
-        slack[i] = speed_reach_[i] - std::abs(s - speed_held_[i]);
-    }
-    double sum = 0;
-    double least = slack[0];
-    for (std::size_t i = 0; i < lanes; ++i) {
-        sum += flow[i];
-        least = std::min(least, slack[i]);
+        const double from_held = s - speed_held_[i];
+        strain[i] = from_held * from_held * per_speed_reach2_[i];
     }
     Solution solution;
-    solution.step = (sum - balance.out_m3s) * per_balance_slope_;
+    solution.step = (sum_of(flow) - balance.out_m3s) * per_balance_slope_;
     const double lift_step = balance.lift_slope * solution.step;
     solution.lift_m = balance.lift_m + lift_step;
     std::array<double, lanes> next;
@@ -116,22 +117,16 @@ SettledLanes::Solution SettledLanes::pass_lanes(const std::array<double, 8>& spe
         const double moved = change[i] + lift_step * per_slope_[i];
         next[i] = flow_[i] + moved;
         flow[i] += lift_step * pull[i];
-        const double small = change_max_m3s_ - std::abs(moved);
-        const double shut = solution.lift_m - square[i] * shut_off_[i];
-        const double inside = std::min(next[i] - low_[i], high_[i] - next[i]);
-        slack[i] = std::min(std::min(small, shut), inside);
+        const double from_middle = next[i] - middle_[i];
+        // Each bound alone must hold; asking it of the sum asks a little more.
+        strain[i] += moved * moved * per_change2_[i] + from_middle * from_middle * per_reach2_[i];
     }
-    double total = 0;
-    for (std::size_t i = 0; i < lanes; ++i) {
-        total += flow[i];
-        least = std::min(least, slack[i]);
-    }
-    if (!(least >= 0)) return solution;
+    if (!(sum_of(strain) <= 1 && solution.lift_m >= shut_off_most_m_)) return solution;
     for (std::size_t i = 0; i < lanes; ++i) {
         flow_[i] = next[i];
         speed_[i] = speed_ratio[i];
     }
-    solution.flow_m3s = total;
+    solution.flow_m3s = sum_of(flow);
     solution.taken = true;
     return solution;
 }

@@ -1,0 +1,138 @@
+// Surge figures and the stopping of a rigid column against published examples.
+// Sources: UFC 3-230-13A (TM 5-813-9), Fig. 4-5; K. Subramanya, 1000 Solved Problems in Fluid Mechanics,
+// chapter 14; R. L. Daugherty and J. B. Franzini, Fluid Mechanics with Engineering Applications,
+// Example 13.4; B. S. Massey and J. Ward-Smith, Mechanics of Fluids, Example 12.1 (companion values: those
+// the books' published notebooks print).
+#include "sim_plant/physics/surge.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <limits>
+
+#include "sim_plant/physics/gravity.hpp"
+#include "sim_plant/physics/hydraulics.hpp"
+#include "sim_plant/physics/pipe.hpp"
+#include "trade_units.hpp"
+
+namespace {
+
+using namespace freshet;
+using namespace freshet::tests;
+using namespace freshet::plant;
+
+constexpr double unconfined = std::numeric_limits<double>::infinity();
+
+double joukowsky_mpa(double wave_speed, double velocity, double density) {
+    return joukowsky_head_m(wave_speed, velocity) * density * gravity_ms2 * 1e-6;
+}
+
+config::Main one_reach(double length_m, double diameter_m, double wave_speed) {
+    config::Reach reach;
+    reach.length_m = length_m;
+    reach.diameter_m = diameter_m;
+    reach.wave_speed_ms = wave_speed;
+    return {{reach}, 0};
+}
+
+// UFC 3-230-13A Fig. 4-5: 3400 ft, 2690 ft/s, 2L/a = 2.53 s
+TEST(Surge, critical_period_of_the_manuals_example) {
+    EXPECT_NEAR(critical_period_s(one_reach(3400 * foot_m, 10 * inch_m, 2690 * foot_m)), 2.53, 0.005);
+}
+
+// UFC 3-230-13A Fig. 4-5: 6.48 ft/s stopped at once, 544.7 ft with g = 32 ft/s2 (ours is 32.174)
+TEST(Surge, head_rise_of_the_manuals_example) {
+    EXPECT_NEAR(joukowsky_head_m(2690 * foot_m, 6.48 * foot_m) / foot_m, 544.7 * 32 / 32.174, 0.1);
+}
+
+// Subramanya, Example 14.11: K 2.22e9 Pa, 998 kg/m3
+TEST(Surge, wave_speed_in_unconfined_water) {
+    EXPECT_NEAR(wave_speed_ms(2.22e9, 998, unconfined, 1, 1), 1491.5, 0.05);
+}
+
+// Subramanya, Example 14.15, rigid pipe
+TEST(Surge, pressure_in_a_rigid_pipe) {
+    EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.1e9, 998, unconfined, 1, 1), 2.1, 998), 3.04, 0.0005);
+}
+
+// Subramanya, Example 14.15, steel pipe 0.60 m, wall 12 mm
+TEST(Surge, pressure_in_an_elastic_pipe) {
+    EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.1e9, 998, 2.1e11, 0.6, 0.012), 2.1, 998), 2.482, 0.0005);
+}
+
+// Subramanya, Example 14.14: D/t 72, 2.6 m/s
+TEST(Surge, head_in_an_elastic_pipe) {
+    EXPECT_NEAR(joukowsky_head_m(wave_speed_ms(2e9, 998, 1e11, 72, 1), 2.6) * gravity_ms2 / 9.81, 240.2,
+                0.05);
+}
+
+// Subramanya, Example 14.18: D/t 40, 3 m/s; the book truncates the wave speed to an integer
+TEST(Surge, pressure_of_a_rapid_closure) {
+    EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.11e9, 998, 1.041e11, 40, 1), 3, 998), 3.235, 0.002);
+}
+
+// Subramanya, Example 14.18: 800 m, closed over 2 s; the book rounds 2L/a to 1.48 s
+TEST(Surge, pressure_of_a_slow_closure_falls_with_its_time) {
+    const double speed = wave_speed_ms(2.11e9, 998, 1.041e11, 40, 1);
+    const double period = critical_period_s(one_reach(800, 1, speed));
+    EXPECT_NEAR(stop_head_m(speed, 3, period, 2) * 998 * gravity_ms2 * 1e-6, 2.394, 0.006);
+    EXPECT_EQ(stop_head_m(speed, 3, period, 1), joukowsky_head_m(speed, 3))
+        << "within the critical period all of it";
+}
+
+// Subramanya, Example 14.20: K 2.2e9 Pa, 0.8 m/s
+TEST(Surge, pressure_of_a_gentle_flow_stopped_at_once) {
+    EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.2e9, 998, unconfined, 1, 1), 0.8, 998), 1.185, 0.0006);
+}
+
+// Daugherty and Franzini, Example 13.4: 30 cfs in a 4 ft pipe, 3200 ft/s, 1.94 slug/ft3: 102.9 psi
+TEST(Surge, trip_of_all_pumps_in_us_units) {
+    const config::Main main = one_reach(3000, 4 * foot_m, 3200 * foot_m);
+    const double pressure_pa = trip_surge_head_m(main, 30 * cfs_m3s) * 1.94 * slug_per_ft3_kgm3 * gravity_ms2;
+    EXPECT_NEAR(pressure_pa / psi_pa, 102.9, 0.05);
+}
+
+// Daugherty and Franzini, Example 13.4: 30 to 10 cfs, 68.6 psi
+TEST(Surge, part_of_the_flow_stopped) {
+    const double change_ms = velocity_ms(20 * cfs_m3s, 4 * foot_m);
+    const double pressure_pa =
+        joukowsky_head_m(3200 * foot_m, change_ms) * 1.94 * slug_per_ft3_kgm3 * gravity_ms2;
+    EXPECT_NEAR(pressure_pa / psi_pa, 68.6, 0.05);
+}
+
+// Massey and Ward-Smith, Example 12.1: after the pump fails, 0.05 m3/s in 90 m of 0.15 m pipe against 8 m,
+// Fanning f 0.007 (Darcy 0.028), goes on flowing for 2.6 s; closed form 2.6178 s
+TEST(RigidColumn, flow_goes_on_after_a_pump_fails) {
+    config::Station station;
+    station.pump_count = 1;
+    station.well.storage = {{-1, 0}, {1, 1e6}};  // so wide that its level stands
+    station.well.overflow_level_m = 0.5;
+    station.well.suction_level_m = -0.9;
+    station.fluid.viscosity_m2s = 1e-15;  // f constant, as in the book
+    config::Reach reach;
+    reach.length_m = 90;
+    reach.diameter_m = 0.15;
+    reach.roughness_m =
+        3.7 * std::pow(10, -0.5 / std::sqrt(0.028)) * reach.diameter_m;  // von Karman, f 0.028
+    station.main = {{reach}, 8};
+    const double running_head_m = 8 + reach_loss_m(reach, station.fluid, 0.05);
+    // Wide passages: the book's failed pump resists nothing, ours 0.02 m at this flow.
+    station.pump.curve = {{0, running_head_m + 1, 0, 1}, {0.05, running_head_m, 0.4, 1}, {1.2, 1, 0.8, 1}};
+    station.pump.rated_speed_rpm = 1450;
+    Hydraulics hydraulics(station, 0);
+    HydraulicInputs inputs;
+    inputs.speed_ratio[0] = 1;
+    const double step_s = 0.001;
+    constexpr int steps_max = 600'000;
+    for (int i = 0; i < steps_max && hydraulics.state().main_flow_m3s < 0.05 - 1e-7; ++i)
+        hydraulics.step(step_s, inputs);
+    ASSERT_NEAR(hydraulics.state().main_flow_m3s, 0.05, 1e-6);
+
+    inputs.speed_ratio[0] = 0;
+    double flowing_s = 0;
+    while (flowing_s < 10 && hydraulics.step(step_s, inputs).main_flow_m3s > 0) flowing_s += step_s;
+
+    EXPECT_NEAR(flowing_s, 2.6178, 0.02);
+}
+
+}  // namespace
