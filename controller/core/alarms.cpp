@@ -47,9 +47,13 @@ void judge_word(AlarmWord<Count>& word, std::uint32_t holds, const Rules& rules,
 
 void judge_alarms(AlarmState& state, const AlarmConditions& conditions, bool acknowledge_all,
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept {
+    bool same = conditions.station == state.station.previous;
+    for (std::size_t p = 0; p < pump_count; ++p) same = same && conditions.pump[p] == state.pump[p].previous;
+    if (same && !state.pending && !acknowledge_all) return;
     judge_word(state.station, conditions.station, station_alarm_rules, no_pump, conditions.value_values,
                now_ms, journal);
     if (acknowledge_all) state.station.unacknowledged = 0;
+    state.pending = state.station.previous != state.station.active;
     advice.station_alarms = state.station.active;
     advice.station_alarms_unacknowledged = state.station.unacknowledged;
     for (std::size_t p = 0; p < pump_count; ++p) {
@@ -57,6 +61,7 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, bool ack
         judge_word(word, conditions.pump[p], pump_alarm_rules, static_cast<std::uint8_t>(p), {}, now_ms,
                    journal);
         if (acknowledge_all) word.unacknowledged = 0;
+        state.pending = state.pending || word.previous != word.active;
         advice.pump_alarms[p] = static_cast<std::uint16_t>(word.active);
         advice.pump_alarms_unacknowledged[p] = static_cast<std::uint16_t>(word.unacknowledged);
     }

@@ -96,6 +96,7 @@ struct AlarmWord {
 };
 
 struct AlarmState {
+    bool pending = false;  ///< some delay still runs
     AlarmWord<station_alarm_count> station;
     std::array<AlarmWord<pump_alarm_count>, pumps_max> pump;
 };

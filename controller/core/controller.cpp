@@ -79,6 +79,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const double elapsed_s =
         seconds_per_ms * static_cast<double>(elapsed_ms < integral_max_ms ? elapsed_ms : integral_max_ms);
 
+    hours_due_ms_ += elapsed_ms;
     bool second_passed = false;
     const bool stirs = look(inputs, second_passed) || stirred_;
     const Picture& picture = picture_;
@@ -118,14 +119,16 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         protect(picture, permit, measured, low_float, journal);
         if (stirs) judge_availability(picture, journal);
         follow(picture, service, need_m, lowest_hz, high_float, elapsed_s);
-        observe(picture, measured, need_m, elapsed_s);
-        stage(picture, measured, permit, service, need_m, lowest_hz, high_float, journal);
+        observe(picture, measured, need_m, elapsed_s, second_passed);
+        if (stirs || second_passed)
+            stage(picture, measured, permit, service, need_m, lowest_hz, high_float, journal);
+        advice_.demand_hz = demand_.speed_hz();
         compose(sequencer_, seen, demand_.speed_hz(), settings_, advice_);
-        keep_hours(elapsed_ms);
     } else {
         mirror(inputs, picture);
     }
 
+    if (second_passed || stirs) keep_hours();
     if (second_passed) keep_figures();
     if (stirs || second_passed || advice_.event_count > 0) standing_conditions(inputs, service);
     conditions_.station =
@@ -148,16 +151,14 @@ bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
     if (second_passed) look_ms_ = inputs.time_ms;
     const bool young = inputs.time_ms - inputs.two_state_read_ms <= settings_.signal.stale_ms;
     if (inputs.two_state_revision == 0 || inputs.two_state_revision != seen_revision_ || !young) {
-        const PumpMask hot_before = picture_.hot;
         picture_ = picture_of(inputs, settings_);
-        if (!second_passed) picture_.hot = hot_before;
         // Without a count of changes, or with old readings, every scan is looked at as if something had
         // changed.
         seen_revision_ = young ? inputs.two_state_revision : 0;
         return true;
     }
-    const bool temperatures = second_passed && renew_temperatures(picture_, inputs, settings_);
-    return renew_analog(picture_, inputs, settings_) || temperatures;
+    renew_fast(picture_, inputs, settings_);
+    return (second_passed || stirred_ || must_carry_on()) && renew_motors(picture_, inputs, settings_);
 }
 
 bool Controller::must_carry_on() const noexcept {
@@ -356,7 +357,14 @@ void Controller::follow(const Picture& picture, Service service, double need_m, 
 }
 
 void Controller::observe(const Picture& picture, const MeasuredValue& measured, double need_m,
-                         double elapsed_s) noexcept {
+                         double elapsed_s, bool second_passed) noexcept {
+    // The store moves slowly: the balance is struck once a second, on the mean of the scans between.
+    if (measured.quality == Quality::good) {
+        need_sum_m_ += need_m;
+        watched_s_ += elapsed_s;
+        ++needs_;
+    }
+    if (!second_passed) return;
     const PumpMask fed_by_drive =
         picture.output_closed && picture.drive_running && picture.drive_hz_known
             ? static_cast<PumpMask>(picture.drive_side_closed & ~picture.line_side_closed)
@@ -364,22 +372,24 @@ void Controller::observe(const Picture& picture, const MeasuredValue& measured, 
     const double drive_hz = fed_by_drive != 0 ? picture.drive_hz : 0;
     const double pumped_m3s = flows_.total_m3s(picture.on_line, drive_hz, measured.value_m);
     advice_.pumped_m3s = pumped_m3s;
-    if (measured.quality != Quality::good) {
-        // Without a good value the inflow cannot be seen; the last figure is kept for people until it is lost
+    if (needs_ == 0) {
+        // Withouta good value the inflow cannot be seen; the last figure is kept for people until it is lost
         // for good.
         if (measured.quality == Quality::bad) observer_.lose();
         return;
     }
-    if (!observer_.known()) observer_.take_up(need_m, pumped_m3s);
-    observer_.step(need_m, pumped_m3s, area_m2_, settings_.staging.observer_s, elapsed_s);
+    const double mean_m = need_sum_m_ / static_cast<double>(needs_);
+    if (!observer_.known()) observer_.take_up(mean_m, pumped_m3s);
+    observer_.step(mean_m, pumped_m3s, area_m2_, settings_.staging.observer_s, watched_s_);
     advice_.inflow_m3s = observer_.inflow_m3s();
+    need_sum_m_ = watched_s_ = 0;
+    needs_ = 0;
 }
 
 void Controller::stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
                        Service service, double need_m, double lowest_hz, bool high_float,
                        Journal& journal) noexcept {
     advice_.next = {};
-    advice_.demand_hz = demand_.speed_hz();
     const bool stopped = picture.emergency_stop || permit.low_cutoff || permit.supply_poor;
     if (sequencer_.main.step != Step::idle || stopped || !permit.settled) return;
 
@@ -481,12 +491,13 @@ void Controller::standing_conditions(const Inputs& inputs, Service service) noex
     }
 }
 
-void Controller::keep_hours(std::int64_t elapsed_ms) noexcept {
+void Controller::keep_hours() noexcept {
     const bool drive_feeds = picture_.output_closed && picture_.drive_running;
     const PumpMask fed = static_cast<PumpMask>(picture_.line_side_closed |
                                                (drive_feeds ? picture_.drive_side_closed : PumpMask{0}));
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
-        if (has(fed, pump)) sequencer_.pumps[pump].run_ms += elapsed_ms;
+        if (has(fed, pump)) sequencer_.pumps[pump].run_ms += hours_due_ms_;
+    hours_due_ms_ = 0;
 }
 
 void Controller::keep_figures() noexcept {

@@ -61,6 +61,9 @@ class Controller {
     AlarmConditions conditions_;
     std::uint32_t standing_alarms_ = 0;  ///< those that change only when something stirs
     Tuning tuning_;
+    std::int64_t hours_due_ms_ = 0;          ///< not yet added to the pumps' hours
+    double need_sum_m_ = 0, watched_s_ = 0;  ///< since the observer's last step
+    int needs_ = 0;
     double tuned_area_m2_ = 0;
     std::size_t tuned_beside_ = pumps_max + 1;
 
@@ -78,14 +81,14 @@ class Controller {
     void judge_availability(const Picture& picture, Journal& journal) noexcept;
     void follow(const Picture& picture, Service service, double need_m, double lowest_hz, bool high_float,
                 double elapsed_s) noexcept;
-    void observe(const Picture& picture, const MeasuredValue& measured, double need_m,
-                 double elapsed_s) noexcept;
+    void observe(const Picture& picture, const MeasuredValue& measured, double need_m, double elapsed_s,
+                 bool second_passed) noexcept;
     void stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
                Service service, double need_m, double lowest_hz, bool high_float, Journal& journal) noexcept;
     std::uint32_t moving_conditions(const MeasuredValue& measured, const StationPermit& permit, double need_m,
                                     bool high_float, bool low_float_off) const noexcept;
     void standing_conditions(const Inputs& inputs, Service service) noexcept;
-    void keep_hours(std::int64_t elapsed_ms) noexcept;
+    void keep_hours() noexcept;
     void keep_figures() noexcept;
 };
 

@@ -86,28 +86,14 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     picture.contacts_known = ((picture.drive_side_closed | picture.drive_side_open) & all) == all &&
                              ((picture.line_side_closed | picture.line_side_open) & all) == all &&
                              (picture.output_closed || picture.output_open);
-    renew_analog(picture, inputs, settings);
-    renew_temperatures(picture, inputs, settings);
+    renew_fast(picture, inputs, settings);
+    renew_motors(picture, inputs, settings);
     return picture;
 }
 
-bool renew_analog(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
     picture.time_ms = inputs.time_ms;
     const Reader reader(inputs.time_ms, settings.signal.stale_ms);
-    const double running_a = running_current_ratio * settings.rated_current_a;
-    PumpMask seen = 0;
-    PumpMask missing = 0;
-    for (std::size_t p = 0; p < settings.pump_count; ++p) {
-        const Analog& current_a = inputs.pumps[p].current_a;
-        const bool known = reader.known(current_a);
-        const bool runs = current_a.value >= running_a;
-        set(seen, p, known && runs);
-        set(missing, p, known && !runs);
-    }
-    const bool changed = seen != picture.current_seen || missing != picture.current_missing;
-    picture.current_seen = seen;
-    picture.current_missing = missing;
-
     picture.drive_hz_known = reader.known(inputs.drive.frequency_hz);
     picture.drive_hz = inputs.drive.frequency_hz.value;
     const double nominal_hz = settings.drive.line_frequency_hz;
@@ -120,17 +106,28 @@ bool renew_analog(Picture& picture, const Inputs& inputs, const Settings& settin
     const bool voltage_poor = reader.known(inputs.line.voltage_v) && inputs.line.voltage_v.value < lowest_v;
     picture.line_poor = frequency_poor || voltage_poor;
     picture.line_hz = line_hz_known && !frequency_poor ? line_hz : nominal_hz;
-    return changed;
 }
 
-bool renew_temperatures(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+bool renew_motors(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
     const Reader reader(inputs.time_ms, settings.signal.stale_ms);
+    const double running_a = running_current_ratio * settings.rated_current_a;
+    PumpMask seen = 0;
+    PumpMask missing = 0;
     PumpMask hot = 0;
     for (std::size_t p = 0; p < settings.pump_count; ++p) {
-        const Analog& winding = inputs.pumps[p].winding_temperature_k;
-        set(hot, p, reader.known(winding) && winding.value > settings.permissives.winding_temperature_max_k);
+        const Analog& current_a = inputs.pumps[p].current_a;
+        const bool known = reader.known(current_a);
+        const bool runs = current_a.value >= running_a;
+        set(seen, p, known && runs);
+        set(missing, p, known && !runs);
+        const Analog& winding_k = inputs.pumps[p].winding_temperature_k;
+        set(hot, p,
+            reader.known(winding_k) && winding_k.value > settings.permissives.winding_temperature_max_k);
     }
-    const bool changed = hot != picture.hot;
+    const bool changed =
+        seen != picture.current_seen || missing != picture.current_missing || hot != picture.hot;
+    picture.current_seen = seen;
+    picture.current_missing = missing;
     picture.hot = hot;
     return changed;
 }

@@ -44,10 +44,10 @@ struct Picture {
 /// Condenses the inputs of one scan.
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Renews the part of a picture that comes from analog signals and is looked at in every scan; true when a
-/// motor current came or went.
-bool renew_analog(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
+/// Renews what is looked at in every scan: the time, the drive's speed, the line.
+void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Renews which windings are too hot; temperatures need no look in every scan. True when one changed.
-bool renew_temperatures(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
+/// Renews motor currents and winding temperatures; steady motors need that look once a second only. True when
+/// a current came or went, or a winding became hot or cool.
+bool renew_motors(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 }  // namespace freshet::core
