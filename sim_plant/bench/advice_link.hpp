@@ -1,0 +1,50 @@
+// Advice on its way to the station in one process: through the advice registers, as over Modbus.
+// One reason to change: how the bench passes advice.
+#pragma once
+
+#include <cstdint>
+
+#include "controller/core/advice.hpp"
+#include "hal/modbus/advice_map.hpp"
+#include "sim_plant/bench/orders_from_advice.hpp"
+
+namespace freshet::bench {
+
+/// Encodes each scan's advice into registers and reads the orders back out of them. Orders are a function of
+/// those fields of the advice that a station can follow; while these stand still the registers need not be
+/// written again.
+class AdviceLink {
+  public:
+    AdviceLink(std::uint8_t pump_count, std::int32_t scan_ms) : encoder_(pump_count, scan_ms, expiry_ms) {}
+
+    const plant::Orders& pass(const core::Advice& advice) {
+        const std::uint64_t switches = switches_of(advice);
+        if (switches != switches_ || advice.speed_hz != speed_hz_) renew(advice, switches);
+        return orders_;
+    }
+
+  private:
+    /// Nothing expires while each scan's advice is followed at once.
+    static constexpr std::int32_t expiry_ms = 5000;
+
+    static std::uint64_t switches_of(const core::Advice& advice) {
+        std::uint64_t bits = 1U | (advice.drive_run ? 2U : 0U) | (advice.synchronise ? 4U : 0U) |
+                             (advice.output_close ? 8U : 0U);
+        for (std::size_t pump = 0; pump < core::pumps_max; ++pump) {
+            const core::PumpAdvice& own = advice.pumps[pump];
+            bits |=
+                static_cast<std::uint64_t>((own.drive_side_close ? 1U : 0U) | (own.line_side_close ? 2U : 0U))
+                << (4 + 2 * pump);
+        }
+        return bits;
+    }
+
+    void renew(const core::Advice& advice, std::uint64_t switches);
+
+    modbus::AdviceEncoder encoder_;
+    plant::Orders orders_;
+    std::uint64_t switches_ = 0;  ///< never 0 once advice has passed
+    double speed_hz_ = 0;
+};
+
+}  // namespace freshet::bench

@@ -1,0 +1,141 @@
+// Couples controller and station, as declared in the header.
+// One reason to change: see there.
+#include "sim_plant/bench/bench.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstddef>
+
+#include "controller/words/alarms.hpp"
+
+namespace freshet::bench {
+namespace {
+
+constexpr double ms_per_s = 1000;
+constexpr double joule_per_kwh = 3.6e6;
+constexpr double ms_per_h = 3.6e6;
+constexpr double mm_h_per_m_s = 3.6e6;
+constexpr double w_per_kw = 1000;
+constexpr std::uint64_t progress_parts = 100;
+
+void scan(Bench& bench) {
+    bench.act(bench.decide());
+}
+
+/// The record is told between decision and step, so that a trend row shows one instant.
+void scan_recorded(Bench& bench, store::RunRecord& record, std::uint8_t pump_count) {
+    const core::Advice& advice = bench.decide();
+    if (record.scanned(advice)) {
+        store::TrendRow row;
+        store::set_from_advice(row, advice);
+        set_from_plant(row, bench.plant(), pump_count);
+        record.trend(row);
+    }
+    bench.act(advice);
+}
+
+}  // namespace
+
+Bench::Bench(const config::Station& station, const core::Settings& settings, const config::Scenario& scenario,
+             const modbus::FieldPlan& plan)
+    : scenario_(scenario.name),
+      station_(station.name),
+      pump_count_(station.pump_count),
+      start_ms_(scenario.start_ms),
+      plant_(station, scenario, settings.scan_ms),
+      controller_(settings),
+      field_(plan),
+      advice_link_(station.pump_count, settings.scan_ms),
+      station_alarms_(static_cast<std::size_t>(core::StationAlarm::count), 0),
+      pump_alarms_(static_cast<std::size_t>(core::PumpAlarm::count), 0) {}
+
+void Bench::count_alarms(const core::Advice& advice) {
+    for (std::size_t i = 0; i < advice.event_count; ++i) {
+        const core::Event& event = advice.events[i];
+        if (event.what != core::Happening::alarm_raised) continue;
+        ++alarms_;
+        ++(event.pump == core::no_pump ? station_alarms_ : pump_alarms_)[event.detail];
+    }
+}
+
+store::RunSummary Bench::summary() const {
+    const plant::Figures figures = plant_.figures();
+    const plant::HydraulicState& water = plant_.water();
+    store::RunSummary summary;
+    summary.scenario = scenario_;
+    summary.station = station_;
+    summary.pump_count = pump_count_;
+    summary.simulated_s = static_cast<double>(plant_.time_ms() - start_ms_) / ms_per_s;
+    summary.scans = scans_;
+    summary.level_max_m = figures.level_max_m;
+    summary.level_min_m = figures.level_min_m;
+    summary.overflow_m3 = water.overflow_m3;
+    summary.inflow_m3 = water.inflow_m3;
+    summary.pumped_m3 = water.pumped_m3;
+    summary.volume_error_m3 = plant_.volume_error_m3();
+    summary.energy_kwh = plant_.electrical().energy_j / joule_per_kwh;
+    summary.hand_overs = figures.hand_overs;
+    summary.take_backs = figures.take_backs;
+    for (std::size_t pump = 0; pump < pump_count_; ++pump) {
+        summary.line_starts += figures.line_starts[pump];
+        summary.starts_per_pump[pump] = figures.starts[pump];
+        summary.run_h_per_pump[pump] = static_cast<double>(figures.run_ms[pump]) / ms_per_h;
+    }
+    summary.starts_per_hour_max = figures.starts_per_hour_max;
+    summary.overlap_ms_max = figures.overlap_ms_max;
+    summary.closing_angle_deg_max = figures.closing_angle_deg_max;
+    summary.alarms = alarms_;
+    for (std::size_t code = 0; code < station_alarms_.size(); ++code)
+        if (station_alarms_[code] != 0)
+            summary.alarms_by_name.emplace_back(
+                words::entry_of(words::station_alarms, static_cast<core::StationAlarm>(code)).name,
+                station_alarms_[code]);
+    for (std::size_t code = 0; code < pump_alarms_.size(); ++code)
+        if (pump_alarms_[code] != 0)
+            summary.alarms_by_name.emplace_back(
+                words::entry_of(words::pump_alarms, static_cast<core::PumpAlarm>(code)).name,
+                pump_alarms_[code]);
+    return summary;
+}
+
+void set_from_plant(store::TrendRow& row, const plant::Plant& plant, std::uint8_t pump_count) {
+    const plant::HydraulicState& water = plant.water();
+    const plant::PowerTrainState& electrical = plant.electrical();
+    row.rain_mm_h = plant.rain_m_s() * mm_h_per_m_s;
+    row.inflow_m3s = plant.inflow_m3s();
+    row.level_m = plant.held_m();
+    row.pumped_m3s = water.main_flow_m3s;
+    row.overflow_m3s = water.overflow_m3s;
+    row.header_head_m = water.header_head_m;
+    row.drive_frequency_hz = electrical.drive_frequency_hz;
+    row.line_voltage_v = electrical.line_voltage_v;
+    row.power_kw = electrical.line_power_w / w_per_kw;
+    for (std::size_t pump = 0; pump < pump_count; ++pump)
+        row.pump_current_a[pump] = electrical.motors[pump].current_a;
+}
+
+store::RunSummary run(const config::Station& station, const core::Settings& settings,
+                      const config::Scenario& scenario, const modbus::FieldPlan& plan,
+                      const RunOptions& options) {
+    const auto began = std::chrono::steady_clock::now();
+    Bench bench{station, settings, scenario, plan};
+    const double duration_s = options.duration_s > 0 ? options.duration_s : scenario.duration_s;
+    const auto scans = static_cast<std::uint64_t>(std::llround(duration_s * ms_per_s)) /
+                       static_cast<std::uint64_t>(settings.scan_ms);
+    const std::uint64_t part = std::max<std::uint64_t>(scans / progress_parts, 1);
+    for (std::uint64_t done = 0; done < scans;) {
+        const std::uint64_t until = std::min(done + part, scans);
+        if (options.record != nullptr)
+            for (; done < until; ++done) scan_recorded(bench, *options.record, station.pump_count);
+        else
+            for (; done < until; ++done) scan(bench);
+        if (options.progress) options.progress(static_cast<double>(done) / static_cast<double>(scans));
+        if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed)) break;
+    }
+    store::RunSummary summary = bench.summary();
+    summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+    return summary;
+}
+
+}  // namespace freshet::bench

@@ -1,0 +1,75 @@
+// `freshet`: the bench's command line. Finds the subcommand and hands it its arguments.
+// One reason to change: the list of subcommands.
+#include <array>
+#include <cstdio>
+#include <exception>
+#include <string_view>
+
+#include "sim_plant/bench/commands.hpp"
+
+namespace {
+
+using freshet::bench::exit_bad_input;
+using freshet::bench::exit_failure;
+using freshet::bench::exit_good;
+
+struct Subcommand {
+    std::string_view name, does;
+    int (*run)(int argc, char** argv);
+};
+
+constexpr std::array subcommands{
+    Subcommand{"run", "a scenario in one process, as fast as it goes", freshet::bench::run_command},
+    Subcommand{"closing", "what a closing at a given angle, slip and voltage difference does to a motor",
+               freshet::bench::closing_command},
+    Subcommand{"explain", "in sentences: what it saw, which rule decided, what it waited for",
+               freshet::bench::explain_command},
+    Subcommand{"sequences", "the sequence tables as a document", freshet::bench::sequences_command},
+};
+
+constexpr std::string_view head =
+    "freshet: bench for lead/lag pumping with one shared drive. Simulated and advisory only.\n"
+    "\n"
+    "Usage: freshet SUBCOMMAND [arguments]      freshet SUBCOMMAND --help\n"
+    "\n";
+
+constexpr std::string_view foot =
+    "\n"
+    "Example: freshet run config/scenarios/design_storm.toml --out record\n"
+    "\n"
+    "Exit code: 0 good, 1 a finding, 2 bad input, 3 failed.\n"
+    "\n"
+    "Freshet is a reference and a trainer, not a protection or safety function. Its advice is never a "
+    "permission to\n"
+    "operate. Follow local codes, the equipment's own instructions and a licensed engineer.\n";
+
+void print_help(std::FILE* to) {
+    std::fwrite(head.data(), 1, head.size(), to);
+    for (const Subcommand& subcommand : subcommands)
+        std::fprintf(to, "  %-12.*s%.*s\n", static_cast<int>(subcommand.name.size()), subcommand.name.data(),
+                     static_cast<int>(subcommand.does.size()), subcommand.does.data());
+    std::fwrite(foot.data(), 1, foot.size(), to);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        if (argc < 2) {
+            print_help(stderr);
+            return exit_bad_input;
+        }
+        const std::string_view asked{argv[1]};
+        if (asked == "--help" || asked == "-h" || asked == "help") {
+            print_help(stdout);
+            return exit_good;
+        }
+        for (const Subcommand& subcommand : subcommands)
+            if (subcommand.name == asked) return subcommand.run(argc - 1, argv + 1);
+        std::fprintf(stderr, "freshet: no subcommand '%s'; `freshet --help` lists them\n", argv[1]);
+        return exit_bad_input;
+    } catch (const std::exception& error) {
+        std::fprintf(stderr, "freshet: %s\n", error.what());
+        return exit_failure;
+    }
+}

@@ -1,0 +1,26 @@
+// Advice as the simulated station follows it, from the registers in which it was published.
+// One reason to change: an order that advice can carry.
+#pragma once
+
+#include <cstddef>
+
+#include "hal/modbus/advice_map.hpp"
+#include "sim_plant/station/orders.hpp"
+
+namespace freshet::bench {
+
+/// The orders in a whole, valid read of the advice block.
+inline plant::Orders orders_from(const modbus::AdviceRead& read) {
+    plant::Orders orders;
+    orders.drive_run = read.drive_run;
+    orders.synchronise = read.synchronise;
+    orders.output_close = read.output_close;
+    orders.speed_hz = read.speed_hz;
+    for (std::size_t pump = 0; pump < orders.pumps.size(); ++pump) {
+        orders.pumps[pump].drive_side_close = read.pumps[pump].drive_side_close;
+        orders.pumps[pump].line_side_close = read.pumps[pump].line_side_close;
+    }
+    return orders;
+}
+
+}  // namespace freshet::bench

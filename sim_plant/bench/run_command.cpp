@@ -1,0 +1,154 @@
+// `freshet run`: a scenario in one process, with its record and its figures.
+// One reason to change: the arguments of this command, or what it prints.
+#include <CLI/CLI.hpp>
+
+#include <unistd.h>
+#include <atomic>
+#include <csignal>
+#include <cstdio>
+#include <optional>
+#include <string>
+
+#include "config/loader/load.hpp"
+#include "hal/modbus/field_codec.hpp"
+#include "hal/store/run_record.hpp"
+#include "hal/store/summary_json.hpp"
+#include "sim_plant/bench/bench.hpp"
+#include "sim_plant/bench/commands.hpp"
+
+namespace freshet::bench {
+namespace {
+
+constexpr const char* help_foot =
+    "Example: freshet run config/scenarios/design_storm.toml --out record\n"
+    "\n"
+    "DIR then holds journal.jsonl, trend.csv, summary.json and report.html. Simulated; advisory only.\n"
+    "Exit code: 0 good, 2 bad input, 3 failed.";
+
+// A signal handler can reach nothing else.
+std::atomic<bool> stopped{false};  // NOLINT(cppcoreguidelines-avoid-non-const-global-variables)
+static_assert(std::atomic<bool>::is_always_lock_free);
+
+extern "C" void stop_on_signal(int) {
+    stopped.store(true, std::memory_order_relaxed);
+}
+
+/// Everything a run needs, read and checked.
+struct Inputs {
+    config::Scenario scenario;
+    config::StationFile station;
+    modbus::FieldPlan plan;
+};
+
+std::optional<Inputs> load(const std::string& scenario_path) {
+    Inputs inputs;
+    const auto complain = [](const config::Errors& errors) {
+        std::fputs(config::text_of(errors).c_str(), stderr);
+        return std::nullopt;
+    };
+    auto scenario = config::load_scenario(scenario_path);
+    if (!scenario) return complain(scenario.error());
+    inputs.scenario = std::move(*scenario);
+    auto station = config::load_station_file(inputs.scenario.station_file);
+    if (!station) return complain(station.error());
+    inputs.station = std::move(*station);
+    const auto map = config::load_field_map(inputs.scenario.field_map_file);
+    if (!map) return complain(map.error());
+    auto plan = modbus::compile(*map);
+    if (!plan) {
+        for (const std::string& error : plan.error()) std::fprintf(stderr, "%s\n", error.c_str());
+        return std::nullopt;
+    }
+    inputs.plan = std::move(*plan);
+    return inputs;
+}
+
+void print_figures(const store::RunSummary& summary) {
+    std::printf("%s at %s (simulated, advisory only)\n", summary.scenario.c_str(), summary.station.c_str());
+    std::printf("  simulated %.0f s in %.3f s (%.0f times real time)\n", summary.simulated_s, summary.wall_s,
+                summary.wall_s > 0 ? summary.simulated_s / summary.wall_s : 0);
+    std::printf("  level %.3f to %.3f m, overflow %.3f m3\n", summary.level_min_m, summary.level_max_m,
+                summary.overflow_m3);
+    std::printf("  inflow %.1f m3, pumped %.1f m3, volume error %.3g m3\n", summary.inflow_m3,
+                summary.pumped_m3, summary.volume_error_m3);
+    std::printf("  energy %.1f kWh\n", summary.energy_kwh);
+    std::printf("  hand-overs %u, take-backs %u, line starts %u, most starts in an hour %u\n",
+                summary.hand_overs, summary.take_backs, summary.line_starts, summary.starts_per_hour_max);
+    for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
+        std::printf("  pump %zu: starts %u, run %.2f h\n", pump + 1, summary.starts_per_pump[pump],
+                    summary.run_h_per_pump[pump]);
+    std::printf("  longest overlap %.0f ms, widest closing angle %.2f deg, alarms %u\n",
+                summary.overlap_ms_max, summary.closing_angle_deg_max, summary.alarms);
+}
+
+}  // namespace
+
+int run_command(int argc, char** argv) {
+    std::string scenario_path, folder;
+    double hours = 0;
+    bool json = false, quiet = false;
+    CLI::App app{"Runs a scenario in one process: controller and simulated station, as fast as it goes."};
+    app.name("freshet run");
+    app.footer(help_foot);
+    app.add_option("SCENARIO", scenario_path, "scenario file (TOML)")->required();
+    app.add_option("--out", folder, "folder for the record; without it nothing is recorded")
+        ->type_name("DIR");
+    app.add_option("--hours", hours,
+                   "stop after so many hours of station time; default: the scenario's length")
+        ->check(CLI::PositiveNumber);
+    app.add_flag("--json", json, "print the summary as JSON");
+    app.add_flag("--quiet", quiet, "no progress on the terminal");
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return app.exit(error) == 0 ? exit_good : exit_bad_input;
+    }
+
+    const std::optional<Inputs> inputs = load(scenario_path);
+    if (!inputs) return exit_bad_input;
+
+    std::optional<store::RunRecord> record;
+    if (!folder.empty()) {
+        auto opened =
+            store::RunRecord::open(folder, {inputs->scenario.name, inputs->scenario.title,
+                                            inputs->station.station.name, true, inputs->station.settings});
+        if (!opened) {
+            std::fprintf(stderr, "freshet run: %s\n", opened.error().message.c_str());
+            return exit_failure;
+        }
+        record = std::move(*opened);
+    }
+
+    struct sigaction action {};
+    action.sa_handler = stop_on_signal;
+    action.sa_flags = static_cast<int>(SA_RESETHAND);  // a second one ends the process at once
+    sigaction(SIGINT, &action, nullptr);
+    sigaction(SIGTERM, &action, nullptr);
+
+    RunOptions options;
+    constexpr double s_per_h = 3600;
+    options.duration_s = hours * s_per_h;
+    options.record = record ? &*record : nullptr;
+    options.stop = &stopped;
+    const bool shows_progress = !quiet && isatty(STDERR_FILENO) == 1;
+    if (shows_progress)
+        options.progress = [](double done) { std::fprintf(stderr, "\r%3.0f %%", 100 * done); };
+    const store::RunSummary summary =
+        run(inputs->station.station, inputs->station.settings, inputs->scenario, inputs->plan, options);
+    if (shows_progress) std::fputs("\r     \r", stderr);
+
+    if (record) {
+        if (const auto failure = record->close(summary)) {
+            std::fprintf(stderr, "freshet run: %s\n", failure->message.c_str());
+            return exit_failure;
+        }
+    }
+    if (json)
+        std::fputs(store::summary_json(summary).c_str(), stdout);
+    else
+        print_figures(summary);
+    if (record && !json) std::printf("  record in %s\n", record->folder().c_str());
+    return exit_good;
+}
+
+}  // namespace freshet::bench
