@@ -79,7 +79,7 @@ struct Scenario {
     std::uint64_t seed = 1;
     double initial_level_m = 0;
     Weather weather;
-    std::vector<SeriesPoint> demand_m3s;        ///< filling and pressure duties; repeats daily
+    std::vector<SeriesPoint> demand_m3s;        ///< filling and pressure duties; t_s after midnight UTC, repeats daily
     std::vector<Fault> faults;
 };
 

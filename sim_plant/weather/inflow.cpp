@@ -164,11 +164,12 @@ UniformSeries wander(double duration_s, std::uint64_t seed) {
 
 void add_dry_weather(const config::DryWeather& dry, std::int64_t start_ms, double duration_s,
                      std::uint64_t seed, double grid_s, std::vector<double>& flow_m3s) {
-    const UniformSeries variation = wander(duration_s, seed);
+    const bool wanders = dry.variation_ratio > 0;
+    const UniformSeries variation = wander(wanders ? duration_s : 0, seed);
     for (std::size_t i = 0; i < flow_m3s.size(); ++i) {
         const double t_s = static_cast<double>(i) * grid_s;
         const double factor = dry_weather_factor(dry, start_ms + std::llround(t_s * 1000));
-        const double varied = dry.variation_ratio > 0 ? 1 + dry.variation_ratio * variation.at(t_s) : 1.0;
+        const double varied = wanders ? 1 + dry.variation_ratio * variation.at(t_s) : 1.0;
         flow_m3s[i] += dry.average_m3s * factor * std::max(varied, 0.0);
     }
 }
