@@ -80,7 +80,10 @@ class BlockReader {
         return get_words(registers_.data() + (at.address - first_), at.words(), order);
     }
     std::uint16_t word(std::size_t at) const { return registers_[at - first_]; }
-    double number(const AdviceRegister& at) const { return number_of(raw(at), at.type).value * at.scale; }
+    double number(const AdviceRegister& at) const {
+        const Number number = number_of(raw(at), at.type);
+        return number.known ? number.value * at.scale : std::numeric_limits<double>::quiet_NaN();
+    }
 
     /// A code of an enumeration; what lies past its last becomes `otherwise`.
     template <class Enumeration>
@@ -233,7 +236,8 @@ AdviceRead decode_advice(std::span<const std::uint16_t> registers) {
     read.drive_run = flag(advice_register("drive.run"));
     read.synchronise = flag(advice_register("drive.synchronise"));
     read.output_close = flag(advice_register("drive.output_close"));
-    read.speed_hz = reader.number(advice_register("drive.speed"));
+    const Number speed = number_of(reader.raw(advice_register("drive.speed")), config::WordType::u16);
+    read.speed_hz = speed.known ? speed.value * advice_register("drive.speed").scale : 0;
     read.drive_pump = pump_index(reader.raw(advice_register("drive.pump")));
     for (std::size_t pump = 0; pump < core::pumps_max; ++pump) {
         const std::size_t at = pump_orders_at + pump * pump_orders_stride;
@@ -253,6 +257,8 @@ AdviceRead decode_advice(std::span<const std::uint16_t> registers) {
     read.next.reason = reader.enumeration(reader.raw(advice_register("next.reason")),
                                           last_before(Reason::count), Reason::none);
     read.measured_m = reader.number(advice_register("measured"));
+    read.setpoint_m = reader.number(advice_register("setpoint"));
+    read.inflow_m3s = reader.number(advice_register("inflow"));
     read.measured_quality = reader.enumeration(reader.raw(advice_register("measured.quality")),
                                                core::Quality::bad, core::Quality::bad);
     return read;

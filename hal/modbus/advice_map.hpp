@@ -302,8 +302,8 @@ struct AdviceRead {
     std::array<core::PumpState, core::pumps_max> states{};
     core::Sequence sequence = core::Sequence::none;
     core::Step step = core::Step::idle;
-    core::NextAction next;  ///< countdown negative: not known
-    double measured_m = 0;
+    core::NextAction next;                                  ///< countdown negative: not known
+    double measured_m = 0, setpoint_m = 0, inflow_m3s = 0;  ///< NaN: not available
     core::Quality measured_quality = core::Quality::bad;
 };
 

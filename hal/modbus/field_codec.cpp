@@ -49,6 +49,10 @@ auto place(const FieldEntry& entry) {
     return std::tuple(entry.unit_id, entry.table, entry.address, entry.bit, entry.line);
 }
 
+std::string where(const std::string& file, const FieldEntry& entry) {
+    return fmt::format("{}:{}:{}", file, entry.line, entry.column);
+}
+
 bool shares_register_as_bits(const FieldEntry& first, const FieldEntry& second) {
     return !is_bit_table(first.table) && first.type == WordType::bit && second.type == WordType::bit &&
            first.bit != second.bit;
@@ -61,8 +65,8 @@ void find_overlaps(const std::vector<FieldEntry>& sorted, const std::string& fil
         const std::size_t end = first.address + addresses_of(first);
         if (end > 0x10000) {
             errors.push_back(
-                fmt::format("{}:{}:1: {} takes {} registers from {} {}; expected the last at 65535 or below",
-                            file, first.line, signal_name(first.signal), addresses_of(first),
+                fmt::format("{}: {} takes {} registers from {} {}; expected the last at 65535 or below",
+                            where(file, first), signal_name(first.signal), addresses_of(first),
                             table_name(first.table), first.address));
         }
         for (std::size_t j = i + 1; j < sorted.size(); ++j) {
@@ -71,11 +75,12 @@ void find_overlaps(const std::vector<FieldEntry>& sorted, const std::string& fil
                 break;
             if (shares_register_as_bits(first, second)) continue;
             const auto [low, high] = std::minmax(first.line, second.line);
-            errors.push_back(fmt::format(
-                "{}:{}:1: {} and {} overlap at unit {} {} {} (lines {} and {}); expected addresses "
-                "that do not overlap",
-                file, high, signal_name(first.signal), signal_name(second.signal), first.unit_id,
-                table_name(first.table), second.address, low, high));
+            errors.push_back(
+                fmt::format("{}: {} and {} overlap at unit {} {} {} (lines {} and {}); expected addresses "
+                            "that do not overlap",
+                            where(file, first.line < second.line ? second : first), signal_name(first.signal),
+                            signal_name(second.signal), first.unit_id, table_name(first.table),
+                            second.address, low, high));
         }
     }
 }
@@ -99,8 +104,8 @@ void find_doubles(const config::FieldMap& map, std::vector<std::string>& errors)
     for (const FieldEntry& entry : map.entries) {
         const FieldEntry*& slot = seen[entry.signal];
         if (slot != nullptr) {
-            errors.push_back(fmt::format("{}:{}:1: {} is mapped twice (lines {} and {}); expected one place",
-                                         map.file, entry.line, signal_name(entry.signal), slot->line,
+            errors.push_back(fmt::format("{}: {} is mapped twice (lines {} and {}); expected one place",
+                                         where(map.file, entry), signal_name(entry.signal), slot->line,
                                          entry.line));
         }
         slot = &entry;
@@ -109,10 +114,10 @@ void find_doubles(const config::FieldMap& map, std::vector<std::string>& errors)
         const auto other = other_form(entry.signal);
         if (other && seen[*other] != nullptr) {
             errors.push_back(
-                fmt::format("{}:{}:1: {} and {} are both mapped (lines {} and {}); expected the loop current "
+                fmt::format("{}: {} and {} are both mapped (lines {} and {}); expected the loop current "
                             "or the value",
-                            map.file, entry.line, signal_name(entry.signal), signal_name(*other), entry.line,
-                            seen[*other]->line));
+                            where(map.file, entry), signal_name(entry.signal), signal_name(*other),
+                            entry.line, seen[*other]->line));
         }
     }
 }
@@ -144,9 +149,8 @@ tl::expected<FieldPlan, std::vector<std::string>> compile(const config::FieldMap
     std::vector<std::string> errors;
     for (const FieldEntry& entry : map.entries) {
         if (entry.group >= map.groups.size() || entry.signal >= config::signal_count) {
-            errors.push_back(
-                fmt::format("{}:{}:1: an entry names a poll group or a signal that does not exist", map.file,
-                            entry.line));
+            errors.push_back(fmt::format("{}: an entry names a poll group or a signal that does not exist",
+                                         where(map.file, entry)));
         }
     }
     if (!errors.empty()) return tl::unexpected(std::move(errors));

@@ -65,11 +65,12 @@ bool contains(const Network& network, const asio::ip::address& address) {
 /// One client. Requests are answered one after another; none is read while an answer is held or under way.
 class Connection : public std::enable_shared_from_this<Connection> {
   public:
-    Connection(tcp::socket socket, const Served& served, std::chrono::milliseconds hold,
-               std::atomic<int>& waiting)
+    Connection(tcp::socket socket, const Served& served, const LinkConduct& conduct,
+               std::chrono::milliseconds hold, std::atomic<int>& waiting)
         : socket_(std::move(socket)),
           hold_timer_(socket_.get_executor()),
           served_(served),
+          conduct_(conduct),
           hold_(hold),
           waiting_(waiting) {}
     ~Connection() { stop_waiting(); }
@@ -157,9 +158,26 @@ class Connection : public std::enable_shared_from_this<Connection> {
     }
 
     void write_answer() {
+        if (conduct_.lost) {
+            close();
+            return;
+        }
+        if (conduct_.late.count() == 0) {
+            write_answer_now();
+            return;
+        }
+        hold_timer_.expires_after(conduct_.late);
+        hold_timer_.async_wait([self = shared_from_this()](const boost::system::error_code& error) {
+            if (!error) self->write_answer_now();
+        });
+    }
+
+    void write_answer_now() {
         const std::uint64_t now = version();
         if (now != 0) answered_version_ = now;
         const std::size_t size = answer(held_, served_.read, served_.identification, answer_);
+        // Another transaction's number: what a client must not take for its own answer.
+        if (conduct_.garbled) answer_[0] = static_cast<std::uint8_t>(answer_[0] ^ 0xFFU);
         asio::async_write(socket_, asio::buffer(answer_.data(), size),
                           [self = shared_from_this()](const boost::system::error_code& error, std::size_t) {
                               if (error) {
@@ -187,6 +205,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
     tcp::socket socket_;
     asio::steady_timer hold_timer_;
     const Served& served_;
+    const LinkConduct& conduct_;
     std::chrono::milliseconds hold_;
     std::atomic<int>& waiting_;
     std::array<std::uint8_t, frame_bytes_max> buffer_{};
@@ -223,9 +242,10 @@ struct ReadServer::Room {
                        std::any_of(networks.begin(), networks.end(), [&](const Network& network) {
                            return contains(network, peer.address());
                        }));
-        if (!known || open_count.load() >= options.connections_max) return;
+        if (!known || conduct.lost || open_count.load() >= options.connections_max) return;
         socket.set_option(tcp::no_delay(true), error);
-        auto connection = std::make_shared<Connection>(std::move(socket), served, options.hold, waiting);
+        auto connection =
+            std::make_shared<Connection>(std::move(socket), served, conduct, options.hold, waiting);
         connections.insert(connection);
         open_count = connections.size();
         connection->begin();
@@ -253,6 +273,7 @@ struct ReadServer::Room {
 
     ServerOptions options;
     Served served;
+    LinkConduct conduct;  ///< changed on the server's thread only
     std::vector<Network> networks;
     std::atomic<int> waiting{0};
     std::atomic<std::size_t> open_count{0};
@@ -316,6 +337,14 @@ void ReadServer::changed() {
     if (room_->waiting.load() == 0) return;
     asio::post(room_->context, [room = room_.get()] {
         for (const auto& connection : room->connections) connection->version_changed();
+    });
+}
+
+void ReadServer::conduct(const LinkConduct& conduct) {
+    asio::post(room_->context, [room = room_.get(), conduct] {
+        room->conduct = conduct;
+        if (!conduct.lost) return;
+        for (const auto& connection : room->connections) connection->close();
     });
 }
 

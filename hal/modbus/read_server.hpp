@@ -34,6 +34,14 @@ struct Served {
     DeviceIdentification identification;
 };
 
+/// How a bench's server misbehaves, when a scenario asks for a bad link.
+struct LinkConduct {
+    bool lost = false;                  ///< connections are closed and none is let in
+    bool garbled = false;               ///< answers are not those that were asked for
+    std::chrono::milliseconds late{0};  ///< every answer comes so much later, wall time
+    friend bool operator==(const LinkConduct&, const LinkConduct&) = default;
+};
+
 /// Runs on one thread of its own from `start` until it is destroyed.
 class ReadServer {
   public:
@@ -48,6 +56,8 @@ class ReadServer {
     std::size_t connections() const;
     /// There is a new version: clients that wait for it are answered. Cheap when nobody waits. Any thread.
     void changed();
+    /// From the next answer on. Any thread.
+    void conduct(const LinkConduct& conduct);
 
   private:
     struct Room;

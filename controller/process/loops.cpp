@@ -1,0 +1,153 @@
+// The loops around a scan.
+// One reason to change: see the header.
+#include "controller/process/loops.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <utility>
+
+#include <spdlog/spdlog.h>
+
+#include "hal/clock/lockstep.hpp"
+#include "hal/clock/plant_clock.hpp"
+#include "hal/clock/steady_clock.hpp"
+#include "hal/service/exit_code.hpp"
+
+namespace freshet::controller_process {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+using std::chrono::milliseconds;
+
+/// Says once that a link came up or went down.
+class LinkTeller {
+  public:
+    void tell(const modbus::FieldSnapshot& snapshot) {
+        if (snapshot.batch == 0 || (told_ && up_ == snapshot.link_up)) return;
+        told_ = true;
+        up_ = snapshot.link_up;
+        if (up_) {
+            spdlog::info("link to the station is up");
+        } else {
+            spdlog::warn("link to the station is down: {}", snapshot.trouble);
+        }
+    }
+
+  private:
+    bool told_ = false, up_ = false;
+};
+
+void tell_record_failure(Scanner& scanner) {
+    if (const auto failure = scanner.record_failure()) spdlog::error("record: {}", *failure);
+}
+
+}  // namespace
+
+int run_at_site(modbus::FieldPlan plan, const modbus::Endpoint& field, const modbus::ClientOptions& client,
+                Scanner& scanner, service::StopSignal& stop) {
+    const clocks::SteadyClock clock;
+    modbus::FieldReader reader(std::move(plan), field, client, [&clock] { return clock.now_ms(); });
+    modbus::FieldSnapshot snapshot;
+    LinkTeller link;
+    const std::int64_t scan_ms = scanner.settings().scan_ms;
+    std::uint64_t late = 0;
+    for (std::int64_t next_ms = (clock.now_ms() / scan_ms + 1) * scan_ms;
+         !stop.wait_until(clock.when(next_ms));) {
+        reader.take_newer(snapshot, milliseconds(0));
+        link.tell(snapshot);
+        scanner.scan(snapshot, 0, clock.now_ms());
+        tell_record_failure(scanner);
+        next_ms += scan_ms;
+        if (next_ms <= clock.now_ms()) {
+            // A late scan is not made up for: the next one takes its place in the raster.
+            ++late;
+            if (std::has_single_bit(late)) spdlog::warn("{} scans came late so far", late);
+            next_ms = (clock.now_ms() / scan_ms + 1) * scan_ms;
+        }
+    }
+    return service::exit_good;
+}
+
+int run_on_bench(modbus::FieldPlan plan, const modbus::Endpoint& field, const modbus::ClientOptions& client,
+                 Scanner& scanner, service::StopSignal& stop) {
+    modbus::FieldReader reader(std::move(plan), field, client, [] { return std::int64_t{0}; });
+    modbus::FieldSnapshot snapshot;
+    clocks::PlantClock clock;
+    LinkTeller link;
+    const std::int64_t scan_ms = scanner.settings().scan_ms;
+    const milliseconds patience(std::clamp<std::int64_t>(scan_ms, 20, 100));
+    std::uint32_t connection = 0;
+    bool refused_told = false;
+    while (!stop.asked()) {
+        const bool fresh = reader.take_newer(snapshot, patience);
+        link.tell(snapshot);
+        const bool plant_runs = snapshot.link_up && !snapshot.clock_stopped && snapshot.plant_time_ms;
+        if (fresh && plant_runs) {
+            if (snapshot.connection != connection && clock.rejoin(*snapshot.plant_time_ms, scan_ms)) {
+                spdlog::warn("the plant's clock had fallen behind; station time goes on from where it is");
+            }
+            connection = snapshot.connection;
+            switch (clock.advance(*snapshot.plant_time_ms, Clock::now())) {
+                case clocks::ClockStep::first:
+                case clocks::ClockStep::forward:
+                    scanner.scan(snapshot, clock.offset_ms(), clock.now_ms());
+                    break;
+                case clocks::ClockStep::same:
+                    break;
+                case clocks::ClockStep::refused:
+                    if (!std::exchange(refused_told, true))
+                        spdlog::error("the plant's clock went back: refused");
+                    break;
+            }
+        } else if (!plant_runs && clock.coast(Clock::now(), scan_ms)) {
+            scanner.scan(snapshot, clock.offset_ms(), clock.now_ms());
+        }
+        tell_record_failure(scanner);
+    }
+    return service::exit_good;
+}
+
+int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
+                    const modbus::ClientOptions& client, milliseconds stall, Scanner& scanner,
+                    service::StopSignal& stop) {
+    if (!plan.clock_block) {
+        spdlog::error("{}: lockstep needs the signal plant_time in the field map", plan.file);
+        return service::exit_bad_input;
+    }
+    modbus::FieldLink field_link(std::move(plan), field, client);
+    clocks::PlantClock clock;
+    clocks::StallWatch watch(stall, Clock::now());
+    LinkTeller link;
+    while (!stop.asked()) {
+        const bool fresh = field_link.poll(0);
+        const modbus::FieldSnapshot& snapshot = field_link.snapshot();
+        link.tell(snapshot);
+        if (snapshot.link_up && snapshot.clock_stopped) {
+            spdlog::info("the plant's run is over after step {}", watch.steps());
+            return service::exit_good;
+        }
+        auto step = clocks::ClockStep::same;
+        if (fresh && snapshot.link_up && snapshot.plant_time_ms)
+            step = clock.advance(*snapshot.plant_time_ms, Clock::now());
+        if (step == clocks::ClockStep::refused) {
+            spdlog::error("the plant's clock went back at step {}", watch.steps());
+            return service::exit_failure;
+        }
+        if (step == clocks::ClockStep::same) {
+            if (watch.stalled(Clock::now())) {
+                spdlog::error("{}", watch.message());
+                return service::exit_failure;
+            }
+            // A held answer has waited already; a lost link waits for its next try.
+            if (!snapshot.link_up)
+                stop.wait_until(std::min(field_link.next_try(), Clock::now() + milliseconds(100)));
+            continue;
+        }
+        scanner.scan(snapshot, 0, clock.now_ms());
+        watch.stepped(Clock::now());
+        tell_record_failure(scanner);
+    }
+    return service::exit_good;
+}
+
+}  // namespace freshet::controller_process

@@ -1,0 +1,127 @@
+// `freshet-controller`: wires the core to a station. Advisory only: there is no write call on the field side.
+// One reason to change: which parts the process is made of.
+#include <chrono>
+#include <cstdio>
+#include <exception>
+#include <memory>
+#include <optional>
+#include <utility>
+
+#include <fmt/format.h>
+#include <spdlog/sinks/stdout_color_sinks.h>
+#include <spdlog/spdlog.h>
+
+#include "config/loader/load.hpp"
+#include "controller/process/loops.hpp"
+#include "controller/process/options.hpp"
+#include "controller/process/scanner.hpp"
+#include "hal/service/exit_code.hpp"
+#include "hal/service/stop_signal.hpp"
+
+namespace {
+
+using namespace freshet;
+using controller_process::Options;
+using controller_process::Scanner;
+
+/// While a follower waits for the next advice its request is answered late, but not later than this.
+constexpr std::chrono::milliseconds hold{200};
+
+struct Files {
+    config::StationFile station;
+    modbus::FieldPlan plan;
+};
+
+std::optional<Files> load(const Options& options) {
+    auto station = config::load_station_file(options.station_file);
+    if (!station) fmt::print(stderr, "{}", config::text_of(station.error()));
+    auto map = config::load_field_map(options.field_map_file);
+    if (!map) fmt::print(stderr, "{}", config::text_of(map.error()));
+    if (!station || !map) return std::nullopt;
+    auto plan = modbus::compile(*map);
+    if (!plan) {
+        for (const std::string& error : plan.error()) fmt::print(stderr, "{}\n", error);
+        return std::nullopt;
+    }
+    return Files{std::move(*station), std::move(*plan)};
+}
+
+modbus::Served served(modbus::AdviceBoard& board) {
+    return {[&board](const modbus::Request& request, std::span<std::uint16_t> out) {
+                return board.read(request, out);
+            },
+            [&board](const modbus::Request& request) { return board.version(request); },
+            {"Freshet project", "freshet-controller", FRESHET_VERSION, "", "Freshet advice server",
+             "advisory only; reads only"}};
+}
+
+int run(const Options& options) {
+    auto files = load(options);
+    if (!files) return service::exit_bad_input;
+    const core::Settings& settings = files->station.settings;
+    const std::string& station_name = files->station.station.name;
+
+    std::optional<store::RunRecord> record;
+    if (!options.out_folder.empty()) {
+        auto opened =
+            store::RunRecord::open(options.out_folder, {"", "Advice of freshet-controller", station_name,
+                                                        files->plan.clock_block.has_value(), settings});
+        if (!opened) {
+            fmt::print(stderr, "freshet-controller: {}\n", opened.error().message);
+            return service::exit_failure;
+        }
+        record.emplace(std::move(*opened));
+    }
+
+    service::StopSignal stop;
+    modbus::AdviceBoard board;
+    modbus::ServerOptions server_options;
+    server_options.address = options.listen.host;
+    server_options.port = options.listen.port;
+    server_options.allowed = options.allowed;
+    server_options.hold = hold;
+    auto server = modbus::ReadServer::start(server_options, served(board));
+    if (!server) {
+        fmt::print(stderr, "freshet-controller: {}\n", server.error());
+        return service::exit_failure;
+    }
+    fmt::print("{}", service::listening_line("advice", {options.listen.host, (*server)->port()}));
+    std::fflush(stdout);
+
+    const auto begun = std::chrono::steady_clock::now();
+    Scanner scanner(settings, files->plan, options.expiry_ms, board, **server, record ? &*record : nullptr);
+    const modbus::ClientOptions client{.response = options.response};
+    int code = 0;
+    if (options.lockstep) {
+        code = run_in_lockstep(files->plan, options.field, client, options.stall, scanner, stop);
+    } else if (files->plan.clock_block) {
+        code = run_on_bench(files->plan, options.field, client, scanner, stop);
+    } else {
+        code = run_at_site(files->plan, options.field, client, scanner, stop);
+    }
+    if (!record) return code;
+    store::RunSummary summary = scanner.counts().summary(settings.pump_count);
+    summary.station = station_name;
+    summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun).count();
+    if (const auto failure = record->close(summary)) {
+        spdlog::error("record: {}", failure->message);
+        return service::exit_failure;
+    }
+    spdlog::info("record: {}", record->folder().string());
+    return code;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        // Standard output is for programs; what people read goes to standard error.
+        spdlog::set_default_logger(spdlog::stderr_color_mt("freshet-controller"));
+        const auto options = controller_process::read_options(argc, argv);
+        if (const int* code = std::get_if<int>(&options)) return *code;
+        return run(std::get<Options>(options));
+    } catch (const std::exception& error) {
+        fmt::print(stderr, "freshet-controller: {}\n", error.what());
+        return service::exit_failure;
+    }
+}

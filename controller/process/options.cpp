@@ -1,0 +1,119 @@
+// Reads the command line of `freshet-controller`.
+// One reason to change: see the header.
+#include "controller/process/options.hpp"
+
+#include <charconv>
+#include <cstdio>
+#include <sstream>
+
+#include <fmt/format.h>
+#include <CLI/CLI.hpp>
+#include <tl/expected.hpp>
+
+#include "hal/service/exit_code.hpp"
+
+namespace freshet::controller_process {
+namespace {
+
+constexpr const char* about =
+    "Supervisory controller for lead/lag pumping with one shared drive. It reads a station's measurements "
+    "over Modbus and\n"
+    "publishes advice; it never writes to the station.\n"
+    "Example: freshet-controller --station station.toml --field-map map.toml --plant 127.0.0.1:1503";
+constexpr const char* caution =
+    "Advisory only: not a protection or safety function, never a permission to operate. Follow local codes, "
+    "the\n"
+    "equipment's own instructions and a licensed engineer.\n"
+    "Exit codes: 0 good, 2 bad input, 3 failed.";
+
+/// "/dev/ttyUSB0,19200,E,1"
+tl::expected<modbus::RtuEndpoint, std::string> parse_serial(const std::string& text) {
+    const auto wrong = [&] {
+        return tl::unexpected(fmt::format(
+            "'{}' is no serial line; expected DEVICE,BAUD,PARITY,STOP like /dev/ttyUSB0,19200,E,1", text));
+    };
+    std::istringstream in(text);
+    modbus::RtuEndpoint line;
+    std::string baud;
+    std::string parity;
+    std::string stop;
+    if (!std::getline(in, line.device, ',') || !std::getline(in, baud, ',') ||
+        !std::getline(in, parity, ',') || !std::getline(in, stop)) {
+        return wrong();
+    }
+    const auto read = std::from_chars(baud.data(), baud.data() + baud.size(), line.baud);
+    const bool known = read.ec == std::errc{} && read.ptr == baud.data() + baud.size() && line.baud > 0 &&
+                       (parity == "N" || parity == "E" || parity == "O") && (stop == "1" || stop == "2");
+    if (!known || line.device.empty()) return wrong();
+    line.parity = parity.front();
+    line.stop_bits = stop.front() - '0';
+    return line;
+}
+
+int refuse(const std::string& why) {
+    fmt::print(stderr, "freshet-controller: {}\n", why);
+    return service::exit_bad_input;
+}
+
+}  // namespace
+
+std::variant<Options, int> read_options(int argc, char** argv) {
+    Options options;
+    std::string field = "127.0.0.1:1503";
+    std::string serial;
+    std::string listen = "127.0.0.1:1502";
+    std::int64_t response_ms = options.response.count();
+    std::int64_t stall_ms = options.stall.count();
+
+    CLI::App app(about, "freshet-controller");
+    app.footer(caution);
+    app.add_option("--station", options.station_file, "station file (TOML)")->required();
+    app.add_option("--field-map", options.field_map_file, "field map (TOML): what stands in which register")
+        ->required();
+    const auto* tcp =
+        app.add_option("--plant", field, "HOST:PORT of the station's Modbus TCP device or gateway")
+            ->capture_default_str();
+    app.add_option("--serial", serial, "DEVICE,BAUD,PARITY,STOP of a Modbus RTU line instead")
+        ->excludes(const_cast<CLI::Option*>(tcp));
+    app.add_option("--listen", listen, "HOST:PORT of the advice server; port 0: the system chooses")
+        ->capture_default_str();
+    app.add_option("--allow", options.allowed,
+                   "ADDRESS or ADDRESS/PREFIX that may read advice, besides loopback");
+    app.add_option("--out", options.out_folder, "folder for the record of this run");
+    app.add_flag("--lockstep", options.lockstep,
+                 "bench only: scan each instant of the plant's clock exactly once");
+    app.add_option("--expiry-ms", options.expiry_ms,
+                   "station time after which advice that stands still is void")
+        ->capture_default_str()
+        ->check(CLI::Range(200, 60000));
+    app.add_option("--response-ms", response_ms, "wall time for an answer of the station")
+        ->capture_default_str()
+        ->check(CLI::Range(20, 60000));
+    app.add_option("--stall-ms", stall_ms,
+                   "wall time after which a silent peer in lockstep counts as stalled")
+        ->capture_default_str()
+        ->check(CLI::Range(100, 3600000));
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return app.exit(error) == 0 ? service::exit_good : service::exit_bad_input;
+    }
+    options.response = std::chrono::milliseconds(response_ms);
+    options.stall = std::chrono::milliseconds(stall_ms);
+
+    const auto at = service::parse_host_port(listen);
+    if (!at) return refuse("--listen: " + at.error());
+    options.listen = *at;
+    if (!serial.empty()) {
+        const auto line = parse_serial(serial);
+        if (!line) return refuse("--serial: " + line.error());
+        options.field = *line;
+        return options;
+    }
+    const auto device = service::parse_host_port(field);
+    if (!device) return refuse("--plant: " + device.error());
+    options.field = modbus::TcpEndpoint{device->host, std::to_string(device->port)};
+    return options;
+}
+
+}  // namespace freshet::controller_process

@@ -1,0 +1,33 @@
+// What `freshet-controller` is told on its command line.
+// One reason to change: an option that comes or goes.
+#pragma once
+
+#include <chrono>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "hal/modbus/read_client.hpp"
+#include "hal/service/host_port.hpp"
+
+namespace freshet::controller_process {
+
+struct Options {
+    std::string station_file, field_map_file;
+    bool lockstep = false;
+    modbus::Endpoint field;
+    service::HostPort listen{"127.0.0.1", 1502};
+    std::vector<std::string> allowed;
+    std::string out_folder;                    ///< empty: nothing is recorded
+    std::int32_t expiry_ms = 5000;             ///< station time
+    std::chrono::milliseconds response{1000};  ///< wall time
+    std::chrono::milliseconds stall{30000};    ///< wall time
+};
+
+/// Options, or the exit code with which to end at once (after help, or a mistake that has been told on
+/// stderr).
+std::variant<Options, int> read_options(int argc, char** argv);
+
+}  // namespace freshet::controller_process

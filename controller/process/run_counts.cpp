@@ -1,0 +1,76 @@
+// Counts what was advised.
+// One reason to change: see the header.
+#include "controller/process/run_counts.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "controller/words/alarms.hpp"
+
+namespace freshet::controller_process {
+
+void RunCounts::add_event(const core::Event& event) {
+    if (event.what == core::Happening::sequence_done) {
+        if (event.detail == static_cast<std::uint8_t>(core::Sequence::hand_over)) ++hand_overs_;
+        if (event.detail == static_cast<std::uint8_t>(core::Sequence::take_back)) ++take_backs_;
+    } else if (event.what == core::Happening::alarm_raised) {
+        ++alarms_;
+        if (event.pump == core::no_pump) {
+            if (event.detail < station_alarms_.size()) ++station_alarms_[event.detail];
+        } else if (event.detail < pump_alarms_.size()) {
+            ++pump_alarms_[event.detail];
+        }
+    }
+}
+
+void RunCounts::add(const core::Advice& advice) {
+    if (scans_ == 0) {
+        first_ms_ = advice.time_ms;
+        first_figures_ = advice.figures;
+    }
+    ++scans_;
+    last_ms_ = advice.time_ms;
+    last_figures_ = advice.figures;
+    for (const core::PumpFigures& figures : advice.figures) {
+        starts_per_hour_max_ = std::max<std::uint32_t>(starts_per_hour_max_, figures.starts_last_hour);
+    }
+    if (advice.measured_quality == core::Quality::good) {
+        measured_max_m_ = std::fmax(measured_max_m_, advice.measured_m);
+        measured_min_m_ = std::fmin(measured_min_m_, advice.measured_m);
+    }
+    for (std::size_t i = 0; i < advice.event_count; ++i) add_event(advice.events[i]);
+}
+
+store::RunSummary RunCounts::summary(std::uint8_t pump_count) const {
+    constexpr double ms_per_s = 1000;
+    constexpr double ms_per_h = 3.6e6;
+    store::RunSummary summary;
+    summary.pump_count = pump_count;
+    summary.scans = scans_;
+    summary.simulated_s = scans_ == 0 ? 0 : static_cast<double>(last_ms_ - first_ms_) / ms_per_s;
+    summary.level_max_m = measured_max_m_;
+    summary.level_min_m = measured_min_m_;
+    summary.hand_overs = hand_overs_;
+    summary.take_backs = take_backs_;
+    summary.starts_per_hour_max = starts_per_hour_max_;
+    for (std::size_t pump = 0; pump < pump_count; ++pump) {
+        const core::PumpFigures& first = first_figures_[pump];
+        const core::PumpFigures& last = last_figures_[pump];
+        summary.line_starts += last.line_starts - first.line_starts;
+        summary.starts_per_pump[pump] = last.starts - first.starts;
+        summary.run_h_per_pump[pump] = static_cast<double>(last.run_ms - first.run_ms) / ms_per_h;
+    }
+    summary.alarms = alarms_;
+    const auto name = [&](const auto& table, auto alarm, std::uint32_t count) {
+        if (count != 0) summary.alarms_by_name.emplace_back(words::entry_of(table, alarm).name, count);
+    };
+    for (std::size_t i = 0; i < station_alarms_.size(); ++i) {
+        name(words::station_alarms, static_cast<core::StationAlarm>(i), station_alarms_[i]);
+    }
+    for (std::size_t i = 0; i < pump_alarms_.size(); ++i) {
+        name(words::pump_alarms, static_cast<core::PumpAlarm>(i), pump_alarms_[i]);
+    }
+    return summary;
+}
+
+}  // namespace freshet::controller_process

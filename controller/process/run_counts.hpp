@@ -1,0 +1,33 @@
+// The figures of a run that a controller can know: what it advised and what it was told.
+// One reason to change: a figure of the summary that comes from advice.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "controller/core/advice.hpp"
+#include "hal/store/run_summary.hpp"
+
+namespace freshet::controller_process {
+
+class RunCounts {
+  public:
+    void add(const core::Advice& advice);
+    /// Figures so far; `wall_s` and names are the caller's.
+    store::RunSummary summary(std::uint8_t pump_count) const;
+
+  private:
+    void add_event(const core::Event& event);
+
+    std::int64_t first_ms_ = core::never_ms, last_ms_ = core::never_ms;
+    std::uint64_t scans_ = 0;
+    std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0, alarms_ = 0;
+    double measured_max_m_ = store::unknown, measured_min_m_ = store::unknown;
+    std::array<core::PumpFigures, core::pumps_max> first_figures_{}, last_figures_{};
+    std::array<std::uint32_t, static_cast<std::size_t>(core::StationAlarm::count)> station_alarms_{};
+    std::array<std::uint32_t, static_cast<std::size_t>(core::PumpAlarm::count)> pump_alarms_{};
+};
+
+}  // namespace freshet::controller_process

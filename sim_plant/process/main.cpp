@@ -1,0 +1,286 @@
+// `freshet-plant`: a simulated station that serves its measurements over Modbus and follows a controller's
+// advice. One reason to change: which parts the process is made of.
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <exception>
+#include <limits>
+#include <memory>
+#include <optional>
+#include <utility>
+
+#include <fmt/format.h>
+#include <spdlog/sinks/stdout_color_sinks.h>
+#include <spdlog/spdlog.h>
+
+#include "config/loader/load.hpp"
+#include "hal/modbus/boards.hpp"
+#include "hal/modbus/read_server.hpp"
+#include "hal/service/exit_code.hpp"
+#include "hal/service/stop_signal.hpp"
+#include "sim_plant/bench/orders_from_advice.hpp"
+#include "sim_plant/process/followers.hpp"
+#include "sim_plant/process/live_line.hpp"
+#include "sim_plant/process/options.hpp"
+#include "sim_plant/process/plant_record.hpp"
+#include "sim_plant/station/plant.hpp"
+
+namespace {
+
+using namespace freshet;
+using plant_process::FreeFollower;
+using plant_process::Guidance;
+using plant_process::LiveLine;
+using plant_process::LockstepFollower;
+using plant_process::Options;
+using plant_process::PlantRecord;
+using Clock = std::chrono::steady_clock;
+
+/// While the controller waits for the next instant its request is answered late, but not later than this.
+constexpr std::chrono::milliseconds hold{200};
+/// How long, at the end of a run, the plant goes on saying that its clock has stopped.
+constexpr std::chrono::milliseconds farewell{2000};
+
+struct Files {
+    config::Scenario scenario;
+    config::StationFile station;
+    modbus::FieldPlan plan;
+};
+
+template <class Expected>
+bool complain(const Expected& read) {
+    if (!read) fmt::print(stderr, "{}", config::text_of(read.error()));
+    return !read;
+}
+
+std::optional<Files> load(const Options& options) {
+    auto scenario = config::load_scenario(options.scenario_file);
+    if (complain(scenario)) return std::nullopt;
+    auto station = config::load_station_file(scenario->station_file);
+    const auto map = config::load_field_map(options.field_map_file.empty() ? scenario->field_map_file
+                                                                           : options.field_map_file);
+    const bool bad_station = complain(station);
+    if (complain(map) || bad_station) return std::nullopt;
+    auto plan = modbus::compile(*map);
+    if (!plan) {
+        for (const std::string& error : plan.error()) fmt::print(stderr, "{}\n", error);
+        return std::nullopt;
+    }
+    return Files{std::move(*scenario), std::move(*station), std::move(*plan)};
+}
+
+modbus::Served served(modbus::FieldBoard& board) {
+    return {[&board](const modbus::Request& request, std::span<std::uint16_t> out) {
+                return board.read(request, out);
+            },
+            [&board](const modbus::Request& request) { return board.version(request); },
+            {"Freshet project", "freshet-plant", FRESHET_VERSION, "", "Freshet simulated station",
+             "simulated bench; follows advice"}};
+}
+
+/// Keeps station time from running ahead of wall time times speed.
+class Pace {
+  public:
+    Pace(double speed, std::int64_t start_ms) : speed_(speed), start_ms_(start_ms), begun_(Clock::now()) {}
+    void wait(std::int64_t time_ms, service::StopSignal& stop) const {
+        if (speed_ <= 0) return;
+        const std::chrono::duration<double, std::milli> since(static_cast<double>(time_ms - start_ms_) /
+                                                              speed_);
+        const auto when = begun_ + std::chrono::duration_cast<Clock::duration>(since);
+        // Shorter waits than this cost more than they are worth; the next one makes up for them.
+        if (when > Clock::now() + std::chrono::milliseconds(1)) stop.wait_until(when);
+    }
+
+  private:
+    double speed_;
+    std::int64_t start_ms_;
+    Clock::time_point begun_;
+};
+
+/// The station, what it shows and what it is told, for one run.
+class Run {
+  public:
+    Run(const Options& options, const Files& files, modbus::FieldBoard& board, modbus::ReadServer& server,
+        PlantRecord& record, service::StopSignal& stop)
+        : plant_(files.station.station, files.scenario, files.station.settings.scan_ms),
+          encoder_(files.plan),
+          board_(board),
+          server_(server),
+          record_(record),
+          stop_(stop),
+          live_(options.live_line),
+          pace_(options.speed, files.scenario.start_ms),
+          pump_count_(files.station.station.pump_count) {
+        const double duration_s = options.duration_s > 0 ? options.duration_s : files.scenario.duration_s;
+        steps_ = static_cast<std::uint64_t>(std::llround(duration_s * 1000)) /
+                 static_cast<std::uint64_t>(files.station.settings.scan_ms);
+    }
+
+    /// Returns an exit code.
+    int go(const Options& options) {
+        const modbus::TcpEndpoint advice{options.advice.host, std::to_string(options.advice.port)};
+        const modbus::ClientOptions client{.response = options.response};
+        const int code =
+            options.lockstep ? go_in_lockstep(advice, client, options.stall) : go_free(advice, client);
+        live_.end();
+        say_farewell();
+        return code;
+    }
+
+    const plant::Plant& plant() const { return plant_; }
+
+  private:
+    int go_in_lockstep(const modbus::TcpEndpoint& advice, const modbus::ClientOptions& client,
+                       std::chrono::milliseconds stall) {
+        LockstepFollower follower(advice, client, stall);
+        for (std::uint64_t step = 0; step < steps_ && !stop_.asked(); ++step) {
+            publish();
+            if (plant_.link().lost || plant_.link().garbled) {
+                // Nobody can see this instant, so nobody can answer it.
+                plant_.step();
+                continue;
+            }
+            switch (follower.wait_for(plant_.time_ms(), stop_)) {
+                case LockstepFollower::Outcome::stopped:
+                    return service::exit_good;
+                case LockstepFollower::Outcome::stalled:
+                    spdlog::error("{}", follower.message());
+                    return service::exit_failure;
+                case LockstepFollower::Outcome::advice:
+                    break;
+            }
+            step_under({follower.read(), modbus::Validity::valid});
+        }
+        return service::exit_good;
+    }
+
+    int go_free(const modbus::TcpEndpoint& advice, const modbus::ClientOptions& client) {
+        FreeFollower follower(advice, client);
+        auto told = modbus::Validity::none_yet;
+        for (std::uint64_t step = 0; step < steps_ && !stop_.asked(); ++step) {
+            publish();
+            const Guidance guidance = follower.at(plant_.time_ms());
+            const bool valid = guidance.validity == modbus::Validity::valid;
+            if (valid != (told == modbus::Validity::valid)) {
+                told = guidance.validity;
+                live_.end();
+                if (valid) {
+                    spdlog::info("advice is valid");
+                } else {
+                    spdlog::warn("advice is void");
+                }
+            }
+            step_under(guidance);
+        }
+        return service::exit_good;
+    }
+
+    void step_under(const Guidance& guidance) {
+        record_.stepping(plant_, guidance.read);
+        if (guidance.validity == modbus::Validity::valid) {
+            plant_.step(bench::orders_from(guidance.read));
+        } else {
+            plant_.step();
+        }
+        if (live_.due())
+            live_.show(plant_process::live_text(plant_, pump_count_, guidance.read, guidance.validity));
+        pace_.wait(plant_.time_ms(), stop_);
+    }
+
+    void publish() {
+        if (!(plant_.link() == link_)) {
+            link_ = plant_.link();
+            server_.conduct({link_.lost, link_.garbled, std::chrono::milliseconds(link_.slow_ms)});
+        }
+        board_.publish(encoder_.encode(plant_.readings()));
+        server_.changed();
+    }
+
+    /// A clock that is "not available" tells a waiting controller that nothing more will come.
+    void say_farewell() {
+        config::Readings last = plant_.readings();
+        last[config::index_of(config::StationSignal::plant_time)] = std::numeric_limits<double>::quiet_NaN();
+        server_.conduct({});
+        board_.publish(encoder_.encode(last));
+        server_.changed();
+        const auto until = Clock::now() + farewell;
+        while (server_.connections() != 0 && Clock::now() < until && !stop_.asked()) {
+            stop_.wait_until(Clock::now() + std::chrono::milliseconds(20));
+        }
+    }
+
+    plant::Plant plant_;
+    modbus::FieldEncoder encoder_;
+    modbus::FieldBoard& board_;
+    modbus::ReadServer& server_;
+    PlantRecord& record_;
+    service::StopSignal& stop_;
+    LiveLine live_;
+    Pace pace_;
+    plant::LinkState link_;
+    std::uint8_t pump_count_;
+    std::uint64_t steps_ = 0;
+};
+
+void print_figures(const store::RunSummary& summary) {
+    fmt::print(
+        stderr,
+        "{}: simulated {:.0f} s in {:.1f} s; level {:.2f} to {:.2f} m, overflow {:.1f} m3, hand-overs {}, "
+        "take-backs {}, line starts {}\n",
+        summary.scenario, summary.simulated_s, summary.wall_s, summary.level_min_m, summary.level_max_m,
+        summary.overflow_m3, summary.hand_overs, summary.take_backs, summary.line_starts);
+}
+
+int run(const Options& options) {
+    const auto files = load(options);
+    if (!files) return service::exit_bad_input;
+    auto record = PlantRecord::open(options.out_folder, files->scenario, files->station);
+    if (!record) {
+        fmt::print(stderr, "freshet-plant: {}\n", record.error());
+        return service::exit_failure;
+    }
+    service::StopSignal stop;
+    modbus::FieldBoard board(files->plan);
+    modbus::ServerOptions server_options;
+    server_options.address = options.listen.host;
+    server_options.port = options.listen.port;
+    server_options.allowed = options.allowed;
+    server_options.hold = hold;
+    auto server = modbus::ReadServer::start(server_options, served(board));
+    if (!server) {
+        fmt::print(stderr, "freshet-plant: {}\n", server.error());
+        return service::exit_failure;
+    }
+    const auto begun = Clock::now();
+    Run run(options, *files, board, **server, *record, stop);
+    fmt::print("{}", service::listening_line("measurements", {options.listen.host, (*server)->port()}));
+    std::fflush(stdout);
+    const int code = run.go(options);
+
+    store::RunSummary summary =
+        plant_process::summary_of(run.plant(), files->scenario.start_ms, files->station.station.pump_count);
+    summary.scenario = files->scenario.name;
+    summary.station = files->station.station.name;
+    summary.wall_s = std::chrono::duration<double>(Clock::now() - begun).count();
+    print_figures(summary);
+    if (const auto failure = record->close(summary)) {
+        fmt::print(stderr, "freshet-plant: {}\n", *failure);
+        return service::exit_failure;
+    }
+    return code;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        // Standard output is for programs; what people read goes to standard error.
+        spdlog::set_default_logger(spdlog::stderr_color_mt("freshet-plant"));
+        const auto options = plant_process::read_options(argc, argv);
+        if (const int* code = std::get_if<int>(&options)) return *code;
+        return run(std::get<Options>(options));
+    } catch (const std::exception& error) {
+        fmt::print(stderr, "freshet-plant: {}\n", error.what());
+        return service::exit_failure;
+    }
+}

@@ -1,0 +1,91 @@
+// Reads the command line of `freshet-plant`.
+// One reason to change: see the header.
+#include "sim_plant/process/options.hpp"
+
+#include <charconv>
+#include <cstdio>
+
+#include <fmt/format.h>
+#include <unistd.h>
+#include <CLI/CLI.hpp>
+
+#include "hal/service/exit_code.hpp"
+
+namespace freshet::plant_process {
+namespace {
+
+constexpr const char* about =
+    "Simulated pumping station for a scenario: serves its measurements over Modbus by a field map and "
+    "follows the advice\n"
+    "of a controller, because it is a bench.\n"
+    "Example: freshet-plant --scenario config/scenarios/design_storm.toml --lockstep --speed max";
+constexpr const char* caution = "Simulated. Exit codes: 0 good, 2 bad input, 3 failed.";
+
+int refuse(const std::string& why) {
+    fmt::print(stderr, "freshet-plant: {}\n", why);
+    return service::exit_bad_input;
+}
+
+}  // namespace
+
+std::variant<Options, int> read_options(int argc, char** argv) {
+    Options options;
+    std::string speed = "1";
+    std::string listen = "127.0.0.1:1503";
+    std::string advice = "127.0.0.1:1502";
+    std::int64_t response_ms = options.response.count();
+    std::int64_t stall_ms = options.stall.count();
+    bool quiet = false;
+
+    CLI::App app(about, "freshet-plant");
+    app.footer(caution);
+    app.add_option("--scenario", options.scenario_file, "scenario file (TOML)")->required();
+    app.add_option("--field-map", options.field_map_file, "field map (TOML); otherwise the scenario's own");
+    app.add_option("--speed", speed, "station time over wall time, a number above 0, or max")
+        ->capture_default_str();
+    app.add_flag("--lockstep", options.lockstep, "wait at each instant for the advice made from it");
+    app.add_option("--listen", listen, "HOST:PORT of the measurement server; port 0: the system chooses")
+        ->capture_default_str();
+    app.add_option("--allow", options.allowed, "ADDRESS or ADDRESS/PREFIX that may read, besides loopback");
+    app.add_option("--advice", advice, "HOST:PORT of the controller's advice server")->capture_default_str();
+    app.add_option("--duration-s", options.duration_s,
+                   "station time to run, seconds; otherwise the scenario's")
+        ->check(CLI::PositiveNumber);
+    app.add_option("--out", options.out_folder, "folder for the record of this run");
+    app.add_flag("--live", options.live_line, "show a live line although standard error is no terminal");
+    app.add_flag("--quiet", quiet, "no live line");
+    app.add_option("--response-ms", response_ms, "wall time for an answer of the controller")
+        ->capture_default_str()
+        ->check(CLI::Range(20, 60000));
+    app.add_option("--stall-ms", stall_ms,
+                   "wall time after which a silent peer in lockstep counts as stalled")
+        ->capture_default_str()
+        ->check(CLI::Range(100, 3600000));
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return app.exit(error) == 0 ? service::exit_good : service::exit_bad_input;
+    }
+    options.response = std::chrono::milliseconds(response_ms);
+    options.stall = std::chrono::milliseconds(stall_ms);
+    options.live_line = (options.live_line || isatty(STDERR_FILENO) == 1) && !quiet;
+
+    if (speed == "max") {
+        options.speed = 0;
+    } else {
+        const char* const end = speed.data() + speed.size();
+        const auto read = std::from_chars(speed.data(), end, options.speed);
+        if (read.ec != std::errc{} || read.ptr != end || !(options.speed > 0)) {
+            return refuse(fmt::format("--speed: '{}' is no speed; expected a number above 0, or max", speed));
+        }
+    }
+    const auto at = service::parse_host_port(listen);
+    if (!at) return refuse("--listen: " + at.error());
+    options.listen = *at;
+    const auto controller = service::parse_host_port(advice);
+    if (!controller) return refuse("--advice: " + controller.error());
+    options.advice = *controller;
+    return options;
+}
+
+}  // namespace freshet::plant_process

@@ -1,0 +1,33 @@
+// What `freshet-plant` is told on its command line.
+// One reason to change: an option that comes or goes.
+#pragma once
+
+#include <chrono>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "hal/service/host_port.hpp"
+
+namespace freshet::plant_process {
+
+struct Options {
+    std::string scenario_file;
+    std::string field_map_file;  ///< empty: the scenario's own
+    double speed = 1;            ///< station time over wall time; 0: as fast as it goes
+    bool lockstep = false;
+    bool live_line = false;
+    service::HostPort listen{"127.0.0.1", 1503};
+    std::vector<std::string> allowed;
+    service::HostPort advice{"127.0.0.1", 1502};
+    double duration_s = 0;                     ///< 0: the scenario's
+    std::string out_folder;                    ///< empty: nothing is recorded
+    std::chrono::milliseconds response{1000};  ///< wall time
+    std::chrono::milliseconds stall{30000};    ///< wall time
+};
+
+/// Options, or the exit code with which to end at once (after help, or a mistake that has been told on
+/// stderr).
+std::variant<Options, int> read_options(int argc, char** argv);
+
+}  // namespace freshet::plant_process

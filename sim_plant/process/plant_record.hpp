@@ -1,0 +1,37 @@
+// The record of a run as the plant sees it: true values beside the advice it followed.
+// One reason to change: what the plant can tell of a run.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "config/loader/load.hpp"
+#include "hal/modbus/advice_map.hpp"
+#include "hal/store/run_record.hpp"
+#include "sim_plant/station/plant.hpp"
+
+namespace freshet::plant_process {
+
+/// The figures that only the plant knows. Names, wall time and alarms are the caller's.
+store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count);
+
+class PlantRecord {
+  public:
+    /// An empty folder name records nothing. Errors in words for a terminal.
+    static tl::expected<PlantRecord, std::string> open(const std::string& folder,
+                                                       const config::Scenario& scenario,
+                                                       const config::StationFile& station);
+
+    /// Before each step, with the advice that will be followed.
+    void stepping(const plant::Plant& plant, const modbus::AdviceRead& read);
+    /// Writes summary and report; says the first failure.
+    std::optional<std::string> close(const store::RunSummary& summary);
+
+  private:
+    std::optional<store::RunRecord> record_;
+    core::Advice scan_;  ///< what the record must be told of each scan; the plant knows no events
+    std::uint8_t pump_count_ = 0;
+};
+
+}  // namespace freshet::plant_process
