@@ -47,12 +47,12 @@ void Drive::start(double turning_hz) {
     }
     running_ = true;
     frequency_hz_ = voltage_v_ = 0;
-    found_hz_ = data_.flying_start ? turning_hz : 0;
-    search_left_s_ = found_hz_ > 0 ? search_s : 0;
+    searching_ = data_.flying_start && turning_hz > 0;
+    search_left_s_ = searching_ ? search_s : 0;
 }
 
 void Drive::stop() {
-    running_ = synchronising_ = captured_ = false;
+    running_ = synchronising_ = captured_ = searching_ = false;
     synchroniser_.release();
     frequency_hz_ = voltage_v_ = search_left_s_ = 0;
 }
@@ -93,12 +93,12 @@ void Drive::trip(DriveTrip why) {
     lock_left_s_ = data_.restart_lock_s;
 }
 
-void Drive::watch_lock(bool supply_healthy) {
+void Drive::watch_lock(bool supply_healthy, double turning_hz) {
     supply_healthy_ = supply_healthy;
-    if (search_left_s_ <= 0 && found_hz_ > 0) {
-        frequency_hz_ = found_hz_;
-        voltage_v_ = volts_per_hertz_ * found_hz_;
-        found_hz_ = 0;
+    if (searching_ && search_left_s_ <= 0) {
+        frequency_hz_ = turning_hz;
+        voltage_v_ = volts_per_hertz_ * turning_hz;
+        searching_ = false;
     }
     if (tripped_ && !trip_fault_ && lock_left_s_ <= 0 && !run_ordered_) {
         tripped_ = false;

@@ -80,8 +80,9 @@ class Drive {
     /// trip, never_in_sync (amount: degrees off, 0 means 40), slips_out_of_sync (amount: Hz, 0 means 0.3),
     /// loses_reference (amount: Hz it falls back to, 0: holds the last), not_ready.
     void set_fault(config::FaultKind kind, bool active, double amount);
-    /// Called while settled or not, once a step: trips that clear by themselves.
-    void watch_lock(bool supply_healthy);
+    /// After each passing of time while `waiting`: a lock that has run out, a search that has found
+    /// `turning_hz`.
+    void watch_lock(bool supply_healthy, double turning_hz);
 
     bool ready() const { return !tripped_ && !not_ready_ && supply_healthy_; }
     bool running() const { return running_; }
@@ -128,11 +129,12 @@ class Drive {
     Synchroniser synchroniser_;
     double volts_per_hertz_, rated_v_;
     double frequency_hz_ = 0, voltage_v_ = 0, cycles_ = 0, reference_hz_ = 0;
-    double lock_left_s_ = 0, search_left_s_ = 0, found_hz_ = 0, fallback_hz_ = 0;
+    double lock_left_s_ = 0, search_left_s_ = 0;
     double loss_scale_ = 0;
     std::array<double, loss_nodes + 1> loss_{};
     DriveTrip cause_ = DriveTrip::none;
-    bool run_ordered_ = false, running_ = false, tripped_ = false, synchronising_ = false, captured_ = false;
+    bool run_ordered_ = false, running_ = false, tripped_ = false, synchronising_ = false, captured_ = false,
+         searching_ = false;
     bool not_ready_ = false, trip_fault_ = false, reference_lost_ = false, supply_healthy_ = true;
 };
 

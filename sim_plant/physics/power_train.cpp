@@ -133,7 +133,7 @@ double PowerTrain::turning_hz() const {
 
 void PowerTrain::follow(const Orders& orders) {
     const bool healthy = line_.live() && low_for_s_ < low_voltage_ride_through_s;
-    drive_.watch_lock(healthy && !emergency_);
+    drive_.watch_lock(healthy && !emergency_, turning_hz());
     const bool was_energised = drive_.energised();
     drive_.order(orders.drive_run && !emergency_, orders.synchronise, orders.speed_hz, turning_hz(), line_);
     if (!emergency_ || !orders.output_close) output_.order(orders.output_close && healthy, noise_);
@@ -172,7 +172,8 @@ void PowerTrain::step_divided(double dt_s, const Orders& orders, const std::arra
         const bool was_energised = drive_.energised();
         drive_.pass_time(part_s);
         watch_supply(part_s);
-        drive_.watch_lock(line_.live() && low_for_s_ < low_voltage_ride_through_s && !emergency_);
+        drive_.watch_lock(line_.live() && low_for_s_ < low_voltage_ride_through_s && !emergency_,
+                          turning_hz());
         if (drive_.energised() != was_energised) rewire();
         move_contacts(part_s, at_s);
     }

@@ -1,0 +1,44 @@
+// Rules of the trade for large motors that are figures, not physics: starts, code letters, dips, unbalance,
+// table currents. One reason to change: a published rule or table.
+//
+// Sources: starts: NEMA MG 10 Table 2-3 (allowable starts = min(A, B / load Wk2), rest C); code letters: NEMA
+// MG 1 10.37;
+//   dip: short-circuit ratio (Gonen, Electric Power Distribution System Engineering, chapter 9); unbalance:
+//   definition and 2 u^2 rule of DOE Motor Systems Tip Sheet 7, derating curve of NEMA MG 1 14.36; currents:
+//   NEC (NFPA 70) Table 430.250.
+// Units in each name. Leaves out: everything that the makers of a given machine know better.
+#pragma once
+
+#include <array>
+#include <optional>
+
+namespace freshet::plant {
+
+inline constexpr double lb_ft2_per_kgm2 = 23.7303604;
+
+struct AllowableStarts {
+    double per_hour = 0;  ///< the lesser of A and B over the load's inertia
+    double rest_s = 0;    ///< between starts
+};
+/// By rated horsepower (1 to 250; between two rows the larger motor's), poles 2, 4 or 6, and the load's Wk2.
+/// Nothing outside the table.
+std::optional<AllowableStarts> allowable_starts(double power_hp, int poles, double load_wk2_lb_ft2);
+
+/// Locked-rotor current of a code letter's kVA per horsepower, A.
+double locked_rotor_current_a(double kva_per_hp, double power_hp, double voltage_v);
+
+/// Dip at a bus, share of its voltage: start power over the bus's short-circuit power plus the start
+/// (`in_series`), or over the short-circuit power alone as hand methods do.
+double voltage_dip(double start_va, double short_circuit_va, bool in_series = true);
+
+/// Largest deviation of a line voltage from their mean, over the mean.
+double voltage_unbalance(const std::array<double, 3>& line_v);
+/// Factor on the temperature rise: 1 + 2 u^2 with u in percent over 100.
+double unbalance_rise_factor(double unbalance);
+/// Factor on rated power; 1 at no unbalance, valid to 5 percent.
+double unbalance_derating(double unbalance);
+
+/// Table current of a three-phase cage motor, A: 60 to 500 hp at 460 or 2300 V. Nothing outside the table.
+std::optional<double> table_full_load_current_a(double power_hp, double voltage_v);
+
+}  // namespace freshet::plant

@@ -1,0 +1,219 @@
+// The drive: ramps, trips, starts and losses; its synchroniser on a wandering line.
+#include "sim_plant/physics/drive.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "tests/unit/machines/textbook_station.hpp"
+
+namespace freshet::plant {
+namespace {
+
+using config::FaultKind;
+using testing::textbook_station;
+
+/// A drive beside its line, stepped as the power train does.
+struct Rig {
+    explicit Rig(std::uint64_t seed = 1, config::Station station = textbook_station())
+        : line(station.supply, seed), drive(station.drive, 2300, 60, station.motor.nameplate.power_w) {}
+    void order(bool run, bool synchronise, double hz) {
+        drive.watch_lock(line.live(), turning_hz);
+        drive.order(run, synchronise, hz, turning_hz, line);
+    }
+    void pass(double seconds, double step_s = 0.005) {
+        for (double t = 0; t < seconds - step_s / 2; t += step_s) {
+            line.advance(step_s);
+            if (drive.synchronising())
+                drive.advance_synchronising(step_s, line);
+            else if (drive.energised())
+                drive.advance_ramp(step_s, drive.ramp_hz_s(1 / step_s, 1e9));
+            drive.pass_time(step_s);
+            drive.watch_lock(line.live(), turning_hz);
+        }
+    }
+    Line line;
+    Drive drive;
+    double turning_hz = 0;
+};
+
+TEST(Drive, follows_its_reference_by_its_ramps_at_rated_volts_per_hertz) {
+    Rig rig;
+    rig.order(true, false, 40);
+    rig.pass(5);
+    EXPECT_NEAR(rig.drive.frequency_hz(), 20, 1e-6);
+    rig.pass(10);
+    EXPECT_NEAR(rig.drive.frequency_hz(), 40, 1e-9);
+    EXPECT_NEAR(rig.drive.voltage_v(), 2300.0 * 40 / 60, 1e-6);
+    rig.order(true, false, 30);
+    rig.pass(1);
+    EXPECT_NEAR(rig.drive.frequency_hz(), 36, 1e-6);
+}
+
+TEST(Drive, blocks_its_output_at_once_when_run_is_withdrawn) {
+    Rig rig;
+    rig.order(true, false, 40);
+    rig.pass(15);
+    rig.order(false, false, 40);
+    EXPECT_FALSE(rig.drive.running());
+    EXPECT_EQ(rig.drive.voltage_v(), 0);
+}
+
+TEST(Drive, stays_locked_after_a_trip_until_the_lock_has_run_out_and_run_was_withdrawn) {
+    Rig rig;
+    rig.order(true, false, 40);
+    rig.pass(2);
+    rig.drive.set_fault(FaultKind::trip, true, 0);
+    rig.drive.set_fault(FaultKind::trip, false, 0);
+    EXPECT_TRUE(rig.drive.tripped());
+    EXPECT_EQ(rig.drive.trip_cause(), DriveTrip::ordered);
+    rig.order(true, false, 40);
+    rig.pass(40);
+    EXPECT_TRUE(rig.drive.tripped()) << "run was never withdrawn";
+    rig.order(false, false, 0);
+    rig.pass(0.1);
+    EXPECT_FALSE(rig.drive.tripped());
+    EXPECT_TRUE(rig.drive.ready());
+
+    rig.drive.set_fault(FaultKind::trip, true, 0);
+    rig.drive.set_fault(FaultKind::trip, false, 0);
+    rig.pass(29);
+    EXPECT_TRUE(rig.drive.tripped()) << "the lock lasts 30 s";
+    rig.pass(2);
+    EXPECT_FALSE(rig.drive.tripped());
+}
+
+TEST(Drive, without_flying_start_trips_on_a_turning_motor) {
+    Rig rig;
+    rig.turning_hz = 25;
+    rig.order(true, false, 40);
+    EXPECT_FALSE(rig.drive.running());
+    EXPECT_EQ(rig.drive.trip_cause(), DriveTrip::overcurrent);
+}
+
+TEST(Drive, with_flying_start_takes_up_a_turning_motor_at_its_speed) {
+    config::Station station = textbook_station();
+    station.drive.flying_start = true;
+    Rig rig(1, station);
+    rig.turning_hz = 25;
+    rig.order(true, false, 25);
+    EXPECT_TRUE(rig.drive.running());
+    EXPECT_FALSE(rig.drive.energised()) << "it searches first";
+    rig.pass(1.1);
+    EXPECT_TRUE(rig.drive.energised());
+    EXPECT_NEAR(rig.drive.frequency_hz(), 25, 0.01);
+}
+
+TEST(Drive, that_is_not_ready_neither_starts_nor_goes_on) {
+    Rig rig;
+    rig.drive.set_fault(FaultKind::not_ready, true, 0);
+    rig.order(true, false, 40);
+    EXPECT_FALSE(rig.drive.running());
+    rig.drive.set_fault(FaultKind::not_ready, false, 0);
+    rig.order(true, false, 40);
+    EXPECT_TRUE(rig.drive.running());
+    rig.drive.set_fault(FaultKind::not_ready, true, 0);
+    rig.order(true, false, 40);
+    EXPECT_FALSE(rig.drive.running());
+}
+
+TEST(Drive, that_loses_its_reference_holds_the_last_or_falls_back) {
+    Rig rig;
+    rig.order(true, false, 40);
+    rig.pass(12);
+    rig.drive.set_fault(FaultKind::loses_reference, true, 0);
+    rig.order(true, false, 55);
+    rig.pass(5);
+    EXPECT_NEAR(rig.drive.frequency_hz(), 40, 1e-9);
+    rig.drive.set_fault(FaultKind::loses_reference, true, 25);
+    rig.pass(5);
+    EXPECT_NEAR(rig.drive.frequency_hz(), 25, 1e-9);
+}
+
+TEST(Drive, loses_what_its_efficiency_says_at_the_points_it_was_given) {
+    const config::Station station = textbook_station();
+    const Rig rig;
+    for (const config::EfficiencyPoint& point : station.drive.efficiency) {
+        const double output_w = point.load_ratio * station.motor.nameplate.power_w;
+        EXPECT_NEAR(output_w / (output_w + rig.drive.loss_w(output_w)), point.efficiency, 0.01)
+            << point.load_ratio;
+    }
+}
+
+TEST(Synchroniser, comes_into_sync_from_every_angle_on_a_wandering_line) {
+    double longest = 0;
+    for (std::uint64_t seed = 1; seed <= 200; ++seed) {
+        Rig rig(seed);
+        rig.order(true, false, 60);
+        rig.pass(20, 0.1);
+        rig.order(true, true, 60);
+        double took = 0;
+        while (!rig.drive.in_sync() && took < 30) {
+            rig.pass(0.05);
+            took += 0.05;
+        }
+        ASSERT_TRUE(rig.drive.in_sync()) << "seed " << seed;
+        longest = std::max(longest, took);
+        EXPECT_LT(std::abs(rig.drive.ahead_cycles(rig.line)) * 360, 5) << "seed " << seed;
+    }
+    EXPECT_LT(longest, 15);
+}
+
+TEST(Synchroniser, holds_the_line_within_a_degree_once_it_has_settled) {
+    for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+        Rig rig(seed);
+        rig.order(true, false, 60);
+        rig.pass(20, 0.1);
+        rig.order(true, true, 60);
+        rig.pass(20);
+        double widest = 0;
+        for (int i = 0; i < 600; ++i) {
+            rig.pass(0.1);
+            widest = std::max(widest, std::abs(rig.drive.ahead_cycles(rig.line)) * 360);
+            ASSERT_TRUE(rig.drive.in_sync()) << "seed " << seed << " at " << i * 0.1 << " s";
+        }
+        EXPECT_LT(widest, 1.5) << "seed " << seed;
+    }
+}
+
+TEST(Synchroniser, never_claims_when_it_settles_beside_the_angle) {
+    Rig rig;
+    rig.drive.set_fault(FaultKind::never_in_sync, true, 0);
+    rig.order(true, false, 60);
+    rig.pass(20, 0.1);
+    rig.order(true, true, 60);
+    for (int i = 0; i < 600; ++i) {
+        rig.pass(0.1);
+        ASSERT_FALSE(rig.drive.in_sync()) << i * 0.1 << " s";
+    }
+    EXPECT_NEAR(rig.drive.ahead_cycles(rig.line) * 360, 40, 2);
+}
+
+TEST(Synchroniser, withdraws_its_claim_as_soon_as_it_slips_out) {
+    Rig rig;
+    rig.order(true, false, 60);
+    rig.pass(20, 0.1);
+    rig.order(true, true, 60);
+    rig.pass(20);
+    ASSERT_TRUE(rig.drive.in_sync());
+    rig.drive.set_fault(FaultKind::slips_out_of_sync, true, 0.3);
+    rig.pass(2);
+    EXPECT_FALSE(rig.drive.in_sync());
+    EXPECT_GT(std::abs(rig.drive.frequency_hz() - rig.line.frequency_hz()), 0.2);
+}
+
+TEST(Synchroniser, moves_the_frequency_no_faster_than_its_slew) {
+    Rig rig;
+    rig.order(true, false, 60);
+    rig.pass(20, 0.1);
+    rig.order(true, true, 60);
+    double last = rig.drive.frequency_hz();
+    for (int i = 0; i < 4000; ++i) {
+        rig.pass(0.005);
+        EXPECT_LE(std::abs(rig.drive.frequency_hz() - last), 0.2 * 0.005 + 1e-12);
+        last = rig.drive.frequency_hz();
+    }
+}
+
+}  // namespace
+}  // namespace freshet::plant

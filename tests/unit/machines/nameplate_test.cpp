@@ -1,0 +1,110 @@
+// Circuits from nameplates.
+#include "sim_plant/physics/nameplate.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "sim_plant/physics/motor_circuit.hpp"
+#include "tests/unit/machines/textbook_station.hpp"
+
+namespace freshet::plant {
+namespace {
+
+/// An invented 500 hp, 4000 V motor's plate.
+config::Motor plate_500_hp() {
+    config::Motor motor;
+    motor.poles = 4;
+    motor.nameplate = {.power_w = 373e3,
+                       .voltage_v = 4000,
+                       .frequency_hz = 60,
+                       .speed_rpm = 1785,
+                       .current_a = 63.2,
+                       .power_factor = 0.89,
+                       .efficiency = 0.955,
+                       .locked_rotor_current_ratio = 6,
+                       .locked_rotor_torque_ratio = 0.8,
+                       .breakdown_torque_ratio = 2.2};
+    motor.inertia_kgm2 = 10;
+    return motor;
+}
+
+TEST(Nameplate, gives_a_circuit_that_meets_every_figure_of_a_sound_plate) {
+    const CircuitEstimate estimate = estimate_circuit(plate_500_hp());
+    EXPECT_LT(estimate.worst_error, 0.005);
+    for (const PlateCheck& check : estimate.checks) {
+        EXPECT_FALSE(check.assumed) << check.figure;
+        EXPECT_LT(std::abs(check.error()), 0.005) << check.figure;
+    }
+}
+
+TEST(Nameplate, names_what_it_had_to_assume) {
+    config::Motor motor = plate_500_hp();
+    motor.nameplate.locked_rotor_torque_ratio = 0;
+    motor.nameplate.efficiency = 0;
+    motor.nameplate.power_factor = 0;
+    const CircuitEstimate estimate = estimate_circuit(motor);
+    int assumed = 0;
+    for (const PlateCheck& check : estimate.checks) assumed += check.assumed ? 1 : 0;
+    EXPECT_EQ(assumed, 3);
+    EXPECT_LT(estimate.worst_error, 0.02);
+}
+
+TEST(Nameplate, finds_again_the_circuit_that_a_plate_was_made_from) {
+    // The textbook circuit's own figures as a plate: leakage, magnetising and rotor branches come back; the
+    // stator resistance is the loss balance's, which the textbook machine (no core loss, no friction) does
+    // not share.
+    for (config::Motor motor : {testing::motor_500_hp(), testing::motor_2250_hp()}) {
+        const config::MotorCircuit c = motor.circuit;
+        config::Nameplate& p = motor.nameplate;
+        const double slip = 1 - p.speed_rpm / 1800;
+        const MotorPoint run = circuit_point(c, 4, 60, 2300, 60, slip);
+        const MotorPoint locked = circuit_point(c, 4, 60, 2300, 60, 1);
+        p.power_w = run.torque_nm * synchronous_speed(60, 4) * (1 - slip);
+        p.current_a = run.current_a;
+        p.power_factor = run.power_factor;
+        p.efficiency = p.power_w / run.input_w;
+        p.breakdown_torque_ratio = breakdown(c, 4, 60, 2300, 60).torque_nm / run.torque_nm;
+        p.locked_rotor_current_ratio = locked.current_a / run.current_a;
+        p.locked_rotor_torque_ratio = locked.torque_nm / run.torque_nm;
+        motor.has_circuit = false;
+        const config::MotorCircuit found = estimate_circuit(motor).motor.circuit;
+        EXPECT_NEAR(found.rr_ohm / c.rr_ohm, 1, 0.03);
+        EXPECT_NEAR(found.xm_ohm / c.xm_ohm, 1, 0.03);
+        EXPECT_NEAR((found.xls_ohm + found.xlr_ohm) / (c.xls_ohm + c.xlr_ohm), 1, 0.1);
+    }
+}
+
+TEST(Nameplate, that_contradicts_itself_is_told_where) {
+    EXPECT_TRUE(nameplate_contradictions(plate_500_hp()).empty());
+
+    config::Motor motor = plate_500_hp();
+    motor.nameplate.speed_rpm = 1800;
+    EXPECT_EQ(nameplate_contradictions(motor).size(), 1U);
+
+    motor = plate_500_hp();
+    motor.nameplate.current_a = 80;
+    ASSERT_EQ(nameplate_contradictions(motor).size(), 1U);
+    EXPECT_NE(nameplate_contradictions(motor)[0].find("471.1 kW"), std::string::npos)
+        << nameplate_contradictions(motor)[0];
+
+    motor = plate_500_hp();
+    motor.poles = 6;
+    EXPECT_FALSE(nameplate_contradictions(motor).empty());
+
+    motor = plate_500_hp();
+    motor.nameplate.speed_rpm = 1690;
+    ASSERT_FALSE(nameplate_contradictions(motor).empty()) << "more rotor loss than all losses together";
+
+    motor = plate_500_hp();
+    motor.nameplate.breakdown_torque_ratio = 1.05;
+    EXPECT_EQ(nameplate_contradictions(motor).size(), 1U);
+}
+
+TEST(Nameplate, leaves_a_given_circuit_alone) {
+    const config::Motor motor = testing::motor_500_hp();
+    EXPECT_EQ(with_circuit(motor).circuit.rr_ohm, motor.circuit.rr_ohm);
+}
+
+}  // namespace
+}  // namespace freshet::plant
