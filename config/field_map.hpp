@@ -26,7 +26,7 @@ struct FieldEntry {
     double scale = 1, offset = 0;      ///< signal = raw * scale + offset, in the dictionary's unit
     bool inverted = false;             ///< bits only: 0 means on
     std::uint8_t group = 0;            ///< index into FieldMap::groups
-    std::uint32_t line = 0;            ///< where the file says so, for messages
+    std::uint32_t line = 0, column = 0;  ///< where the file says so, for messages
 };
 
 struct PollGroup { std::string name; std::int32_t period_ms = 100; };

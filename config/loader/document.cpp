@@ -12,6 +12,18 @@
 
 #include "config/loader/instant.hpp"
 
+namespace freshet::config {
+namespace {
+/// toml++ 3.3 asserts on some texts that are not TOML ("[ } ]") where it should refuse them; an assertion
+/// must not end the program, nor be assumed to hold, so it is thrown instead and refused here.
+struct ParserGaveUp {};
+[[noreturn]] void give_up() {
+    throw ParserGaveUp();
+}
+}  // namespace
+}  // namespace freshet::config
+#undef NDEBUG
+#define TOML_ASSERT(condition) static_cast<void>((condition) || (::freshet::config::give_up(), false))
 #define TOML_HEADER_ONLY 1
 #define TOML_EXCEPTIONS 0
 #define TOML_ENABLE_FORMATTERS 0
@@ -71,14 +83,44 @@ Node node_of(const toml::node& source) {
 
 }  // namespace
 
+namespace {
+
+bool gives_up(std::string_view text) {
+    try {
+        static_cast<void>(toml::parse(text));
+        return false;
+    } catch (const ParserGaveUp&) {
+        return true;
+    }
+}
+
+/// The byte at which the parser gave up: the last of the shortest beginning of the text on which it does.
+Place place_of_giving_up(std::string_view text) {
+    std::size_t good = 0, bad = text.size();
+    while (bad - good > 1) {
+        const std::size_t middle = good + (bad - good) / 2;
+        (gives_up(text.substr(0, middle)) ? bad : good) = middle;
+    }
+    const std::string_view before = text.substr(0, good);
+    const auto line_begin = before.rfind('\n') + 1;  // npos + 1 is zero
+    return {static_cast<std::uint32_t>(std::ranges::count(before, '\n') + 1),
+            static_cast<std::uint32_t>(good - line_begin + 1)};
+}
+
+}  // namespace
+
 tl::expected<Node, Errors> parse_document(std::string_view text, const std::string& file) {
-    const toml::parse_result result = toml::parse(text, file);
-    if (!result) {
+    try {
+        const toml::parse_result result = toml::parse(text);
+        if (result) return node_of(result.table());
         const Place place = place_of(result.error().source().begin);
         return tl::unexpected(
             Errors{{file, place.line, place.column, std::string(result.error().description())}});
+    } catch (const ParserGaveUp&) {
+        const Place place = place_of_giving_up(text);
+        return tl::unexpected(Errors{{file, place.line, place.column,
+                                      "this is not TOML; a key, a value or the end of a list was expected"}});
     }
-    return node_of(result.table());
 }
 
 tl::expected<std::string, Errors> read_text(const std::string& path) {

@@ -84,6 +84,7 @@ class MapReader {
         });
         in_each(document, "block", "one or more [[block]] tables",
                 [&](TableReader& table) { read_block(table); });
+        if (!source_->errors.empty()) return;  // an entry half read would seem to overlap others
         refuse_repeats();
         refuse_overlaps();
     }
@@ -110,6 +111,7 @@ class MapReader {
         entry.table = block.table;
         entry.group = block.group;
         entry.line = table.place().line;
+        entry.column = table.place().column;
         const std::string name = table.string("signal", "the name of a signal");
         const auto known = std::ranges::find(names_, name);
         entry.address = static_cast<std::uint16_t>(table.integer("address", 0, 65535));
@@ -217,6 +219,49 @@ class MapReader {
 };
 
 }  // namespace
+
+Errors check_together(const FieldMap& map, const StationFile& file) {
+    Errors errors;
+    std::array<bool, signal_count> present{};
+    for (const FieldEntry& entry : map.entries) {
+        present.at(entry.signal) = true;
+        if (entry.signal < station_signals.size()) continue;
+        const std::size_t pump = (entry.signal - station_signals.size()) / pump_signals.size();
+        if (pump >= file.station.pump_count)
+            errors.push_back(
+                {map.file, entry.line, entry.column,
+                 fmt::format(
+                     "pump {} is not there: \"{}\" has {} pumps; signals of those alone were expected",
+                     pump + 1, file.station.name, file.station.pump_count)});
+    }
+    const auto need = [&](std::string_view name, bool there) {
+        if (!there)
+            errors.push_back(
+                {map.file, 1, 1,
+                 fmt::format("signal \"{}\" is missing; \"{}\" needs it", name, file.station.name)});
+    };
+    const auto either = [&](StationSignal loop, StationSignal value) {
+        need(station_signals.at(index_of(loop)).name,
+             present.at(index_of(loop)) || present.at(index_of(value)));
+    };
+    using enum StationSignal;
+    if (file.settings.level_transmitter[0].fitted) either(level_1_loop, level_1);
+    if (file.settings.level_transmitter[1].fitted) either(level_2_loop, level_2);
+    if (file.settings.measured == core::Measured::header_pressure)
+        either(header_pressure_loop, header_pressure);
+    std::vector<StationSignal> needed{emergency_stop,  line_voltage,  line_frequency, drive_ready,
+                                      drive_running,   drive_tripped, drive_in_sync,  drive_output_closed,
+                                      drive_frequency, drive_voltage, drive_angle};
+    if (file.settings.floats.fitted) needed.insert(needed.end(), {high_float, low_float});
+    for (const StationSignal signal : needed)
+        need(station_signals.at(index_of(signal)).name, present.at(index_of(signal)));
+    for (std::size_t pump = 0; pump < file.station.pump_count; ++pump)
+        for (const PumpSignal signal : {PumpSignal::drive_side_closed, PumpSignal::line_side_closed,
+                                        PumpSignal::tripped, PumpSignal::selector, PumpSignal::current})
+            need(fmt::format("pump_{}.{}", pump + 1, pump_signals.at(static_cast<std::size_t>(signal)).name),
+                 present.at(index_of(pump, signal)));
+    return in_order(std::move(errors));
+}
 
 tl::expected<FieldMap, Errors> read_field_map(std::string_view text, const std::string& file,
                                               const Units& units) {

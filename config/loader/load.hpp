@@ -34,6 +34,11 @@ tl::expected<Scenario, Errors> load_scenario(const std::string& path);
 /// it.
 tl::expected<FieldMap, Errors> load_field_map(const std::string& path);
 
+/// What a field map lacks for a station, and what it has of pumps that the station has not. A station needs
+/// its measured values, the drive, the line, each pump's contacts, selector, trip and current; the rest is
+/// welcome.
+Errors check_together(const FieldMap& map, const StationFile& file);
+
 /// A motor: a file with a [motor] table alone, or a station file, of which only the motor is wanted.
 tl::expected<Motor, Errors> load_motor(const std::string& path);
 

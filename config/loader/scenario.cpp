@@ -33,6 +33,10 @@ class ScenarioReader {
                 scenario_.demand_m3s.push_back(
                     {(static_cast<double>(hour) + 0.5) * hour_s, average * pattern[hour]});
         });
+        if (station_ && map_) {
+            const Errors apart = check_together(*map_, *station_);
+            others_.insert(others_.end(), apart.begin(), apart.end());
+        }
         in_each_if_given(document, "fault", "[[fault]] tables",
                          [&](TableReader& table) { read_fault(table); });
     }
