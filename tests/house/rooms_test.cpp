@@ -1,0 +1,161 @@
+// The house: what stands at the top level, and which room may know which.
+// One reason to change: a room that comes or goes, or a library that moves in.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <array>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tests/house/tree.hpp"
+
+namespace freshet::house {
+namespace {
+
+/// A room and the beginnings of the paths of ours that its files may include.
+struct Room {
+    std::string_view folder;
+    std::vector<std::string_view> may_include;
+};
+
+const std::vector<Room>& rooms() {
+    static const std::vector<Room> all{
+        {"controller/core", {"controller/core/"}},
+        {"controller/words", {"controller/words/", "controller/core/"}},
+        {"controller/process", {"controller/", "hal/", "config/"}},
+        {"hal", {"hal/", "controller/core/", "controller/words/", "config/"}},
+        {"sim_plant/physics", {"sim_plant/physics/", "sim_plant/station/orders.hpp", "config/"}},
+        {"sim_plant/weather", {"sim_plant/weather/", "sim_plant/sensors/", "config/"}},
+        {"sim_plant/sensors", {"sim_plant/sensors/", "config/"}},
+        {"sim_plant/station", {"sim_plant/", "config/"}},
+        {"sim_plant/bench", {"sim_plant/", "hal/", "controller/core/", "controller/words/", "config/"}},
+        {"sim_plant/process", {"sim_plant/", "hal/", "controller/core/", "controller/words/", "config/"}},
+        {"config", {"config/", "controller/core/"}},
+    };
+    return all;
+}
+
+/// A library's headers and the folders whose files may include them. Tests may use any as an independent
+/// judge.
+struct Library {
+    std::string_view header;
+    std::vector<std::string_view> homes;
+};
+
+const std::vector<Library>& libraries() {
+    static const std::vector<Library> all{
+        {"<toml++", {"config/"}},
+        {"<udunits2", {"config/"}},
+        {"<modbus", {"hal/modbus/"}},
+        {"<boost/", {"hal/"}},
+        {"<sqlite3", {"hal/store/"}},
+        {"<spdlog", {"controller/process/", "sim_plant/process/", "hal/service/"}},
+        {"<CLI/", {"controller/process/", "sim_plant/process/", "sim_plant/bench/"}},
+        {"<nlohmann/",
+         {"hal/store/", "hal/http/", "sim_plant/bench/", "controller/process/", "sim_plant/process/"}},
+        {"<fmt/", {"config/", "hal/", "controller/process/", "sim_plant/bench/", "sim_plant/process/"}},
+        {"<tl/", {"config/", "hal/", "controller/process/", "sim_plant/"}},
+        {"<gtest", {}},
+        {"<gmock", {}},
+        {"<benchmark", {}},
+    };
+    return all;
+}
+
+/// Too slow to parse to stand in a header that others include.
+constexpr std::array<std::string_view, 7> heavy{"<toml++", "<CLI/",   "<nlohmann/", "<spdlog",
+                                                "<boost/", "<modbus", "<fmt/"};
+
+/// Headers of the C++ standard library that a pure scan can need. No streams, files, threads, clocks,
+/// locales, random numbers or allocating containers.
+const std::set<std::string, std::less<>> core_standard{
+    "<algorithm>",        "<array>",    "<bit>",         "<bitset>",  "<cmath>",
+    "<compare>",          "<concepts>", "<cstddef>",     "<cstdint>", "<cstdlib>",
+    "<initializer_list>", "<iterator>", "<limits>",      "<numbers>", "<numeric>",
+    "<optional>",         "<span>",     "<string_view>", "<tuple>",   "<type_traits>",
+    "<utility>"};
+
+bool begins_with_any(std::string_view text, const std::vector<std::string_view>& beginnings) {
+    return std::any_of(beginnings.begin(), beginnings.end(),
+                       [text](std::string_view beginning) { return text.starts_with(beginning); });
+}
+
+TEST(House, has_exactly_the_visible_top_level_that_it_is_described_with) {
+    const std::vector<std::string> expected{"CMakeLists.txt", "DEVELOPERS.md", "LICENSE", "README.md",
+                                            "config",         "controller",    "hal",     "sim_plant",
+                                            "tests"};
+    EXPECT_EQ(top_level(), expected);
+}
+
+TEST(House, knows_every_room_that_has_code) {
+    for (const SourceFile& file : files_in("")) {
+        if (!is_cpp(file.path) || file.path.starts_with("tests/")) continue;
+        EXPECT_TRUE(std::any_of(
+            rooms().begin(), rooms().end(),
+            [&file](const Room& room) { return file.path.starts_with(std::string(room.folder) + "/"); }))
+            << file.path << " stands in no room";
+    }
+}
+
+TEST(House, lets_a_room_include_only_the_rooms_it_may_know) {
+    std::size_t includes = 0;
+    for (const Room& room : rooms()) {
+        for (const SourceFile& file : files_in(room.folder)) {
+            if (!is_cpp(file.path)) continue;
+            for (const std::string& include : includes_of(file.text)) {
+                if (include.front() != '"') continue;
+                ++includes;
+                EXPECT_TRUE(begins_with_any(std::string_view(include).substr(1), room.may_include))
+                    << file.path << " includes " << include;
+            }
+        }
+    }
+    EXPECT_GT(includes, 100U) << "the include lines were not found at all";
+}
+
+TEST(House, lets_the_core_include_nothing_but_itself_and_the_pure_part_of_the_standard_library) {
+    for (const SourceFile& file : files_in("controller/core")) {
+        for (const std::string& include : includes_of(file.text)) {
+            if (include.front() != '<') continue;
+            EXPECT_TRUE(core_standard.contains(include)) << file.path << " includes " << include;
+        }
+    }
+}
+
+TEST(House, keeps_each_library_in_its_rooms) {
+    for (const SourceFile& file : files_in("")) {
+        if (!is_cpp(file.path) || file.path.starts_with("tests/")) continue;
+        for (const std::string& include : includes_of(file.text)) {
+            for (const Library& library : libraries()) {
+                if (!include.starts_with(library.header)) continue;
+                EXPECT_TRUE(begins_with_any(file.path, library.homes))
+                    << file.path << " includes " << include;
+            }
+        }
+    }
+}
+
+TEST(House, keeps_heavy_headers_out_of_headers) {
+    for (const SourceFile& file : files_in("")) {
+        if (!file.path.ends_with(".hpp") || file.path.starts_with("tests/")) continue;
+        for (const std::string& include : includes_of(file.text)) {
+            for (const std::string_view header : heavy) {
+                EXPECT_FALSE(include.starts_with(header)) << file.path << " includes " << include;
+            }
+        }
+    }
+}
+
+TEST(House, lets_no_product_include_a_test) {
+    for (const SourceFile& file : files_in("")) {
+        if (!is_cpp(file.path) || file.path.starts_with("tests/")) continue;
+        for (const std::string& include : includes_of(file.text)) {
+            EXPECT_FALSE(include.starts_with("\"tests/")) << file.path << " includes " << include;
+        }
+    }
+}
+
+}  // namespace
+}  // namespace freshet::house
