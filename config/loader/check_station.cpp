@@ -9,6 +9,7 @@
 
 #include "config/loader/checks.hpp"
 #include "config/loader/derive.hpp"
+#include "config/loader/rules.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/staging.hpp"
 
@@ -233,11 +234,11 @@ void check_transfers(Source& source, const Node& root, const Station& station, c
     if (station.duty == Duty::hold_pressure) return;  // delays, not volume, space a booster set's transfers
     const core::Settings::Marks& marks = settings.marks;
     const double volume_m3 = volume_between_m3(station, marks.stage_down_m, marks.stage_up_m);
-    const double cycle_s = 4 * volume_m3 / band.gap_m3s();
+    const double cycle_s = worst_cycle_time_s(volume_m3, band.gap_m3s());
     const int limit = settings.permissives.transfers_per_hour_max;
     constexpr int transfers_per_cycle = 2;
     if (transfers_per_cycle * s_per_hour / cycle_s <= limit) return;
-    const double needed_m3 = band.gap_m3s() * transfers_per_cycle * s_per_hour / limit / 4;
+    const double needed_m3 = active_volume_m3(transfers_per_cycle * s_per_hour / limit, band.gap_m3s());
     const double area_m2 = volume_m3 / std::abs(marks.stage_up_m - marks.stage_down_m);
     refuse(source, root, "control.permissives.transfers_per_hour_max",
            "{} transfers an hour cannot be kept: between {} at full speed and one more at its minimum flow "
@@ -253,7 +254,7 @@ void check_transfers(Source& source, const Node& root, const Station& station, c
 void check_starts(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
     if (station.duty == Duty::hold_pressure) return;
     const double volume_m3 = volume_between_m3(station, settings.marks.stop_m, settings.marks.start_m);
-    const double cycle_s = 4 * volume_m3 / settings.minimum_flow_m3s;
+    const double cycle_s = worst_cycle_time_s(volume_m3, settings.minimum_flow_m3s);
     const double starts_per_hour = s_per_hour / cycle_s / settings.pump_count;
     if (starts_per_hour <= settings.permissives.starts_per_hour_max) return;
     const double needed_m3 = settings.minimum_flow_m3s * s_per_hour /
