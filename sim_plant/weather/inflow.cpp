@@ -77,20 +77,10 @@ struct Response {
     std::vector<double> flow_m3s;
 };
 
-/// Scales a whole response so that straight lines between its points hold `volume_m3`.
-void conserve(Response& response, double grid_s, double volume_m3) {
-    double sum = 0;
-    for (const double flow : response.flow_m3s) sum += flow;
-    if (sum <= 0) return;
-    const double factor = volume_m3 / (sum * grid_s);
-    for (double& flow : response.flow_m3s) flow *= factor;
-}
-
 Response sewer_response(const Rain& rain, const config::SewerTriangle& triangle, double area_m2) {
     // A response shorter than a grid cell cannot be told from one of a cell.
     const double peak_s = std::max(triangle.time_to_peak_s, rain.grid_s);
     const double recession_s = std::max(triangle.time_to_peak_s * triangle.recession_ratio, rain.grid_s);
-    const double volume_m3 = triangle.r * area_m2 * rain.total_m();
     const double slope_up = 2.0 * triangle.r * area_m2 / (peak_s + recession_s) / peak_s;
     const double slope_down = slope_up * peak_s / recession_s;
 
@@ -106,7 +96,6 @@ Response sewer_response(const Rain& rain, const config::SewerTriangle& triangle,
                                 slope_down * rain.integral_at(t_s - peak_s - recession_s);
         response.flow_m3s[i] = std::max(flow_m3s, 0.0);  // differences of great integrals leave a last bit
     }
-    conserve(response, rain.grid_s, volume_m3);
     return response;
 }
 
@@ -117,12 +106,15 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
         static_cast<std::size_t>(std::max(1.0, std::round(burst_s(concentration_s) / grid_s)));
     const double peak_s = time_to_peak_s(static_cast<double>(burst_cells) * grid_s, concentration_s);
 
-    // One burst of unit depth on unit area.
+    // One burst of unit volume; the samples are scaled, so that straight lines between them hold just that.
     const double last_ratio = dimensionless_unit_hydrograph.back().time_ratio;
     std::vector<double> unit(static_cast<std::size_t>(std::ceil(last_ratio * peak_s / grid_s)) + 1);
-    for (std::size_t i = 0; i < unit.size(); ++i)
-        unit[i] = dimensionless_flow_ratio(static_cast<double>(i) * grid_s / peak_s) /
-                  (dimensionless_area() * peak_s);
+    double sum = 0;
+    for (std::size_t i = 0; i < unit.size(); ++i) {
+        unit[i] = dimensionless_flow_ratio(static_cast<double>(i) * grid_s / peak_s);
+        sum += unit[i];
+    }
+    for (double& ordinate : unit) ordinate /= sum * grid_s;
 
     Response response;
     response.first_s = rain.first_s;
@@ -137,7 +129,6 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
         if (excess_m3 <= 0) continue;
         for (std::size_t i = 0; i < unit.size(); ++i) response.flow_m3s[from + i] += excess_m3 * unit[i];
     }
-    conserve(response, grid_s, runoff_before_m * catchment.surface_area_m2);
     return response;
 }
 

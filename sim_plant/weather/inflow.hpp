@@ -10,8 +10,9 @@
 // Surface: cumulative runoff by curve number of the cumulative rain; its increments over short bursts each
 // release a dimensionless unit hydrograph (NEH 630 Ch. 16), added up.
 //
-// Each of these is then scaled, by very little where the response is long against the grid, so that the
-// series as it is read (straight lines between grid points) holds exactly the volume R A P, or A Q.
+// The series as it is read (straight lines between grid points) holds exactly the volumes R A P and A Q: the
+// sewer's because every grid point takes each cell's rain with the triangle's mean over that cell, the
+// surface's because the samples of its unit hydrograph are scaled to one.
 //
 // Dry weather: hourly factors times the average, straight lines between the middles of the hours, by the
 // weekday of station time (UTC); a seeded slow wander may be laid over it.

@@ -51,8 +51,8 @@ constexpr double dimensionless_flow_ratio(double time_ratio) {
 }
 
 /// Area below the table by trapezoids, flow ratio times time ratio. The printed table gives 1.336 where its
-/// peak rate factor asks for 645.33/484 = 1.333; we divide by the table's own area so that not a drop is
-/// made.
+/// peak rate factor asks for 645.33/484 = 1.333; whoever convolves with it must divide by the table's own
+/// area.
 constexpr double dimensionless_area() {
     const auto& table = dimensionless_unit_hydrograph;
     double area = 0;
