@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <stdexcept>
 #include <utility>
 
@@ -23,6 +24,9 @@ constexpr int bracketed_passes_max = 200;
 constexpr int widenings_max = 80;
 /// Height above the discharge level at which a demand is met in full, m (common practice: about one bar).
 constexpr double full_demand_height_m = 10;
+/// Time in which an impeller fills with air or clears itself of it, s (our choice, of the order of its
+/// water's passage).
+constexpr double air_passes_s = 1;
 /// A table reaches this far beyond the flow of all pumps at their last catalogue points.
 constexpr double table_reserve = 1.2;
 
@@ -153,8 +157,6 @@ void Hydraulics::set_blockage(std::size_t pump, double blocked_share) {
 void Hydraulics::set_valve_stuck_open(std::size_t pump, bool stuck) {
     branches_.at(pump).faults.stuck_open = stuck;
     refresh(pump);
-    stuck_any_ =
-        std::any_of(branches_.begin(), branches_.end(), [](const Branch& b) { return b.faults.stuck_open; });
 }
 
 void Hydraulics::set_speeds(const HydraulicInputs& inputs) {
@@ -168,8 +170,11 @@ void Hydraulics::set_speeds(const HydraulicInputs& inputs) {
 }
 
 void Hydraulics::set_air(double suction_surface_m) {
-    const double factor = air_factor_at(suction_surface_m, air_from_m_, air_per_m_);
-    if (factor == air_factor_) return;
+    const double target = air_factor_at(suction_surface_m, air_from_m_, air_per_m_);
+    const double gap = target - air_factor_;
+    if (gap == 0) return;
+    const double factor =
+        std::abs(gap) < 1e-3 ? target : air_factor_ + gap * std::min(1.0, dt_s_ / air_passes_s);
     hand_back();
     air_factor_ = factor;
     for (std::size_t i = 0; i < pumps_; ++i) {
@@ -215,13 +220,18 @@ bool Hydraulics::solve_settled(const System& system, double& unknown) {
         double sum_slope = 0;
         for (std::size_t j = 0; j < count; ++j) {
             const Branch& branch = branches_[forward[j]];
-            const double x = flow[j] * branch.per_speed;
-            piece[j] = curve_.piece(x, piece[j]);
-            const double t = x - piece[j]->from_m3s;
-            const double head =
-                branch.head_scale * value_at(piece[j]->head, t) - branch.loss_s2m5 * flow[j] * flow[j];
-            const double slope =
-                branch.slope_scale * slope_at(piece[j]->head, t) - 2 * branch.loss_s2m5 * flow[j];
+            double head = 0;
+            double slope = 0;
+            if (flow[j] < 0) {
+                slope = 2 * branch.reverse_loss_s2m5 * flow[j];
+                head = branch.shut_off_m + 0.5 * slope * flow[j];
+            } else {
+                const double x = flow[j] * branch.per_speed;
+                piece[j] = curve_.piece(x, piece[j]);
+                const double t = x - piece[j]->from_m3s;
+                head = branch.head_scale * value_at(piece[j]->head, t) - branch.loss_s2m5 * flow[j] * flow[j];
+                slope = branch.slope_scale * slope_at(piece[j]->head, t) - 2 * branch.loss_s2m5 * flow[j];
+            }
             per_slope[j] = 1 / slope;
             change[j] = (reading.lift_m - head) * per_slope[j];
             sum += flow[j] + change[j];
@@ -234,9 +244,9 @@ bool Hydraulics::solve_settled(const System& system, double& unknown) {
         double largest = 0;
         for (std::size_t j = 0; j < count; ++j) {
             const double moved = change[j] + lift_step * per_slope[j];
+            // A flow that would turn, or is not a number, leaves for the bracketed solve.
+            if (!((flow[j] + moved) * flow[j] > 0)) return false;
             flow[j] += moved;
-            // Written so that a flow that is not a number also leaves for the bracketed solve.
-            if (!(flow[j] > 0)) return false;
             largest = std::max(largest, std::abs(moved));
         }
         settled = count > 0 ? largest <= settled_change * flow_scale_m3s_
@@ -295,15 +305,24 @@ double Hydraulics::solve_bracketed(const System& system) {
             if (surplus(low) >= 0) break;
         }
     }
+    // Newton from the end nearer the answer; a pass that does not halve what is left over halves the bracket
+    // instead, so that a root beside an infinite slope is closed in on just as well.
+    const double unknown_resolution = 1e-14 * system.first_stride(flow_scale_m3s_);
+    const double flow_resolution = 1e-13 * flow_scale_m3s_;
+    double left_before = std::numeric_limits<double>::infinity();
     z = 0.5 * (low + high);
-    for (int i = 0; i < bracketed_passes_max && low < high; ++i) {
+    for (int i = 0; i < bracketed_passes_max && high - low > unknown_resolution; ++i) {
         value = surplus(z);
-        if (value == 0) break;
+        const double left = std::abs(value);
+        if (left <= flow_resolution) break;
         (value > 0 ? low : high) = z;
         double next = z - value / slope;
-        // Every third pass halves, so that a root beside an infinite slope is still closed in on.
-        if (!(next > low && next < high) || i % 3 == 2) next = 0.5 * (low + high);
-        if (std::abs(next - z) <= 1e-15 * std::max(std::abs(z), 1e-3 * flow_scale_m3s_)) break;
+        if (!(next > low && next < high) || left > 0.5 * left_before) {
+            next = 0.5 * (low + high);
+            left_before = std::numeric_limits<double>::infinity();
+        } else {
+            left_before = left;
+        }
         z = next;
     }
     const double lift = system.at(z).lift_m;
@@ -311,10 +330,10 @@ double Hydraulics::solve_bracketed(const System& system) {
     for (std::size_t i = 0; i < pumps_; ++i) {
         Branch& branch = branches_[i];
         branch.flow_m3s = branch_flow(branch, curve_, lift, reverse[i]).flow_m3s;
-        branch.opening = branch.flow_m3s > 0 || branch.faults.stuck_open ? 1 : reverse[i];
+        branch.opening = branch.flow_m3s > 0 ? 1 : reverse[i];
         if (branch.flow_m3s > 0) {
             branch.piece = curve_.piece(branch.flow_m3s * branch.per_speed, branch.piece);
-        } else if (branch.opening > 0) {
+        } else if (branch.opening > 0 && !(branch.faults.stuck_open && branch.flow_m3s < 0)) {
             valves_settled_ = false;
         }
     }
@@ -324,14 +343,13 @@ double Hydraulics::solve_bracketed(const System& system) {
 template <class System>
 Hydraulics::Solved Hydraulics::solve_exactly(const System& system) {
     Solved solved;
-    if (!(valves_settled_ && !stuck_any_ && solve_settled(system, solved.unknown))) {
+    if (!(valves_settled_ && solve_settled(system, solved.unknown))) {
         solved.unknown = solve_bracketed(system);
     }
     for (std::size_t i = 0; i < pumps_; ++i) solved.flow_m3s += branches_[i].flow_m3s;
-    const Balance balance = system.at(solved.unknown);
-    solved.lift_m = balance.lift_m;
-    if (turning_any_ && valves_settled_ && !stuck_any_ && air_factor_ == 1) {
-        lanes_.refresh(std::span(branches_).first(pumps_), curve_, balance);
+    solved.lift_m = system.at(solved.unknown).lift_m;
+    if (turning_any_ && valves_settled_ && air_factor_ == 1) {
+        lanes_.refresh(std::span(branches_).first(pumps_), curve_);
     }
     return solved;
 }
@@ -437,7 +455,11 @@ void Hydraulics::step_tank(const HydraulicInputs& inputs) {
         const Column column{loss_,
                             (drowned ? free_level : discharge_m_) - suction - inertia_per_step_ * before,
                             inertia_per_step_ + (drowned ? level_per_flow : 0), before};
-        may_drain_back_ = drowned;
+        if (drowned != may_drain_back_) {
+            hand_back();
+            valves_settled_ = false;
+            may_drain_back_ = drowned;
+        }
         const Solved solved = solve(column, inputs);
         main_flow_m3s_ = solved.flow_m3s;
         header = solved.lift_m + suction;

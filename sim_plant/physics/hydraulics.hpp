@@ -156,7 +156,6 @@ class Hydraulics {
     double centre_line_m_ = 0, discharge_m_ = 0, vortex_m_ = 0, crest_m_ = 0;
 
     bool at_rest_ = true;  ///< nothing turns, nothing flows, every valve is on its seat
-    bool stuck_any_ = false;
     bool turning_any_ = false;
     bool valves_settled_ = true;  ///< each check valve is wide open with flow or on its seat without
     bool may_drain_back_ = true;

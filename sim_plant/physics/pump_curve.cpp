@@ -110,7 +110,10 @@ double PumpCurve::flow_m3s(double head_m, double head_factor, double loss_s2m5) 
         high = std::max(2 * low, largest_flow_m3s());
         while (head_factor * value_at(at->head, high - low) - loss_s2m5 * high * high > head_m) high *= 2;
     }
-    double flow = 0.5 * (low + high);
+    // The chord of the piece is a close start.
+    const double at_low = head_factor * value_at(at->head, low - at->from_m3s) - loss_s2m5 * low * low;
+    const double at_high = head_factor * value_at(at->head, high - at->from_m3s) - loss_s2m5 * high * high;
+    double flow = std::clamp(low + (high - low) * (at_low - head_m) / (at_low - at_high), low, high);
     constexpr int iterations_max = 80;  // bisection alone would need about 55
     for (int i = 0; i < iterations_max; ++i) {
         const double t = flow - at->from_m3s;
@@ -119,7 +122,8 @@ double PumpCurve::flow_m3s(double head_m, double head_factor, double loss_s2m5) 
         const double slope = head_factor * slope_at(at->head, t) - 2 * loss_s2m5 * flow;
         double next = slope < 0 ? flow - excess / slope : low;
         if (!(next > low && next < high)) next = 0.5 * (low + high);
-        if (std::abs(next - flow) <= 1e-15 * high) return next;
+        // Newton doubles the right digits: a change this small leaves only rounding.
+        if (std::abs(next - flow) <= 1e-10 * high) return next;
         flow = next;
     }
     return flow;

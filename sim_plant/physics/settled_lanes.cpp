@@ -16,11 +16,10 @@ constexpr double change_max_of_reach = 0.1;
 
 }  // namespace
 
-bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& curve, const Balance& balance) {
+bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& curve) {
     ready_ = false;
     four_ = branches.size() <= 4;
     const double largest = curve.largest_flow_m3s();
-    double pull = 0;
     shut_off_most_m_ = no_lift_m;
     for (std::size_t i = 0; i < branches.size(); ++i) {
         const Branch& branch = branches[i];
@@ -71,7 +70,6 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& cu
         const double change = std::min(change_max * largest, change_max_of_reach * reach);
         per_change2_[i] = 1 / (change * change);
         per_slope_[i] = 1 / (s2 * slope);
-        pull += s * per_slope_[i];
     }
     for (std::size_t i = branches.size(); i < speed_.size(); ++i) {
         // Pumps that are not there; what the inputs say about them does not matter.
@@ -79,7 +77,6 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& cu
         per_change2_[i] = per_reach2_[i] = per_speed_reach2_[i] = 0;
         for (std::size_t k = 0; k < 4; ++k) lift_[k][i] = torque_[k][i] = npshr_[k][i] = 0;
     }
-    per_balance_slope_ = 1 / (balance.out_slope - pull * balance.lift_slope);
     ready_ = true;
     return true;
 }

@@ -3,7 +3,7 @@
 //
 // Equations: the same balance as hydraulics.hpp in flow at rated speed x = q/s, for which a branch's lift is
 // s^2 G(x), G(x) = w h(x) - k x^2, one cubic on each piece of the curve. One pass of a chord method: the
-// slopes 1/(s^2 G') and the slope of the balance are held from the last refresh; a pass is taken only while
+// slopes 1/(s^2 G') are held from the last refresh; a pass is taken only while
 // every flow moves by less than `change_max` of the largest catalogue flow and stays within `reach_max` of it
 // from the refresh, so that what the held slopes leave over (a few per cent of the move, taken up by the next
 // step) stays below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction says so, the
@@ -29,10 +29,10 @@ struct Balance {
 
 class SettledLanes {
   public:
-    /// Takes over the branches as the exact solve left them, with the balance's slopes there. False, and not
+    /// Takes over the branches as the exact solve left them. False, and not
     /// ready, when one of them is not fit: water flows through a pump that stands, or a wholly blocked pump
     /// is asked to turn.
-    bool refresh(std::span<const Branch> branches, const PumpCurve& curve, const Balance& balance);
+    bool refresh(std::span<const Branch> branches, const PumpCurve& curve);
     bool ready() const { return ready_; }
     /// Writes flows and speeds back before an exact solve, and is then no longer ready.
     void hand_back(std::span<Branch> branches, const PumpCurve& curve, double branch_loss_s2m5,
@@ -73,7 +73,6 @@ class SettledLanes {
                       double judged_from_speed, const Shafts& shafts) const;
 
     bool ready_ = false, four_ = true;
-    double per_balance_slope_ = 0;
     double shut_off_most_m_ = 0;  ///< the lift below which some shut valve might open
     Lane speed_{}, speed_held_{}, turning_{};
     Lane flow_{}, from_{}, middle_{};                         ///< at rated speed
@@ -109,7 +108,9 @@ SettledLanes::Solution SettledLanes::pass_lanes(const std::array<double, 8>& spe
         strain[i] = from_held * from_held * per_speed_reach2_[i];
     }
     Solution solution;
-    solution.step = (sum_of(flow) - balance.out_m3s) * per_balance_slope_;
+    // Solved afresh each time: with the main's inertia the balance hangs on the slopes cancelling exactly.
+    solution.step =
+        (sum_of(flow) - balance.out_m3s) / (balance.out_slope - sum_of(pull) * balance.lift_slope);
     const double lift_step = balance.lift_slope * solution.step;
     solution.lift_m = balance.lift_m + lift_step;
     std::array<double, lanes> next;
