@@ -126,6 +126,7 @@ struct LevelTransmitter {
     double noise_m = 0;                 ///< standard deviation
     double lag_s = 0;
     double resolution_ma = 0.002;
+    double update_s = 0;                ///< time between two measurements, the last one is held; 0: every scan
 };
 
 struct Instruments {

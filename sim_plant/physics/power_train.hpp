@@ -78,6 +78,8 @@ class PowerTrain {
     const PowerTrainState& step(double dt_s, const Orders& orders,
                                 const std::array<double, 8>& load_torque_nm);
     const PowerTrainState& state() const { return state_; }
+    /// Nothing moves, synchronises, coasts through a search or waits: a step may be as long as a second.
+    bool settled() const { return !unsettled_; }
     /// Closings of the last step, in order.
     std::span<const ClosingRecord> closings() const { return {closings_.data(), closing_count_}; }
     const MotorModel& model() const { return model_; }

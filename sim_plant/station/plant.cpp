@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <limits>
 #include <optional>
+#include <type_traits>
 #include <vector>
 
 #include "sim_plant/sensors/current_loop.hpp"
@@ -38,6 +40,14 @@ constexpr std::uint64_t part_seed(std::uint64_t seed, std::uint64_t part) {
 // second of lag.
 constexpr double pressure_noise_ratio = 0.001, pressure_lag_s = 0.2, pressure_resolution_ma = 0.002;
 
+// A calm station is stepped, and its meters read, once a second: metering refreshes no faster (common
+// practice).
+constexpr std::int64_t calm_step_ms = 1000;
+// Calm: the main's flow changes by no more than this share a second ...
+constexpr double calm_flow_ratio_per_s = 0.02, calm_flow_floor_m3s = 1e-4;
+// ... and the reference has moved no further since the last step.
+constexpr double calm_reference_hz = 0.1;
+
 enum class SelectorPosition : std::uint8_t { off, hand, automatic };
 
 /// What people at the pump's own panel have chosen.
@@ -46,12 +56,15 @@ struct Panel {
     bool runs_by_hand = false;  ///< in hand: line-side closed at the panel
 };
 
-/// A level or pressure transmitter and where its readings go.
+/// A level or pressure transmitter, how often it measures and where its readings go.
 struct Instrument {
     Transmitter transmitter;
     config::SignalIndex loop, value;
+    std::int64_t update_ms = 0, next_ms = 0;
 
-    void read(double true_value, config::Readings& readings) {
+    void read(double true_value, std::int64_t now_ms, config::Readings& readings) {
+        if (now_ms < next_ms) return;
+        next_ms = now_ms + update_ms;
         const double current_ma = transmitter.step_ma(true_value);
         const TransmitterDesign& design = transmitter.design();
         readings[loop] = current_ma;
@@ -79,11 +92,15 @@ struct Plant::Parts {
     }
     double inflow_at(double t_s) const { return demand ? demand->at_m3s(t_s) : inflow.at_m3s(t_s); }
     Orders as_people_let_pass(const Orders& orders) const;
+    void advance(std::int64_t to_ms);
+    bool is_calm(double flow_before_m3s, double dt_s) const;
+    bool may_wait(const Orders& given) const;
+    std::int64_t next_due_ms() const;
 
     config::Duty duty;
     std::size_t pump_count;
     std::int64_t start_ms;
-    double scan_s;
+    std::int64_t stepped_to_ms;  ///< the state is of this instant
     double ratio_per_rad_s = 0;  ///< pump speed over rated speed, per rad/s
 
     Inflow inflow;
@@ -100,6 +117,10 @@ struct Plant::Parts {
     std::array<Panel, pumps_max> panels{};
     bool people_interfere = false, emergency_stop = false;
 
+    std::int64_t due_ms = 0;  ///< a calm station is stepped no later
+    bool calm = false;
+    double stepped_reference_hz = 0;
+
     FigureKeeper keeper;
     std::array<Contacts, pumps_max> contacts{};
     Orders orders, passed;
@@ -110,7 +131,7 @@ Plant::Parts::Parts(const config::Station& station, const config::Scenario& scen
     : duty(station.duty),
       pump_count(station.pump_count),
       start_ms(scenario.start_ms),
-      scan_s(scan_ms * s_per_ms),
+      stepped_to_ms(scenario.start_ms),
       inflow(scenario.weather, scenario.start_ms, scenario.duration_s,
              part_seed(scenario.seed, seed_of_inflow)),
       machines(station, part_seed(scenario.seed, seed_of_machines)),
@@ -122,10 +143,13 @@ Plant::Parts::Parts(const config::Station& station, const config::Scenario& scen
     const config::Instruments& instruments = station.instruments;
     constexpr std::size_t level_transmitters_max = 2;
     for (std::size_t i = 0; i < std::min(instruments.level.size(), level_transmitters_max); ++i) {
-        level.push_back({Transmitter{design_of(instruments.level[i]), scan_s,
-                                     part_seed(scenario.seed, seed_of_level + i)},
-                         index_of(i == 0 ? StationSignal::level_1_loop : StationSignal::level_2_loop),
-                         index_of(i == 0 ? StationSignal::level_1 : StationSignal::level_2)});
+        const std::int64_t update_ms =
+            std::max<std::int64_t>(std::llround(instruments.level[i].update_s / s_per_ms), scan_ms);
+        level.push_back(
+            {Transmitter{design_of(instruments.level[i]), static_cast<double>(update_ms) * s_per_ms,
+                         part_seed(scenario.seed, seed_of_level + i)},
+             index_of(i == 0 ? StationSignal::level_1_loop : StationSignal::level_2_loop),
+             index_of(i == 0 ? StationSignal::level_1 : StationSignal::level_2), update_ms, start_ms});
         level.back().transmitter.settle(water.state().level_m);
     }
     const double span_m = instruments.pressure_at_20ma_m - instruments.pressure_at_4ma_m;
@@ -133,9 +157,12 @@ Plant::Parts::Parts(const config::Station& station, const config::Scenario& scen
         const TransmitterDesign design{instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m,
                                        std::abs(span_m) * pressure_noise_ratio, pressure_lag_s,
                                        pressure_resolution_ma};
-        pressure.emplace(Instrument{Transmitter{design, scan_s, part_seed(scenario.seed, seed_of_pressure)},
+        // Where pressure is not what the duty holds, it is logged like the other meters.
+        const std::int64_t update_ms = duty == config::Duty::hold_pressure ? scan_ms : calm_step_ms;
+        pressure.emplace(Instrument{Transmitter{design, static_cast<double>(update_ms) * s_per_ms,
+                                                part_seed(scenario.seed, seed_of_pressure)},
                                     index_of(StationSignal::header_pressure_loop),
-                                    index_of(StationSignal::header_pressure)});
+                                    index_of(StationSignal::header_pressure), update_ms, start_ms});
         pressure->transmitter.settle(water.state().header_pressure_m);
     }
     if (instruments.high_float_m > instruments.low_float_m) {
@@ -264,12 +291,64 @@ void Plant::Parts::note_contacts(std::int64_t begin_ms, std::int64_t end_ms) {
     }
 }
 
+bool Plant::Parts::may_wait(const Orders& given) const {
+    static_assert(std::has_unique_object_representations_v<decltype(given.pumps)>);
+    return given.drive_run == orders.drive_run && given.synchronise == orders.synchronise &&
+           given.output_close == orders.output_close &&
+           std::memcmp(&given.pumps, &orders.pumps, sizeof given.pumps) == 0 &&
+           std::abs(given.speed_hz - stepped_reference_hz) <= calm_reference_hz;
+}
+
+bool Plant::Parts::is_calm(double flow_before_m3s, double dt_s) const {
+    // Pressure answers at once to every change of demand: nothing there may wait.
+    if (duty == config::Duty::hold_pressure || !machines.settled() || !wires.sound()) return false;
+    for (std::size_t pump = 0; pump < pump_count; ++pump)
+        if (machines.state().motors[pump].mode == MotorMode::coasting) return false;
+    const double flow_m3s = water.state().main_flow_m3s;
+    return std::abs(flow_m3s - flow_before_m3s) <=
+           (std::abs(flow_m3s) + calm_flow_floor_m3s) * calm_flow_ratio_per_s * dt_s;
+}
+
+std::int64_t Plant::Parts::next_due_ms() const {
+    std::int64_t due = start_ms + ((stepped_to_ms - start_ms) / calm_step_ms + 1) * calm_step_ms;
+    due = std::min(due, book.next_due_ms());
+    for (const Instrument& instrument : level) due = std::min(due, instrument.next_ms);
+    return due;
+}
+
+void Plant::Parts::advance(std::int64_t to_ms) {
+    const std::int64_t begin_ms = stepped_to_ms;
+    const double dt_s = static_cast<double>(to_ms - begin_ms) * s_per_ms;
+    const HydraulicState& state = water.state();
+    const double flow_before_m3s = state.main_flow_m3s;
+    const Orders* followed = &orders;
+    if (people_interfere) {
+        passed = as_people_let_pass(orders);
+        followed = &passed;
+    }
+    const PowerTrainState& electrical = machines.step(dt_s, *followed, state.shaft_torque_nm);
+
+    const double middle_s =
+        (static_cast<double>(begin_ms - start_ms) + 0.5 * static_cast<double>(to_ms - begin_ms)) * s_per_ms;
+    hydraulic_inputs.inflow_m3s = inflow_at(middle_s);
+    for (std::size_t pump = 0; pump < pump_count; ++pump)
+        hydraulic_inputs.speed_ratio[pump] = electrical.motors[pump].speed_rad_s * ratio_per_rad_s;
+    water.step(dt_s, hydraulic_inputs);
+
+    stepped_to_ms = to_ms;
+    stepped_reference_hz = orders.speed_hz;
+    note_contacts(begin_ms, to_ms);
+    keeper.level(held_m());
+    if (to_ms >= keeper.next_price_ms()) keeper.energy(to_ms, electrical.energy_j);
+    calm = is_calm(flow_before_m3s, dt_s);
+}
+
 Plant::Plant(const config::Station& station, const config::Scenario& scenario, std::int32_t scan_ms)
     : time_ms_(scenario.start_ms),
       scan_ms_(scan_ms),
       parts_(std::make_unique<Parts>(station, scenario, scan_ms)) {
     readings_.fill(nothing);
-    inflow_m3s_ = parts_->inflow_at(0);
+    parts_->hydraulic_inputs.inflow_m3s = parts_->inflow_at(0);
     if (parts_->book.advance(time_ms_)) change_faults();
     read_instruments();
 }
@@ -278,37 +357,27 @@ Plant::~Plant() = default;
 Plant::Plant(Plant&&) noexcept = default;
 Plant& Plant::operator=(Plant&&) noexcept = default;
 
-void Plant::step(const Orders& orders) {
-    parts_->orders = orders;
-    step();
+void Plant::step() {
+    step(parts_->orders);
 }
 
-void Plant::step() {
+void Plant::step(const Orders& orders) {
     Parts& parts = *parts_;
-    const std::int64_t begin_ms = time_ms_;
-    const HydraulicState& water = parts.water.state();
-    if (parts.people_interfere) {
-        parts.passed = parts.as_people_let_pass(parts.orders);
-        parts.machines.step(parts.scan_s, parts.passed, water.shaft_torque_nm);
-    } else {
-        parts.machines.step(parts.scan_s, parts.orders, water.shaft_torque_nm);
+    const bool waits = parts.calm && parts.may_wait(orders);
+    if (waits && time_ms_ + 2 * scan_ms_ <= parts.due_ms) {
+        parts.orders.speed_hz = orders.speed_hz;
+        time_ms_ += scan_ms_;
+        readings_[index_of(StationSignal::plant_time)] = static_cast<double>(time_ms_);
+        return;
     }
-
-    const double middle_s = (static_cast<double>(begin_ms - parts.start_ms) + 0.5 * scan_ms_) * s_per_ms;
-    inflow_m3s_ = parts.inflow_at(middle_s);
-    parts.hydraulic_inputs.inflow_m3s = inflow_m3s_;
-    const PowerTrainState& electrical = parts.machines.state();
-    for (std::size_t pump = 0; pump < parts.pump_count; ++pump)
-        parts.hydraulic_inputs.speed_ratio[pump] =
-            electrical.motors[pump].speed_rad_s * parts.ratio_per_rad_s;
-    parts.water.step(parts.scan_s, parts.hydraulic_inputs);
-
+    // What has waited passed under the orders before.
+    if (!waits && parts.stepped_to_ms < time_ms_) parts.advance(time_ms_);
+    parts.orders = orders;
     time_ms_ += scan_ms_;
-    parts.note_contacts(begin_ms, time_ms_);
-    parts.keeper.level(parts.held_m());
-    if (time_ms_ >= parts.keeper.next_price_ms()) parts.keeper.energy(time_ms_, electrical.energy_j);
+    parts.advance(time_ms_);
     if (parts.book.next_due_ms() <= time_ms_ && parts.book.advance(time_ms_)) change_faults();
     read_instruments();
+    parts.due_ms = parts.next_due_ms();
 }
 
 void Plant::read_instruments() {
@@ -318,8 +387,8 @@ void Plant::read_instruments() {
     const auto put = [this](StationSignal signal, double value) { readings_[index_of(signal)] = value; };
 
     put(StationSignal::plant_time, static_cast<double>(time_ms_));
-    for (Instrument& instrument : parts.level) instrument.read(water.level_m, readings_);
-    if (parts.pressure) parts.pressure->read(water.header_pressure_m, readings_);
+    for (Instrument& instrument : parts.level) instrument.read(water.level_m, time_ms_, readings_);
+    if (parts.pressure) parts.pressure->read(water.header_pressure_m, time_ms_, readings_);
     put(StationSignal::station_flow, water.main_flow_m3s);
     if (parts.high_float) {
         put(StationSignal::high_float, bit(parts.high_float->step(water.level_m)));
@@ -372,6 +441,7 @@ void Plant::change_faults() {
     for (const ActiveFault& fault : now)
         if (!holds(parts.routed, fault)) parts.route(fault, true, time_ms_);
     parts.routed = now;
+    parts.calm = false;
     link_ = parts.link;
 }
 
@@ -380,6 +450,9 @@ const HydraulicState& Plant::water() const {
 }
 const PowerTrainState& Plant::electrical() const {
     return parts_->machines.state();
+}
+double Plant::inflow_m3s() const {
+    return parts_->hydraulic_inputs.inflow_m3s;
 }
 double Plant::rain_m_s() const {
     return parts_->inflow.rain_rate_m_s(static_cast<double>(time_ms_ - parts_->start_ms) * s_per_ms);
@@ -397,9 +470,14 @@ const std::vector<ActiveFault>& Plant::faults() const {
     return parts_->book.in_force();
 }
 
+void Plant::catch_up() {
+    if (parts_->stepped_to_ms < time_ms_) parts_->advance(time_ms_);
+}
+
 bool Plant::set_fault(std::string_view device, FaultKind kind, double amount) {
     const auto found = config::find_device(device, parts_->pump_count);
     if (!found || !config::takes(found->kind_of_device, kind)) return false;
+    catch_up();
     parts_->book.set(*found, kind, amount, time_ms_);
     change_faults();
     return true;
@@ -408,6 +486,7 @@ bool Plant::set_fault(std::string_view device, FaultKind kind, double amount) {
 bool Plant::clear_fault(std::string_view device) {
     const auto found = config::find_device(device, parts_->pump_count);
     if (!found || !parts_->book.clear(*found)) return false;
+    catch_up();
     change_faults();
     return true;
 }

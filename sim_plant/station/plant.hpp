@@ -1,10 +1,17 @@
 // The simulated station as a whole: weather, water, machines, instruments and their faults, one scan period a
 // step. One reason to change: how the parts of the station meet in a step.
 //
-// Order within a step from t to t + scan: orders (as people at the site let them pass) -> line, drive,
-// contactors and motors against the pump torques of the step before -> water by the shaft speeds -> at t +
-// scan the faults that are due begin or end, and the instruments read. Pump torque is thus one scan old where
-// shafts are steady; the motors carry it along the affinity law while they change speed.
+// Order within a step: orders (as people at the site let them pass) -> line, drive, contactors and motors
+// against the pump torques of the step before -> water by the shaft speeds -> faults that are due begin or
+// end -> the instruments read. Pump torque is thus one step old where shafts are steady; the motors carry it
+// along the affinity law while they change speed.
+//
+// Calm: while no order changes but the reference by a tenth of a hertz, no contact moves, no motor runs up or
+// coasts, the drive does not synchronise and the main's flow changes by less than 2 % a second, nothing can
+// happen within a second that its end does not show. Such seconds are taken in one step, at their end or when
+// something comes up, whichever is sooner, and the meters read once a second, as metering does. Level
+// transmitters keep their own time of measurement; a station whose transmitters measure at every scan is
+// stepped at every scan. A pressure station is never calm.
 #pragma once
 
 #include <cstdint>
@@ -51,11 +58,11 @@ class Plant {
     /// What the instruments and auxiliary contacts say at `time_ms()`, by signal index.
     const config::Readings& readings() const { return readings_; }
 
-    /// What is so.
+    /// What is so: at `time_ms()`, or at most a second before while the station is calm.
     const HydraulicState& water() const;
     const PowerTrainState& electrical() const;
-    double inflow_m3s() const { return inflow_m3s_; }  ///< or the demand, for filling and pressure duties
-    double held_m() const;  ///< what the duty holds: the store's level, or the header's pressure head
+    double inflow_m3s() const;  ///< or the demand, for filling and pressure duties
+    double held_m() const;      ///< what the duty holds: the store's level, or the header's pressure head
     double rain_m_s() const;
     /// In - out - overflow - change of volume, m3: what the arithmetic lost.
     double volume_error_m3() const;
@@ -74,10 +81,10 @@ class Plant {
 
     void read_instruments();
     void change_faults();
+    void catch_up();
 
     std::int64_t time_ms_ = 0;
     std::int32_t scan_ms_ = 100;
-    double inflow_m3s_ = 0;
     LinkState link_;
     config::Readings readings_{};
     std::unique_ptr<Parts> parts_;

@@ -112,6 +112,45 @@ TEST(Plant, repeats_itself_to_the_last_bit) {
     }
 }
 
+/// Minutes of speed by a slow sawtooth, a stop and a start, with and without transmitters that measure at
+/// every scan.
+Plant after_a_varied_hour(double transmitter_update_s) {
+    config::Station station = sample_station();
+    for (config::LevelTransmitter& transmitter : station.instruments.level)
+        transmitter.update_s = transmitter_update_s;
+    Plant plant{station, steady_scenario(inflow_m3s)};
+    constexpr int hour_scans = 3600 * scans_per_s;
+    for (int i = 0; i < hour_scans; ++i) {
+        const int second = i / scans_per_s;
+        if (second >= 1200 && second < 1500) {
+            plant.step(Orders{});
+            continue;
+        }
+        plant.step(first_pump_on_drive(48 + 0.02 * (second % 400)));
+    }
+    return plant;
+}
+
+TEST(Plant, runs_alike_whether_calm_seconds_are_taken_whole_or_scan_by_scan) {
+    constexpr double every_scan_s = 0, every_second_s = 1;
+    const Plant by_scan = after_a_varied_hour(every_scan_s), by_second = after_a_varied_hour(every_second_s);
+    EXPECT_NEAR(by_second.water().pumped_m3, by_scan.water().pumped_m3, 2e-4 * by_scan.water().pumped_m3);
+    EXPECT_NEAR(by_second.water().level_m, by_scan.water().level_m, 0.003);
+    EXPECT_NEAR(by_second.electrical().energy_j, by_scan.electrical().energy_j,
+                1e-3 * by_scan.electrical().energy_j);
+    EXPECT_EQ(by_second.figures().starts, by_scan.figures().starts);
+}
+
+TEST(Plant, takes_a_new_order_at_its_own_scan_even_in_the_middle_of_a_calm_second) {
+    Plant plant = sample_plant();
+    run(plant, {}, 60);
+    for (int i = 0; i < 3; ++i) plant.step(Orders{});
+    Orders orders;
+    orders.pumps[0].drive_side_close = true;
+    plant.step(orders);
+    EXPECT_EQ(read(plant, 0, PumpSignal::drive_side_closed), 1) << "60 ms of closing time, a scan of 100 ms";
+}
+
 TEST(Plant, holds_its_last_orders_when_advice_is_void) {
     Plant plant = sample_plant();
     run(plant, first_pump_on_drive(50), 60);

@@ -51,8 +51,9 @@ inline config::Station sample_station() {
     station.supply.voltage_v = 2300;
     station.supply.frequency_hz = 60;
     station.supply.short_circuit_va = 100e6;
-    station.instruments.level = {{.level_at_4ma_m = 0, .level_at_20ma_m = 8, .noise_m = 0.005, .lag_s = 0.5},
-                                 {.level_at_4ma_m = 0, .level_at_20ma_m = 8, .noise_m = 0.005, .lag_s = 0.5}};
+    station.instruments.level = {
+        {.level_at_4ma_m = 0, .level_at_20ma_m = 8, .noise_m = 0.005, .lag_s = 0.5, .update_s = 1},
+        {.level_at_4ma_m = 0, .level_at_20ma_m = 8, .noise_m = 0.005, .lag_s = 0.5, .update_s = 1}};
     station.instruments.high_float_m = 6.5;
     station.instruments.low_float_m = 1.2;
     station.instruments.pressure_at_4ma_m = 0;
