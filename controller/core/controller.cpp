@@ -373,7 +373,7 @@ void Controller::observe(const Picture& picture, const MeasuredValue& measured, 
     const double pumped_m3s = flows_.total_m3s(picture.on_line, drive_hz, measured.value_m);
     advice_.pumped_m3s = pumped_m3s;
     if (needs_ == 0) {
-        // Withouta good value the inflow cannot be seen; the last figure is kept for people until it is lost
+        // Without a good value the inflow cannot be seen; the last figure is kept for people until it is lost
         // for good.
         if (measured.quality == Quality::bad) observer_.lose();
         return;

@@ -173,8 +173,9 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     }
     Decision up = up_from_drive(staging, at);
     if (up.why != Reason::none) {
-        // Handing over without a pump to start next would leave the drive empty and nothing to vary. if
-        // (at.may_start(false) == 0) return {};        at.put_off_transfer(up);
+        // Handing over without a pump to start next would leave the drive empty and nothing to vary.
+        if (at.may_start(false) == 0) return {};
+        at.put_off_transfer(up);
         if (up.now) {
             staging.start_wanted = true;
             staging.wanted_why = up.why;
