@@ -1,0 +1,294 @@
+// A small stand-in for the station in tests of the core alone: contactors with times and faults, a drive that
+// ramps and synchronises, and a well. It is invented and serves no check against the world; it only answers
+// advice. One reason to change: a way in which a confirmation can be late, missing or lying.
+#pragma once
+
+#include <array>
+#include <cmath>
+#include <cstdint>
+#include <limits>
+
+#include "controller/core/controller.hpp"
+
+namespace freshet::doubles {
+
+using core::Advice;
+using core::Inputs;
+using core::Settings;
+
+inline constexpr std::int64_t odd_start_ms =
+    1'931'234'567'300;  // odd and large, so that "zero means never" shows
+
+/// Four like pumps on a wet well: round figures, good for reasoning in tests.
+inline Settings four_pumps() {
+    Settings s;
+    s.pump_count = 4;
+    s.scan_ms = 100;
+    s.marks = {.setpoint_m = 2.0,
+               .deadband_m = 0.1,
+               .start_m = 2.2,
+               .stop_m = 1.0,
+               .stage_up_m = 2.6,
+               .stage_down_m = 1.4,
+               .low_cutoff_m = 0.6,
+               .high_alarm_m = 3.4};
+    s.level_transmitter[0] = {true, 0.0, 5.0};
+    s.level_transmitter[1] = {true, 0.0, 5.0};
+    s.store = {{{0.0, 0.0}, {5.0, 1000.0}}};
+    s.store_points = 2;
+    s.curve = {{{0.0, 30.0}, {0.3, 28.0}, {0.6, 24.0}, {0.9, 17.0}, {1.1, 10.0}}};
+    s.curve_points = 5;
+    s.minimum_flow_m3s = 0.2;
+    s.branch_loss_s2m5 = 2.0;
+    s.main_loss_s2m5 = 0.8;
+    s.discharge_level_m = 16.0;
+    s.rated_current_a = 100;
+    s.drive = {.line_frequency_hz = 60,
+               .line_voltage_v = 2300,
+               .speed_max_hz = 60,
+               .speed_min_hz = 30,
+               .ramp_up_hz_s = 4,
+               .ramp_down_hz_s = 4,
+               .tolerance_hz = 0.3};
+    s.demand = {.arrest_s = 120, .rate_max_hz_s = 2};
+    s.staging.up_delay_ms = 20'000;
+    s.staging.down_delay_ms = 20'000;
+    s.staging.forecast = true;
+    s.permissives.rest_min_ms = 60'000;
+    s.permissives.run_min_ms = 60'000;
+    s.permissives.starts_per_hour_max = 6;
+    s.permissives.transfers_per_hour_max = 12;
+    s.permissives.residual_voltage_ms = 3'000;
+    s.step.retry_pause_ms = 30'000;
+    s.step.synchronise_ms = 30'000;
+    return s;
+}
+
+/// How one contactor misbehaves.
+struct ContactorFault {
+    bool does_not_close = false, does_not_open = false;
+    std::int32_t extra_ms = 0;  ///< later than usual, either way
+    bool lies_closed = false, lies_open = false;
+    bool silent = false;  ///< its auxiliary contact is not read (bad quality)
+};
+
+struct Contactor {
+    bool closed = false;
+    bool ordered = false;
+    std::int64_t due_ms = 0;
+    ContactorFault fault;
+
+    void follow(bool order, std::int64_t now_ms) {
+        constexpr std::int32_t usual_ms = 80;
+        if (order != ordered) {
+            ordered = order;
+            due_ms = now_ms + usual_ms + fault.extra_ms;
+        }
+        if (now_ms < due_ms || closed == ordered) return;
+        if (ordered && fault.does_not_close) return;
+        if (!ordered && fault.does_not_open) return;
+        closed = ordered;
+    }
+    bool shown() const { return fault.lies_closed || (closed && !fault.lies_open); }
+};
+
+struct DriveFault {
+    bool trips = false, not_ready = false, never_in_sync = false, claims_falsely = false,
+         does_not_run = false;
+    bool silent = false;
+    double angle_error_deg = 0;  ///< in sync by its own claim, but so far off
+};
+
+/// How one level transmitter misbehaves, besides `level_quality` and `level_error_m`.
+struct TransmitterFault {
+    double loop_ma = std::numeric_limits<double>::quiet_NaN();  ///< what the loop gives instead; NaN: its own
+    bool stops_reading = false;                                 ///< its readings grow old
+};
+
+/// How a float misbehaves.
+struct FloatFault {
+    bool stuck_on = false, stuck_off = false, silent = false;
+};
+
+/// The station: step with advice, then look.
+class StationDouble {
+  public:
+    explicit StationDouble(const Settings& settings) : settings_(settings), flows_(settings) {
+        for (auto& pump : inputs_.pumps) pump.selector = core::Selector::automatic;
+    }
+
+    double level_m = 1.8;
+    double inflow_m3s = 0;
+    std::int64_t now_ms = odd_start_ms;
+    std::array<Contactor, core::pumps_max> drive_side, line_side;
+    Contactor output;
+    DriveFault drive_fault;
+    std::array<bool, core::pumps_max> pump_tripped{};
+    std::array<core::Selector, core::pumps_max> selector = [] {
+        std::array<core::Selector, core::pumps_max> all{};
+        all.fill(core::Selector::automatic);
+        return all;
+    }();
+    std::array<core::Quality, 2> level_quality{core::Quality::good, core::Quality::good};
+    std::array<double, 2> level_error_m{};
+    bool emergency_stop = false;
+    bool link_lost = false;
+    double line_voltage_v = 2300;
+    bool on_generator = false;
+    std::array<bool, core::pumps_max> current_missing{}, hot{}, seal_leak{};
+    std::array<TransmitterFault, 2> level_fault;
+    FloatFault high_float_fault, low_float_fault;
+    double drive_hz = 0;
+    double overflow_level_m = 4.5;
+
+    /// Advances by one scan following the advice.
+    void step(const Advice& advice) {
+        const std::int64_t step_ms = settings_.scan_ms;
+        const double step_s = 1e-3 * static_cast<double>(step_ms);
+        now_ms += step_ms;
+        // Without control voltage no contactor holds.
+        constexpr double drop_out_ratio = 0.6;
+        const bool dead = line_voltage_v < drop_out_ratio * settings_.drive.line_voltage_v;
+        output.follow(advice.output_close && !dead, now_ms);
+        for (std::size_t p = 0; p < settings_.pump_count; ++p) {
+            drive_side[p].follow(advice.pumps[p].drive_side_close && !dead, now_ms);
+            line_side[p].follow(advice.pumps[p].line_side_close && !dead, now_ms);
+        }
+        running_ = advice.drive_run && !drive_fault.trips && !drive_fault.not_ready &&
+                   !drive_fault.does_not_run && !dead;
+        if (running_) {
+            const double up_hz = settings_.drive.ramp_up_hz_s * step_s;
+            const double wanted_hz = advice.synchronise ? line_hz : advice.speed_hz;
+            if (drive_hz < wanted_hz) drive_hz = drive_hz + up_hz < wanted_hz ? drive_hz + up_hz : wanted_hz;
+            if (drive_hz > wanted_hz) drive_hz = drive_hz - up_hz > wanted_hz ? drive_hz - up_hz : wanted_hz;
+        } else {
+            drive_hz = 0;
+        }
+        synchronising_ms_ = running_ && advice.synchronise ? synchronising_ms_ + step_ms : 0;
+        constexpr std::int64_t sync_takes_ms = 4000;
+        in_sync_ = synchronising_ms_ >= sync_takes_ms && !drive_fault.never_in_sync;
+
+        std::size_t on_line = 0;
+        double fed_hz = 0;
+        for (std::size_t p = 0; p < settings_.pump_count; ++p) {
+            if (line_side[p].closed) ++on_line;
+            if (drive_side[p].closed && output.closed && !line_side[p].closed) fed_hz = drive_hz;
+        }
+        constexpr double lowest_delivering_hz = 30;
+        const double pumped_m3s =
+            flows_.total_m3s(on_line, fed_hz > lowest_delivering_hz ? fed_hz : 0, level_m);
+        const double area_m2 = core::store_area_m2(settings_, level_m);
+        level_m += step_s * (inflow_m3s - pumped_m3s) / area_m2;
+        if (level_m > overflow_level_m) level_m = overflow_level_m;
+        if (level_m < 0) level_m = 0;
+    }
+
+    /// What the controller sees now.
+    const Inputs& look() {
+        using core::Quality;
+        const Quality link = link_lost ? Quality::bad : Quality::good;
+        if (!link_lost) read_ms_ = now_ms;
+        inputs_.time_ms = now_ms;
+        const auto analog = [&](core::Analog& signal, double value) {
+            signal = {link_lost ? signal.value : value, read_ms_, link,
+                      link_lost ? core::Cause::link_lost : core::Cause::none};
+        };
+        const auto digital = [&](core::Digital& signal, bool on, bool silent = false) {
+            signal = {read_ms_, link_lost ? signal.on : on, silent ? Quality::bad : link,
+                      link_lost ? core::Cause::link_lost : core::Cause::none};
+        };
+        for (std::size_t i = 0; i < 2; ++i) {
+            if (level_fault[i].stops_reading) continue;
+            analog(inputs_.level[i].reading, level_m + level_error_m[i]);
+            if (link_lost) continue;
+            const double forced_ma = level_fault[i].loop_ma;
+            inputs_.level[i].loop_ma =
+                std::isnan(forced_ma) ? 4.0 + 16.0 * (level_m + level_error_m[i]) / 5.0 : forced_ma;
+            inputs_.level[i].reading.quality = level_quality[i];
+            if (level_quality[i] != Quality::good)
+                inputs_.level[i].reading.cause = core::Cause::device_exception;
+        }
+        const auto float_switch = [&](core::Digital& signal, bool wet, const FloatFault& fault) {
+            digital(signal, (wet || fault.stuck_on) && !fault.stuck_off, fault.silent);
+        };
+        float_switch(inputs_.high_float, level_m > 3.6, high_float_fault);
+        float_switch(inputs_.low_float, level_m > 0.5, low_float_fault);
+        digital(inputs_.emergency_stop, emergency_stop);
+        digital(inputs_.drive.ready, !drive_fault.not_ready, drive_fault.silent);
+        digital(inputs_.drive.running, running_, drive_fault.silent);
+        digital(inputs_.drive.tripped, drive_fault.trips, drive_fault.silent);
+        digital(inputs_.drive.in_sync, in_sync_ || drive_fault.claims_falsely, drive_fault.silent);
+        digital(inputs_.drive.output_closed, output.shown(), output.fault.silent);
+        analog(inputs_.drive.frequency_hz, drive_hz);
+        analog(inputs_.drive.voltage_v, 2300 * drive_hz / 60);
+        analog(inputs_.drive.angle_deg, in_sync_ ? 1.0 + drive_fault.angle_error_deg : 90.0);
+        analog(inputs_.line.voltage_v, line_voltage_v);
+        analog(inputs_.line.frequency_hz, line_hz);
+        digital(inputs_.line.on_generator, on_generator);
+        for (std::size_t p = 0; p < settings_.pump_count; ++p) {
+            auto& pump = inputs_.pumps[p];
+            digital(pump.drive_side_closed, drive_side[p].shown(), drive_side[p].fault.silent);
+            digital(pump.line_side_closed, line_side[p].shown(), line_side[p].fault.silent);
+            digital(pump.tripped, pump_tripped[p]);
+            digital(pump.seal_leak, seal_leak[p]);
+            if (!link_lost) pump.selector = selector[p];
+            pump.selector_quality = link;
+            pump.selector_read_ms = read_ms_;
+            const bool fed = line_side[p].closed || (drive_side[p].closed && output.closed && running_);
+            analog(pump.current_a, fed && !current_missing[p] ? 90.0 : 0.0);
+            analog(pump.winding_temperature_k, hot[p] ? 450.0 : 320.0);
+        }
+        count_changes();
+        return inputs_;
+    }
+
+    /// The same look from a caller that keeps no count of changes.
+    const Inputs& without_count() {
+        inputs_.two_state_revision = 0;
+        return inputs_;
+    }
+
+    static constexpr double line_hz = 60;
+
+  private:
+    /// Counts changes of two-state signals and selectors in value, quality or cause.
+    void count_changes() {
+        std::array<std::uint8_t, 16 + 8 * core::pumps_max> seen{};
+        std::size_t at = 0;
+        const auto add = [&](const core::Digital& signal) {
+            seen[at++] = static_cast<std::uint8_t>((signal.on ? 1U : 0U) |
+                                                   static_cast<unsigned>(signal.quality) << 1U |
+                                                   static_cast<unsigned>(signal.cause) << 3U);
+        };
+        for (const core::Digital* one :
+             {&inputs_.high_float, &inputs_.low_float, &inputs_.emergency_stop, &inputs_.drive.ready,
+              &inputs_.drive.running, &inputs_.drive.tripped, &inputs_.drive.in_sync,
+              &inputs_.drive.output_closed, &inputs_.line.on_generator})
+            add(*one);
+        for (std::size_t p = 0; p < settings_.pump_count; ++p) {
+            const core::PumpInputs& pump = inputs_.pumps[p];
+            for (const core::Digital* one :
+                 {&pump.drive_side_closed, &pump.line_side_closed, &pump.tripped, &pump.seal_leak})
+                add(*one);
+            seen[at++] = static_cast<std::uint8_t>(static_cast<unsigned>(pump.selector) |
+                                                   static_cast<unsigned>(pump.selector_quality) << 2U);
+        }
+        if (revision_ == 0 || seen != counted_) {
+            ++revision_;
+            counted_ = seen;
+        }
+        inputs_.two_state_revision = revision_;
+        inputs_.two_state_read_ms = read_ms_;
+    }
+
+    Settings settings_;
+    core::FlowTable flows_;
+    std::array<std::uint8_t, 16 + 8 * core::pumps_max> counted_{};
+    std::uint64_t revision_ = 0;
+    Inputs inputs_;
+    std::int64_t read_ms_ = core::never_ms;
+    std::int64_t synchronising_ms_ = 0;
+    bool running_ = false, in_sync_ = false;
+};
+
+}  // namespace freshet::doubles

@@ -1,0 +1,101 @@
+// The ten laws of the controller as an independent judge: it looks at inputs and advice only, keeps its own
+// history, and shares no code with the sequencer. One reason to change: a law.
+//
+//  1 At most one motor's drive-side contactor is advised closed.
+//  2 A motor's two contactors are advised closed together only inside a transfer that was in sync at the
+//  closing edge,
+//    and never past the overlap limit without the fallback having begun.
+//  3 No line-side closing on a turning, de-energised motor before the residual-voltage time.
+//  4 The drive is never advised to run onto a bus whose motor is on the line, except in sync inside a
+//  transfer. 5 Low cut-off, emergency stop or loss of permission removes run advice in the same scan. 6
+//  Minimum run and rest times, starts and transfers per hour are never exceeded, except stopping for
+//  protection. 7 Bad, stale or implausible data never starts a pump; a held high float may. 8 One transfer at
+//  a time. 9 Every change of advice has an event with a reason in the same scan.
+// 10 The scan never allocates or throws, loses no event, and leaves at most one step per run.
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "controller/core/advice.hpp"
+#include "controller/core/inputs.hpp"
+#include "controller/core/settings.hpp"
+
+namespace freshet::laws {
+
+using core::Advice;
+using core::Inputs;
+using core::Settings;
+
+/// One broken law and the figures that show it.
+struct Broken {
+    int law = 0;
+    std::string figures;
+};
+
+/// What was advised, without figures and events: the part that a change of must be accounted for.
+struct Told {
+    std::uint8_t drive_side = 0, line_side = 0;  ///< a bit per pump
+    bool drive_run = false, synchronise = false, output_close = false;
+    core::Sequence sequence = core::Sequence::none;
+    core::Step step = core::Step::idle;
+    std::uint8_t sequence_pump = core::no_pump, drive_pump = core::no_pump;
+    core::Service service = core::Service::hold;
+    core::Quality quality = core::Quality::bad;
+    core::Cause cause = core::Cause::never_read;
+    std::array<core::PumpState, core::pumps_max> state{};
+    std::array<std::uint16_t, core::pumps_max> pump_alarms{};
+    std::uint32_t station_alarms = 0;
+
+    bool operator==(const Told&) const = default;
+};
+Told told_by(const Advice& advice, std::size_t pump_count);
+
+/// The last times of something that is limited per hour; the judge's own.
+struct HourBook {
+    static constexpr std::size_t kept = 32;
+    std::array<std::int64_t, kept> at_ms{};
+    std::size_t count = 0;
+
+    void note(std::int64_t now_ms) { at_ms[count++ % kept] = now_ms; }
+    int within_hour(std::int64_t now_ms) const;
+};
+
+struct PumpHistory {
+    std::int64_t fed_ms = core::never_ms;       ///< last scan in which it was, or may have been, energised
+    std::int64_t seen_fed_ms = core::never_ms;  ///< last scan in which it was advised or surely energised
+    std::int64_t started_ms = core::never_ms;   ///< beginning of the present run
+    std::int64_t both_advised_ms = core::never_ms;  ///< since when both contactors are advised closed
+    std::int64_t both_seen_ms = core::never_ms;     ///< ... and both are seen closed besides
+    bool closed_in_sync = false;  ///< the transfer under way has joined drive and line in sync
+    HourBook starts;
+};
+
+struct TransmitterHistory {
+    double value_m = 0;
+    std::int64_t value_ms = core::never_ms;        ///< of the last plausible value
+    std::int64_t implausible_ms = core::never_ms;  ///< since when its values jump faster than water can
+};
+
+/// What the laws need to know of the past.
+struct History {
+    bool adopted = false;  ///< the controller has taken over what it found; the laws apply from then on
+    bool first = true;     ///< nothing judged yet
+    Told before;
+    std::array<PumpHistory, core::pumps_max> pumps{};
+    HourBook transfers;
+    std::int64_t in_sync_since_ms = core::never_ms;  ///< our own check, while synchronising is advised
+    std::int64_t high_float_ms = core::never_ms, low_float_ms = core::never_ms,
+                 supply_poor_ms = core::never_ms;
+    std::array<TransmitterHistory, core::transmitters_max> transmitter{};
+    std::uint32_t last_event = 0;
+};
+
+/// Judges one scan: `advice` was made from `inputs`. Adds what is broken to `broken` and renews the history.
+void judge_scan(const Settings& settings, History& history, const Inputs& inputs, const Advice& advice,
+                std::vector<Broken>& broken);
+
+}  // namespace freshet::laws

@@ -1,0 +1,123 @@
+// The laws over random storms with random faults; a seed that fails is printed and replays alone.
+// FRESHET_STORMS sets how many storms, FRESHET_STORM_SEED the first seed.
+#include "tests/property/storms.hpp"
+
+#include <gtest/gtest.h>
+
+#include <atomic>
+#include <cstdlib>
+#include <new>
+#include <string>
+
+namespace {
+std::uint64_t allocations = 0;
+}
+
+// Every allocation of this program is counted, so that a scan can be shown to make none.
+void* operator new(std::size_t size) {
+    ++allocations;
+    void* const memory = std::malloc(size == 0 ? 1 : size);
+    if (memory == nullptr) std::abort();
+    return memory;
+}
+void* operator new[](std::size_t size) {
+    return operator new(size);
+}
+void operator delete(void* memory) noexcept {
+    std::free(memory);
+}
+void operator delete[](void* memory) noexcept {
+    std::free(memory);
+}
+void operator delete(void* memory, std::size_t) noexcept {
+    std::free(memory);
+}
+void operator delete[](void* memory, std::size_t) noexcept {
+    std::free(memory);
+}
+
+namespace freshet::storms {
+namespace {
+
+static_assert(noexcept(std::declval<core::Controller&>().scan(std::declval<const core::Inputs&>())),
+              "a scan that could throw");
+
+std::uint64_t from_environment(const char* name, std::uint64_t otherwise) {
+    const char* const text = std::getenv(name);
+    return text == nullptr ? otherwise : std::strtoull(text, nullptr, 10);
+}
+
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+constexpr std::uint64_t storms_usual = 60;
+#else
+constexpr std::uint64_t storms_usual = 1000;
+#endif
+const std::uint64_t failures_shown = from_environment("FRESHET_STORM_FAILURES", 12);
+
+class Storms : public testing::Test {
+  protected:
+    const std::uint64_t first_seed = from_environment("FRESHET_STORM_SEED", 1);
+    const std::uint64_t storm_count = from_environment("FRESHET_STORMS", storms_usual);
+    static const Prototypes& prototypes() {
+        static const Prototypes made = make_prototypes();
+        return made;
+    }
+    static std::uint64_t allocated() { return allocations; }
+};
+
+TEST_F(Storms, break_no_law) {
+    Outcome sum;
+    std::uint64_t failed = 0;
+    for (std::uint64_t seed = first_seed; seed < first_seed + storm_count; ++seed) {
+        const Outcome one =
+            run_storm(prototypes(), seed, {.beside = false, .judge = true, .allocations = allocated});
+        sum.scans += one.scans;
+        sum.starts += one.starts;
+        sum.line_starts += one.line_starts;
+        sum.hand_overs += one.hand_overs;
+        sum.take_backs += one.take_backs;
+        sum.withdrawn += one.withdrawn;
+        sum.lock_outs += one.lock_outs;
+        sum.protective_stops += one.protective_stops;
+        if (one.events_most > sum.events_most) sum.events_most = one.events_most;
+        if (one.broken.empty()) continue;
+        if (++failed <= failures_shown) ADD_FAILURE() << described(one);
+    }
+    std::cout << storm_count << " storms, " << sum.scans << " scans: " << sum.starts
+              << " starts on the drive, " << sum.line_starts << " line starts, " << sum.hand_overs
+              << " hand-overs, " << sum.take_backs << " take-backs, " << sum.withdrawn
+              << " sequences withdrawn, " << sum.lock_outs << " lock-outs, " << sum.protective_stops
+              << " protective stops; at most " << sum.events_most << " events in a scan\n";
+    EXPECT_EQ(failed, 0U) << "storms that broke a law";
+    if (storm_count < storms_usual) return;
+    EXPECT_GT(sum.starts, 0);
+    EXPECT_GT(sum.line_starts, 0);
+    EXPECT_GT(sum.hand_overs, 0);
+    EXPECT_GT(sum.take_backs, 0);
+    EXPECT_GT(sum.withdrawn, 0);
+    EXPECT_GT(sum.lock_outs, 0);
+    EXPECT_GT(sum.protective_stops, 0);
+}
+
+TEST_F(Storms, of_the_same_seed_have_the_same_digest) {
+    constexpr std::uint64_t every = 25;
+    for (std::uint64_t seed = first_seed; seed < first_seed + storm_count; seed += every) {
+        const Outcome once = run_storm(prototypes(), seed, {.judge = false});
+        const Outcome again = run_storm(prototypes(), seed, {.judge = false});
+        ASSERT_EQ(once.digest, again.digest) << "seed " << seed;
+        ASSERT_EQ(once.scans, again.scans) << "seed " << seed;
+    }
+}
+
+TEST_F(Storms, advise_the_same_with_and_without_a_count_of_changes) {
+    constexpr std::uint64_t every = 5;
+    std::uint64_t failed = 0;
+    for (std::uint64_t seed = first_seed; seed < first_seed + storm_count; seed += every) {
+        const Outcome one = run_storm(prototypes(), seed, {.beside = true, .judge = false});
+        if (one.differs && ++failed <= failures_shown) ADD_FAILURE() << described(one);
+    }
+    EXPECT_EQ(failed, 0U) << "storms whose advice depends on the count of changes";
+}
+
+}  // namespace
+}  // namespace freshet::storms
