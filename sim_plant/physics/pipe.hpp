@@ -55,7 +55,7 @@ double column_inertia_s2m2(const config::Main& main);
 double narrowest_diameter_m(const config::Main& main);
 
 /// The loss of a whole main as a table of cubic pieces, exact in value and slope at its knots: no libm while
-/// stepping. Between knots it follows main_loss_m within 1e-6 of the loss from a twentieth of `flow_max_m3s`
+/// stepping. Between knots it follows main_loss_m within 1e-6 of the loss from a tenth of `flow_max_m3s`
 /// upwards; beyond `flow_max_m3s` it goes on as a parabola.
 class MainLoss {
   public:

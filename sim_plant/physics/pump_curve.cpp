@@ -121,9 +121,9 @@ double PumpCurve::flow_m3s(double head_m, double head_factor, double loss_s2m5) 
         (excess > 0 ? low : high) = flow;
         const double slope = head_factor * slope_at(at->head, t) - 2 * loss_s2m5 * flow;
         double next = slope < 0 ? flow - excess / slope : low;
-        if (!(next > low && next < high)) next = 0.5 * (low + high);
         // Newton doubles the right digits: a change this small leaves only rounding.
-        if (std::abs(next - flow) <= 1e-10 * high) return next;
+        if (slope < 0 && std::abs(next - flow) <= 1e-10 * high) return next;
+        if (!(next > low && next < high)) next = 0.5 * (low + high);
         flow = next;
     }
     return flow;
