@@ -9,6 +9,8 @@ namespace freshet::plant {
 namespace {
 /// A slip of nothing: the rotor branch is open, which 1/s cannot say.
 constexpr double slip_least = 1e-9;
+/// A resistive rotor, or any at low frequency, breaks down beyond standstill.
+constexpr double slip_most = 10;
 }  // namespace
 
 MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
@@ -48,9 +50,9 @@ Breakdown breakdown(const config::MotorCircuit& circuit, int poles, double rated
     };
     // Coarse first: a deep-bar machine may have a second, lower hump towards standstill.
     double best = std::log(1e-4);
-    const double span = std::log(1.0) - best;
+    const double span = std::log(slip_most) - best;
     const double origin = best;
-    constexpr int coarse = 80;
+    constexpr int coarse = 100;
     for (int i = 1; i <= coarse; ++i) {
         const double x = origin + span * i / coarse;
         if (torque(x) > torque(best)) best = x;

@@ -1,0 +1,209 @@
+// Starts, code letters, dips, table currents and unbalance held against standards and handbooks.
+// Sources, by test: NEMA MG 10 Table 2-3 (reproductions) and its use after the EASA Electrical Engineering
+// Handbook; NEC
+//   430.7(B) / NEMA MG 1 10.37 code letters; Hubert, Electric Machines (companion); McPherson, An
+//   Introduction to Electrical Machines and Transformers (companion); Gonen, Electric Power Distribution
+//   System Engineering, 1986, Example 9.11 (companion); Electrical Engineering Portal, worked transformer
+//   example; a web engineering guide on motor-start voltage drop; NEC (NFPA 70) 2008 Table 430.250; DOE Motor
+//   Systems Tip Sheet 7, 2012; NEMA MG 1 derating curve as published by the Engineering ToolBox; Krause,
+//   Wasynczuk, Sudhoff, Analysis of Electric Machinery (machine parameters).
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "sim_plant/physics/line.hpp"
+#include "sim_plant/physics/motor_circuit.hpp"
+#include "sim_plant/physics/motor_rules.hpp"
+#include "sim_plant/physics/nameplate.hpp"
+
+namespace freshet::plant {
+namespace {
+
+// EASA handbook, after NEMA MG 10: 25 hp, 4 poles, load Wk2 of 50 lb-ft2: the lesser of 8.8 and 122 / 50.
+TEST(AllowableStarts, of_25_hp_with_50_lb_ft2_are_2_44_an_hour) {
+    EXPECT_NEAR(allowable_starts(25, 4, 50)->per_hour, 2.44, 0.005);
+}
+
+// NEMA MG 10 Table 2-3.
+struct StartsRow {
+    double power_hp;
+    int poles;
+    double per_hour, b_lb_ft2, rest_s;
+};
+class Mg10 : public ::testing::TestWithParam<StartsRow> {};
+TEST_P(Mg10, starts_and_rest) {
+    const StartsRow& row = GetParam();
+    const auto light = allowable_starts(row.power_hp, row.poles, 0);
+    ASSERT_TRUE(light);
+    EXPECT_EQ(light->per_hour, row.per_hour);
+    EXPECT_EQ(light->rest_s, row.rest_s);
+    EXPECT_NEAR(allowable_starts(row.power_hp, row.poles, 10 * row.b_lb_ft2)->per_hour, 0.1, 1e-12);
+}
+INSTANTIATE_TEST_SUITE_P(motors, Mg10,
+                         ::testing::Values(StartsRow{50, 4, 6.8, 232, 72}, StartsRow{100, 4, 5.2, 441, 110},
+                                           StartsRow{150, 4, 4.5, 640, 160}, StartsRow{200, 4, 4, 831, 300},
+                                           StartsRow{250, 4, 3.7, 1017, 500}, StartsRow{100, 2, 2.6, 92, 220},
+                                           StartsRow{200, 2, 2, 172, 600}, StartsRow{250, 2, 1.8, 210, 1000},
+                                           StartsRow{100, 6, 5.9, 1181, 97},
+                                           StartsRow{250, 6, 4.2, 2744, 440}));
+// The table ends at 250 hp: nothing is made up beyond it.
+TEST(AllowableStarts, end_with_the_table) {
+    EXPECT_FALSE(allowable_starts(500, 4, 0));
+}
+
+// NEC 430.7(B): the bands, each from its lower to its upper end.
+struct LetterRow {
+    double from, to;
+    char letter;
+};
+class CodeLetter : public ::testing::TestWithParam<LetterRow> {};
+TEST_P(CodeLetter, stands_for_its_band) {
+    EXPECT_EQ(code_letter(GetParam().from), GetParam().letter);
+    EXPECT_EQ(code_letter(GetParam().to), GetParam().letter);
+}
+INSTANTIATE_TEST_SUITE_P(
+    letters, CodeLetter,
+    ::testing::Values(LetterRow{0, 3.14, 'A'}, LetterRow{3.15, 3.54, 'B'}, LetterRow{3.55, 3.99, 'C'},
+                      LetterRow{4.0, 4.49, 'D'}, LetterRow{4.5, 4.99, 'E'}, LetterRow{5.0, 5.59, 'F'},
+                      LetterRow{5.6, 6.29, 'G'}, LetterRow{6.3, 7.09, 'H'}, LetterRow{7.1, 7.99, 'J'},
+                      LetterRow{8.0, 8.99, 'K'}, LetterRow{9.0, 9.99, 'L'}, LetterRow{10.0, 11.19, 'M'},
+                      LetterRow{11.2, 12.49, 'N'}, LetterRow{12.5, 13.99, 'P'}, LetterRow{14.0, 15.99, 'R'},
+                      LetterRow{16.0, 17.99, 'S'}, LetterRow{18.0, 19.99, 'T'}, LetterRow{20.0, 22.39, 'U'},
+                      LetterRow{22.4, 40, 'V'}));
+
+// Krause parameters through the circuit to the letter.
+struct LetterOf {
+    config::MotorCircuit circuit;
+    double voltage_v, power_hp, kva_per_hp;
+    char letter;
+};
+class KrauseLetter : public ::testing::TestWithParam<LetterOf> {};
+TEST_P(KrauseLetter, from_locked_rotor_current) {
+    const LetterOf& row = GetParam();
+    const double locked_a = circuit_point(row.circuit, 4, 60, row.voltage_v, 60, 1).current_a;
+    const double kva_per_hp = std::numbers::sqrt3 * row.voltage_v * locked_a / 1000 / row.power_hp;
+    EXPECT_NEAR(kva_per_hp, row.kva_per_hp, 0.01);
+    EXPECT_EQ(code_letter(kva_per_hp), row.letter);
+}
+INSTANTIATE_TEST_SUITE_P(
+    machines, KrauseLetter,
+    ::testing::Values(LetterOf{{0.087, 0.302, 13.08, 0.302, 0.228}, 460, 50, 6.281, 'G'},
+                      LetterOf{{0.262, 1.206, 54.02, 1.206, 0.187}, 2300, 500, 4.360, 'D'},
+                      LetterOf{{0.029, 0.226, 13.04, 0.226, 0.022}, 2300, 2250, 5.213, 'F'}));
+
+TEST(LockedRotorCurrent, of_150_hp_code_g_lies_between_1054_3_and_1186_1_a) {  // Hubert 5.13
+    EXPECT_NEAR(locked_rotor_current_a(5.6, 150, 460), 1054.3, 0.05);
+    EXPECT_NEAR(locked_rotor_current_a(6.3, 150, 460), 1186.1, 0.05);
+}
+TEST(LockedRotorCurrent, of_125_hp_code_h_averages_1051_2_a) {  // Hubert 5.18
+    EXPECT_NEAR(locked_rotor_current_a((6.3 + 7.1) / 2, 125, 460), 1051.2, 0.05);
+}
+TEST(LockedRotorCurrent, of_10_hp_at_the_upper_end_of_code_g_is_158_1_a) {  // McPherson E08
+    EXPECT_NEAR(locked_rotor_current_a(6.3, 10, 230), 158.1, 0.05);
+}
+
+// Gonen 9.11: 10 hp at 6.3 kVA/hp on a 7.2 kV line of 1438 A fault current: 0.73 V on a 120 V base.
+TEST(VoltageDip, of_10_hp_on_a_long_single_phase_line_is_0_73_v_on_120_v) {
+    EXPECT_NEAR(120 * voltage_dip(10 * 6.3e3, 7200 * 1438.0, false), 0.73, 0.0005);
+}
+// Electrical Engineering Portal: 1688 kVA of start on 17391 kVA of short-circuit power: 9.7 %.
+TEST(VoltageDip, of_1688_kva_on_17391_kva_is_9_7_percent) {
+    EXPECT_NEAR(100 * voltage_dip(1688e3, 17391e3, false), 9.7, 0.05);
+}
+// Same source: 1000 kVA at 5.75 % impedance is 17391 kVA of short-circuit power, and the line behind it sags
+// by just that.
+TEST(VoltageDip, short_circuit_power_is_transformer_power_over_impedance) {
+    EXPECT_NEAR(1000 / 0.0575, 17391, 1);
+}
+
+// Web guide: a motor in series with the source dips by S / (Ssc + S): 4.8 % at a twentieth, 20 % at a
+// quarter. The line model must do the same for a standing, purely reactive motor.
+struct DipRow {
+    double share, dip_percent;
+};
+class SeriesDip : public ::testing::TestWithParam<DipRow> {};
+TEST_P(SeriesDip, by_rule_and_by_the_line_model) {
+    constexpr double short_circuit_va = 40e6;
+    EXPECT_NEAR(100 * voltage_dip(GetParam().share * short_circuit_va, short_circuit_va),
+                GetParam().dip_percent, 0.05);
+    config::Supply supply;
+    supply.voltage_v = 2300;
+    supply.frequency_hz = 60;
+    supply.short_circuit_va = short_circuit_va;
+    supply.short_circuit_x_over_r = 1e6;
+    supply.voltage_wander_ratio = 0;
+    Line line(supply, 1);
+    line.load(0, GetParam().share * short_circuit_va);
+    EXPECT_NEAR(100 * (1 - line.voltage_v() / 2300), GetParam().dip_percent, 0.05);
+}
+INSTANTIATE_TEST_SUITE_P(shares, SeriesDip, ::testing::Values(DipRow{0.05, 4.76}, DipRow{0.25, 20.0}));
+
+// NEC Table 430.250.
+struct CurrentRow {
+    double voltage_v, power_hp, current_a;
+};
+class NecCurrent : public ::testing::TestWithParam<CurrentRow> {};
+TEST_P(NecCurrent, full_load) {
+    EXPECT_NEAR(table_full_load_current_a(GetParam().power_hp, GetParam().voltage_v).value_or(0),
+                GetParam().current_a, 0.5);
+}
+INSTANTIATE_TEST_SUITE_P(motors, NecCurrent,
+                         ::testing::Values(CurrentRow{2300, 60, 16}, CurrentRow{2300, 100, 26},
+                                           CurrentRow{2300, 200, 49}, CurrentRow{2300, 300, 72},
+                                           CurrentRow{2300, 400, 95}, CurrentRow{2300, 500, 118},
+                                           CurrentRow{460, 100, 124}, CurrentRow{460, 200, 240},
+                                           CurrentRow{460, 300, 361}, CurrentRow{460, 500, 590}));
+// Rule of thumb that kVA is about hp: 0.91 to 1.06 over the 2300 V column.
+TEST(NecCurrent, kva_is_about_horsepower_at_2300_v) {
+    for (const double hp :
+         {60.0, 75.0, 100.0, 125.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0, 450.0, 500.0}) {
+        const double kva_per_hp =
+            std::numbers::sqrt3 * 2300 * *table_full_load_current_a(hp, 2300) / 1000 / hp;
+        EXPECT_GT(kva_per_hp, 0.91) << hp;
+        EXPECT_LT(kva_per_hp, 1.065) << hp;
+    }
+}
+// A table current is an upper typical value: a motor with circuit estimated from a plain plate must not draw
+// more.
+TEST(NecCurrent, typical_500_hp_plate_draws_no_more_than_the_table) {
+    config::Motor motor;
+    motor.poles = 4;
+    motor.nameplate.power_w = 500 * 745.7;
+    motor.nameplate.voltage_v = 2300;
+    motor.nameplate.frequency_hz = 60;
+    const double current_a = estimate_circuit(motor).motor.nameplate.current_a;
+    EXPECT_LT(current_a, 118);
+    EXPECT_GT(current_a, 100);
+}
+
+TEST(VoltageUnbalance, of_462_463_455_v_is_1_1_percent) {  // DOE Tip Sheet 7
+    EXPECT_NEAR(100 * voltage_unbalance({462, 463, 455}), 1.1, 0.05);
+}
+TEST(VoltageUnbalance, of_460_455_440_v_is_2_58_percent) {  // Hubert 5.14
+    EXPECT_NEAR(100 * voltage_unbalance({460, 455, 440}), 2.58, 0.005);
+}
+TEST(VoltageUnbalance, of_2_percent_adds_6_4_k_to_a_rise_of_80_k) {  // DOE Tip Sheet 7
+    EXPECT_NEAR(80 * (unbalance_rise_factor(0.02) - 1), 6.4, 0.05);
+}
+TEST(VoltageUnbalance, of_2_58_percent_takes_110_c_to_124_64_c) {  // Hubert 5.14
+    EXPECT_NEAR(110 * unbalance_rise_factor(0.0258333), 124.64, 0.05);
+}
+TEST(VoltageUnbalance, of_2_58_percent_derates_30_hp_to_27_6_hp) {  // Hubert 5.14
+    EXPECT_NEAR(30 * unbalance_derating(0.0258), 27.6, 0.2);
+}
+struct DeratingRow {
+    double percent, factor;
+};
+class Derating : public ::testing::TestWithParam<DeratingRow> {};
+TEST_P(Derating, of_the_nema_curve) {
+    EXPECT_NEAR(unbalance_derating(GetParam().percent / 100), GetParam().factor, 0.01);
+}
+INSTANTIATE_TEST_SUITE_P(unbalances, Derating,
+                         ::testing::Values(DeratingRow{1.5, 0.97}, DeratingRow{2, 0.95},
+                                           DeratingRow{2.5, 0.93}, DeratingRow{3, 0.89},
+                                           DeratingRow{3.5, 0.85}, DeratingRow{4, 0.82},
+                                           DeratingRow{4.5, 0.78}, DeratingRow{5, 0.76}));
+
+}  // namespace
+}  // namespace freshet::plant
