@@ -294,16 +294,15 @@ void Controller::judge_availability(const Picture& picture, Journal& journal) no
     }
     for (std::uint8_t pump = 0; pump < settings_.pump_count; ++pump) {
         PumpRecord& record = sequencer_.pumps[pump];
-        if (record.state == PumpState::locked_out) {
-            // Selector to off at the pump is the reset of its lock-out.
-            if (has(static_cast<PumpMask>(picture.not_automatic & ~picture.hand), pump)) {
-                record.attempts = 0;
-                sequencer_.latched_pump[pump] = 0;
-                record.state = PumpState::off;
-                record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
-                                            pump, Reason::selector_off, {}, record.event);
-            }
-            continue;
+        // Selector to off at the pump is the reset of its lock-out. It is then off, and judged like any
+        // other: a pump whose selector stands at off may not start.
+        if (record.state == PumpState::locked_out &&
+            has(static_cast<PumpMask>(picture.not_automatic & ~picture.hand), pump)) {
+            record.attempts = 0;
+            sequencer_.latched_pump[pump] = 0;
+            record.state = PumpState::off;
+            record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
+                                        pump, Reason::selector_off, {}, record.event);
         }
         if (record.state != PumpState::off && record.state != PumpState::unavailable) continue;
         const Permissive why = why_unavailable(picture, pump);
