@@ -169,8 +169,8 @@ void law_2(const Case& at, bool adopting) {
         if (past.both_seen_ms != never_ms && seen_ms >= overlap_ms)
             at.breaks(2, "pump %d seen joined for %ld ms and still advised so", static_cast<int>(p) + 1,
                       static_cast<long>(seen_ms));
-        if (advised_ms >= overlap_ms + at.settings.step.close_ms)
-            at.breaks(2, "pump %d advised joined for %ld ms", static_cast<int>(p) + 1,
+        if (past.both_seen_ms == never_ms && advised_ms >= at.settings.step.close_ms)
+            at.breaks(2, "pump %d advised joined for %ld ms without being seen so", static_cast<int>(p) + 1,
                       static_cast<long>(advised_ms));
     }
 }
@@ -550,8 +550,9 @@ void renew_feeding(const Case& at) {
         if (may_be_fed) past.fed_ms = at.t;
         const bool surely_fed =
             at.on(seen.line_side_closed) || (at.on(seen.drive_side_closed) && drive_feeds);
-        // What was advised until now counts as energised up to this scan.
-        if (surely_fed || advised_fed(at.was, p)) past.seen_fed_ms = at.t;
+        // What was advised until now counts as energised up to this scan, unless its contacts were seen not
+        // to follow.
+        if (surely_fed || (advised_fed(at.was, p) && may_be_fed)) past.seen_fed_ms = at.t;
     }
 }
 

@@ -455,6 +455,10 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
                 for (ActiveFault& one : active)
                     if (one.kind == Fault::count) {
                         one = {kind, put_on(station, kind, settings.pump_count, dice), now_ms + lasts_ms};
+                        if (options.trace)
+                            std::printf("%9.2f s  fault %d at %zu for %.1f s\n",
+                                        1e-3 * static_cast<double>(now_ms - begin_ms), static_cast<int>(kind),
+                                        one.where, 1e-3 * static_cast<double>(lasts_ms));
                         break;
                     }
             }
@@ -482,6 +486,15 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
                 outcome.broken.push_back({0, line.data()});
             }
         }
+        if (options.trace)
+            for (std::size_t i = 0; i < advice.event_count; ++i) {
+                const core::Event& event = advice.events[i];
+                std::printf("%9.2f s  event %4u by %4u  pump %d  what %d detail %d why %d  [%g %g %g %g]\n",
+                            1e-3 * static_cast<double>(now_ms - begin_ms), event.number, event.cause_number,
+                            event.pump == core::no_pump ? 0 : event.pump + 1, static_cast<int>(event.what),
+                            event.detail, static_cast<int>(event.why), event.values[0], event.values[1],
+                            event.values[2], event.values[3]);
+            }
         if (!outcome.broken.empty()) {
             std::array<char, 80> line{};
             std::snprintf(line.data(), line.size(), " [after %.1f s, station %zu]",

@@ -37,6 +37,7 @@ Prototypes make_prototypes(void (*spoil)(core::Settings&) = nullptr);
 struct Options {
     bool beside = false;  ///< a second controller without the count of changes must say the same
     bool judge = true;
+    bool trace = false;                        ///< print every event and fault, as numbers
     std::uint64_t (*allocations)() = nullptr;  ///< count of allocations so far, if it is watched
 };
 

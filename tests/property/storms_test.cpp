@@ -1,5 +1,6 @@
 // The laws over random storms with random faults; a seed that fails is printed and replays alone.
-// FRESHET_STORMS sets how many storms, FRESHET_STORM_SEED the first seed.
+// FRESHET_STORMS sets how many storms, FRESHET_STORM_SEED the first seed; FRESHET_STORM_TRACE=1 prints every
+// event.
 #include "tests/property/storms.hpp"
 
 #include <gtest/gtest.h>
@@ -58,6 +59,7 @@ class Storms : public testing::Test {
   protected:
     const std::uint64_t first_seed = from_environment("FRESHET_STORM_SEED", 1);
     const std::uint64_t storm_count = from_environment("FRESHET_STORMS", storms_usual);
+    const bool trace = from_environment("FRESHET_STORM_TRACE", 0) != 0;
     static const Prototypes& prototypes() {
         static const Prototypes made = make_prototypes();
         return made;
@@ -69,8 +71,7 @@ TEST_F(Storms, break_no_law) {
     Outcome sum;
     std::uint64_t failed = 0;
     for (std::uint64_t seed = first_seed; seed < first_seed + storm_count; ++seed) {
-        const Outcome one =
-            run_storm(prototypes(), seed, {.beside = false, .judge = true, .allocations = allocated});
+        const Outcome one = run_storm(prototypes(), seed, {.trace = trace, .allocations = allocated});
         sum.scans += one.scans;
         sum.starts += one.starts;
         sum.line_starts += one.line_starts;
