@@ -116,7 +116,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     if (!adopted_ && permit.settled) adopt(picture, journal);
     if (adopted_) {
         if (stirs || must_carry_on()) carry_on(sequencer_, seen, settings_, journal);
-        protect(picture, permit, measured, low_float, journal);
+        protect(picture, permit, measured, journal);
         if (stirs) judge_availability(picture, journal);
         follow(picture, service, need_m, lowest_hz, high_float, elapsed_s);
         observe(picture, measured, need_m, elapsed_s, second_passed);
@@ -209,6 +209,7 @@ StationPermit Controller::judge_permit(const Picture& picture, const MeasuredVal
         held_for(held_.consistent_ms, picture.contacts_known && picture.drive_known && !picture.line_poor,
                  settings_.restart.settle_ms, now_ms);
     permit.low_cutoff = measured.quality != Quality::bad && need_m <= marks_.cutoff_m;
+    permit.low_float = low_float;
     permit.data_starts = service == Service::floats ? high_float && !low_float : may_start_from(measured);
     return permit;
 }
@@ -272,14 +273,15 @@ void Controller::mirror(const Inputs& inputs, const Picture& picture) noexcept {
 }
 
 void Controller::protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
-                         bool low_float, Journal& journal) noexcept {
+                         Journal& journal) noexcept {
     const std::int64_t now_ms = picture.time_ms;
     if (picture.emergency_stop)
         stop_all(sequencer_, Permissive::emergency_stop, Reason::emergency_stop, {}, now_ms, journal);
     if (permit.low_cutoff)
         stop_all(sequencer_, Permissive::low_cutoff, Reason::low_cutoff,
                  {measured.value_m, settings_.marks.low_cutoff_m, 0, 0}, now_ms, journal);
-    if (low_float) stop_all(sequencer_, Permissive::low_cutoff, Reason::low_float, {}, now_ms, journal);
+    if (permit.low_float)
+        stop_all(sequencer_, Permissive::low_cutoff, Reason::low_float, {}, now_ms, journal);
     if (permit.supply_poor)
         stop_all(sequencer_, Permissive::supply, Reason::supply_lost, {}, now_ms, journal);
 }
@@ -389,7 +391,8 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
                        Service service, double need_m, double lowest_hz, bool high_float,
                        Journal& journal) noexcept {
     advice_.next = {};
-    const bool stopped = picture.emergency_stop || permit.low_cutoff || permit.supply_poor;
+    const bool stopped =
+        picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
     if (sequencer_.main.step != Step::idle || stopped || !permit.settled) return;
 
     StagingInputs in;

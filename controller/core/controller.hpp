@@ -77,7 +77,7 @@ class Controller {
     void adopt(const Picture& picture, Journal& journal) noexcept;
     void mirror(const Inputs& inputs, const Picture& picture) noexcept;
     void protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
-                 bool low_float, Journal& journal) noexcept;
+                 Journal& journal) noexcept;
     void judge_availability(const Picture& picture, Journal& journal) noexcept;
     void follow(const Picture& picture, Service service, double need_m, double lowest_hz, bool high_float,
                 double elapsed_s) noexcept;

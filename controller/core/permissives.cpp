@@ -51,7 +51,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     const PumpRecord& record = state.pumps[pump];
     const std::int64_t now_ms = picture.time_ms;
     if (picture.emergency_stop) return Permissive::emergency_stop;
-    if (permit.low_cutoff) return Permissive::low_cutoff;
+    if (permit.low_cutoff || permit.low_float) return Permissive::low_cutoff;
     if (permit.supply_poor) return Permissive::supply;
     if (!permit.settled) return Permissive::settling;
     if (!permit.data_starts) return Permissive::data_bad;

@@ -15,6 +15,7 @@ struct StationPermit {
     bool settled = false;      ///< picture consistent, supply back, for the settling time
     bool data_starts = false;  ///< the measured value, or a held float, may start a pump
     bool low_cutoff = false;
+    bool low_float = false;  ///< off, and believed
     bool supply_poor = false;
 };
 
