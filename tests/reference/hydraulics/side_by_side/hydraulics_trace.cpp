@@ -80,7 +80,7 @@ void print_vessel() {
         const double t = 0.1 * step;
         inputs.speed_ratio[0] = ramp(t, 0, 10);
         inputs.speed_ratio[1] = 0.95 * ramp(t, 0, 10);
-        inputs.inflow_m3s = 0.3 + 0.3 * ramp(t, 60, 5) - 0.6 * ramp(t, 160, 20);
+        inputs.inflow_m3s = 0.3 * ramp(t, 15, 5) + 0.3 * ramp(t, 60, 5) - 0.6 * ramp(t, 160, 20);
         const HydraulicState& state = hydraulics.step(0.1, inputs);
         if (step % 5 != 0) continue;
         std::printf("%.1f,%.12g,%.12g,%.12g\n", t, state.header_pressure_m, state.volume_m3, state.pumped_m3);

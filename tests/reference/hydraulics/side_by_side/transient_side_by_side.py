@@ -151,7 +151,7 @@ def vessel_head(held):
 def vessel_rates(t, y):
     head = vessel_head(y[0])
     pumped = pump_flow(ramp(t, 0, 10), head - 5) + pump_flow(0.95 * ramp(t, 0, 10), head - 5)
-    return [pumped - (0.3 + 0.3 * ramp(t, 60, 5) - 0.6 * ramp(t, 160, 20)), pumped]
+    return [pumped - (0.3 * ramp(t, 15, 5) + 0.3 * ramp(t, 60, 5) - 0.6 * ramp(t, 160, 20)), pumped]
 
 
 def vessel(program):
@@ -159,7 +159,7 @@ def vessel(program):
     times = [float(t) for t in ours["t_s"]]
     atmosphere = 101325 / (998.2 * G)
     held = 1e-4 * 35 + 3 - 3 * ((20 + atmosphere) / (35 + atmosphere)) ** (1 / 1.2)
-    theirs = integrate(vessel_rates, [held, 0.0], [0, 10, 60, 65, 160, 180, 300], times)
+    theirs = integrate(vessel_rates, [held, 0.0], [0, 10, 15, 20, 60, 65, 160, 180, 300], times)
     head = numpy.array([vessel_head(w) for w in theirs[:, 0]])
     good = report("booster header pressure, m", times, ours["pressure_m"], head, float(numpy.max(head)))
     good &= report("booster water held, m3", times, ours["held_m3"], theirs[:, 0], float(numpy.max(theirs[:, 0])))
