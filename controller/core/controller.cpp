@@ -24,6 +24,7 @@ std::size_t other_line_pumps(const Picture& picture, std::uint8_t pump) noexcept
 
 bool may_start_from(const MeasuredValue& measured) noexcept {
     if (measured.quality == Quality::good) return true;
+    if (measured.held) return false;
     // Of two that differ the safer one is taken; a value at the edge of its range is still a value.
     return measured.quality == Quality::uncertain &&
            (measured.cause == Cause::disagrees || measured.cause == Cause::over_range);

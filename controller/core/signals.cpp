@@ -37,6 +37,11 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
     return {seen.reading.quality, seen.reading.cause};
 }
 
+/// An older value stands in for a reading that is not believed, until that has lasted long enough to be bad.
+bool is_held(const TransmitterRecord& record) noexcept {
+    return record.quality == Quality::uncertain && record.doubtful_since_ms != never_ms;
+}
+
 void believe(TransmitterRecord& record, double value_m, Verdict verdict, std::int64_t now_ms) noexcept {
     record.value_m = value_m;
     record.believed_ms = now_ms;
@@ -118,6 +123,7 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
         if (one.quality != Quality::bad) {
             measured.usable = 1;
             measured.value_m = one.value_m;
+            measured.held = is_held(one);
         }
         records.selected_m = measured.value_m;
         return measured;
@@ -145,6 +151,7 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
         measured.value_m = one.value_m;
         measured.quality = one.quality;
         measured.cause = one.cause;
+        measured.held = is_held(one);
         records.disagree_since_ms = never_ms;
         records.selected_m = measured.value_m;
         return measured;
@@ -171,6 +178,7 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
         measured.value_m = take_higher ? higher_m : first.value_m + (second.value_m - first.value_m) / 2;
         measured.quality = first.quality;
         measured.cause = first.cause;
+        measured.held = is_held(first) || is_held(second);
     }
     if (measured.disagree) {
         measured.quality = Quality::uncertain;

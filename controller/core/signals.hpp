@@ -30,6 +30,7 @@ struct MeasuredValue {
     std::uint8_t usable = 0;  ///< transmitters that are not bad
     std::uint8_t fitted = 0;
     bool disagree = false;
+    bool held = false;  ///< an older value, kept while the reading is not believed; it starts nothing
 };
 
 struct SignalRecords {
