@@ -80,7 +80,8 @@ FlowTable::FlowTable(const Settings& settings) noexcept {
 
     for (std::uint8_t k = 0; k <= settings.pump_count; ++k) {
         for (std::size_t h = 0; h < heads; ++h) {
-            const double measured_m = low_m_ + span_m_ * static_cast<double>(h);
+            const double measured_m =
+                low_m_ + span_m_ * static_cast<double>(h) / static_cast<double>(heads - 1);
             PerHead& cell = table_[k][h];
             cell.line_only_m3s = solve_combination(settings, {k, 0, measured_m}).total_m3s;
             for (std::size_t i = 0; i < speeds; ++i)
@@ -107,31 +108,36 @@ FlowTable::FlowTable(const Settings& settings) noexcept {
     }
 }
 
-double FlowTable::place(double measured_m) const noexcept {
-    const double x = (measured_m - low_m_) / span_m_;
-    return x < 0 ? 0 : (x > 1 ? 1 : x);
+FlowTable::Place FlowTable::place(double measured_m) const noexcept {
+    constexpr auto last = static_cast<double>(heads - 1);
+    const double x = last * (measured_m - low_m_) / span_m_;
+    const double within = x < 0 ? 0 : (x > last ? last : x);
+    const std::size_t below = within < last ? static_cast<std::size_t>(within) : heads - 2;
+    return {below, within - static_cast<double>(below)};
 }
 
 double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept {
-    const double x = place(measured_m);
+    const auto [low, x] = place(measured_m);
     const auto& at = table_[line_pumps];
-    if (!(drive_hz > 0)) return at[0].line_only_m3s + x * (at[1].line_only_m3s - at[0].line_only_m3s);
+    if (!(drive_hz > 0))
+        return at[low].line_only_m3s + x * (at[low + 1].line_only_m3s - at[low].line_only_m3s);
     double y = (drive_hz - speed_low_hz_) / speed_step_hz_;
     if (y < 0) y = 0;
     auto cell = static_cast<std::size_t>(y);
     if (cell > speeds - 2) cell = speeds - 2;
     y -= static_cast<double>(cell);
     if (y > 1) y = 1;
-    const double below =
-        at[0].with_drive_m3s[cell] + y * (at[0].with_drive_m3s[cell + 1] - at[0].with_drive_m3s[cell]);
-    const double above =
-        at[1].with_drive_m3s[cell] + y * (at[1].with_drive_m3s[cell + 1] - at[1].with_drive_m3s[cell]);
+    const auto& under = at[low].with_drive_m3s;
+    const auto& over = at[low + 1].with_drive_m3s;
+    const double below = under[cell] + y * (under[cell + 1] - under[cell]);
+    const double above = over[cell] + y * (over[cell + 1] - over[cell]);
     return below + x * (above - below);
 }
 
 double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept {
     const auto& at = table_[line_pumps];
-    return at[0].minimum_flow_hz + place(measured_m) * (at[1].minimum_flow_hz - at[0].minimum_flow_hz);
+    const auto [low, x] = place(measured_m);
+    return at[low].minimum_flow_hz + x * (at[low + 1].minimum_flow_hz - at[low].minimum_flow_hz);
 }
 
 double store_area_m2(const Settings& settings, double level_m) noexcept {

@@ -42,8 +42,8 @@ class FlowTable {
     double flow_per_hz(std::size_t line_pumps) const noexcept { return flow_per_hz_[line_pumps]; }
 
   private:
-    static constexpr std::size_t speeds = 17;
-    static constexpr std::size_t heads = 2;
+    static constexpr std::size_t speeds = 37;
+    static constexpr std::size_t heads = 3;
     struct PerHead {
         double line_only_m3s = 0;
         double minimum_flow_hz = 0;
@@ -53,7 +53,12 @@ class FlowTable {
     std::array<double, pumps_max + 1> flow_per_hz_{};
     double low_m_ = 0, span_m_ = 1, speed_low_hz_ = 0, speed_step_hz_ = 1, speed_max_hz_ = 0;
 
-    double place(double measured_m) const noexcept;
+    /// Where a measured value lies between the table's heads.
+    struct Place {
+        std::size_t below = 0;
+        double share = 0;
+    };
+    Place place(double measured_m) const noexcept;
 };
 
 /// Surface of the store at a level, m2: slope of the stage-storage table, held constant beyond its ends.

@@ -32,6 +32,28 @@ bool other_motor_on_drive_bus(const Picture& picture, std::size_t pump) noexcept
     return (picture.drive_side_closed & ~bit_of(pump)) != 0;
 }
 
+/// Steps in which nothing may join the drive's bus to the line yet, or any more.
+bool bus_stays_apart(const StepRow& row) noexcept {
+    switch (row.wait_for) {
+        case Condition::drive_side_closed:
+            return !row.needs_sync;
+        case Condition::output_closed:
+        case Condition::at_minimum_flow:
+        case Condition::at_line_frequency:
+        case Condition::in_sync:
+        case Condition::slow:
+            return true;
+        default:
+            return false;
+    }
+}
+
+/// The pump's contactors, as advised or as seen, join the drive's bus to the line.
+bool joins_bus_to_line(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
+    return (row.advice.drive_side_close || has(picture.drive_side_closed, pump)) &&
+           (row.advice.line_side_close || has(picture.line_side_closed, pump));
+}
+
 Reason drive_reason(const Picture& picture) noexcept {
     if (picture.drive_tripped) return Reason::drive_tripped;
     if (picture.drive_not_ready) return Reason::drive_not_ready;
@@ -332,6 +354,10 @@ void watch_drive_pump(SequencerState& state, const SequencerInputs& inputs, Jour
               journal);
         state.main.failed = true;
         state.main.drive_failed = true;
+    } else if (has(seen.line_side_closed, pump)) {
+        begin(state, Sequence::stop_on_drive, Step::stop_open_output, pump, Reason::contact_contradicts,
+              {0, 1, 0, 0}, now_ms, journal);
+        state.main.failed = true;
     } else if (has(seen.drive_side_open, pump) || seen.output_open) {
         begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, Reason::contact_contradicts,
               {1, 0, 0, 0}, now_ms, journal);
@@ -379,6 +405,12 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
     if (permission_gone(seen, run.pump) || pump_contact_let_go(row, seen, run.pump)) {
         if (row.on_pump_lost.step != run.step)
             return {true, false, false, row.on_pump_lost, pump_reason(seen, run.pump), {}, no_alarm};
+    }
+    if (bus_stays_apart(row) && joins_bus_to_line(row, seen, run.pump)) {
+        // Whatever the step, the drive leaves a bus that the line feeds at once: output first. A drive side
+        // that is not advised closed is not closed on the way out either.
+        const Step out = row.advice.drive_side_close ? Step::stop_open_output : Step::stop_open_drive_side;
+        return {true, false, false, to(out), Reason::contact_contradicts, {0, 1, 0, 0}, no_alarm};
     }
     const bool output_let_go =
         row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;

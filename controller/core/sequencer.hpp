@@ -106,7 +106,7 @@ struct Judgement {
 };
 
 /// Judges a run in its step. Pure; at most one step is left in a scan.
-/// Order: pump lost, drive lost, synchronism lost, confirmed, time out.
+/// Order: pump lost, drive's bus met by the line, drive lost, synchronism lost, confirmed, time out.
 Judgement judge(const Run& run, const SequencerState& state, const SequencerInputs& inputs,
                 const Settings& settings) noexcept;
 

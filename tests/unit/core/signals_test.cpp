@@ -1,0 +1,194 @@
+// Believing transmitters: loop limits, plausibility, freezing, staleness, disagreement, recovery.
+#include "controller/core/signals.hpp"
+
+#include <gtest/gtest.h>
+
+namespace freshet::core {
+namespace {
+
+constexpr std::int64_t start_ms = 1'931'234'567'300;
+constexpr std::int32_t scan_ms = 100;
+constexpr TransmitterSettings zero_to_eight_m{true, 0.0, 8.0};
+
+double loop_of(double level_m) {
+    return 4.0 + 16.0 * level_m / 8.0;
+}
+
+/// One transmitter over time.
+struct Loop {
+    Settings::SignalLimits limits;
+    TransmitterRecord record;
+    std::int64_t now_ms = start_ms;
+
+    void show(double loop_ma, std::int64_t duration_ms = scan_ms) {
+        for (const std::int64_t end = now_ms + duration_ms; now_ms < end;) {
+            now_ms += scan_ms;
+            Transmitter seen;
+            seen.loop_ma = loop_ma;
+            seen.reading = {0, now_ms, Quality::good, Cause::none};
+            judge_transmitter(record, seen, zero_to_eight_m, limits, now_ms);
+        }
+    }
+    void silence(std::int64_t duration_ms) {
+        const std::int64_t last_ms = now_ms;
+        for (const std::int64_t end = now_ms + duration_ms; now_ms < end;) {
+            now_ms += scan_ms;
+            Transmitter seen;
+            seen.loop_ma = loop_of(3.0);
+            seen.reading = {0, last_ms, Quality::good, Cause::none};
+            judge_transmitter(record, seen, zero_to_eight_m, limits, now_ms);
+        }
+    }
+};
+
+TEST(LevelLoop, reads_its_range_linearly) {
+    Loop loop;
+    loop.show(12.0);
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 4.0);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
+TEST(LevelLoop, broken_wire_is_uncertain_at_first_and_bad_after_four_seconds) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+
+    loop.show(0.0, 3900);
+    EXPECT_EQ(loop.record.quality, Quality::uncertain);
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 3.0) << "the last believed value is held meanwhile";
+
+    loop.show(0.0, 300);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+    EXPECT_EQ(loop.record.cause, Cause::under_range);
+}
+
+TEST(LevelLoop, failure_signal_upwards_is_over_range) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+    loop.show(21.5, 5000);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+    EXPECT_EQ(loop.record.cause, Cause::over_range);
+}
+
+TEST(LevelLoop, saturated_but_not_failed_is_uncertain_and_still_a_value) {
+    Loop loop;
+    loop.limits.rate_max_m_s = 100;
+    loop.show(20.7, 5000);
+    EXPECT_EQ(loop.record.quality, Quality::uncertain);
+    EXPECT_EQ(loop.record.cause, Cause::over_range);
+    EXPECT_GT(loop.record.value_m, 8.0);
+}
+
+TEST(LevelLoop, a_spike_is_not_believed) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+    loop.show(loop_of(6.0), 300);
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 3.0);
+    EXPECT_EQ(loop.record.cause, Cause::implausible_rate);
+
+    loop.show(loop_of(3.0));
+    EXPECT_EQ(loop.record.quality, Quality::good) << "one scan after the spike it is believed again";
+}
+
+TEST(LevelLoop, a_jump_that_stays_turns_bad_and_is_believed_only_after_the_recovery_time) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+
+    loop.show(loop_of(6.0), loop.limits.fault_hold_ms + 300);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+
+    loop.show(loop_of(6.0), loop.limits.recover_ms + 300);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 6.0);
+}
+
+TEST(LevelLoop, unchanged_to_the_last_bit_for_the_freezing_time_is_frozen) {
+    Loop loop;
+    loop.limits.freeze_ms = 60'000;
+    loop.limits.fault_hold_ms = 0;
+    loop.show(loop_of(3.0), 60'000);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+    loop.show(loop_of(3.0), 500);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+    EXPECT_EQ(loop.record.cause, Cause::frozen);
+}
+
+TEST(LevelLoop, a_reading_too_old_is_stale) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+    loop.silence(loop.limits.stale_ms + 200);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+    EXPECT_EQ(loop.record.cause, Cause::stale);
+}
+
+TEST(LevelLoop, that_comes_back_is_believed_after_the_recovery_time_whatever_it_then_says) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+    loop.silence(60'000);
+
+    loop.show(loop_of(5.0), loop.limits.recover_ms - 500);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+    loop.show(loop_of(5.0), 1000);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
+/// Two transmitters over time.
+struct TwoLoops {
+    Settings settings;
+    SignalRecords records;
+    MeasuredValue measured;
+    std::int64_t now_ms = start_ms;
+
+    TwoLoops() {
+        settings.level_transmitter = {zero_to_eight_m, zero_to_eight_m};
+        settings.signal.rate_max_m_s = 100;
+    }
+    void show(double first_ma, double second_ma, std::int64_t duration_ms) {
+        for (const std::int64_t end = now_ms + duration_ms; now_ms < end;) {
+            now_ms += scan_ms;
+            Inputs inputs;
+            inputs.time_ms = now_ms;
+            for (std::size_t i = 0; i < transmitters_max; ++i) {
+                inputs.level[i].loop_ma = i == 0 ? first_ma : second_ma;
+                inputs.level[i].reading = {0, now_ms, Quality::good, Cause::none};
+            }
+            measured = judge_measured_value(records, inputs, settings);
+        }
+    }
+};
+
+TEST(TwoTransmitters, are_averaged_while_they_agree) {
+    TwoLoops loops;
+    loops.show(loop_of(3.0), loop_of(3.2), 1000);
+    EXPECT_NEAR(loops.measured.value_m, 3.1, 1e-12);
+    EXPECT_EQ(loops.measured.quality, Quality::good);
+}
+
+TEST(TwoTransmitters, that_disagree_for_the_hold_time_are_uncertain_and_the_higher_counts) {
+    TwoLoops loops;
+    loops.show(loop_of(3.0), loop_of(3.0), 1000);
+    loops.show(loop_of(3.0), loop_of(4.0), loops.settings.signal.disagreement_hold_ms + 500);
+    EXPECT_TRUE(loops.measured.disagree);
+    EXPECT_EQ(loops.measured.quality, Quality::uncertain);
+    EXPECT_EQ(loops.measured.cause, Cause::disagrees);
+    EXPECT_DOUBLE_EQ(loops.measured.value_m, 4.0);
+}
+
+TEST(TwoTransmitters, one_lost_leaves_the_other) {
+    TwoLoops loops;
+    loops.show(loop_of(3.0), loop_of(3.2), 1000);
+    loops.show(0.0, loop_of(3.2), 6000);
+    EXPECT_EQ(loops.measured.usable, 1);
+    EXPECT_EQ(loops.measured.quality, Quality::good);
+    EXPECT_NEAR(loops.measured.value_m, 3.2, 1e-12);
+}
+
+TEST(TwoTransmitters, both_lost_leave_a_bad_value_that_keeps_its_last_figure) {
+    TwoLoops loops;
+    loops.show(loop_of(3.0), loop_of(3.0), 1000);
+    loops.show(0.0, 0.0, 6000);
+    EXPECT_EQ(loops.measured.quality, Quality::bad);
+    EXPECT_DOUBLE_EQ(loops.measured.value_m, 3.0);
+}
+
+}  // namespace
+}  // namespace freshet::core

@@ -1,0 +1,94 @@
+// A watch at the station: controller and stand-in station run together, and what happened is written down.
+// One reason to change: what tests of the whole scan want to say.
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "controller/core/controller.hpp"
+#include "tests/doubles/station_double.hpp"
+
+namespace freshet::core {
+
+constexpr std::int64_t operator""_s(unsigned long long seconds) {
+    return static_cast<std::int64_t>(seconds) * 1000;
+}
+constexpr std::int64_t operator""_min(unsigned long long minutes) {
+    return static_cast<std::int64_t>(minutes) * 60'000;
+}
+
+class Watch {
+  public:
+    explicit Watch(const Settings& settings = doubles::four_pumps())
+        : settings_(settings), controller_(settings), station(settings) {}
+
+  private:
+    Settings settings_;
+    Controller controller_;
+
+  public:
+    doubles::StationDouble station;
+    std::vector<Event> events;
+    const Advice* advice = nullptr;
+
+    void scan_once() {
+        advice = &controller_.scan(station.look());
+        events.insert(events.end(), advice->events.begin(), advice->events.begin() + advice->event_count);
+        station.step(*advice);
+    }
+    void run_for(std::int64_t duration_ms) {
+        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) scan_once();
+    }
+    /// Runs until the condition holds or the time is out; true when it holds.
+    bool run_until(const std::function<bool()>& condition, std::int64_t limit_ms) {
+        for (const std::int64_t end = station.now_ms + limit_ms; station.now_ms < end;) {
+            scan_once();
+            if (condition()) return true;
+        }
+        return false;
+    }
+    bool run_until_state(std::size_t pump, PumpState state, std::int64_t limit_ms) {
+        return run_until([&] { return advice->pumps[pump].state == state; }, limit_ms);
+    }
+    bool run_until_step(Step step, std::int64_t limit_ms) {
+        return run_until([&] { return advice->step == step; }, limit_ms);
+    }
+
+    PumpState state(std::size_t pump) const { return advice->pumps[pump].state; }
+    const Settings& settings() const { return settings_; }
+
+    const Event* last(Happening what, std::uint8_t detail) const {
+        for (auto event = events.rbegin(); event != events.rend(); ++event)
+            if (event->what == what && event->detail == detail) return &*event;
+        return nullptr;
+    }
+    const Event* last(Step step) const {
+        return last(Happening::step_entered, static_cast<std::uint8_t>(step));
+    }
+    std::size_t count(Happening what, Sequence sequence) const {
+        std::size_t found = 0;
+        for (const Event& event : events)
+            if (event.what == what && event.detail == static_cast<std::uint8_t>(sequence)) ++found;
+        return found;
+    }
+    bool alarm(StationAlarm code) const { return (advice->station_alarms & alarm_bit(code)) != 0; }
+    bool alarm(std::size_t pump, PumpAlarm code) const {
+        return (advice->pump_alarms[pump] & alarm_bit(code)) != 0;
+    }
+
+    /// Brings pump 1 onto the drive: enough inflow for one pump.
+    bool one_on_drive() {
+        station.level_m = 2.3;
+        station.inflow_m3s = 0.6;
+        return run_until_state(0, PumpState::on_drive, 2_min);
+    }
+    /// Brings pump 1 onto the line and pump 2 onto the drive.
+    bool one_on_line_one_on_drive() {
+        if (!one_on_drive()) return false;
+        station.inflow_m3s = 1.4;
+        return run_until([&] { return state(0) == PumpState::on_line && state(1) == PumpState::on_drive; },
+                         30_min);
+    }
+};
+
+}  // namespace freshet::core
