@@ -138,7 +138,9 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
                 spdlog::error("{}", watch.message());
                 return service::exit_failure;
             }
-            // A held answer has waited already; a lost link waits for its next try.
+            // A held answer has waited already; an odd one is not asked for again at once; a lost link waits
+            // for its next try.
+            if (fresh && snapshot.link_up) stop.wait_until(Clock::now() + milliseconds(10));
             if (!snapshot.link_up)
                 stop.wait_until(std::min(field_link.next_try(), Clock::now() + milliseconds(100)));
             continue;

@@ -66,14 +66,22 @@ bool contains(const Network& network, const asio::ip::address& address) {
 class Connection : public std::enable_shared_from_this<Connection> {
   public:
     Connection(tcp::socket socket, const Served& served, const LinkConduct& conduct,
-               std::chrono::milliseconds hold, std::atomic<int>& waiting)
+               std::chrono::milliseconds hold, std::atomic<int>& waiting,
+               std::atomic<std::size_t>& open_count)
         : socket_(std::move(socket)),
           hold_timer_(socket_.get_executor()),
           served_(served),
           conduct_(conduct),
           hold_(hold),
-          waiting_(waiting) {}
-    ~Connection() { stop_waiting(); }
+          waiting_(waiting),
+          open_count_(open_count) {
+        open_count_.fetch_add(1);
+    }
+    ~Connection() {
+        // Handlers are destroyed with the context: by then nothing may be asked of the socket.
+        stop_waiting();
+        if (socket_.is_open()) open_count_.fetch_sub(1);
+    }
     Connection(const Connection&) = delete;
     Connection& operator=(const Connection&) = delete;
 
@@ -82,7 +90,9 @@ class Connection : public std::enable_shared_from_this<Connection> {
     Clock::time_point last_request() const { return last_request_; }
 
     void close() {
+        if (!socket_.is_open()) return;
         stop_waiting();
+        open_count_.fetch_sub(1);
         hold_timer_.cancel();
         boost::system::error_code ignored;
         socket_.shutdown(tcp::socket::shutdown_both, ignored);
@@ -208,6 +218,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
     const LinkConduct& conduct_;
     std::chrono::milliseconds hold_;
     std::atomic<int>& waiting_;
+    std::atomic<std::size_t>& open_count_;
     std::array<std::uint8_t, frame_bytes_max> buffer_{};
     std::array<std::uint8_t, frame_bytes_max> answer_{};
     std::size_t filled_ = 0;
@@ -244,10 +255,9 @@ struct ReadServer::Room {
                        }));
         if (!known || conduct.lost || open_count.load() >= options.connections_max) return;
         socket.set_option(tcp::no_delay(true), error);
-        auto connection =
-            std::make_shared<Connection>(std::move(socket), served, conduct, options.hold, waiting);
+        auto connection = std::make_shared<Connection>(std::move(socket), served, conduct, options.hold,
+                                                       waiting, open_count);
         connections.insert(connection);
-        open_count = connections.size();
         connection->begin();
     }
 
@@ -267,7 +277,6 @@ struct ReadServer::Room {
             if ((*at)->open() && now - (*at)->last_request() > options.idle) (*at)->close();
             at = (*at)->open() ? std::next(at) : connections.erase(at);
         }
-        open_count = connections.size();
         if (std::exchange(accept_paused, false)) accept();
     }
 

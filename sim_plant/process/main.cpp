@@ -7,6 +7,7 @@
 #include <limits>
 #include <memory>
 #include <optional>
+#include <thread>
 #include <utility>
 
 #include <fmt/format.h>
@@ -204,8 +205,8 @@ class Run {
         board_.publish(encoder_.encode(last));
         server_.changed();
         const auto until = Clock::now() + farewell;
-        while (server_.connections() != 0 && Clock::now() < until && !stop_.asked()) {
-            stop_.wait_until(Clock::now() + std::chrono::milliseconds(20));
+        while (server_.connections() != 0 && Clock::now() < until) {
+            std::this_thread::sleep_for(std::chrono::milliseconds(5));
         }
     }
 

@@ -1,0 +1,230 @@
+"""Plant and controller as real processes over real sockets: lockstep, independent clients, loss and return, bad input."""
+
+import json
+import pathlib
+import shutil
+import signal
+import subprocess
+import tempfile
+import unittest
+
+import processes as p
+
+
+class EndToEnd(unittest.TestCase):
+    def setUp(self):
+        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="freshet-"))
+        self.addCleanup(shutil.rmtree, self.folder)
+
+
+class Lockstep(EndToEnd):
+    def in_one_process(self, seconds, scenario=p.SCENARIO):
+        out = self.folder / "one_process"
+        done = p.run(p.FRESHET, "run", scenario, "--hours", str(seconds / 3600), "--out", out, "--quiet")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        return (out / "journal.jsonl").read_bytes()
+
+    def test_gives_the_same_journal_byte_for_byte_as_one_process(self):
+        seconds = 7200
+        codes, said = p.lockstep_pair(seconds, self.folder)
+        self.assertEqual(codes, (0, 0), said)
+        over_modbus = (self.folder / "controller/journal.jsonl").read_bytes()
+        self.assertGreater(over_modbus.count(b"\n"), 5, "a journal without events would prove nothing")
+        self.assertEqual(over_modbus, self.in_one_process(seconds))
+
+    def test_gives_the_same_figures_of_the_plant_as_one_process(self):
+        seconds = 3600
+        codes, said = p.lockstep_pair(seconds, self.folder)
+        self.assertEqual(codes, (0, 0), said)
+        self.in_one_process(seconds)
+        one = json.loads((self.folder / "one_process/summary.json").read_text())
+        other = json.loads((self.folder / "plant/summary.json").read_text())
+        for key in ("level_max_m", "level_min_m", "pumped_m3", "inflow_m3", "energy_kwh", "hand_overs", "starts_per_pump"):
+            self.assertEqual(one[key], other[key], key)
+
+    def test_does_so_with_a_map_scattered_over_units_tables_and_poll_groups(self):
+        scattered = p.SOURCE / "config/field_maps/scattered.toml"
+        scenario = self.folder / "scattered.toml"
+        text = p.SCENARIO.read_text()
+        for folder in ("stations", "field_maps", "storms"):
+            text = text.replace(f"../{folder}/", f"{p.SOURCE}/config/{folder}/")
+        text = text.replace("field_maps/demo.toml", "field_maps/scattered.toml")
+        scenario.write_text(text)
+        seconds = 900
+        codes, said = p.lockstep_pair(seconds, self.folder, scenario=scenario, field_map=scattered)
+        self.assertEqual(codes, (0, 0), said)
+        self.assertEqual((self.folder / "controller/journal.jsonl").read_bytes(), self.in_one_process(seconds, scenario))
+
+    def test_a_plant_without_a_controller_says_at_which_step_it_stalled(self):
+        with p.plant("--lockstep", "--stall-ms", "300", advice_port=p.free_port()) as plant:
+            plant.wait_until_listening()
+            self.assertEqual(plant.end(), 3)
+            self.assertIn("peer stalled at step 0", plant.text())
+
+    def test_a_controller_whose_plant_is_killed_says_at_which_step_it_stalled(self):
+        advice_port = p.free_port()
+        with p.plant("--lockstep", "--speed", "max", advice_port=advice_port) as plant:
+            plant.wait_until_listening()
+            with p.controller("--lockstep", "--stall-ms", "300", plant_port=plant.port, port=advice_port) as controller:
+                controller.wait_until_listening()
+                with p.AdviceClient(advice_port) as advice:
+                    p.until(lambda: advice.raw("advice.scan_first") > 10, "ten scans")
+                plant.process.kill()
+                self.assertEqual(controller.end(), 3)
+                self.assertRegex(controller.text(), r"peer stalled at step \d\d+")
+
+
+class Clients(EndToEnd):
+    def test_two_independent_clients_read_every_register_and_cannot_write(self):
+        advice_port = p.free_port()
+        with p.plant("--speed", "20", advice_port=advice_port) as plant:
+            plant.wait_until_listening()
+            with p.controller(plant_port=plant.port, port=advice_port) as controller:
+                controller.wait_until_listening()
+                with p.AdviceClient(advice_port) as advice:
+                    p.until(lambda: advice.raw("advice.scan_first") > 0, "the first scan")
+                    for name in advice.rows:
+                        advice.words(name)
+                    self.assertEqual(advice.raw("test_integer"), 0x01020304)
+                    self.assertEqual(advice.words("test_float"), [0x47F1, 0x2000])
+                    self.assertEqual(advice.raw("pump_count"), 4)
+                    for refused in (advice.client.write_register(100, 1, slave=1), advice.client.write_coil(0, True, slave=1),
+                                    advice.client.write_registers(100, [1, 2], slave=1),
+                                    advice.client.write_coils(0, [True, False], slave=1)):
+                        self.assertTrue(refused.isError())
+                        self.assertEqual(refused.exception_code, 1)
+                self.read_with_mbpoll(advice_port)
+                self.identify(advice_port, b"freshet-controller")
+                self.identify(plant.port, b"follows advice")
+
+    def read_with_mbpoll(self, port):
+        """mbpoll is built on libmodbus; -0 means zero-based addresses."""
+        read = p.run("mbpoll", "-0", "-1", "-m", "tcp", "-p", port, "-a", "1", "-t", "3:hex", "-r", "0", "-c", "13", "127.0.0.1")
+        self.assertEqual(read.returncode, 0, read.stdout + read.stderr)
+        self.assertIn("0x4652", read.stdout)
+        written = p.run("mbpoll", "-0", "-1", "-m", "tcp", "-p", port, "-a", "1", "-t", "4", "-r", "100", "127.0.0.1", "7")
+        self.assertIn("Illegal function", written.stdout + written.stderr)
+
+    def identify(self, port, word):
+        with p.socket.create_connection(("127.0.0.1", port), timeout=5) as peer:
+            peer.sendall(bytes.fromhex("000100000005012B0E0200"))
+            head = peer.recv(6, p.socket.MSG_WAITALL)
+            body = peer.recv(int.from_bytes(head[4:6], "big"), p.socket.MSG_WAITALL)
+        self.assertEqual(body[1], 0x2B)
+        self.assertIn(word, body)
+
+
+class LossAndReturn(EndToEnd):
+    quick = ("--response-ms", "300")
+
+    def test_a_controller_without_a_plant_listens_and_says_that_nothing_is_known(self):
+        with p.controller(*self.quick, plant_port=p.free_port()) as controller:
+            controller.wait_until_listening()
+            with p.AdviceClient(controller.port) as advice:
+                self.assertEqual(advice.raw("measured.quality"), 2)
+                self.assertEqual(advice.raw("drive.run"), 0)
+            controller.ask_to_stop()
+            self.assertEqual(controller.end(), 0)
+
+    def test_a_plant_that_goes_leaves_bad_data_with_its_age_and_is_taken_up_again_when_it_is_back(self):
+        advice_port = p.free_port()
+        with p.plant("--speed", "20", advice_port=advice_port) as plant:
+            plant_port = plant.wait_until_listening().port
+            with p.controller(*self.quick, plant_port=plant_port, port=advice_port) as controller:
+                controller.wait_until_listening()
+                with p.AdviceClient(advice_port) as advice:
+                    p.until(lambda: advice.raw("measured.quality") == 0, "good data")
+                    plant.process.kill()
+                    plant.process.wait()
+                    p.until(lambda: advice.raw("measured.quality") == 2, "bad data")
+                    age = advice.raw("measured.age")
+                    scans = advice.raw("advice.scan_first")
+                    p.until(lambda: advice.raw("measured.age") > age, "data that age")
+                    p.until(lambda: advice.raw("advice.scan_first") > scans, "scans that go on")
+                    with p.plant("--speed", "20", advice_port=advice_port, port=plant_port) as again:
+                        again.wait_until_listening()
+                        p.until(lambda: advice.raw("measured.quality") == 0, "good data again")
+                        p.until(lambda: "advice is valid" in again.text(), "advice that is followed again")
+
+    def test_a_controller_that_goes_leaves_void_advice_and_is_followed_again_when_it_is_back(self):
+        advice_port = p.free_port()
+        with p.plant("--speed", "20", advice_port=advice_port) as plant:
+            plant.wait_until_listening()
+            with p.controller(*self.quick, plant_port=plant.port, port=advice_port) as controller:
+                controller.wait_until_listening()
+                p.until(lambda: "advice is valid" in plant.text(), "advice that is followed")
+            p.until(lambda: "advice is void" in plant.text(), "advice that expires")
+            with p.controller(*self.quick, plant_port=plant.port, port=advice_port) as controller:
+                controller.wait_until_listening()
+                p.until(lambda: plant.text().count("advice is valid") == 2, "advice that is followed again")
+
+
+class Stopping(EndToEnd):
+    def test_one_signal_ends_both_orderly_with_their_summaries(self):
+        advice_port = p.free_port()
+        with p.plant("--speed", "20", "--out", self.folder / "plant", advice_port=advice_port) as plant:
+            plant.wait_until_listening()
+            with p.controller("--out", self.folder / "controller", plant_port=plant.port, port=advice_port) as controller:
+                controller.wait_until_listening()
+                p.until(lambda: "advice is valid" in plant.text(), "advice that is followed")
+                plant.ask_to_stop(signal.SIGINT)
+                self.assertEqual(plant.end(), 0, plant.text())
+                controller.ask_to_stop(signal.SIGTERM)
+                self.assertEqual(controller.end(), 0, controller.text())
+        for name in ("plant", "controller"):
+            summary = json.loads((self.folder / name / "summary.json").read_text())
+            self.assertGreater(summary["simulated_s"], 0)
+
+    def test_a_second_signal_ends_at_once(self):
+        with p.controller(plant_port=p.free_port()) as controller:
+            controller.wait_until_listening()
+            controller.ask_to_stop()
+            controller.ask_to_stop()
+            self.assertIn(controller.end(10), (0, 3))
+
+
+class BadInput(EndToEnd):
+    def refused(self, program, needles):
+        with program:
+            self.assertEqual(program.end(), 2, program.text())
+            self.assertEqual(program.process.stdout.read(), b"", "nothing is half-started")
+            for needle in needles:
+                self.assertIn(needle, program.text())
+
+    def test_a_missing_station(self):
+        self.refused(p.controller(plant_port=1, station=self.folder / "nowhere.toml"), ["nowhere.toml"])
+
+    def test_a_map_whose_addresses_overlap_names_file_and_line(self):
+        text = p.FIELD_MAP.read_text()
+        spoiled = self.folder / "overlap.toml"
+        spoiled.write_text(text.replace("address = 9,", "address = 8,"))
+        self.refused(p.controller(plant_port=1, field_map=spoiled), ["overlap.toml:", "line_voltage"])
+        self.refused(p.plant("--field-map", spoiled, advice_port=1), ["overlap.toml:", "line_voltage"])
+
+    def test_a_missing_scenario(self):
+        self.refused(p.plant(advice_port=1, scenario=self.folder / "nowhere.toml"), ["nowhere.toml"])
+
+    def test_an_option_that_is_none(self):
+        self.refused(p.plant("--speed", "fast", advice_port=1), ["--speed", "max"])
+        self.refused(p.controller("--listen", "here", plant_port=1), ["--listen"])
+
+    def test_a_port_that_is_taken(self):
+        with p.controller(plant_port=p.free_port()) as first:
+            first.wait_until_listening()
+            with p.controller(plant_port=1, port=first.port) as second:
+                self.assertEqual(second.end(), 3)
+                self.assertIn("cannot listen on 127.0.0.1", second.text())
+
+
+class NoWriteCalls(unittest.TestCase):
+    def test_no_program_of_ours_refers_to_a_write_function_of_libmodbus(self):
+        for program in (p.CONTROLLER, p.PLANT):
+            symbols = subprocess.run(["nm", "-C", program], capture_output=True, text=True, check=True).stdout
+            symbols += subprocess.run(["nm", "-D", program], capture_output=True, text=True, check=True).stdout
+            self.assertIn("modbus_read_input_registers", symbols, "the look-up itself must work")
+            for name in ("modbus_write", "modbus_mask_write", "modbus_send_raw_request", "modbus_reply"):
+                self.assertNotIn(name, symbols, program)
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=2)
