@@ -82,7 +82,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
 
     hours_due_ms_ += elapsed_ms;
     bool second_passed = false;
-    const bool stirs = look(inputs, second_passed) || stirred_;
+    bool stirs = look(inputs, second_passed) || stirred_;
     const Picture& picture = picture_;
     const MeasuredValue measured = judge_measured_value(signals_, inputs, settings_);
     const double need_m = need_of(settings_, measured.value_m);
@@ -114,7 +114,10 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms, inputs.time_ms);
     }
 
-    if (!adopted_ && permit.settled) adopt(picture, journal);
+    if (!adopted_ && permit.settled) {
+        adopt(picture, journal);
+        stirs = true;  // what was found may have to be stopped at once
+    }
     if (adopted_) {
         if (stirs || must_carry_on()) carry_on(sequencer_, seen, settings_, journal);
         protect(picture, permit, measured, journal);
@@ -151,15 +154,19 @@ bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
     second_passed = look_ms_ == never_ms || inputs.time_ms - look_ms_ >= second_ms;
     if (second_passed) look_ms_ = inputs.time_ms;
     const bool young = inputs.time_ms - inputs.two_state_read_ms <= settings_.signal.stale_ms;
+    bool changed = false;
     if (inputs.two_state_revision == 0 || inputs.two_state_revision != seen_revision_ || !young) {
-        picture_ = picture_of(inputs, settings_);
-        // Without a count of changes, or with old readings, every scan is looked at as if something had
-        // changed.
+        const Picture before = picture_;
+        renew_two_state(picture_, inputs, settings_);
+        // What counts is whether the picture changed, so that the advice does not depend on who keeps the
+        // count.
+        changed = !(picture_ == before);
         seen_revision_ = young ? inputs.two_state_revision : 0;
-        return true;
     }
     renew_fast(picture_, inputs, settings_);
-    return (second_passed || stirred_ || must_carry_on()) && renew_motors(picture_, inputs, settings_);
+    if (second_passed || stirred_ || changed || must_carry_on())
+        changed = renew_motors(picture_, inputs, settings_) || changed;
+    return changed;
 }
 
 bool Controller::must_carry_on() const noexcept {

@@ -35,7 +35,7 @@ void set(PumpMask& mask, std::size_t pump, bool on) noexcept {
 }
 
 void judge_pump(Picture& picture, const PumpInputs& pump, std::size_t p, const Reader& reader,
-                const Settings& settings) noexcept {
+                const Settings& settings, std::int64_t now_ms) noexcept {
     const Known drive_side = reader.known(pump.drive_side_closed);
     const Known line_side = reader.known(pump.line_side_closed);
     const Known tripped = reader.known(pump.tripped);
@@ -46,8 +46,8 @@ void judge_pump(Picture& picture, const PumpInputs& pump, std::size_t p, const R
     set(picture.tripped, p, tripped.on);
     set(picture.trip_unknown, p, !tripped.on && !tripped.off && pump.tripped.cause != Cause::not_fitted);
     set(picture.seal_leak, p, reader.known(pump.seal_leak).on);
-    const bool selector_known = pump.selector_quality != Quality::bad &&
-                                picture.time_ms - pump.selector_read_ms <= settings.signal.stale_ms;
+    const bool selector_known =
+        pump.selector_quality != Quality::bad && now_ms - pump.selector_read_ms <= settings.signal.stale_ms;
     set(picture.automatic, p, selector_known && pump.selector == Selector::automatic);
     set(picture.not_automatic, p, selector_known && pump.selector != Selector::automatic);
     set(picture.hand, p, selector_known && pump.selector == Selector::hand);
@@ -58,11 +58,22 @@ void judge_pump(Picture& picture, const PumpInputs& pump, std::size_t p, const R
 
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     Picture picture;
-    picture.time_ms = inputs.time_ms;
+    renew_two_state(picture, inputs, settings);
+    renew_fast(picture, inputs, settings);
+    renew_motors(picture, inputs, settings);
+    return picture;
+}
+
+void renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+    picture.drive_side_closed = picture.drive_side_open = picture.line_side_closed = picture.line_side_open =
+        0;
+    picture.tripped = picture.trip_unknown = picture.automatic = picture.not_automatic = picture.hand = 0;
+    picture.seal_leak = 0;
+    picture.on_line = 0;
     const Reader reader(inputs.time_ms, settings.signal.stale_ms);
     const auto all = static_cast<PumpMask>((1U << settings.pump_count) - 1U);
     for (std::size_t p = 0; p < settings.pump_count; ++p)
-        judge_pump(picture, inputs.pumps[p], p, reader, settings);
+        judge_pump(picture, inputs.pumps[p], p, reader, settings, inputs.time_ms);
 
     const Known output = reader.known(inputs.drive.output_closed);
     picture.output_closed = output.on;
@@ -86,9 +97,6 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     picture.contacts_known = ((picture.drive_side_closed | picture.drive_side_open) & all) == all &&
                              ((picture.line_side_closed | picture.line_side_open) & all) == all &&
                              (picture.output_closed || picture.output_open);
-    renew_fast(picture, inputs, settings);
-    renew_motors(picture, inputs, settings);
-    return picture;
 }
 
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {

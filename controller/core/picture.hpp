@@ -39,10 +39,14 @@ struct Picture {
     bool contacts_known = false;  ///< every contactor of every pump and the drive output
     std::uint8_t on_line = 0;     ///< how many line-side contactors are closed, whoever closed them
     bool drive_lost() const noexcept { return drive_tripped || drive_not_ready; }
+    bool operator==(const Picture&) const = default;
 };
 
 /// Condenses the inputs of one scan.
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept;
+
+/// Renews contacts, selectors, trips and the other two-state signals.
+void renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 
 /// Renews what is looked at in every scan: the time, the drive's speed, the line.
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
