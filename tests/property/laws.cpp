@@ -335,12 +335,14 @@ void law_6(const Case& at, bool adopting) {
                 at.was.sequence == Sequence::stop_on_drive || at.was.sequence == Sequence::stop_from_line;
             const std::int64_t run_ms = past.started_ms == never_ms ? hour_ms : at.t - past.started_ms;
             if (stopping || run_ms >= limits.run_min_ms) continue;
+            const Event* last = nullptr;
             for (std::size_t i = 0; i < at.advice.event_count; ++i) {
                 const Event& event = at.advice.events[i];
-                if (event.what == Happening::step_entered && event.pump == p && is_staging(event.why))
-                    at.breaks(6, "pump %d stopped after %ld ms on the straight way, step %d", number,
-                              static_cast<long>(run_ms), event.detail);
+                if (event.what == Happening::step_entered && event.pump == p) last = &event;
             }
+            if (last != nullptr && is_staging(last->why))
+                at.breaks(6, "pump %d stopped after %ld ms on the straight way, step %d", number,
+                          static_cast<long>(run_ms), last->detail);
             continue;
         }
         if (adopting) continue;
