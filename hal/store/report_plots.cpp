@@ -19,7 +19,7 @@
 namespace freshet::store {
 namespace {
 
-constexpr double width = 1120, left = 72, right = 980;
+constexpr double width = 1120, left = 72, right = 955;
 constexpr double water_top = 30, water_bottom = 190;
 constexpr double level_top = 226, level_bottom = 406;
 constexpr double speed_top = 442, speed_bottom = 532;

@@ -126,20 +126,6 @@ void put_standing(std::string& out, const Picture& picture, std::int64_t at_ms) 
     if (picture.alarms.empty()) out += "  No alarm stood.\n";
 }
 
-/// The values that decided, each with its name.
-void put_seen(std::string& out, const core::Event& event) {
-    const words::ReasonWord& reason = words::word(event.why);
-    if (event.why == core::Reason::none) return;
-    put(out, "  The rule that decided: {}.\n", reason.name);
-    if (reason.values[0].name.empty()) return;
-    out += "  What it saw:";
-    for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
-        put(out, "{} {} = {}", i == 0 ? "" : ",", reason.values[i].name,
-            value_text(event.values[i], reason.values[i].unit));
-    }
-    out += ".\n";
-}
-
 std::string told(const JournalEntry& entry) {
     return fmt::format("no. {}, {}: {}", entry.event.number, instant(entry.time_ms),
                        words::sentence(entry.event));
@@ -153,21 +139,58 @@ std::optional<std::size_t> cause_of(const std::vector<JournalEntry>& journal, st
     return cause - first;
 }
 
-void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
-    auto cause = cause_of(journal, index);
-    if (!cause) {
-        out += "How it came about\n  Nothing before it led to it.\n";
+/// Progress within a sequence decides nothing: the ground of it lies further back.
+bool is_progress(core::Reason why) {
+    return why == core::Reason::none || why == core::Reason::confirmed || why == core::Reason::in_sync;
+}
+
+/// The nearest event, this one or a cause of it, whose rule decided; nothing where the journal does not reach
+/// so far.
+std::optional<std::size_t> decision_behind(const std::vector<JournalEntry>& journal, std::size_t index) {
+    std::optional<std::size_t> at = index;
+    while (at && is_progress(journal[*at].event.why)) at = cause_of(journal, *at);
+    return at;
+}
+
+void put_decision(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
+    out += "Which rule decided, and what it saw\n";
+    const auto decision = decision_behind(journal, index);
+    if (!decision) {
+        out += "  The journal holds no decision behind this.\n";
         return;
     }
-    out += "How it came about, the nearest cause first\n";
-    constexpr int causes_max = 12;
-    for (int told_count = 0; cause; cause = cause_of(journal, *cause)) {
-        if (told_count++ == causes_max) {
-            put(out, "  and so on: ask for --seq {}.\n", journal[*cause].event.number);
-            return;
-        }
-        put(out, "  {}\n", told(journal[*cause]));
+    const core::Event& event = journal[*decision].event;
+    const words::ReasonWord& reason = words::word(event.why);
+    put(out, "  {} (no. {}, {}): {}.\n", reason.name, event.number, instant(journal[*decision].time_ms),
+        words::because(event));
+    for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
+        put(out, "{}{} {}", i == 0 ? "  " : ", ", reason.values[i].name,
+            value_text(event.values[i], reason.values[i].unit));
     }
+    if (!reason.values[0].name.empty()) out += "\n";
+}
+
+/// The causes, nearest first. Of several events of one scan with one ground only the first is told: the
+/// others are its consequences and say nothing more.
+void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
+    constexpr int causes_max = 12;
+    int told_count = 0;
+    out += "How it came about, the nearest cause first\n";
+    auto cause = cause_of(journal, index);
+    while (cause) {
+        const auto earlier = cause_of(journal, *cause);
+        const bool same_ground = earlier && journal[*earlier].time_ms == journal[*cause].time_ms &&
+                                 journal[*earlier].event.why == journal[*cause].event.why;
+        if (!same_ground) {
+            if (told_count++ == causes_max) {
+                put(out, "  and so on: ask for --seq {}\n", journal[*cause].event.number);
+                return;
+            }
+            put(out, "  {}\n", told(journal[*cause]));
+        }
+        cause = earlier;
+    }
+    if (told_count == 0) out += "  Nothing before it led to it.\n";
 }
 
 std::string way_text(const core::Way& way) {
@@ -226,7 +249,7 @@ std::string explanation(const std::vector<JournalEntry>& journal, std::size_t in
     std::string out = fmt::format("As of {}\n", instant(at_ms));
     put_standing(out, picture, at_ms);
     put(out, "What happened last\n  {}\n", told(journal[index]));
-    put_seen(out, journal[index].event);
+    put_decision(out, journal, index);
     put_causes(out, journal, index);
     put_waiting(out, picture, at_ms);
     put_following(out, journal, index);

@@ -1,0 +1,137 @@
+#!/bin/bash
+# The demonstration: installs what is missing, builds, and lets a controller process stage the pumps of a simulated station
+# through a storm over Modbus TCP, in lockstep. One reason to change: what a first-time visitor sees.
+#
+#   bash sim_plant/demo.sh                        the design storm, a day in a minute or two
+#   bash sim_plant/demo.sh --speed max            as fast as it goes
+#   bash sim_plant/demo.sh --scenario cloudburst  another scenario of config/scenarios
+#
+# Ctrl-C ends both processes in order; the summary of what was run until then is still shown. Exit codes: 0 good, 2 bad
+# input, 3 failed.
+set -u -o pipefail
+
+house=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
+# shellcheck source=packages.sh
+. "$house/sim_plant/packages.sh"
+
+scenario=design_storm
+speed=1000
+usage="usage: bash sim_plant/demo.sh [--scenario NAME] [--speed N|max]"
+while [ $# -gt 0 ]; do
+    case $1 in
+        --scenario) scenario=${2:?"$usage"}; shift 2 ;;
+        --speed) speed=${2:?"$usage"}; shift 2 ;;
+        --help | -h) sed -n '2,11s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
+        *) echo "demo: '$1' is not known; $usage" >&2; exit 2 ;;
+    esac
+done
+case $speed in
+    max) ;;
+    '' | 0 | *[!0-9.]* | *.*.*) echo "demo: '$speed' is no speed; expected a number above 0, or max" >&2; exit 2 ;;
+esac
+scenario_file=$house/config/scenarios/$scenario.toml
+if [ ! -e "$scenario_file" ]; then
+    echo "demo: there is no scenario '$scenario'; known are: $(cd "$house/config/scenarios" && echo *.toml | sed 's/\.toml//g')" >&2
+    exit 2
+fi
+# What the scenario names, as it names it: relative to its own folder.
+named_in_scenario() { echo "$house/config/scenarios/$(sed -n "s/^$1 *= *\"\(.*\)\".*/\1/p" "$scenario_file" | head -n 1)"; }
+station_file=$(named_in_scenario station)
+map_file=$(named_in_scenario field_map)
+
+install_missing "${build_packages[@]}" || exit 3
+echo "Building (a few minutes the first time)"
+build=$house/build
+configure_and_build "$house" "$build" "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_TESTS=OFF" \
+    freshet freshet-plant freshet-controller > "$house/build.log" 2>&1 || { tail -n 40 "$house/build.log" >&2; exit 3; }
+rm -f "$house/build.log"
+
+record=$house/out/demo-$scenario-$(date -u +%Y%m%dT%H%M%SZ)
+mkdir -p "$record" || exit 3
+
+# The controller's port must be known before either process runs; the plant then takes any free one.
+free_port() {
+    local port
+    for _ in $(seq 100); do
+        port=$((20000 + RANDOM % 12000))
+        (exec 3<> "/dev/tcp/127.0.0.1/$port") 2> /dev/null || { echo "$port"; return 0; }
+    done
+    return 1
+}
+advice_port=$(free_port) || { echo "demo: no free port on loopback" >&2; exit 3; }
+
+# Both processes take SIGINT from the terminal themselves and end in order. A shell that traps it goes on waiting.
+interrupted=""
+trap 'interrupted=yes' INT TERM
+plant_pid="" controller_pid=""
+end_children() {
+    local pid
+    for pid in $plant_pid $controller_pid; do kill -TERM "$pid" 2> /dev/null; done
+    wait
+}
+trap end_children EXIT
+
+# wait_for PID: through any number of interruptions; gives the exit code of the process.
+wait_for() {
+    local code
+    while :; do
+        wait "$1"
+        code=$?
+        kill -0 "$1" 2> /dev/null || return "$code"
+    done
+}
+
+"$build/sim_plant/freshet-plant" --scenario "$scenario_file" --lockstep --speed "$speed" --listen 127.0.0.1:0 \
+    --advice "127.0.0.1:$advice_port" --live --out "$record/station" > "$record/plant.out" &
+plant_pid=$!
+plant_port=
+for _ in $(seq 200); do
+    plant_port=$(sed -n 's/.*"listening":"measurements".*"port":\([0-9]*\).*/\1/p' "$record/plant.out")
+    [ -n "$plant_port" ] && break
+    kill -0 "$plant_pid" 2> /dev/null || break
+    sleep 0.05
+done
+if [ -z "$plant_port" ]; then
+    echo "demo: the plant did not start" >&2
+    exit 3
+fi
+"$build/controller/freshet-controller" --station "$station_file" --field-map "$map_file" --lockstep \
+    --plant "127.0.0.1:$plant_port" --listen "127.0.0.1:$advice_port" --out "$record/controller" \
+    > "$record/controller.out" 2> "$record/controller.log" &
+controller_pid=$!
+echo "Plant on port $plant_port, controller's advice on port $advice_port, both on loopback. Ctrl-C ends the run early."
+
+wait_for "$plant_pid"
+plant_code=$?
+plant_pid=
+if [ -n "$interrupted" ] || [ "$plant_code" -ne 0 ]; then kill -TERM "$controller_pid" 2> /dev/null; fi
+wait_for "$controller_pid"
+controller_code=$?
+controller_pid=
+rm -f "$record/plant.out" "$record/controller.out"
+
+figure() { sed -n "s/^  \"$1\": \"\{0,1\}\([^\",]*\)\"\{0,1\},\{0,1\}\$/\1/p" "$record/station/summary.json"; }
+echo
+if [ -e "$record/station/summary.json" ]; then
+    [ -n "$interrupted" ] && echo "Interrupted; what was run until then:"
+    printf '  %-26s %s\n' scenario "$(figure scenario)" station "$(figure station)" \
+        'simulated, s' "$(figure simulated_s)" 'wall time, s' "$(figure wall_s)" \
+        'highest level, m' "$(figure level_max_m)" 'lowest level, m' "$(figure level_min_m)" \
+        'overflow, m3' "$(figure overflow_m3)" 'pumped, m3' "$(figure pumped_m3)" \
+        'energy, kWh' "$(figure energy_kwh)" \
+        'hand-overs' "$(figure hand_overs)" 'take-backs' "$(figure take_backs)" 'line starts' "$(figure line_starts)" \
+        'most starts in an hour' "$(figure starts_per_hour_max)" 'longest overlap, ms' "$(figure overlap_ms_max)" \
+        'largest closing angle, deg' "$(figure closing_angle_deg_max)"
+fi
+echo "Record of this run: $record"
+echo "  station/report.html       level, flows, speed and pump lanes: open it in a browser"
+echo "  controller/journal.jsonl  every decision and its reason; told in sentences by"
+echo "  $build/sim_plant/freshet explain $record/controller/journal.jsonl --at 12:00"
+echo "Simulated and advisory only. Medium-voltage equipment kills: never operate by this."
+
+if [ -n "$interrupted" ]; then exit 0; fi
+if [ "$plant_code" -ne 0 ] || [ "$controller_code" -ne 0 ]; then
+    echo "demo: the plant ended with code $plant_code, the controller with $controller_code:" >&2
+    tail -n 5 "$record/controller.log" >&2
+    exit 3
+fi

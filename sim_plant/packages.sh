@@ -1,0 +1,58 @@
+# Debian packages that Freshet is built and tested with, and how a script gets the missing ones. To be sourced.
+# One reason to change: a dependency that comes or goes (DEVELOPERS.md says what each is for).
+
+build_packages=(g++ cmake ninja-build pkg-config libboost-dev libmodbus-dev libspdlog-dev libfmt-dev libudunits2-dev
+    libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libexpected-dev libsqlite3-dev)
+test_packages=(libgtest-dev libgmock-dev libbenchmark-dev libsundials-dev binutils python3 python3-numpy python3-scipy
+    python3-fluids python3-pymodbus python3-serial-asyncio mbpoll clang-format clang-tidy ccache)
+
+# Runs a command as root: as we are, or by sudo. Says what to do where neither is possible.
+as_root() {
+    if [ "$(id -u)" -eq 0 ]; then
+        "$@"
+    elif command -v sudo > /dev/null; then
+        sudo "$@"
+    else
+        echo "These packages are missing and neither root nor sudo is at hand. As root, run:" >&2
+        echo "    $*" >&2
+        return 1
+    fi
+}
+
+# install_missing PACKAGE...: leaves what is there alone, and the network too when nothing is missing.
+install_missing() {
+    local package missing=() log
+    if ! command -v dpkg-query > /dev/null || ! command -v apt-get > /dev/null; then
+        echo "This is no Debian. Install by hand what Debian calls: $*" >&2
+        return 1
+    fi
+    for package in "$@"; do
+        if ! dpkg-query -W -f='${Status}' "$package" 2> /dev/null | grep -q '^install ok installed$'; then
+            missing+=("$package")
+        fi
+    done
+    [ ${#missing[@]} -eq 0 ] && return 0
+    echo "Installing ${#missing[@]} packages: ${missing[*]}"
+    log=$(mktemp)
+    as_root apt-get update > "$log" 2>&1 || echo "apt-get update failed; going on with the package lists at hand" >&2
+    if ! as_root env DEBIAN_FRONTEND=noninteractive \
+            apt-get install --yes --no-install-recommends "${missing[@]}" > "$log" 2>&1; then
+        tail -n 20 "$log" >&2
+        rm -f "$log"
+        echo "The packages could not be installed." >&2
+        return 1
+    fi
+    rm -f "$log"
+}
+
+# configure_and_build SOURCE FOLDER "CMAKE OPTIONS" TARGET...: keeps the generator that a folder was first made with.
+configure_and_build() {
+    local source=$1 folder=$2 options=$3 generator=()
+    shift 3
+    [ -e "$folder/CMakeCache.txt" ] || generator=(-G Ninja)
+    # The options are a list of words without spaces of their own.
+    # shellcheck disable=SC2086
+    cmake "${generator[@]}" -S "$source" -B "$folder" $options > "$folder.log" 2>&1 || { cat "$folder.log" >&2; return 1; }
+    rm -f "$folder.log"
+    cmake --build "$folder" --parallel "$(nproc)" --target "$@"
+}

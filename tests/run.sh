@@ -1,0 +1,149 @@
+#!/bin/bash
+# Every test: installs what is missing, builds, runs. One reason to change: what counts as tested.
+#
+#   bash tests/run.sh              everything
+#   bash tests/run.sh --quick      one build only, without sanitizers and clang-tidy
+#   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and nothing else
+#
+# Three builds: RelWithDebInfo for all tests; address and undefined-behaviour sanitizers for unit, property and fuzz tests;
+# thread sanitizer for the tests with threads and processes. Then clang-format and clang-tidy.
+# The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
+set -u -o pipefail
+
+house=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
+# shellcheck source=../sim_plant/packages.sh
+. "$house/sim_plant/packages.sh"
+builds=$house/build-tests
+jobs=$(nproc)
+began=$(date +%s)
+passed=0 failed=0
+
+quick="" benchmark=""
+for option in "$@"; do
+    case $option in
+        --quick) quick=yes ;;
+        --benchmark) benchmark=yes ;;
+        --help | -h) sed -n '2,11s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
+        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --benchmark]" >&2; exit 2 ;;
+    esac
+done
+
+say() { printf '== %4d s  %s\n' $(($(date +%s) - began)) "$*"; }
+finish() {
+    printf '%d passed, %d failed\n' "$passed" "$failed"
+    [ "$failed" -eq 0 ]
+    exit
+}
+
+# Targets of a build folder whose names match a pattern.
+targets() { ninja -C "$1" -t targets all | sed -n "s/^\([A-Za-z0-9_-]*\): phony$/\1/p" | grep -E "^($2)\$"; }
+
+# build NAME "CMAKE OPTIONS" PATTERN: makes the targets that match; a failure counts as one failed test.
+build() {
+    local name=$1 options=$2 pattern=$3 folder=$builds/$1 generator=() chosen
+    [ -e "$folder/CMakeCache.txt" ] || generator=(-G Ninja)
+    mkdir -p "$folder"
+    say "building: $name"
+    # The options are a list of words without spaces of their own.
+    # shellcheck disable=SC2086
+    if ! cmake "${generator[@]}" -S "$house" -B "$folder" $options > "$folder/run.log" 2>&1; then
+        tail -n 30 "$folder/run.log"
+        failed=$((failed + 1))
+        return 1
+    fi
+    mapfile -t chosen < <(targets "$folder" "$pattern")
+    if ! ninja -C "$folder" -k 0 "${chosen[@]}" > "$folder/run.log" 2>&1; then
+        grep -E -A 12 'FAILED|error' "$folder/run.log" | head -n 60
+        say "the build $name failed"
+        failed=$((failed + 1))
+        return 1
+    fi
+}
+
+# check NAME "CTEST OPTIONS": runs the tests of a build and counts them.
+check() {
+    local name=$1 options=$2 log=$builds/$1/ctest.log ran bad
+    say "testing: $name"
+    # shellcheck disable=SC2086
+    $ctest --test-dir "$builds/$name" --parallel "$jobs" --timeout 600 --output-on-failure --no-tests=error $options \
+        > "$log" 2>&1
+    ran=$(sed -n 's/.* tests failed out of \([0-9]*\)$/\1/p' "$log")
+    bad=$(sed -n 's/.* \([0-9]*\) tests failed out of [0-9]*$/\1/p' "$log")
+    if [ -z "$ran" ] || [ "$ran" -eq 0 ]; then
+        tail -n 30 "$log"
+        say "$name: no tests ran"
+        failed=$((failed + 1))
+        return
+    fi
+    if [ "$bad" -ne 0 ]; then
+        # What each failed test said, then their list.
+        grep -v -E '(Passed|^ *Start +[0-9]+:)' "$log" | tail -n 400
+    fi
+    say "$name: $((ran - bad)) passed, $bad failed"
+    passed=$((passed + ran - bad))
+    failed=$((failed + bad))
+}
+
+# one NAME COMMAND...: a check that is one test of its own.
+one() {
+    local name=$1 log=$builds/$1.log
+    shift
+    say "checking: $name"
+    if "$@" > "$log" 2>&1; then
+        passed=$((passed + 1))
+    else
+        tail -n 60 "$log"
+        say "$name failed"
+        failed=$((failed + 1))
+    fi
+}
+
+sources() { find "$house"/config "$house"/controller "$house"/hal "$house"/sim_plant "$house"/tests -name '*.[ch]pp' "$@" | sort; }
+# shellcheck disable=SC2046
+format_check() { clang-format --dry-run --Werror $(sources); }
+# The rooms that decide and that touch the world. clang-tidy takes seconds for each file; a file whose text and whose
+# headers are as they were when it last passed is not asked again.
+tidy_one() {
+    local file=$1 stamp
+    stamp=$builds/tidy/$(g++ -std=c++20 -I "$house" -E -P "$file" 2> /dev/null | cat - "$house/.clang-tidy" | sha256sum | cut -c 1-40)
+    [ -e "$stamp" ] && return 0
+    clang-tidy --quiet -p "$builds/plain" "$file" 2> /dev/null && touch "$stamp"
+}
+tidy_check() {
+    mkdir -p "$builds/tidy"
+    export -f tidy_one
+    export builds house
+    sources -path '*/controller/*' -name '*.cpp' -o -path '*/hal/*' -name '*.cpp' |
+        xargs -d '\n' -P "$jobs" -I {} bash -c 'tidy_one "$1"' bash {}
+}
+
+install_missing "${build_packages[@]}" "${test_packages[@]}" || exit 3
+mkdir -p "$builds"
+ctest=ctest
+
+if [ -n "$benchmark" ]; then
+    build plain "-DCMAKE_BUILD_TYPE=RelWithDebInfo" '.*_benchmark|freshet' || exit 3
+    find "$builds/plain/tests" -maxdepth 1 -name '*_benchmark' -type f | sort | while read -r program; do
+        say "$(basename "$program")"
+        "$program" --benchmark_min_time=0.5
+    done
+    exit
+fi
+
+if build plain "-DCMAKE_BUILD_TYPE=RelWithDebInfo" all; then check plain ""; fi
+if [ -z "$quick" ]; then
+    export ASAN_OPTIONS=strict_string_checks=1 UBSAN_OPTIONS=print_stacktrace=1
+    if build address "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=address,undefined" '(unit|property|fuzz)_.*'; then
+        check address "-L ^(unit|property|fuzz)$"
+    fi
+    # The thread sanitizer of g++ 12 cannot stand the address layout of recent kernels.
+    if setarch "$(uname -m)" -R true 2> /dev/null; then ctest="setarch $(uname -m) -R ctest"; fi
+    export TSAN_OPTIONS=halt_on_error=1
+    if build thread "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=thread" 'end_to_end.*|unit_modbus|freshet.*'; then
+        check thread "-L ^end_to_end$|^threads$"
+    fi
+    ctest=ctest
+fi
+one format format_check
+if [ -z "$quick" ]; then one tidy tidy_check; fi
+finish
