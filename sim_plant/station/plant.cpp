@@ -46,7 +46,7 @@ constexpr std::int64_t calm_step_ms = 1000;
 // Calm: the main's flow changes by no more than this share a second ...
 constexpr double calm_flow_ratio_per_s = 0.02, calm_flow_floor_m3s = 1e-4;
 // ... and the reference has moved no further since the last step.
-constexpr double calm_reference_hz = 0.1;
+constexpr double calm_reference_hz = 0.5;
 
 enum class SelectorPosition : std::uint8_t { off, hand, automatic };
 

@@ -6,7 +6,7 @@
 // end -> the instruments read. Pump torque is thus one step old where shafts are steady; the motors carry it
 // along the affinity law while they change speed.
 //
-// Calm: while no order changes but the reference by a tenth of a hertz, no contact moves, no motor runs up or
+// Calm: while no order changes but the reference by half a hertz, no contact moves, no motor runs up or
 // coasts, the drive does not synchronise and the main's flow changes by less than 2 % a second, nothing can
 // happen within a second that its end does not show. Such seconds are taken in one step, at their end or when
 // something comes up, whichever is sooner, and the meters read once a second, as metering does. Level

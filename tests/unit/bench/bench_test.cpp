@@ -1,0 +1,163 @@
+// Controller and station in one process, on the shipped scenarios.
+#include "sim_plant/bench/bench.hpp"
+
+#include <gtest/gtest.h>
+
+#include <atomic>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+#include <stdexcept>
+#include <string>
+
+#include "config/loader/load.hpp"
+
+namespace freshet::bench {
+namespace {
+
+struct Loaded {
+    config::Scenario scenario;
+    config::StationFile station;
+    modbus::FieldPlan plan;
+};
+
+Loaded load(const std::string& name) {
+    const std::string path = std::string{FRESHET_SOURCE_DIR} + "/config/scenarios/" + name + ".toml";
+    auto scenario = config::load_scenario(path);
+    if (!scenario) throw std::runtime_error(config::text_of(scenario.error()));
+    auto station = config::load_station_file(scenario->station_file);
+    if (!station) throw std::runtime_error(config::text_of(station.error()));
+    auto map = config::load_field_map(scenario->field_map_file);
+    if (!map) throw std::runtime_error(config::text_of(map.error()));
+    auto plan = modbus::compile(*map);
+    if (!plan) throw std::runtime_error(plan.error().front());
+    return {std::move(*scenario), std::move(*station), std::move(*plan)};
+}
+
+std::string text_of(const std::filesystem::path& path) {
+    std::ifstream file{path};
+    std::ostringstream text;
+    text << file.rdbuf();
+    return text.str();
+}
+
+store::RunSummary run_recorded(const Loaded& loaded, const std::filesystem::path& folder, double duration_s) {
+    auto record =
+        store::RunRecord::open(folder, {loaded.scenario.name, loaded.scenario.title,
+                                        loaded.station.station.name, true, loaded.station.settings});
+    if (!record) throw std::runtime_error(record.error().message);
+    RunOptions options;
+    options.duration_s = duration_s;
+    options.record = &*record;
+    store::RunSummary summary =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, options);
+    const auto failure = record->close(summary);
+    if (failure) throw std::runtime_error(failure->message);
+    return summary;
+}
+
+std::filesystem::path fresh_folder(const std::string& name) {
+    const std::filesystem::path folder =
+        std::filesystem::path{testing::TempDir()} / ("freshet_bench_" + name);
+    std::filesystem::remove_all(folder);
+    return folder;
+}
+
+TEST(Bench, writes_the_same_journal_and_trend_twice_byte_for_byte) {
+    const Loaded loaded = load("cloudburst");
+    const auto first = fresh_folder("first"), second = fresh_folder("second");
+    run_recorded(loaded, first, 0);
+    run_recorded(loaded, second, 0);
+    EXPECT_GT(text_of(first / "journal.jsonl").size(), 1000U);
+    EXPECT_EQ(text_of(first / "journal.jsonl"), text_of(second / "journal.jsonl"));
+    EXPECT_EQ(text_of(first / "trend.csv"), text_of(second / "trend.csv"));
+}
+
+TEST(Bench, decides_alike_with_and_without_a_record) {
+    const Loaded loaded = load("cloudburst");
+    const store::RunSummary recorded = run_recorded(loaded, fresh_folder("recorded"), 0);
+    const store::RunSummary plain =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+    EXPECT_EQ(recorded.level_max_m, plain.level_max_m);
+    EXPECT_EQ(recorded.energy_kwh, plain.energy_kwh);
+    EXPECT_EQ(recorded.hand_overs, plain.hand_overs);
+    EXPECT_EQ(recorded.alarms, plain.alarms);
+}
+
+TEST(Bench, writes_a_trend_row_for_each_second) {
+    const Loaded loaded = load("dry_day");
+    const auto folder = fresh_folder("trend");
+    constexpr double minutes_s = 120;
+    run_recorded(loaded, folder, minutes_s);
+    const std::string trend = text_of(folder / "trend.csv");
+    EXPECT_EQ(std::count(trend.begin(), trend.end(), '\n'), 1 + 120);
+}
+
+TEST(Bench, carries_the_design_storm_with_every_pump_and_no_line_start) {
+    const Loaded loaded = load("design_storm");
+    const store::RunSummary summary =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+    EXPECT_DOUBLE_EQ(summary.simulated_s, loaded.scenario.duration_s);
+    for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
+        EXPECT_GE(summary.starts_per_pump[pump], 1U) << pump;
+    EXPECT_GE(summary.hand_overs, 3U);
+    EXPECT_GE(summary.take_backs, 3U);
+    EXPECT_EQ(summary.line_starts, 0U);
+    EXPECT_EQ(summary.overflow_m3, 0);
+    EXPECT_LE(summary.starts_per_hour_max, 6U);
+    EXPECT_LE(summary.closing_angle_deg_max, loaded.station.settings.sync.angle_max_deg);
+    EXPECT_LE(summary.overlap_ms_max, loaded.station.settings.step.overlap_ms);
+    EXPECT_LT(std::abs(summary.volume_error_m3), 1e-9 * summary.inflow_m3);
+}
+
+TEST(Bench, sums_up_a_run_that_was_stopped_as_it_stands) {
+    const Loaded loaded = load("dry_day");
+    const std::atomic<bool> stop{true};
+    RunOptions options;
+    options.stop = &stop;
+    const store::RunSummary summary =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, options);
+    EXPECT_GT(summary.simulated_s, 0);
+    EXPECT_LT(summary.simulated_s, loaded.scenario.duration_s);
+}
+
+TEST(Bench, reports_progress_up_to_the_whole) {
+    const Loaded loaded = load("dry_day");
+    double last = 0;
+    RunOptions options;
+    options.duration_s = 60;
+    options.progress = [&](double done) {
+        EXPECT_GT(done, last);
+        last = done;
+    };
+    run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, options);
+    EXPECT_DOUBLE_EQ(last, 1);
+}
+
+TEST(Bench, refuses_a_fault_on_what_the_station_does_not_have) {
+    Loaded loaded = load("dry_day");
+    loaded.scenario.faults.push_back({0, 0, "pump_7", config::FaultKind::trip, 0});
+    EXPECT_THROW(Bench(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan),
+                 std::invalid_argument);
+}
+
+TEST(Bench, lets_the_controller_see_that_the_link_is_lost) {
+    Loaded loaded = load("dry_day");
+    loaded.scenario.faults.push_back({60, 0, "link", config::FaultKind::link_lost, 0});
+    Bench bench{loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan};
+    const auto run_to = [&](double until_s) {
+        core::Quality quality{};
+        while (static_cast<double>(bench.plant().time_ms() - loaded.scenario.start_ms) < until_s * 1000) {
+            const core::Advice& advice = bench.decide();
+            quality = advice.measured_quality;
+            bench.act(advice);
+        }
+        return quality;
+    };
+    EXPECT_EQ(run_to(59), core::Quality::good);
+    EXPECT_EQ(run_to(75), core::Quality::bad);
+}
+
+}  // namespace
+}  // namespace freshet::bench
