@@ -6,7 +6,6 @@
 namespace freshet::plant {
 
 namespace {
-constexpr double draw_every_s = 1;
 constexpr double frequency_time_constant_s = 20;
 constexpr double voltage_time_constant_s = 45;
 /// A standby set is weaker and hunts more than the utility.
@@ -15,7 +14,7 @@ constexpr double generator_strength = 1.0 / 7;
 
 /// One draw of a first-order noise process of unit variance.
 double drift(double value, double time_constant_s, SeededNoise& noise) {
-    const double keep = 1 - draw_every_s / time_constant_s;
+    const double keep = 1 - line_draw_every_s / time_constant_s;
     return keep * value + std::sqrt(1 - keep * keep) * noise.normal();
 }
 }  // namespace
@@ -54,15 +53,15 @@ void Line::load(double active_w, double reactive_var) {
 }
 
 void Line::draw() {
-    until_draw_s_ += draw_every_s;
+    until_draw_s_ += line_draw_every_s;
     cycles_ -= std::floor(cycles_);
     const double sway = wander_hz_ * (generator_ ? generator_wander_ratio : 1);
     frequency_noise_hz_ = drift(frequency_noise_hz_, frequency_time_constant_s, noise_);
     voltage_noise_ = drift(voltage_noise_, voltage_time_constant_s, noise_);
     const double next_hz = supply_.frequency_hz + sway * frequency_noise_hz_;
     const double next_v = supply_.voltage_v * (1 + supply_.voltage_wander_ratio * voltage_noise_);
-    frequency_slope_ = (next_hz - frequency_hz_) / draw_every_s;
-    voltage_slope_ = (next_v - source_v_) / draw_every_s;
+    frequency_slope_ = (next_hz - frequency_hz_) / line_draw_every_s;
+    voltage_slope_ = (next_v - source_v_) / line_draw_every_s;
 }
 
 void Line::set_fault(config::FaultKind kind, bool active, double amount) {

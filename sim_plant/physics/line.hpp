@@ -25,6 +25,9 @@
 
 namespace freshet::plant {
 
+/// Seconds between two draws of the wander.
+inline constexpr double line_draw_every_s = 1;
+
 class Line {
   public:
     Line(const config::Supply& supply, std::uint64_t seed);

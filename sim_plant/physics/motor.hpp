@@ -93,17 +93,9 @@ struct MotorShaft {
            residual_cycles = 0;  ///< line to line rms; angle against the same zero as the line's
     double winding_rise_k = 0;
 
-    /// What a settled motor keeps while its torque and flux hardly change; a held torque of infinity holds
-    /// nothing.
-    double held_torque_nm = std::numeric_limits<double>::infinity();
-    double held_flux = 0, held_slip_hz = 0, held_reactive_var = 0;
-    void hold(double torque_nm, double flux, double slip_hz, double reactive_var) {
-        held_torque_nm = torque_nm;
-        held_flux = flux;
-        held_slip_hz = slip_hz;
-        held_reactive_var = reactive_var;
-    }
-    void let_go() { held_torque_nm = std::numeric_limits<double>::infinity(); }
+    /// What a motor settled on the line keeps: the load it was looked up for, slip and reactive power.
+    double held_load_nm = std::numeric_limits<double>::infinity();
+    double slip_hz = 0, reactive_var = 0;
 };
 
 /// What a motor draws from its feed, and the torque at its air gap.

@@ -18,11 +18,15 @@ constexpr double parallel_reactance_pu = 0.15;
 constexpr double parallel_trip_ratio = 2.5;   // of the drive's current limit
 constexpr double overcurrent_trip_ratio = 2;  // of the drive's current limit
 constexpr double rated_rise_k = 80, ambient_k = 298.15;
-constexpr double heating_s = 1800, cooling_s = 5400, thermal_every_s = 1;
+constexpr double heating_s = 1800, cooling_s = 5400;
 constexpr double turn = 2 * std::numbers::pi;
 constexpr double settled_mismatch_hz = 0.25;
-/// A settled motor on the line keeps its figures while torque (of rated) and flux change by less than this.
-constexpr double hold_share = 3e-4, hold_flux = 3e-4;
+/// A settled motor on the line keeps its figures for a second while its load changes by less, of rated
+/// torque.
+constexpr double hold_share = 3e-4;
+/// The motor on the drive keeps its slip and current, the drive its loss, while torque or power change by
+/// less, of rated.
+constexpr double drive_hold_share = 1e-3;
 
 }  // namespace
 
@@ -47,6 +51,8 @@ PowerTrain::PowerTrain(const config::Station& station, std::uint64_t seed)
     rated_speed_rad_s_ = model_.field_speed_per_hz * plate.frequency_hz * (1 - model_.rated_slip);
     impulse_per_hertz_ = model_.inertia_kgm2 * model_.field_speed_per_hz;
     hertz_per_impulse_ = 1 / impulse_per_hertz_;
+    drive_hold_torque_nm_ = drive_hold_share * model_.rated_torque_nm;
+    drive_hold_w_ = drive_hold_share * plate.power_w;
     hold_torque_nm_ = hold_share * model_.rated_torque_nm;
     flux_base_ = plate.frequency_hz / plate.voltage_v;
     drop_out_v_ = station.supply.drop_out_ratio * station.supply.voltage_v;
@@ -105,7 +111,10 @@ const PowerTrainState& PowerTrain::step(double dt_s, const Orders& orders,
         step_divided(dt_s, orders, load_torque_nm);
     } else {
         drive_.refer(orders.speed_hz);
-        advance(dt_s, load_torque_nm);
+        if (plain_)
+            advance_settled(dt_s, load_torque_nm);
+        else
+            advance(dt_s, load_torque_nm);
     }
     state_.drive_ahead_rad = turn * drive_.ahead_cycles(line_);
     return state_;
@@ -119,6 +128,27 @@ bool PowerTrain::settled_now() const {
             return false;
     }
     return true;
+}
+
+bool PowerTrain::plain() {
+    line_count_ = 0;
+    line_motors_w_ = 0;
+    // Looked up at the first settled step.
+    drive_loss_at_w_ = drive_held_torque_nm_ = std::numeric_limits<double>::infinity();
+    std::uint8_t on_drive = 0;
+    for (std::uint8_t n = 0; n < active_count_; ++n) {
+        const std::size_t i = active_[n];
+        if (shafts_[i].mode == MotorMode::on_drive) {
+            ++on_drive;
+        } else if (shafts_[i].mode == MotorMode::on_line) {
+            on_line_[line_count_++] = static_cast<std::uint8_t>(i);
+            line_motors_w_ += state_.motors[i].electrical_power_w;
+            shafts_[i].held_load_nm = std::numeric_limits<double>::infinity();
+        } else {
+            return false;
+        }
+    }
+    return on_drive <= 1;
 }
 
 double PowerTrain::turning_hz() const {
@@ -149,7 +179,8 @@ void PowerTrain::follow(const Orders& orders) {
 }
 
 void PowerTrain::step_divided(double dt_s, const Orders& orders, const std::array<double, 8>& load_nm) {
-    for (std::size_t i = 0; i < pump_count_; ++i) entry_speed_[i] = shafts_[i].speed_rad_s;
+    for (std::size_t i = 0; i < pump_count_; ++i)
+        entry_speed_[i] = shafts_[i].speed_rad_s = state_.motors[i].speed_rad_s;
     follow(orders);
     unsettled_ = true;
     std::array<double, 8> load = load_nm;
@@ -178,6 +209,7 @@ void PowerTrain::step_divided(double dt_s, const Orders& orders, const std::arra
         move_contacts(part_s, at_s);
     }
     unsettled_ = !settled_now();
+    plain_ = plain();
     step_s_ = 0;
     publish_slow();
 }
@@ -328,7 +360,6 @@ void PowerTrain::rewire() {
             MotorState& shown = state_.motors[i];
             shown.current_a = shown.torque_nm = shown.electrical_power_w = 0;
         }
-        shaft.let_go();
         shaft.mode = next;
         if (next == MotorMode::on_drive) drive_pump_ = static_cast<std::int8_t>(i);
         if (next != MotorMode::at_rest) active_[active_count_++] = static_cast<std::uint8_t>(i);
@@ -336,9 +367,117 @@ void PowerTrain::rewire() {
     unsettled_ = true;
 }
 
+bool PowerTrain::settle(MotorShaft& shaft, MotorDraw& draw, double feed_hz, double flux) const {
+    SettledPoint point;
+    const double squared = flux * flux;
+    if (!model_.settled(draw.torque_nm / squared, point)) return false;
+    const double shaft_hz = feed_hz - point.slip_hz;
+    shaft.slip_hz = point.slip_hz;
+    shaft.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
+    draw.current_a = flux * point.current_a;
+    draw.reactive_var = squared * point.reactive_var;
+    draw.electrical_w = draw.torque_nm * (model_.field_speed_per_hz * feed_hz) +
+                        model_.three_rs * (draw.current_a * draw.current_a) + model_.core_loss_w;
+    return true;
+}
+
+double PowerTrain::least_ramp_room(const std::array<double, 8>& load_nm) const {
+    if (drive_pump_ < 0) return std::numeric_limits<double>::infinity();
+    const auto pump = static_cast<std::size_t>(drive_pump_);
+    if (shafts_[pump].moving && state_.motors[pump].current_a > station_.drive.current_limit_a) return 0;
+    return (limit_torque_nm_ - load_nm[pump]) * hertz_per_impulse_;
+}
+
+void PowerTrain::renew(std::size_t pump, double load_nm) {
+    MotorShaft& shaft = shafts_[pump];
+    MotorState& shown = state_.motors[pump];
+    MotorDraw draw;
+    draw.torque_nm = load_nm + model_.friction_nm;
+    const double flux = line_.voltage_v() * flux_base_ / line_.frequency_hz();
+    if (!settle(shaft, draw, line_.frequency_hz(), flux)) {
+        shaft.moving = unsettled_ = true;
+        return;
+    }
+    line_motors_w_ += draw.electrical_w - shown.electrical_power_w;
+    line_var_ += draw.reactive_var - shaft.reactive_var;
+    shaft.reactive_var = draw.reactive_var;
+    shaft.held_load_nm = load_nm;
+    shown.current_a = draw.current_a;
+    shown.torque_nm = draw.torque_nm;
+    shown.electrical_power_w = draw.electrical_w;
+}
+
+void PowerTrain::renew_on_drive(std::size_t pump, double torque_nm) {
+    MotorDraw draw;
+    draw.torque_nm = torque_nm;
+    if (!settle(shafts_[pump], draw, drive_.frequency_hz(), 1)) {
+        shafts_[pump].moving = unsettled_ = true;
+        return;
+    }
+    drive_motor_loss_w_ = model_.three_rs * (draw.current_a * draw.current_a) + model_.core_loss_w;
+    drive_held_torque_nm_ = torque_nm;
+    state_.motors[pump].current_a = state_.drive_current_a = draw.current_a;
+}
+
+void PowerTrain::advance_settled(double dt_s, const std::array<double, 8>& load_nm) {
+    const bool second_over = line_.advance(dt_s);
+    if (second_over) {
+        line_.load(state_.line_power_w, line_var_);
+        line_motors_w_ = line_var_ = 0;
+        for (std::uint8_t n = 0; n < line_count_; ++n) {
+            const std::size_t i = on_line_[n];
+            line_motors_w_ += state_.motors[i].electrical_power_w;
+            line_var_ += shafts_[i].reactive_var;
+            renew(i, load_nm[i]);
+        }
+        heat_windings();
+    }
+    const double line_hz = line_.frequency_hz();
+    const double line_v = line_.voltage_v();
+    for (std::uint8_t n = 0; n < line_count_; ++n) {
+        const std::size_t i = on_line_[n];
+        if (__builtin_fabs(load_nm[i] - shafts_[i].held_load_nm) > hold_torque_nm_) renew(i, load_nm[i]);
+        state_.motors[i].speed_rad_s = model_.field_speed_per_hz * (line_hz - shafts_[i].slip_hz);
+    }
+
+    double drive_w = 0;
+    if (drive_.energised()) {
+        const double rate_hz_s = drive_.ramp_hz_s(per_step_, least_ramp_room(load_nm));
+        drive_.advance_ramp(dt_s, rate_hz_s);
+        if (drive_pump_ >= 0) {
+            const auto pump = static_cast<std::size_t>(drive_pump_);
+            MotorShaft& shaft = shafts_[pump];
+            MotorState& shown = state_.motors[pump];
+            const double torque_nm = load_nm[pump] + model_.friction_nm + impulse_per_hertz_ * rate_hz_s;
+            if (__builtin_fabs(torque_nm - drive_held_torque_nm_) > drive_hold_torque_nm_)
+                renew_on_drive(pump, torque_nm);
+            const double hz = drive_.frequency_hz();
+            const double shaft_hz = hz - shaft.slip_hz;
+            shown.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
+            drive_w = torque_nm * (model_.field_speed_per_hz * hz) + drive_motor_loss_w_;
+            shown.electrical_power_w = drive_w;
+            shown.torque_nm = torque_nm;
+        }
+        if (__builtin_fabs(drive_w - drive_loss_at_w_) > drive_hold_w_) {
+            drive_loss_at_w_ = drive_w;
+            drive_loss_w_ = drive_.loss_w(drive_w);
+        }
+        state_.drive_input_w = drive_w + drive_loss_w_;
+        state_.drive_output_w = drive_w;
+        state_.drive_voltage_v = drive_.voltage_v();
+        state_.drive_frequency_hz = drive_.frequency_hz();
+    }
+    const double line_w = line_motors_w_ + state_.drive_input_w;
+    state_.energy_j += line_w * dt_s;
+    state_.line_power_w = line_w;
+    state_.line_voltage_v = line_v;
+    state_.line_frequency_hz = line_hz;
+    if (line_v < drop_out_v_ || state_.drive_current_a > trip_current_a_) unsettled_ = true;
+}
+
 void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
-    // A settled load changes little: the bus is told of it once a second then, and in every part otherwise.
-    if (line_.advance(dt_s) || unsettled_) line_.load(state_.line_power_w, line_var_);
+    const bool second_over = line_.advance(dt_s);
+    line_.load(state_.line_power_w, line_var_);
     const double line_v = line_.voltage_v();
     const double line_hz = line_.frequency_hz();
 
@@ -346,25 +485,15 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
     if (drive_.synchronising()) {
         drive_.advance_synchronising(dt_s, line_);
     } else if (drive_.energised()) {
-        double most_hz_s = std::numeric_limits<double>::infinity();
-        if (drive_pump_ >= 0) {
-            const auto pump = static_cast<std::size_t>(drive_pump_);
-            most_hz_s = shafts_[pump].moving && state_.motors[pump].current_a > station_.drive.current_limit_a
-                            ? 0
-                            : (limit_torque_nm_ - load_nm[pump]) * hertz_per_impulse_;
-        }
-        rate_hz_s = drive_.ramp_hz_s(per_step_, most_hz_s);
+        rate_hz_s = drive_.ramp_hz_s(per_step_, least_ramp_room(load_nm));
         drive_.advance_ramp(dt_s, rate_hz_s);
     }
     const double drive_hz = drive_.frequency_hz();
     const double drive_v = drive_.voltage_v();
 
-    // Flux and its inverse square; the drive keeps rated flux unless it matches the line.
+    // The drive keeps rated flux unless it matches the line.
     const double line_flux = line_v * flux_base_ / line_hz;
-    const double line_relief = 1 / (line_flux * line_flux);
-    const bool matching = drive_.synchronising() && drive_hz > 0;
-    const double drive_flux = matching ? drive_v * flux_base_ / drive_hz : 1;
-    const double drive_relief = matching ? 1 / (drive_flux * drive_flux) : 1;
+    const double drive_flux = drive_.synchronising() && drive_hz > 0 ? drive_v * flux_base_ / drive_hz : 1;
     const double accelerating_nm = impulse_per_hertz_ * rate_hz_s;
 
     double line_w = 0;
@@ -389,32 +518,10 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
         in_parallel = in_parallel || shaft.mode == MotorMode::on_both;
         const double feed_hz = from_line ? line_hz : drive_hz;
         const double flux = from_line ? line_flux : drive_flux;
-        const double torque = load_nm[i] + model_.friction_nm + (from_line ? 0 : accelerating_nm);
-        if (__builtin_fabs(torque - shaft.held_torque_nm) < hold_torque_nm_ &&
-            __builtin_fabs(flux - shaft.held_flux) < hold_flux) {
-            const double shaft_hz = feed_hz - shaft.held_slip_hz;
-            shaft.speed_rad_s = shown.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
-            line_w += shown.electrical_power_w;
-            line_var += shaft.held_reactive_var;
-            continue;
-        }
         MotorDraw draw;
         if (!shaft.moving) {
-            SettledPoint point;
-            if (model_.settled(torque * (from_line ? line_relief : drive_relief), point)) {
-                const double shaft_hz = feed_hz - point.slip_hz;
-                shaft.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
-                draw.torque_nm = torque;
-                draw.current_a = flux * point.current_a;
-                draw.reactive_var = flux * flux * point.reactive_var;
-                draw.electrical_w = torque * (model_.field_speed_per_hz * feed_hz) +
-                                    model_.three_rs * (draw.current_a * draw.current_a) + model_.core_loss_w;
-                // On the drive the frequency, and with it the power, moves at every step.
-                if (from_line) shaft.hold(torque, flux, point.slip_hz, draw.reactive_var);
-            } else {
-                shaft.moving = true;
-                shaft.let_go();
-            }
+            draw.torque_nm = load_nm[i] + model_.friction_nm + (from_line ? 0 : accelerating_nm);
+            shaft.moving = !settle(shaft, draw, feed_hz, flux);
         }
         if (shaft.moving) {
             draw = advance_moving(model_, shaft, dt_s, {from_line ? line_v : drive_v, feed_hz}, load_nm[i]);
@@ -423,6 +530,7 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
         if (from_line) {
             line_w += draw.electrical_w;
             line_var += draw.reactive_var;
+            shaft.reactive_var = draw.reactive_var;
         } else {
             drive_w += draw.electrical_w;
             drive_a += draw.current_a;
@@ -468,8 +576,7 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
             rewire();
         }
     }
-    since_thermal_s_ += dt_s;
-    if (since_thermal_s_ >= thermal_every_s) heat_windings();
+    if (second_over) heat_windings();
 }
 
 void PowerTrain::heat_windings() {
@@ -478,10 +585,9 @@ void PowerTrain::heat_windings() {
         const double ratio = state_.motors[i].current_a / model_.rated_current_a;
         const double towards_k = rated_rise_k * ratio * ratio;
         const double time_constant_s = shaft.mode >= MotorMode::on_drive ? heating_s : cooling_s;
-        shaft.winding_rise_k += (towards_k - shaft.winding_rise_k) * since_thermal_s_ / time_constant_s;
+        shaft.winding_rise_k += (towards_k - shaft.winding_rise_k) * line_draw_every_s / time_constant_s;
         state_.motors[i].winding_temperature_k = ambient_k + shaft.winding_rise_k;
     }
-    since_thermal_s_ = 0;
 }
 
 void PowerTrain::publish_slow() {

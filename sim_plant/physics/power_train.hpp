@@ -109,6 +109,12 @@ class PowerTrain {
     void step_divided(double dt_s, const Orders& orders, const std::array<double, 8>& load_nm);
     void follow(const Orders& orders);
     void advance(double dt_s, const std::array<double, 8>& load_nm);
+    void advance_settled(double dt_s, const std::array<double, 8>& load_nm);
+    bool settle(MotorShaft& shaft, MotorDraw& draw, double feed_hz, double flux) const;
+    void renew(std::size_t pump, double load_nm);
+    void renew_on_drive(std::size_t pump, double torque_nm);
+    double least_ramp_room(const std::array<double, 8>& load_nm) const;
+    bool plain();
     void move_contacts(double dt_s, double at_s);
     void rewire();
     void publish_slow();
@@ -130,19 +136,22 @@ class PowerTrain {
     std::array<MotorShaft, 8> shafts_{};
     std::array<double, 8> entry_speed_{};
     std::array<std::uint8_t, 8> active_{};
-    std::uint8_t active_count_ = 0;
+    std::array<std::uint8_t, 8> on_line_{};  ///< while plain: the motors on the line
+    std::uint8_t active_count_ = 0, line_count_ = 0;
     std::int8_t drive_pump_ = -1;
     std::array<bool, 8> pump_tripped_{};
 
     double rated_speed_rad_s_ = 0, limit_torque_nm_ = 0, trip_current_a_ = 0, drop_out_v_ = 0,
            parallel_x_ohm_ = 0;
-    double line_var_ = 0, low_for_s_ = 0, since_thermal_s_ = 0, flux_base_ = 0, hold_torque_nm_ = 0;
+    double line_var_ = 0, line_motors_w_ = 0, low_for_s_ = 0, flux_base_ = 0, hold_torque_nm_ = 0;
     double step_s_ = 0, per_step_ = 0;                      ///< the present part, and one over it
     double impulse_per_hertz_ = 0, hertz_per_impulse_ = 0;  ///< torque per rate of frequency
     double reference_hz_ = 0;
+    double drive_motor_loss_w_ = 0, drive_loss_w_ = 0, drive_loss_at_w_ = 0, drive_hold_w_ = 0,
+           drive_hold_torque_nm_ = 0, drive_held_torque_nm_ = 0;
     std::uint64_t pump_orders_[2] = {0, 0};
     std::uint8_t station_orders_ = 0xFF;
-    bool unsettled_ = true, emergency_ = false, study_closings_ = true, low_handled_ = false;
+    bool unsettled_ = true, plain_ = false, emergency_ = false, study_closings_ = true, low_handled_ = false;
 
     std::array<ClosingRecord, 24> closings_{};
     std::size_t closing_count_ = 0;

@@ -408,6 +408,48 @@ TEST(PowerTrain, gives_the_same_to_the_last_bit_for_the_same_seed) {
     EXPECT_NE(run(10).energy_j, a.energy_j);
 }
 
+TEST(PowerTrain, settled_steps_follow_load_and_frequency_within_a_thousandth) {
+    // Four motors, the settled path; every tenth step is compared with the circuit itself.
+    PowerTrain train(textbook_station(), 4);
+    Orders orders;
+    for (std::size_t i = 1; i < 4; ++i) {
+        train.place_on_line(i);
+        orders.pumps[i].line_side_close = true;
+    }
+    orders.pumps[0].drive_side_close = orders.output_close = true;
+    orders.speed_hz = 50;
+    std::array<double, 8> load{0, 2000, 2000, 2000};
+    for (int i = 0; i < 5; ++i) train.step(0.1, orders, load);
+    orders.drive_run = true;
+    for (int i = 0; i < 300; ++i) {
+        const double ratio = train.state().motors[0].speed_rad_s / train.rated_speed_rad_s();
+        load[0] = train.model().rated_torque_nm * ratio * ratio;
+        train.step(0.1, orders, load);
+    }
+    const config::MotorCircuit& circuit = train.model().circuit();
+    double energy_j = train.state().energy_j;
+    for (int n = 0; n < 3000; ++n) {
+        load[0] = 1400 + 0.1 * (n % 700);
+        load[1] = 2000 - 0.2 * n;
+        load[2] = 1500 + 0.17 * n;
+        const PowerTrainState& s = train.step(0.1, orders, load);
+        energy_j += 0.1 * s.line_power_w;
+        if (n % 10 != 9) continue;
+        for (std::size_t i = 1; i < 4; ++i) {
+            const double slip =
+                slip_for_torque(circuit, 4, 60, s.line_voltage_v, s.line_frequency_hz, load[i]);
+            const MotorPoint exact =
+                circuit_point(circuit, 4, 60, s.line_voltage_v, s.line_frequency_hz, slip);
+            const double speed = synchronous_speed(s.line_frequency_hz, 4) * (1 - slip);
+            ASSERT_NEAR(s.motors[i].speed_rad_s, speed, 2e-4 * speed) << "pump " << i << " step " << n;
+            ASSERT_NEAR(s.motors[i].current_a, exact.current_a, 2e-3 * 105) << "pump " << i << " step " << n;
+            ASSERT_NEAR(s.motors[i].electrical_power_w, exact.input_w, 1.5e-3 * 373e3)
+                << "pump " << i << " step " << n;
+        }
+    }
+    EXPECT_NEAR(train.state().energy_j, energy_j, 1e-9 * energy_j);
+}
+
 TEST(PowerTrain, draws_nothing_when_nothing_runs) {
     Bench bench;
     bench.run(100);
