@@ -188,7 +188,7 @@ void enter(SequencerState& state, Run& run, Step step, Reason why, const Values&
             state.last_line_start_ms = now_ms;
         }
     }
-    set_pump_state(state, run.pump, row_of(step).state, why, values, run.event, journal);
+    set_pump_state(state, run.pump, row_of(step, *state.table).state, why, values, run.event, journal);
 }
 
 void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept {
@@ -328,7 +328,7 @@ void carry_run(SequencerState& state, Run& run, const SequencerInputs& inputs, c
     } else if (!judgement.straight) {
         run.failed = true;
         const bool station_side = judgement.alarm.of == AlarmRef::Of::station;
-        const bool sync_time_out = row_of(run.step).wait_for == Condition::in_sync;
+        const bool sync_time_out = row_of(run.step, *state.table).wait_for == Condition::in_sync;
         if (judgement.by_drive || (station_side && !sync_time_out)) run.drive_failed = true;
         const bool last_attempt = state.transfer_attempts + 1 >= settings.step.attempts_max;
         if (!sync_time_out || last_attempt) latch(state, run, judgement.alarm);
@@ -398,7 +398,7 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                 const Settings& settings) noexcept {
     Judgement judgement;
     if (run.step == Step::idle) return judgement;
-    const StepRow& row = row_of(run.step);
+    const StepRow& row = row_of(run.step, *state.table);
     const Picture& seen = inputs.picture;
     const std::int64_t elapsed_ms = seen.time_ms - run.entered_ms;
 
@@ -521,7 +521,7 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, Values val
                                  why, values);
     };
     if (state.main.step != Step::idle) {
-        const Way way = row_of(state.main.step).on_pump_lost;
+        const Way way = row_of(state.main.step, *state.table).on_pump_lost;
         if (way.step != state.main.step) {
             note_once();
             state.main.event = cause;
@@ -561,7 +561,7 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
     double speed_hz = 0;
     const Run& run = state.main;
     if (run.step != Step::idle) {
-        const StepAdvice& advised = row_of(run.step).advice;
+        const StepAdvice& advised = row_of(run.step, *state.table).advice;
         advice.drive_run = advised.drive_run;
         advice.synchronise = advised.synchronise;
         advice.output_close = advised.output_close;

@@ -70,6 +70,7 @@ struct PumpRecord {
 };
 
 struct SequencerState {
+    const StepTable* table = &tables::rows;  ///< carried out; tests lay in spoiled ones to see them caught
     Run main;
     std::array<Run, pumps_max> line_stop{};
     std::array<PumpRecord, pumps_max> pumps{};

@@ -101,6 +101,9 @@ struct StepRow {
     bool drive_must_run;  ///< a drive that is not running here is lost
 };
 
+/// A row for each step other than idle, in the order of the steps.
+using StepTable = std::array<StepRow, static_cast<std::size_t>(Step::count) - 1>;
+
 namespace tables {
 using enum Step;
 using S = Sequence;
@@ -116,7 +119,7 @@ inline constexpr bool until_confirmed = true, not_needed = false, must_run = tru
 // Reading a row: advised [drive run, speed, synchronise, output, drive side, line side]; wait for -> then;
 // limit -> on time-out, alarm; on drive lost; on pump lost; sync needed -> on sync lost; drive must run.
 // clang-format off
-inline constexpr std::array<StepRow, static_cast<std::size_t>(Step::count) - 1> rows{{
+inline constexpr StepTable rows{{
 // Start on drive: contactors close dead, then the drive runs up to the speed at which the pump moves water.
 {start_close_drive_side, S::start_on_drive, P::starting, {stop, A::zero, free, open, closed, open},
     C::drive_side_closed, to(start_close_output), L::close, to(stop_open_drive_side), alarm(PA::drive_side_does_not_close),
@@ -217,8 +220,8 @@ inline constexpr std::array<Step, static_cast<std::size_t>(Sequence::count)> fir
 }  // namespace tables
 
 /// The row of a step other than idle.
-constexpr const StepRow& row_of(Step step) {
-    return tables::rows[static_cast<std::size_t>(step) - 1];
+constexpr const StepRow& row_of(Step step, const StepTable& table = tables::rows) {
+    return table[static_cast<std::size_t>(step) - 1];
 }
 constexpr Step first_step(Sequence sequence) {
     return tables::first_steps[static_cast<std::size_t>(sequence)];
