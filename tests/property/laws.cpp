@@ -145,6 +145,8 @@ void law_2(const Case& at, bool adopting) {
         }
         const core::PumpInputs& seen = at.in.pumps[p];
         const bool found = at.on(seen.drive_side_closed) && at.on(seen.line_side_closed);
+        const core::Digital& second =
+            at.now.sequence == Sequence::hand_over ? seen.line_side_closed : seen.drive_side_closed;
         if (!bit(both_was, p) && !(adopting && found)) {
             if (!at.in_transfer(at.now) || at.now.sequence_pump != p)
                 at.breaks(2, "pump %d joined outside a transfer", static_cast<int>(p) + 1);
@@ -161,8 +163,11 @@ void law_2(const Case& at, bool adopting) {
             past.closed_in_sync = true;
         }
         if (adopting && found) past.closed_in_sync = true;
+        if (past.both_seen_ms == never_ms && !at.on(second) && !(within && at.on(at.in.drive.in_sync)))
+            at.breaks(2, "pump %d: closing left standing out of sync, slip %.3f Hz, angle %.2f deg",
+                      static_cast<int>(p) + 1, slip_hz, angle_deg);
         if (past.both_advised_ms == never_ms) past.both_advised_ms = at.t;
-        if (past.both_seen_ms == never_ms && found) past.both_seen_ms = at.t;
+        if (past.both_seen_ms == never_ms && at.on(second)) past.both_seen_ms = at.t;
         const std::int64_t overlap_ms = at.settings.step.overlap_ms;
         const std::int64_t seen_ms = past.both_seen_ms == never_ms ? 0 : at.t - past.both_seen_ms;
         const std::int64_t advised_ms = at.t - past.both_advised_ms;
@@ -176,16 +181,18 @@ void law_2(const Case& at, bool adopting) {
 }
 
 void law_3(const Case& at) {
-    const auto closing = static_cast<std::uint8_t>(at.now.line_side & ~at.was.line_side);
     for (std::size_t p = 0; p < at.settings.pump_count; ++p) {
-        if (!bit(closing, p)) continue;
+        if (!bit(at.now.line_side, p)) continue;
+        const bool begins = !bit(at.was.line_side, p);
+        if (!begins && !at.off(at.in.pumps[p].line_side_closed)) continue;
         const PumpHistory& past = at.history.pumps[p];
         const std::int64_t dead_ms = past.fed_ms == never_ms ? hour_ms : at.t - past.fed_ms;
         // Energised: as far as the contacts let one know, and advised so until now.
         const bool fed_now = past.fed_ms == at.t && (advised_fed(at.was, p) || past.seen_fed_ms == at.t);
         if (!fed_now && dead_ms < at.settings.permissives.residual_voltage_ms)
-            at.breaks(3, "pump %d: line side advised closed %ld ms after it was last energised",
-                      static_cast<int>(p) + 1, static_cast<long>(dead_ms));
+            at.breaks(3, "pump %d: line side advised closed%s %ld ms after it was last energised, step %d",
+                      static_cast<int>(p) + 1, begins ? "" : " and seen open", static_cast<long>(dead_ms),
+                      static_cast<int>(at.now.step));
     }
 }
 
@@ -338,7 +345,9 @@ void law_6(const Case& at, bool adopting) {
             const Event* last = nullptr;
             for (std::size_t i = 0; i < at.advice.event_count; ++i) {
                 const Event& event = at.advice.events[i];
-                if (event.what == Happening::step_entered && event.pump == p) last = &event;
+                if ((event.what == Happening::step_entered || event.what == Happening::pump_state) &&
+                    event.pump == p)
+                    last = &event;
             }
             if (last != nullptr && is_staging(last->why))
                 at.breaks(6, "pump %d stopped after %ld ms on the straight way, step %d", number,

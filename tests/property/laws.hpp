@@ -4,8 +4,11 @@
 //  1 At most one motor's drive-side contactor is advised closed.
 //  2 A motor's two contactors are advised closed together only inside a transfer that was in sync at the
 //  closing edge,
-//    and never past the overlap limit without the fallback having begun.
-//  3 No line-side closing on a turning, de-energised motor before the residual-voltage time.
+//    and never past the overlap limit without the fallback having begun. Synchronism that goes before the
+//    contact is seen closed takes the closing back.
+//  3 No line-side closing on a turning, de-energised motor before the residual-voltage time: neither begun,
+//  nor left
+//    standing over a contact that is seen open.
 //  4 The drive is never advised to run onto a bus whose motor is on the line, except in sync inside a
 //  transfer. 5 Low cut-off, emergency stop or loss of permission removes run advice in the same scan. 6
 //  Minimum run and rest times, starts and transfers per hour are never exceeded, except stopping for
@@ -56,7 +59,7 @@ Told told_by(const Advice& advice, std::size_t pump_count);
 
 /// The last times of something that is limited per hour; the judge's own.
 struct HourBook {
-    static constexpr std::size_t kept = 32;
+    static constexpr std::size_t kept = 16;
     std::array<std::int64_t, kept> at_ms{};
     std::size_t count = 0;
 
