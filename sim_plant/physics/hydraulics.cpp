@@ -27,6 +27,9 @@ constexpr double full_demand_height_m = 10;
 /// Time in which an impeller fills with air or clears itself of it, s (our choice, of the order of its
 /// water's passage).
 constexpr double air_passes_s = 1;
+/// Change of lift, as a share of the shut-off head, below which settled flows are held as they are: half a
+/// millimetre in 50 m. What that does to a flow lies far below what a flow meter shows.
+constexpr double hold_ratio = 1e-5;
 /// A table reaches this far beyond the flow of all pumps at their last catalogue points.
 constexpr double table_reserve = 1.2;
 
@@ -95,6 +98,8 @@ Hydraulics::Hydraulics(const config::Station& station, double initial_m)
     centre_line_m_ = station.well.suction_level_m;
     discharge_m_ = station.main.discharge_level_m;
     vortex_m_ = station.well.vortex_level_m;
+    hold_head_m_ = hold_ratio * curve_.shut_off_head_m();
+    hold_speed_ = 0.5 * hold_ratio;  // head goes with the square of speed
     crest_m_ = station.well.overflow_level_m;
     const double weight = curve_.specific_weight_nm3();
     vapour_head_m_ = (station.fluid.vapour_pressure_pa - atmosphere_pa) / weight;
@@ -401,6 +406,20 @@ const HydraulicState& Hydraulics::step(double dt_s, const HydraulicInputs& input
     return state_;
 }
 
+/// True while nothing has moved since the flows were last solved by more than hardly changes them.
+bool Hydraulics::holds(const HydraulicInputs& inputs, double moving_head_m) const {
+    return lanes_.ready() && held_ && std::abs(moving_head_m - held_head_m_) <= hold_head_m_ &&
+           lanes_.speeds_within(inputs.speed_ratio, hold_speed_);
+}
+
+/// Flows may be held from here if the column has stopped changing its pace.
+void Hydraulics::hold_from(double flow_before_m3s, double moving_head_m) {
+    held_ =
+        lanes_.ready() && std::abs(inertia_per_step_ * (main_flow_m3s_ - flow_before_m3s)) <= hold_head_m_;
+    held_head_m_ = moving_head_m;
+    held_step_m3_ = main_flow_m3s_ * dt_s_;
+}
+
 void Hydraulics::share_what_is_there(double share) {
     hand_back();
     for (std::size_t i = 0; i < pumps_; ++i) branches_[i].flow_m3s *= share;
@@ -416,8 +435,16 @@ void Hydraulics::step_well(const HydraulicInputs& inputs) {
         state_.level_m = overflow_over_step();
         return;
     }
+    const double ready = volume_m3_.value() - storage_.floor_volume_m3() + gained;
+    if (holds(inputs, state_.level_m) && held_step_m3_ <= ready) {
+        pumped_m3_.add(held_step_m3_);
+        volume_m3_.add(gained - held_step_m3_);
+        state_.level_m = overflow_over_step();
+        return;
+    }
     if (state_.level_m < air_from_m_ || air_factor_ != 1) set_air(state_.level_m);
     const double before = main_flow_m3s_;
+    const double level_before = state_.level_m;
     const double level_per_flow = dt_s_ * storage_.per_area_m2();
     const double free_level = state_.level_m + (inflow - state_.overflow_m3s) * level_per_flow;
     const Column column{loss_, discharge_m_ - free_level - inertia_per_step_ * before,
@@ -427,10 +454,9 @@ void Hydraulics::step_well(const HydraulicInputs& inputs) {
     main_flow_m3s_ = solved.flow_m3s;
     double header = solved.lift_m + free_level - level_per_flow * solved.flow_m3s;
     double pumped = main_flow_m3s_ * dt_s_;
-    const double there = volume_m3_.value() - storage_.floor_volume_m3() + gained;
-    if (pumped > there) {
+    if (pumped > ready) {
         // The well is empty: the column draws air, and what is there is shared among the pumps.
-        share_what_is_there(std::max(0.0, there) / pumped);
+        share_what_is_there(std::max(0.0, ready) / pumped);
         pumped = main_flow_m3s_ * dt_s_;
         header = discharge_m_ + loss_.at(main_flow_m3s_).loss_m;
     }
@@ -439,6 +465,7 @@ void Hydraulics::step_well(const HydraulicInputs& inputs) {
     state_.level_m = overflow_over_step();
     state_.delivered_m3s = main_flow_m3s_;
     report(state_.level_m, header);
+    hold_from(before, level_before);
 }
 
 void Hydraulics::step_tank(const HydraulicInputs& inputs) {
@@ -446,9 +473,14 @@ void Hydraulics::step_tank(const HydraulicInputs& inputs) {
     const double suction = station_.suction_head_m;
     const bool drowned = state_.level_m >= discharge_m_;
     const bool rest = suction < discharge_m_ && stays_at_rest(inputs);
+    const double moving_head = drowned ? state_.level_m : discharge_m_;
+    const bool held = !rest && holds(inputs, moving_head);
     double pumped = 0;
     double header = std::max(discharge_m_, state_.level_m);
-    if (!rest) {
+    if (held) {
+        pumped = held_step_m3_;
+        pumped_m3_.add(pumped);
+    } else if (!rest) {
         const double before = main_flow_m3s_;
         const double level_per_flow = dt_s_ * storage_.per_area_m2();
         const double free_level = state_.level_m - (demand + state_.overflow_m3s) * level_per_flow;
@@ -464,13 +496,14 @@ void Hydraulics::step_tank(const HydraulicInputs& inputs) {
         main_flow_m3s_ = solved.flow_m3s;
         header = solved.lift_m + suction;
         pumped = main_flow_m3s_ * dt_s_;
-        const double held = volume_m3_.value() - storage_.floor_volume_m3();
-        if (-pumped > held) {
+        const double stored = volume_m3_.value() - storage_.floor_volume_m3();
+        if (-pumped > stored) {
             // A tank cannot give back more than it holds.
-            share_what_is_there(std::max(0.0, held) / -pumped);
+            share_what_is_there(std::max(0.0, stored) / -pumped);
             pumped = main_flow_m3s_ * dt_s_;
         }
         pumped_m3_.add(pumped);
+        hold_from(before, moving_head);
     }
     const double there = std::max(0.0, volume_m3_.value() - storage_.floor_volume_m3() + pumped);
     const double drawn = std::min(demand * dt_s_, there);
@@ -481,7 +514,7 @@ void Hydraulics::step_tank(const HydraulicInputs& inputs) {
     if (rest) {
         state_.header_head_m = header;
         state_.header_pressure_m = header - centre_line_m_;
-    } else {
+    } else if (!held) {
         report(suction, header);
     }
 }

@@ -136,6 +136,8 @@ class Hydraulics {
     void step_tank(const HydraulicInputs& inputs);
     void step_header(const HydraulicInputs& inputs);
     bool stays_at_rest(const HydraulicInputs& inputs) const;
+    bool holds(const HydraulicInputs& inputs, double moving_head_m) const;
+    void hold_from(double flow_before_m3s, double moving_head_m);
     void share_what_is_there(double share);
     double overflow_over_step();
     void report(double suction_m, double header_m);
@@ -162,6 +164,9 @@ class Hydraulics {
     bool valves_stand_ = false;  ///< the last solve moved no valve
     double air_factor_ = 1;
     double header_head_m_ = 0, main_flow_m3s_ = 0;
+    bool held_ = false;                          ///< flows may be held while nothing moves
+    double held_head_m_ = 0, held_step_m3_ = 0;  ///< where they were solved, and what a step of them pumps
+    double hold_head_m_ = 0, hold_speed_ = 0;
     double flow_before_m3s_ = 0;  ///< main_flow_m3s_ of the step before
 
     CompensatedSum volume_m3_, inflow_m3_, pumped_m3_, overflow_m3_;

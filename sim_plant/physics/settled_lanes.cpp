@@ -11,6 +11,8 @@ namespace {
 constexpr double no_lift_m = -1e9;
 /// One over the square of a bound that only zero keeps.
 constexpr double none = 1e30;
+/// Weight of the speed of a pump that stands.
+constexpr double standing = 1e15;
 constexpr double slope_change_max = 0.05;
 constexpr double change_max_of_reach = 0.1;
 
@@ -30,6 +32,8 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& cu
         if (open && !(pumps && branch.flow_m3s > 0)) return false;
         if (s > 0 && (branch.wholly_blocked || !pumps)) return false;
         speed_[i] = speed_held_[i] = s;
+        // A stopped pump that begins to turn, however slowly, is no longer settled.
+        there_[i] = s > 0 ? 1 : standing;
         per_speed_reach2_[i] = s > 0 ? 1 / (speed_reach_max * speed_reach_max * s2) : none;
         turning_[i] = s > 0 ? 1 : 0;
         const double x = open ? branch.flow_m3s * branch.per_speed : 0;
@@ -73,7 +77,8 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& cu
     }
     for (std::size_t i = branches.size(); i < speed_.size(); ++i) {
         // Pumps that are not there; what the inputs say about them does not matter.
-        speed_[i] = speed_held_[i] = turning_[i] = flow_[i] = from_[i] = middle_[i] = per_slope_[i] = 0;
+        there_[i] = speed_[i] = speed_held_[i] = turning_[i] = flow_[i] = from_[i] = middle_[i] =
+            per_slope_[i] = 0;
         per_change2_[i] = per_reach2_[i] = per_speed_reach2_[i] = 0;
         for (std::size_t k = 0; k < 4; ++k) lift_[k][i] = torque_[k][i] = npshr_[k][i] = 0;
     }

@@ -46,6 +46,10 @@ class SettledLanes {
     Solution pass(const std::array<double, 8>& speed_ratio, const Balance& balance) {
         return four_ ? pass_lanes<4>(speed_ratio, balance) : pass_lanes<8>(speed_ratio, balance);
     }
+    /// True when no speed is further than `reach` (a ratio of rated speed) from that of the last pass.
+    bool speeds_within(const std::array<double, 8>& speed_ratio, double reach) const {
+        return four_ ? lanes_within<4>(speed_ratio, reach) : lanes_within<8>(speed_ratio, reach);
+    }
     struct Shafts {
         std::array<double, 8>&flow_m3s, &torque_nm, &power_w, &npsh_margin_m;
         std::array<bool, 8>& below_minimum_flow;
@@ -69,14 +73,17 @@ class SettledLanes {
     template <std::size_t lanes>
     Solution pass_lanes(const std::array<double, 8>& speed_ratio, const Balance& balance);
     template <std::size_t lanes>
+    bool lanes_within(const std::array<double, 8>& speed_ratio, double reach) const;
+    template <std::size_t lanes>
     void report_lanes(double npsh_available_m, double rated_speed_rad_s, double minimum_flow_m3s,
                       double judged_from_speed, const Shafts& shafts) const;
 
     bool ready_ = false, four_ = true;
     double shut_off_most_m_ = 0;  ///< the lift below which some shut valve might open
     Lane speed_{}, speed_held_{}, turning_{};
-    Lane flow_{}, from_{}, middle_{};                         ///< at rated speed
-    Lane per_slope_{};                                        ///< 1/(s^2 G'), 0 for a shut valve
+    Lane there_{};                     ///< 1 for a pump of the station; what inputs say of others is nothing
+    Lane flow_{}, from_{}, middle_{};  ///< at rated speed
+    Lane per_slope_{};                 ///< 1/(s^2 G'), 0 for a shut valve
     Lane per_change2_{}, per_reach2_{}, per_speed_reach2_{};  ///< one over the squares of the bounds
     std::array<Lane, 4> lift_{}, torque_{}, npshr_{};
 };
@@ -87,6 +94,16 @@ inline double sum_of(const std::array<double, 4>& a) {
 }
 inline double sum_of(const std::array<double, 8>& a) {
     return ((a[0] + a[1]) + (a[2] + a[3])) + ((a[4] + a[5]) + (a[6] + a[7]));
+}
+
+template <std::size_t lanes>
+bool SettledLanes::lanes_within(const std::array<double, 8>& speed_ratio, double reach) const {
+    std::array<double, lanes> square;
+    for (std::size_t i = 0; i < lanes; ++i) {
+        const double gap = (speed_ratio[i] - speed_[i]) * there_[i];
+        square[i] = gap * gap;
+    }
+    return sum_of(square) <= reach * reach;
 }
 
 // The loops have fixed counts and no branches, so that the compiler runs lanes side by side.

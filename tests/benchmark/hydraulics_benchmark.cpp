@@ -49,6 +49,21 @@ void four_pumps_settled(benchmark::State& run) {
 }
 BENCHMARK(four_pumps_settled);
 
+/// Every speed moves a little in every step, as it does on a line whose frequency wanders.
+void four_pumps_on_a_wandering_line(benchmark::State& run) {
+    plant::Hydraulics hydraulics(four_pump_station(), 4);
+    plant::HydraulicInputs inputs = four_running(hydraulics);
+    int step = 0;
+    for (auto _ : run) {
+        const double wander = (++step & 32) != 0 ? 2e-5 : -2e-5;
+        for (std::size_t i = 0; i < 4; ++i) inputs.speed_ratio[i] += wander;
+        const plant::HydraulicState& state = hydraulics.step(0.1, inputs);
+        inputs.inflow_m3s = state.level_m > 4 ? state.main_flow_m3s - 0.05 : state.main_flow_m3s + 0.05;
+        benchmark::DoNotOptimize(&state);
+    }
+}
+BENCHMARK(four_pumps_on_a_wandering_line);
+
 void one_of_four_ramping(benchmark::State& run) {
     plant::Hydraulics hydraulics(four_pump_station(), 4);
     plant::HydraulicInputs inputs = four_running(hydraulics);

@@ -67,11 +67,12 @@ TEST(Hydraulics, settles_where_the_steady_figures_say) {
     const HydraulicState& state = settle(hydraulics, inputs_of({1, 1, 0.93}, 0));
     const std::array<double, 3> speeds{1, 1, 0.93};
     const OperatingPoint point = operating_point(water_station(), speeds, state.level_m);
-    EXPECT_NEAR(state.main_flow_m3s, point.total_flow_m3s, 1e-6);
-    EXPECT_NEAR(state.header_head_m, point.header_head_m, 1e-4);
+    // Settled flows are held while the lift moves by less than a hundred-thousandth of the shut-off head.
+    EXPECT_NEAR(state.main_flow_m3s, point.total_flow_m3s, 3e-5);
+    EXPECT_NEAR(state.header_head_m, point.header_head_m, 1e-3);
     for (std::size_t i = 0; i < 3; ++i) {
-        EXPECT_NEAR(state.flow_m3s[i], point.flow_m3s[i], 1e-6);
-        EXPECT_NEAR(state.shaft_power_w[i], point.shaft_power_w[i], 1e-5 * point.shaft_power_w[i]);
+        EXPECT_NEAR(state.flow_m3s[i], point.flow_m3s[i], 2e-5);
+        EXPECT_NEAR(state.shaft_power_w[i], point.shaft_power_w[i], 1e-4 * point.shaft_power_w[i]);
     }
     EXPECT_EQ(state.flow_m3s[3], 0);
     EXPECT_EQ(state.shaft_torque_nm[3], 0);
@@ -234,12 +235,38 @@ TEST(Hydraulics, surge_figure_is_that_of_the_present_flow) {
     EXPECT_GT(hydraulics.trip_surge_head_m(), 100);
 }
 
+TEST(Hydraulics, held_flows_follow_a_slowly_falling_level) {
+    config::Station wide = water_station();
+    wide.well.storage = {{0, 0}, {8, 80000}};
+    Hydraulics hydraulics(wide, 4);
+    HydraulicInputs inputs = inputs_of({1, 1}, 0);
+    run(hydraulics, inputs, 600);
+    for (int i = 0; i < 200; ++i) {
+        const HydraulicState& state = run(hydraulics, inputs, 10);
+        const std::array<double, 2> speeds{1, 1};
+        ASSERT_NEAR(state.main_flow_m3s, operating_point(wide, speeds, state.level_m).total_flow_m3s, 5e-5);
+    }
+    EXPECT_LT(hydraulics.state().level_m, 3.8);
+}
+
+TEST(Hydraulics, a_held_flow_ends_with_any_change_of_speed) {
+    Hydraulics hydraulics(water_station(), 4);
+    HydraulicInputs inputs = inputs_of({1, 1}, 0);
+    inputs.inflow_m3s = settle(hydraulics, inputs).main_flow_m3s;
+    const double torque = hydraulics.step(step_s, inputs).shaft_torque_nm[0];
+    inputs.speed_ratio[0] += 1e-4;
+    EXPECT_GT(hydraulics.step(step_s, inputs).shaft_torque_nm[0], torque * (1 + 1e-4));
+    inputs.speed_ratio[2] = 1e-9;
+    EXPECT_GT(hydraulics.step(step_s, inputs).shaft_torque_nm[2], 0)
+        << "a pump that begins to turn is seen at once";
+}
+
 TEST(Hydraulics, a_change_of_step_changes_nothing_that_is_settled) {
     Hydraulics hydraulics(water_station(), 4);
     const double flow = settle(hydraulics, inputs_of({1, 1}, 0)).main_flow_m3s;
     HydraulicInputs inputs = inputs_of({1, 1}, flow);
     for (const double step : {0.01, 1.0, 0.1, 10.0}) {
-        EXPECT_NEAR(hydraulics.step(step, inputs).main_flow_m3s, flow, 1e-6) << step << " s";
+        EXPECT_NEAR(hydraulics.step(step, inputs).main_flow_m3s, flow, 3e-5) << step << " s";
     }
 }
 
