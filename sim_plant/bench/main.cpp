@@ -19,11 +19,13 @@ struct Subcommand {
 };
 
 constexpr std::array subcommands{
+    Subcommand{"check", "engineering check of a station", freshet::bench::check_command},
     Subcommand{"run", "a scenario in one process, as fast as it goes", freshet::bench::run_command},
     Subcommand{"closing", "what a closing at a given angle, slip and voltage difference does to a motor",
                freshet::bench::closing_command},
     Subcommand{"explain", "in sentences: what it saw, which rule decided, what it waited for",
                freshet::bench::explain_command},
+    Subcommand{"registers", "the advice map, or a site's field map", freshet::bench::registers_command},
     Subcommand{"sequences", "the sequence tables as a document", freshet::bench::sequences_command},
 };
 
