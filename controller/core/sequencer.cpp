@@ -28,6 +28,14 @@ bool pump_contact_let_go(const StepRow& row, const Picture& picture, std::size_t
            (line_side && has(picture.line_side_open, pump));
 }
 
+/// A line side that was closed, or may have been, and is open again before the motor's own voltage has died
+/// away: it must not close a second time.
+bool line_side_bounced(const StepRow& row, const Picture& picture, const PumpRecord& record, std::size_t pump,
+                       std::int64_t residual_voltage_ms) noexcept {
+    return row.wait_for == Condition::running_on_line && has(picture.line_side_open, pump) &&
+           picture.time_ms - record.released_ms < residual_voltage_ms;
+}
+
 bool other_motor_on_drive_bus(const Picture& picture, std::size_t pump) noexcept {
     return (picture.drive_side_closed & ~bit_of(pump)) != 0;
 }
@@ -402,7 +410,9 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
     const Picture& seen = inputs.picture;
     const std::int64_t elapsed_ms = seen.time_ms - run.entered_ms;
 
-    if (permission_gone(seen, run.pump) || pump_contact_let_go(row, seen, run.pump)) {
+    if (permission_gone(seen, run.pump) || pump_contact_let_go(row, seen, run.pump) ||
+        line_side_bounced(row, seen, state.pumps[run.pump], run.pump,
+                          settings.permissives.residual_voltage_ms)) {
         if (row.on_pump_lost.step != run.step)
             return {true, false, false, row.on_pump_lost, pump_reason(seen, run.pump), {}, no_alarm};
     }
