@@ -74,7 +74,8 @@ int run(const Options& options) {
     }
 
     service::StopSignal stop;
-    modbus::AdviceBoard board;
+    const modbus::AdviceEncoder encoder(settings.pump_count, settings.scan_ms, options.expiry_ms);
+    modbus::AdviceBoard board(encoder.image());
     modbus::ServerOptions server_options;
     server_options.address = options.listen.host;
     server_options.port = options.listen.port;
@@ -89,7 +90,7 @@ int run(const Options& options) {
     std::fflush(stdout);
 
     const auto begun = std::chrono::steady_clock::now();
-    Scanner scanner(settings, files->plan, options.expiry_ms, board, **server, record ? &*record : nullptr);
+    Scanner scanner(settings, files->plan, encoder, board, **server, record ? &*record : nullptr);
     const modbus::ClientOptions client{.response = options.response};
     int code = 0;
     if (options.lockstep) {

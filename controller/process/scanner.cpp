@@ -8,16 +8,15 @@
 
 namespace freshet::controller_process {
 
-Scanner::Scanner(const core::Settings& settings, const modbus::FieldPlan& plan, std::int32_t expiry_ms,
-                 modbus::AdviceBoard& board, modbus::ReadServer& server, store::RunRecord* record)
+Scanner::Scanner(const core::Settings& settings, const modbus::FieldPlan& plan,
+                 const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
+                 store::RunRecord* record)
     : controller_(settings),
       decoder_(plan),
-      encoder_(settings.pump_count, settings.scan_ms, expiry_ms),
+      encoder_(encoder),
       board_(board),
       server_(server),
-      record_(record) {
-    board_.publish(encoder_.image());
-}
+      record_(record) {}
 
 std::int64_t Scanner::measured_read_ms(const core::Inputs& inputs) const {
     if (controller_.settings().measured == core::Measured::header_pressure)

@@ -19,8 +19,9 @@ namespace freshet::controller_process {
 class Scanner {
   public:
     /// `record` may be null. Board and server outlive the scanner.
-    Scanner(const core::Settings& settings, const modbus::FieldPlan& plan, std::int32_t expiry_ms,
-            modbus::AdviceBoard& board, modbus::ReadServer& server, store::RunRecord* record);
+    Scanner(const core::Settings& settings, const modbus::FieldPlan& plan,
+            const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
+            store::RunRecord* record);
 
     /// Scans at station time `now_ms` with all that `snapshot` brought since the last scan; `offset_ms` leads
     /// from the snapshot's clock to station time.

@@ -18,6 +18,9 @@ namespace freshet::modbus {
 /// id.
 class AdviceBoard {
   public:
+    /// What is shown before the first publication: an encoder's first image, so that nothing reads as a
+    /// value.
+    explicit AdviceBoard(const AdviceImage& initial) : image_(initial) {}
     void publish(const AdviceImage& image);
     Exception read(const Request& request, std::span<std::uint16_t> out) const;
     /// Counts publications; only a read of the advice block may wait for the next.
@@ -25,7 +28,7 @@ class AdviceBoard {
 
   private:
     mutable std::mutex mutex_;
-    AdviceImage image_{};
+    AdviceImage image_;
     std::uint64_t version_ = 1;
 };
 

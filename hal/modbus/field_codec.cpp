@@ -301,6 +301,14 @@ FieldDecoder::FieldDecoder(const FieldPlan& plan)
         }
         first_of_word_[word + 1] = static_cast<std::uint32_t>(entries_of_word_.size());
     }
+    two_state_read_ms_.assign(blocks_.size(), std::numeric_limits<std::int64_t>::max());
+    for (std::size_t block = 0; block < blocks_.size(); ++block) {
+        for (std::size_t i = 0; i < blocks_[block].entries; ++i) {
+            const Goal goal = entries_[blocks_[block].first_entry + i].goal;
+            if (goal == Goal::digital || goal == Goal::selector) two_state_read_ms_[block] = core::never_ms;
+        }
+    }
+    inputs_.two_state_revision = 1;
 }
 
 FieldDecoder::Target FieldDecoder::target_of(SignalIndex signal) {
@@ -403,6 +411,7 @@ void FieldDecoder::decode(std::size_t index) {
                              ? ((*words >> entry.bit) & 1U) != 0
                              : get_words(words, words_of(entry.type), entry.order) != 0;
         *target.on = raw != entry.inverted;
+        ++inputs_.two_state_revision;
     } else {
         const Number raw = entry.type == WordType::bit
                                ? Number{static_cast<double>((*words >> entry.bit) & 1U), true}
@@ -416,6 +425,7 @@ void FieldDecoder::decode(std::size_t index) {
             case Goal::selector:
                 known = known && value >= 0 && value <= 2;
                 if (known) *target.selector = static_cast<core::Selector>(static_cast<int>(value));
+                ++inputs_.two_state_revision;
                 break;
             case Goal::plant_time:
                 if (known) plant_time_ms_ = static_cast<std::int64_t>(value);
@@ -460,6 +470,13 @@ void FieldDecoder::take(std::size_t block_index, const std::uint16_t* words, std
     }
     std::int64_t* const* at = read_ms_.data() + block.first_entry;
     for (std::size_t i = 0; i < block.entries; ++i) *at[i] = read_ms;
+    note_two_state_reading(block_index, read_ms);
+}
+
+void FieldDecoder::note_two_state_reading(std::size_t block, std::int64_t read_ms) {
+    if (two_state_read_ms_[block] == std::numeric_limits<std::int64_t>::max()) return;
+    two_state_read_ms_[block] = read_ms;
+    inputs_.two_state_read_ms = *std::min_element(two_state_read_ms_.begin(), two_state_read_ms_.end());
 }
 
 void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {
@@ -468,6 +485,7 @@ void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {
         *entries_[i].target.quality = core::Quality::bad;
         *entries_[i].target.cause = cause;
     }
+    ++inputs_.two_state_revision;
     renew_[block_index] = 1;
 }
 

@@ -146,6 +146,7 @@ class FieldDecoder {
     Target target_of(config::SignalIndex signal);
     void decode(std::size_t index);
     void decode_changed_words(std::size_t first_word, std::uint64_t changed);
+    void note_two_state_reading(std::size_t block, std::int64_t read_ms);
 
     core::Inputs inputs_;
     std::optional<std::int64_t> plant_time_ms_;
@@ -156,7 +157,8 @@ class FieldDecoder {
         entries_of_word_;  ///< rows: entries_of_word_[first_of_word_[w] .. first_of_word_[w + 1])
     std::vector<std::uint32_t> first_of_word_;
     std::vector<std::uint16_t> last_;
-    std::vector<std::uint8_t> renew_;  ///< by block: decode everything at the next reading
+    std::vector<std::uint8_t> renew_;              ///< by block: decode everything at the next reading
+    std::vector<std::int64_t> two_state_read_ms_;  ///< by block; the far future where it carries none
     std::int64_t unused_time_ = 0;
     core::Quality unused_quality_ = core::Quality::bad;
     core::Cause unused_cause_ = core::Cause::none;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <cstring>
 #include <mutex>
 
 #include <modbus.h>
@@ -43,6 +44,20 @@ void keep_watch(int socket, std::chrono::milliseconds response) {
     (void)setsockopt(socket, IPPROTO_TCP, TCP_KEEPCNT, &probes, sizeof probes);
     (void)setsockopt(socket, IPPROTO_TCP, TCP_USER_TIMEOUT, &user_ms, sizeof user_ms);
     (void)setsockopt(socket, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
+}
+
+/// A try to reach a local port where nobody listens can, of all ports, be given that port to come from, and
+/// so meet itself: a connection that would also keep the real peer from listening.
+bool meets_itself(int socket) {
+    sockaddr_storage own{};
+    sockaddr_storage peer{};
+    socklen_t own_size = sizeof own;
+    socklen_t peer_size = sizeof peer;
+    if (getsockname(socket, reinterpret_cast<sockaddr*>(&own), &own_size) != 0 ||
+        getpeername(socket, reinterpret_cast<sockaddr*>(&peer), &peer_size) != 0) {
+        return false;
+    }
+    return own_size == peer_size && std::memcmp(&own, &peer, own_size) == 0;
 }
 
 /// The device answered, and said no: the connection is sound.
@@ -150,6 +165,10 @@ bool ReadClient::try_connect() {
         return false;
     }
     const bool tcp = std::holds_alternative<TcpEndpoint>(link.endpoint);
+    if (tcp && meets_itself(socket)) {
+        link.close("nobody listens");
+        return false;
+    }
     if (tcp) keep_watch(socket, link.options.response);
     const std::lock_guard lock(link.mutex);
     link.socket = tcp ? socket : -1;

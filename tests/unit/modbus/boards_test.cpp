@@ -97,8 +97,7 @@ TEST_F(FieldBoardTest, lets_only_a_read_of_the_clock_wait_for_news) {
 }
 
 TEST(AdviceBoard, shows_the_map_as_input_and_as_holding_registers) {
-    AdviceBoard board;
-    board.publish(AdviceEncoder(4, 100, 5000).image());
+    const AdviceBoard board(AdviceEncoder(4, 100, 5000).image());
     const AdviceRegister& id = advice_register("map_id");
     for (const Table table : {Table::input_registers, Table::holding_registers}) {
         std::uint16_t value = 0;

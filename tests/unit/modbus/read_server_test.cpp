@@ -76,8 +76,6 @@ const Bytes map_id_answer = {0, 1, 0, 0, 0, 5, 1, 4, 2, map_id >> 8U, map_id & 0
 
 class ReadServerTest : public testing::Test {
   protected:
-    ReadServerTest() { board_.publish(AdviceEncoder(4, 100, 5000).image()); }
-
     void start(ServerOptions options = {}) {
         Served served{[this](const Request& request, std::span<std::uint16_t> out) {
                           return board_.read(request, out);
@@ -96,7 +94,7 @@ class ReadServerTest : public testing::Test {
         return made;
     }
 
-    AdviceBoard board_;
+    AdviceBoard board_{AdviceEncoder(4, 100, 5000).image()};
     std::unique_ptr<ReadServer> server_;
 };
 
