@@ -199,12 +199,13 @@ ClosingResult closing_study(const config::Motor& motor, const ClosingCase& closi
             if (trace != nullptr) {
                 const double current_angle = angle + std::arg(point.stator_a);
                 const double current_peak = std::numbers::sqrt2 * point.current_a;
-                for (double t = -shown_before_s - closing.gap_s; t < -closing.gap_s; t += part_s) {
-                    trace->push_back({t, 0, current_peak, point.torque_nm, speed});
-                    vector_angle.push_back(current_angle + two_pi * source_hz * (t + closing.gap_s));
+                const int shown = static_cast<int>(shown_before_s / part_s);
+                for (int n = -shown; n < 0; ++n) {
+                    trace->push_back({n * part_s - closing.gap_s, 0, current_peak, point.torque_nm, speed});
+                    vector_angle.push_back(current_angle + two_pi * source_hz * (n * part_s));
                 }
-                for (double t = -closing.gap_s; t < 0; t += part_s) {
-                    trace->push_back({t, 0, 0, 0, speed});
+                for (int n = -static_cast<int>(closing.gap_s / part_s); n < 0; ++n) {
+                    trace->push_back({n * part_s, 0, 0, 0, speed});
                     vector_angle.push_back(0);
                 }
             }

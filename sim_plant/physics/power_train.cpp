@@ -331,7 +331,7 @@ void PowerTrain::record(ContactorAt where, std::size_t pump, double at_s) {
 
 void PowerTrain::rewire() {
     active_count_ = 0;
-    drive_pump_ = -1;
+    drive_pump_ = no_pump;
     for (std::size_t i = 0; i < pump_count_; ++i) {
         MotorShaft& shaft = shafts_[i];
         const bool by_line = contactors_[i].line_side.closed() && line_.live();
@@ -361,7 +361,7 @@ void PowerTrain::rewire() {
             shown.current_a = shown.torque_nm = shown.electrical_power_w = 0;
         }
         shaft.mode = next;
-        if (next == MotorMode::on_drive) drive_pump_ = static_cast<std::int8_t>(i);
+        if (next == MotorMode::on_drive) drive_pump_ = i;
         if (next != MotorMode::at_rest) active_[active_count_++] = static_cast<std::uint8_t>(i);
     }
     unsettled_ = true;
@@ -382,8 +382,8 @@ bool PowerTrain::settle(MotorShaft& shaft, MotorDraw& draw, double feed_hz, doub
 }
 
 double PowerTrain::least_ramp_room(const std::array<double, 8>& load_nm) const {
-    if (drive_pump_ < 0) return std::numeric_limits<double>::infinity();
-    const auto pump = static_cast<std::size_t>(drive_pump_);
+    if (drive_pump_ == no_pump) return std::numeric_limits<double>::infinity();
+    const std::size_t pump = drive_pump_;
     if (shafts_[pump].moving && state_.motors[pump].current_a > station_.drive.current_limit_a) return 0;
     return (limit_torque_nm_ - load_nm[pump]) * hertz_per_impulse_;
 }
@@ -444,8 +444,8 @@ void PowerTrain::advance_settled(double dt_s, const std::array<double, 8>& load_
     if (drive_.energised()) {
         const double rate_hz_s = drive_.ramp_hz_s(per_step_, least_ramp_room(load_nm));
         drive_.advance_ramp(dt_s, rate_hz_s);
-        if (drive_pump_ >= 0) {
-            const auto pump = static_cast<std::size_t>(drive_pump_);
+        if (drive_pump_ != no_pump) {
+            const std::size_t pump = drive_pump_;
             MotorShaft& shaft = shafts_[pump];
             MotorState& shown = state_.motors[pump];
             const double torque_nm = load_nm[pump] + model_.friction_nm + impulse_per_hertz_ * rate_hz_s;

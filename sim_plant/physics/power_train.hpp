@@ -138,7 +138,8 @@ class PowerTrain {
     std::array<std::uint8_t, 8> active_{};
     std::array<std::uint8_t, 8> on_line_{};  ///< while plain: the motors on the line
     std::uint8_t active_count_ = 0, line_count_ = 0;
-    std::int8_t drive_pump_ = -1;
+    static constexpr std::size_t no_pump = 8;
+    std::size_t drive_pump_ = no_pump;
     std::array<bool, 8> pump_tripped_{};
 
     double rated_speed_rad_s_ = 0, limit_torque_nm_ = 0, trip_current_a_ = 0, drop_out_v_ = 0,
