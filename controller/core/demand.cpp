@@ -21,17 +21,18 @@ void Demand::take_up(double speed_hz, double need_m, const Tuning& tuning) noexc
 
 double Demand::step(const DemandInputs& inputs, const Tuning& tuning, double rate_max_hz_s) noexcept {
     const double proportional_hz = tuning.gain_hz_m * inputs.need_m;
-    if (tuning.integral_s > 0) integral_hz_ += proportional_hz * inputs.elapsed_s / tuning.integral_s;
+    if (tuning.integral_s > 0) {
+        // The integral stays within the limits of the speed, and one taken up beyond them only moves back: so
+        // at a limit the demand stands firm against noise, and it turns when the error turns.
+        const double step_hz = proportional_hz * inputs.elapsed_s / tuning.integral_s;
+        const double most_hz = integral_hz_ > inputs.highest_hz ? integral_hz_ : inputs.highest_hz;
+        const double least_hz = integral_hz_ < inputs.lowest_hz ? integral_hz_ : inputs.lowest_hz;
+        integral_hz_ = clamped(integral_hz_ + step_hz, least_hz, most_hz);
+    }
     const double wanted_hz = integral_hz_ + proportional_hz;
-    const double step_hz = rate_max_hz_s * inputs.elapsed_s;
-    const double reached_hz = clamped(clamped(wanted_hz, speed_hz_ - step_hz, speed_hz_ + step_hz),
+    const double change_hz = rate_max_hz_s * inputs.elapsed_s;
+    const double reached_hz = clamped(clamped(wanted_hz, speed_hz_ - change_hz, speed_hz_ + change_hz),
                                       inputs.lowest_hz, inputs.highest_hz);
-    // At a limit the integral is held so that output and limit meet: it moves off the limit at once when the
-    // error turns.
-    if (wanted_hz > inputs.highest_hz && integral_hz_ > inputs.highest_hz - proportional_hz)
-        integral_hz_ = inputs.highest_hz - proportional_hz;
-    if (wanted_hz < inputs.lowest_hz && integral_hz_ < inputs.lowest_hz - proportional_hz)
-        integral_hz_ = inputs.lowest_hz - proportional_hz;
     speed_hz_ = reached_hz;
     return reached_hz;
 }

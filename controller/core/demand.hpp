@@ -27,7 +27,7 @@ struct DemandInputs {
     double elapsed_s = 0;  ///< since the last scan
 };
 
-/// A PI with clamped integral. The integral is the speed itself, so it never winds up.
+/// A PI whose integral is a speed and stays within the speed's limits, so it never winds up.
 class Demand {
   public:
     /// Takes up at `speed_hz` without a bump: the next output differs from it only by what the error then

@@ -599,4 +599,8 @@ bool drive_is_free(const Picture& picture, const Settings& settings) noexcept {
            picture.output_open;
 }
 
+bool drive_can_take(const Picture& picture, const Settings& settings) noexcept {
+    return drive_is_free(picture, settings) && picture.drive_standing;
+}
+
 }  // namespace freshet::core

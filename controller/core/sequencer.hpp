@@ -135,4 +135,8 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
 /// No drive-side contactor of any pump and no drive output is closed, and all are known to be open.
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept;
 
+/// The drive may take a motor: nothing on its bus, and it stands. A drive that still runs would start the
+/// motor as soon as its output closes.
+bool drive_can_take(const Picture& picture, const Settings& settings) noexcept;
+
 }  // namespace freshet::core

@@ -168,7 +168,7 @@ inline constexpr StepTable rows{{
     to(back_withdraw_stop), to(stop_open_drive_side), not_needed, {}, must_run},
 {back_close_drive_side, S::take_back, P::to_drive, {run, A::line_frequency, sync, closed, closed, closed},
     C::drive_side_closed, to(back_open_line_side), L::close, to(back_withdraw_drive_side), alarm(PA::drive_side_does_not_close),
-    to(back_withdraw_drive_side), to(stop_open_drive_side), until_confirmed, to(back_withdraw_drive_side), must_run},
+    to(back_withdraw_output), to(stop_open_drive_side), until_confirmed, to(back_withdraw_drive_side), must_run},
 // A line side that does not open keeps its motor on the line. It stays advised open: closing it again could meet a
 // coasting motor if the contact lies.
 {back_open_line_side, S::take_back, P::to_drive, {run, A::line_frequency, sync, closed, closed, open},

@@ -63,9 +63,11 @@ struct Situation {
     std::uint8_t on_line;  ///< seen on the line, whoever put them there
 
     /// The drive may be used, and no contactor of its bus is closed.
-    bool drive_free() const noexcept {
+    bool drive_usable() const noexcept {
         return why_no_drive(state, picture) == Permissive::none && drive_is_free(picture, settings);
     }
+    /// ... and it stands, so that it can take a motor now.
+    bool drive_free() const noexcept { return drive_usable() && drive_can_take(picture, settings); }
     PumpMask may_start(bool by_line) const noexcept {
         return startable(state, picture, inputs.permit, settings, by_line);
     }
@@ -329,7 +331,7 @@ Decision decide(StagingState& staging, const SequencerState& state, const Pictur
                        settings, inputs.marks, picture.time_ms, picture.on_line};
     if (state.drive_pump != no_pump) return with_drive_pump(staging, at);
     if (inputs.service == Service::fixed_speed) return without_drive(staging, at);
-    if (inputs.service == Service::floats && !at.drive_free()) return without_drive(staging, at);
+    if (inputs.service == Service::floats && !at.drive_usable()) return without_drive(staging, at);
     return with_free_drive(staging, at);
 }
 

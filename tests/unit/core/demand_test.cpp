@@ -61,9 +61,8 @@ TEST(Demand, does_not_wind_up_at_its_top) {
     const DemandInputs high{0.5, 40, 60, scan_s};
     for (int i = 0; i < 100'000; ++i) demand.step(high, tuning, unlimited_hz_s);
 
-    const DemandInputs turned{0.45, 40, 60, scan_s};
-    EXPECT_LT(demand.step(turned, tuning, unlimited_hz_s), 60)
-        << "it leaves the limit as soon as the error falls";
+    const DemandInputs turned{-0.001, 40, 60, scan_s};
+    EXPECT_LT(demand.step(turned, tuning, unlimited_hz_s), 60) << "it leaves the limit when the error turns";
 }
 
 TEST(Demand, does_not_wind_down_at_its_bottom) {
@@ -73,8 +72,23 @@ TEST(Demand, does_not_wind_down_at_its_bottom) {
     const DemandInputs low{-0.5, 40, 60, scan_s};
     for (int i = 0; i < 100'000; ++i) demand.step(low, tuning, unlimited_hz_s);
 
-    const DemandInputs turned{-0.45, 40, 60, scan_s};
+    const DemandInputs turned{0.001, 40, 60, scan_s};
     EXPECT_GT(demand.step(turned, tuning, unlimited_hz_s), 40);
+}
+
+TEST(Demand, stands_firm_at_its_bottom_against_the_noise_of_a_transmitter) {
+    const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
+    Demand demand;
+    demand.take_up(60, -0.4, tuning);  // as after a take-back: the integral begins beyond the top
+    const double noise_m = 0.01;
+    const int settling_scans = 10'000;
+    for (int i = 0; i < 2 * settling_scans; ++i) {
+        const DemandInputs low{-0.4 + (i % 2 == 0 ? noise_m : -noise_m), 40, 60, scan_s};
+        const double speed_hz = demand.step(low, tuning, unlimited_hz_s);
+        if (i > settling_scans) {
+            ASSERT_EQ(speed_hz, 40);
+        }
+    }
 }
 
 TEST(Demand, changes_no_faster_than_its_rate) {
