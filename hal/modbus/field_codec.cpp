@@ -204,14 +204,17 @@ tl::expected<FieldPlan, std::vector<std::string>> compile(const config::FieldMap
 }
 
 PollSchedule::PollSchedule(const FieldPlan& plan)
-    : next_ms_(plan.groups.size(), std::numeric_limits<std::int64_t>::min()), due_(plan.groups.size(), 0) {
+    : next_ms_(plan.groups.size(), 0), due_(plan.groups.size(), 0) {
     for (const config::PollGroup& group : plan.groups) period_ms_.push_back(std::max(group.period_ms, 1));
 }
 
 void PollSchedule::advance(std::int64_t now_ms) {
     for (std::size_t i = 0; i < period_ms_.size(); ++i) {
         due_[i] = now_ms >= next_ms_[i] ? 1 : 0;
-        if (due_[i] != 0) next_ms_[i] = (now_ms / period_ms_[i] + 1) * period_ms_[i];
+        if (due_[i] == 0) continue;
+        // A scan that comes in time needs no division.
+        next_ms_[i] += period_ms_[i];
+        if (next_ms_[i] <= now_ms) next_ms_[i] = (now_ms / period_ms_[i] + 1) * period_ms_[i];
     }
 }
 
@@ -225,22 +228,30 @@ FieldEncoder::FieldEncoder(const FieldPlan& plan) : image_(plan.image_words, 0) 
     for (const PlannedEntry& planned : plan.entries) {
         const FieldEntry& field = planned.field;
         entry_of_[field.signal] = static_cast<std::uint16_t>(entries_.size());
-        entries_.push_back({1 / field.scale, field.offset, static_cast<std::uint32_t>(planned.word),
-                            field.type, field.order, static_cast<std::uint16_t>(1U << planned.bit),
-                            field.inverted});
+        entries_.push_back({1 / field.scale, field.offset, range_of(field.type),
+                            static_cast<std::uint32_t>(planned.word), field.type, field.order,
+                            static_cast<std::uint16_t>(1U << planned.bit), field.inverted});
         signals_ = std::max<std::size_t>(signals_, field.signal + 1U);
     }
 }
 
-void FieldEncoder::write(const Entry& entry, double reading) {
+void FieldEncoder::write(std::uint16_t index, double reading) {
+    const Entry& entry = entries_[index];
     std::uint16_t* words = image_.data() + entry.word;
     if (entry.type == WordType::bit) {
         const bool on = (reading > 0.5) != entry.inverted;
-        *words = static_cast<std::uint16_t>(on ? (*words | entry.mask) : (*words & ~entry.mask));
-        return;
+        const auto word = static_cast<std::uint16_t>(on ? (*words | entry.mask) : (*words & ~entry.mask));
+        if (word == *words && !fresh_) return;
+        *words = word;
+    } else {
+        const double number = (reading - entry.offset) * entry.scale_inverse;
+        const std::uint64_t raw =
+            entry.type == WordType::f32 ? raw_of(number, entry.type) : raw_integer(number, entry.range);
+        const std::size_t count = words_of(entry.type);
+        if (raw == get_words(words, count, entry.order) && !fresh_) return;
+        put_words(raw, count, entry.order, words);
     }
-    const std::uint64_t raw = raw_of((reading - entry.offset) * entry.scale_inverse, entry.type);
-    put_words(raw, words_of(entry.type), entry.order, words);
+    changed_[changed_count_++] = index;
 }
 
 std::span<const std::uint16_t> FieldEncoder::encode(const config::Readings& readings) {
@@ -249,8 +260,9 @@ std::span<const std::uint16_t> FieldEncoder::encode(const config::Readings& read
         const std::uint64_t bits = bits_of(signal);
         if (bits == last_bits_[signal] && !fresh_) return;
         last_bits_[signal] = bits;
-        if (entry_of_[signal] != unmapped) write(entries_[entry_of_[signal]], readings[signal]);
+        if (entry_of_[signal] != unmapped) write(entry_of_[signal], readings[signal]);
     };
+    changed_count_ = 0;
     // Most readings stand still from one scan to the next: four are compared at once.
     std::size_t signal = 0;
     for (; signal + 4 <= signals_; signal += 4) {
@@ -490,17 +502,25 @@ void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {
 }
 
 FieldLoop::FieldLoop(const FieldPlan& plan)
-    : blocks_(plan.blocks), schedule_(plan), encoder_(plan), decoder_(plan) {}
+    : blocks_(plan.blocks),
+      schedule_(plan),
+      encoder_(plan),
+      decoder_(plan),
+      compare_(plan.blocks.size(), 0) {}
 
 const core::Inputs& FieldLoop::pass(const config::Readings& readings, std::int64_t now_ms, core::Cause link) {
     const std::span<const std::uint16_t> image = encoder_.encode(readings);
     schedule_.advance(now_ms);
     for (std::size_t i = 0; i < blocks_.size(); ++i) {
-        if (!schedule_.due(blocks_[i].group)) continue;
-        if (link == core::Cause::none) {
+        if (!schedule_.due(blocks_[i].group)) {
+            compare_[i] = 1;
+        } else if (link != core::Cause::none) {
+            decoder_.fail(i, link);
+        } else if (compare_[i] != 0) {
+            compare_[i] = 0;
             decoder_.take(i, image.data() + blocks_[i].first_word, now_ms);
         } else {
-            decoder_.fail(i, link);
+            decoder_.take_changed(i, image, encoder_.changed(), now_ms);
         }
     }
     return decoder_.inputs_at(now_ms);

@@ -17,6 +17,7 @@
 #include "config/field_map.hpp"
 #include "config/signals.hpp"
 #include "controller/core/inputs.hpp"
+#include "hal/modbus/word_codec.hpp"
 
 namespace freshet::modbus {
 
@@ -80,22 +81,27 @@ class FieldEncoder {
     explicit FieldEncoder(const FieldPlan& plan);
     /// The image of all blocks; valid until the next call.
     std::span<const std::uint16_t> encode(const config::Readings& readings);
+    /// The plan's entries whose registers the last call changed, in the dictionary's order.
+    std::span<const std::uint16_t> changed() const { return std::span(changed_).first(changed_count_); }
 
   private:
     struct Entry {
         double scale_inverse, offset;
+        RawRange range;
         std::uint32_t word;
         config::WordType type;
         config::WordOrder order;
         std::uint16_t mask;  ///< of the bit
         bool inverted;
     };
-    void write(const Entry& entry, double reading);
+    void write(std::uint16_t index, double reading);
 
     static constexpr std::uint16_t unmapped = 0xFFFF;
     std::vector<Entry> entries_;
     std::array<std::uint16_t, config::signal_count> entry_of_{};
     std::array<std::uint64_t, config::signal_count + 4> last_bits_{};
+    std::array<std::uint16_t, config::signal_count> changed_{};
+    std::size_t changed_count_ = 0;
     std::size_t signals_ = 0;
     bool fresh_ = true;
     std::vector<std::uint16_t> image_;
@@ -111,6 +117,10 @@ class FieldDecoder {
 
     /// A block was read at station time `read_ms`; `words` points to `Block::words` words.
     void take(std::size_t block, const std::uint16_t* words, std::int64_t read_ms);
+    /// The same for a caller that knows which of the block's entries may have changed since it was last
+    /// taken; `image` is that of all blocks.
+    void take_changed(std::size_t block, std::span<const std::uint16_t> image,
+                      std::span<const std::uint16_t> entries, std::int64_t read_ms);
     /// A block could not be read: its signals turn bad with that cause and keep their last value and its
     /// time.
     void fail(std::size_t block, core::Cause cause);
@@ -146,6 +156,7 @@ class FieldDecoder {
     Target target_of(config::SignalIndex signal);
     void decode(std::size_t index);
     void decode_changed_words(std::size_t first_word, std::uint64_t changed);
+    void renew_times(const Block& block, std::int64_t read_ms);
     void note_two_state_reading(std::size_t block, std::int64_t read_ms);
 
     core::Inputs inputs_;
@@ -177,6 +188,7 @@ class FieldLoop {
     PollSchedule schedule_;
     FieldEncoder encoder_;
     FieldDecoder decoder_;
+    std::vector<std::uint8_t> compare_;  ///< by block: changes went by while it was not due
 };
 
 }  // namespace freshet::modbus
