@@ -1,11 +1,20 @@
 // The compliance of a booster set's header: a closed air vessel, and the stretch of the pipes.
+//
 // One reason to change: how the header stores water under pressure.
 //
 // Equations: vessel (p + p_atm) V^n = const from the pre-charge, n the polytropic exponent, so that the water
 // held is V0 - V(p); empty below the pre-charge. Pipes: storage g A L / a^2 per metre of head, a the wave
-// speed. Units: m of the pumped fluid (gauge), m3, m2. Valid: n from 1 (slow) to 1.4 (fast), gauge head above
-// -atmosphere. Source: polytropic gas law and the elastic storage of a pipe, any textbook of hydraulic
-// transients (e.g. Wylie and Streeter, Fluid Transients in Systems). Leaves out: heat exchange in time,
+// speed.
+//
+// Units: m of the pumped fluid (gauge), m3, m2.
+//
+// Valid: n from 1 (slow) to 1.4 (fast), gauge head above
+// -atmosphere.
+//
+// Source: polytropic gas law and the elastic storage of a pipe, any textbook of hydraulic
+// transients (e.g. Wylie and Streeter, Fluid Transients in Systems).
+//
+// Leaves out: heat exchange in time,
 // dissolved air, throttling at the vessel's neck.
 #pragma once
 

@@ -1,13 +1,23 @@
 // One pump in its branch between suction and header: pump curve at its speed, branch loss, check valve, wear,
-// blockage. One reason to change: what stands between the suction and the header.
+// blockage.
+//
+// One reason to change: what stands between the suction and the header.
 //
 // Equations: the branch lifts the water by g(q) = w s^2 h(q/s) - k q^2 for forward flow, w the head factor
 // (wear, air in the suction), k the branch loss and any blockage; a stopped impeller lifts nothing and adds
 // its own loss. Backwards, through an opening a of the check valve, the heads balance with lift = s^2 w h(0)
 // + (k + c)(q/a)^2. Blockage of a share b of the passage adds k_b = (H/Q^2 at the last catalogue point's flow
-// and shut-off head) (1/(1-b)^2 - 1). Units: m, m3/s, s2/m5, ratios. Valid: speed ratio 0 upwards, head
-// factor 0..1, blockage 0..1. Source: affinity laws and quadratic losses, any pump textbook; the blockage law
-// is a shape of ours: common practice gives none. Leaves out: inertia of the water in the branch (short
+// and shut-off head) (1/(1-b)^2 - 1).
+//
+// Units: m, m3/s, s2/m5, ratios.
+//
+// Valid: speed ratio 0 upwards, head
+// factor 0..1, blockage 0..1.
+//
+// Source: affinity laws and quadratic losses, any pump textbook; the blockage law
+// is a shape of ours: common practice gives none.
+//
+// Leaves out: inertia of the water in the branch (short
 // against the main), reverse rotation, cavitation's loss of head.
 #pragma once
 

@@ -298,16 +298,18 @@ double Hydraulics::solve_bracketed(const System& system) {
     double high = z;
     double stride = system.first_stride(flow_scale_m3s_);
     if (value > 0) {
-        for (int i = 0; i < widenings_max; ++i, stride *= 2) {
+        for (int i = 0; i < widenings_max; ++i) {
             low = high;
             high += stride;
             if (surplus(high) <= 0) break;
+            stride *= 2;
         }
     } else if (value < 0) {
-        for (int i = 0; i < widenings_max; ++i, stride *= 2) {
+        for (int i = 0; i < widenings_max; ++i) {
             high = low;
             low -= stride;
             if (surplus(low) >= 0) break;
+            stride *= 2;
         }
     }
     // Newton from the end nearer the answer; a pass that does not halve what is left over halves the bracket

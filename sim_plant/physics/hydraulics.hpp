@@ -1,4 +1,5 @@
 // The water side of the station in one implicit step: store, pumps, check valves, header, main.
+//
 // One reason to change: how the parts of the water side are solved together.
 //
 // Equations, all at the END of the step (backward Euler), one unknown:
@@ -12,16 +13,28 @@
 //     none.
 //   Both balances are monotone, so there is one answer; it is found by Newton from the last step's flows (one
 //   pass when settled) and, when a valve changes or Newton does not settle, by Newton within a closing
-//   bracket. Store: d volume = inflow - pumped - overflow (emptying), pumped - demand - overflow (filling),
-//   by compensated sums. Air in the suction: head falls in proportion from the suction level to halfway down
-//   to the floor. NPSHa = (atmosphere - vapour pressure)/(rho g) + suction head - suction level (the branch
+//   bracket.
+//   Store: d volume = inflow - pumped - overflow (emptying), pumped - demand - overflow (filling),
+//   by compensated sums.
+//   Air in the suction: head falls in proportion from the suction level to halfway down to the floor,
+//   followed within about a second. Settled flows are held as they are while the lift moves by less than 1e-5
+//   of the shut-off head (half a millimetre in 50 m) and no speed by more than half of that.
+//
+//   NPSHa = (atmosphere - vapour pressure)/(rho g) + suction head - suction level (the branch
 //   loss is not divided into suction and discharge, so none is deducted).
-// Units: SI; heads are metres of the pumped fluid above the station datum. Valid: any step; accuracy is first
+//
+// Units: SI; heads are metres of the pumped fluid above the station datum.
+//
+// Valid: any step; accuracy is first
 // order in step over column time constant (0.1 s against seconds and more: a few tenths of a per cent while
-// flows change, exact when steady). Stable for any sizes. Source: rigid-column theory and pressure-driven
-// demand, textbooks of hydraulic transients and water distribution; parts: see their own headers. Leaves out:
+// flows change, exact when steady). Stable for any sizes.
+//
+// Source: rigid-column theory and pressure-driven
+// demand, textbooks of hydraulic transients and water distribution; parts: see their own headers.
+//
+// Leaves out:
 // elastic waves (surge.hpp has figures), a main that empties or separates (flagged, not followed), the main
-// of a pressure station (its demand is taken at the header), reverse rotation, time to prime, spill over a
+// of a pressure station (its demand is taken at the header), reverse rotation, spill over a
 // full wet well's cover. A discharge that drains back through a stuck valve is taken to be a reservoir; a
 // tank filled over its top gives nothing back.
 #pragma once

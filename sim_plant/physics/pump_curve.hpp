@@ -1,4 +1,5 @@
 // One type of pump at any speed: head, shaft torque and NPSHr over flow.
+//
 // One reason to change: how a catalogue curve is read between, beyond and away from its points.
 //
 // Equations, with s = speed over rated speed, x = q / s the flow brought to rated speed:
@@ -9,9 +10,16 @@
 //   Beyond the last point: h = h_n + h'_n (x - x_n) - c (x - x_n)^2, torque held, NPSHr drawn on straight.
 //   Stopped impeller, either way, and reverse flow: loss c q^2, with c = 0.6 of the best-efficiency head at
 //   its flow.
-// Units: m3/s, m of the pumped fluid, N m, rad/s. Valid: catalogue flows for figures; the continuations only
-// keep a run sensible through a trip or a backflow. Sources: affinity laws, any pump textbook; 0.6: from
-// memory, four-quadrant data of radial pumps lie about 0.4 to 1. Leaves out: change of efficiency with size
+//
+// Units: m3/s, m of the pumped fluid, N m, rad/s.
+//
+// Valid: catalogue flows for figures; the continuations only
+// keep a run sensible through a trip or a backflow.
+//
+// Sources: affinity laws, any pump textbook; 0.6: from
+// memory, four-quadrant data of radial pumps lie about 0.4 to 1.
+//
+// Leaves out: change of efficiency with size
 // of speed (Reynolds effects), viscosity correction of the curve, reverse rotation, curves that rise.
 #pragma once
 

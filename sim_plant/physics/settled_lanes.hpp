@@ -1,5 +1,7 @@
 // The branches of a station laid side by side, so that a step near the last one costs a few dozen
-// instructions. One reason to change: how the settled step is made quick.
+// instructions.
+//
+// One reason to change: how the settled step is made quick.
 //
 // Equations: the same balance as hydraulics.hpp in flow at rated speed x = q/s, for which a branch's lift is
 // s^2 G(x), G(x) = w h(x) - k x^2, one cubic on each piece of the curve. One pass of a chord method: the
@@ -7,8 +9,14 @@
 // every flow moves by less than `change_max` of the largest catalogue flow and stays within `reach_max` of it
 // from the refresh, so that what the held slopes leave over (a few per cent of the move, taken up by the next
 // step) stays below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction says so, the
-// caller solves exactly and refreshes. Units: m3/s, m, N m; ratios for speeds. Source: chord (simplified
-// Newton) method, any text on numerical analysis. Leaves out: everything that is not a pump pushing forwards
+// caller solves exactly and refreshes.
+//
+// Units: m3/s, m, N m; ratios for speeds.
+//
+// Source: chord (simplified
+// Newton) method, any text on numerical analysis.
+//
+// Leaves out: everything that is not a pump pushing forwards
 // or a shut valve.
 #pragma once
 
@@ -167,7 +175,7 @@ void SettledLanes::report_lanes(double npsh_available_m, double rated_speed_rad_
     }
     for (std::size_t i = 0; i < lanes; ++i) {
         shafts.below_minimum_flow[i] =
-            (flow_[i] < minimum_flow_m3s) & (speed_[i] * turning_[i] >= judged_from_speed);
+            flow_[i] < minimum_flow_m3s && speed_[i] * turning_[i] >= judged_from_speed;
     }
 }
 

@@ -1,11 +1,21 @@
 // What a station can do when everything is steady: capacities, speeds and losses for checks, settings and
-// reports. One reason to change: which steady figure of a station is asked for.
+// reports.
+//
+// One reason to change: which steady figure of a station is asked for.
 //
 // Equations: the balance of hydraulics.hpp with nothing changing: each pump's flow at the header head adds up
 // to the flow that the main takes at that head; solved by bisection and Newton to the last bits. Check valves
-// are tight. Units: SI; speeds are ratios of rated speed; `level_m` is the store's level above datum (for the
-// pressure duty: the header's pressure head). Valid: 0..8 pumps, speed ratio 0..1.5. Source: parallel pumps
-// on one system curve, any pump textbook. Leaves out: wear and faults.
+// are tight.
+//
+// Units: SI; speeds are ratios of rated speed; `level_m` is the store's level above datum (for the
+// pressure duty: the header's pressure head).
+//
+// Valid: 0..8 pumps, speed ratio 0..1.5.
+//
+// Source: parallel pumps
+// on one system curve, any pump textbook.
+//
+// Leaves out: wear and faults.
 #pragma once
 
 #include <array>

@@ -1,9 +1,16 @@
 // Figures of pressure surge in a main, for reports and checks; the plant's step itself has a rigid column.
+//
 // One reason to change: which surge figures a report gives.
 //
 // Equations: Joukowsky dh = a dv / g for a stop within 2L/a; slower stops, uniform: dh (2L/a)/T; wave speed
-// a = sqrt((K/rho) / (1 + K D / (E e))). Units: m, m/s, s, Pa. Valid: liquid-full pipes, dv well below a.
+// a = sqrt((K/rho) / (1 + K D / (E e))).
+//
+// Units: m, m/s, s, Pa.
+//
+// Valid: liquid-full pipes, dv well below a.
+//
 // Source: N. Joukowsky (1898); any textbook of hydraulic transients.
+//
 // Leaves out: reflections at changes of bore, friction, column separation: a study of a real main needs the
 // method of characteristics and a specialist.
 #pragma once

@@ -1,12 +1,21 @@
 // A store with a free surface: volume to level by its table, and what goes over its weir.
+//
 // One reason to change: the shape of a store, or its overflow.
 //
 // Equations: level is linear in volume between the points of the stage-storage table (so each piece is a
 // prism); above the top and below the floor the end pieces go on. Weir Q = C b h^1.5, h the level above the
 // crest, solved with the level at the END of the step: A h + dt C b h^1.5 = A h_free, which has one root for
-// any step and so cannot oscillate. Units: m, m2, m3, m3/s. Valid: any table that rises strictly in both
-// columns. Source of the weir: the rectangular suppressed sharp-crested weir of any hydraulics textbook, C =
-// (2/3) Cd sqrt(2g), about 1.84 in SI after Francis. Leaves out: approach velocity, end contractions, a
+// any step and so cannot oscillate.
+//
+// Units: m, m2, m3, m3/s.
+//
+// Valid: any table that rises strictly in both
+// columns.
+//
+// Source of the weir: the rectangular suppressed sharp-crested weir of any hydraulics textbook, C =
+// (2/3) Cd sqrt(2g), about 1.84 in SI after Francis.
+//
+// Leaves out: approach velocity, end contractions, a
 // drowned weir, waves, the time water takes across the well.
 #pragma once
 
