@@ -185,9 +185,10 @@ void main_and_surge(Survey& s) {
     const double bore_m = plant::narrowest_diameter_m(s.station.main);
     const double one_ms = plant::velocity_ms(s.running.front().total_flow_m3s, bore_m),
                  all_ms = plant::velocity_ms(s.all().total_flow_m3s, bore_m);
+    // Clean water carries no solids that could settle.
+    const bool settles = s.station.duty == Duty::empty_well && one_ms < config::main_velocity_least_ms;
     s.add(
-        one_ms < config::main_velocity_least_ms || all_ms > config::main_velocity_most_ms ? Severity::warning
-                                                                                          : Severity::info,
+        settles || all_ms > config::main_velocity_most_ms ? Severity::warning : Severity::info,
         "main_velocity",
         fmt::format("velocity in the main (narrowest bore) is {:.2f} m/s with one pump, {:.2f} m/s with all",
                     one_ms, all_ms),
