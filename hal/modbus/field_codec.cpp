@@ -480,6 +480,29 @@ void FieldDecoder::take(std::size_t block_index, const std::uint16_t* words, std
             decode_changed_words(block.first_word + i, then ^ now);
         }
     }
+    renew_times(block_index, read_ms);
+}
+
+void FieldDecoder::take_changed(std::size_t block_index, std::span<const std::uint16_t> image,
+                                std::span<const std::uint16_t> entries, std::int64_t read_ms) {
+    const Block& block = blocks_[block_index];
+    if (renew_[block_index] != 0) {
+        take(block_index, image.data() + block.first_word, read_ms);
+        return;
+    }
+    for (const std::uint16_t index : entries) {
+        if (index - block.first_entry >= block.entries) continue;  // of another block
+        const Entry& entry = entries_[index];
+        const std::uint16_t* words = image.data() + entry.word;
+        std::uint16_t* last = last_.data() + entry.word;
+        for (std::size_t i = 0; i < words_of(entry.type); ++i) last[i] = words[i];
+        decode(index);
+    }
+    renew_times(block_index, read_ms);
+}
+
+void FieldDecoder::renew_times(std::size_t block_index, std::int64_t read_ms) {
+    const Block& block = blocks_[block_index];
     std::int64_t* const* at = read_ms_.data() + block.first_entry;
     for (std::size_t i = 0; i < block.entries; ++i) *at[i] = read_ms;
     note_two_state_reading(block_index, read_ms);

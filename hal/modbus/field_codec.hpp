@@ -156,7 +156,7 @@ class FieldDecoder {
     Target target_of(config::SignalIndex signal);
     void decode(std::size_t index);
     void decode_changed_words(std::size_t first_word, std::uint64_t changed);
-    void renew_times(const Block& block, std::int64_t read_ms);
+    void renew_times(std::size_t block, std::int64_t read_ms);
     void note_two_state_reading(std::size_t block, std::int64_t read_ms);
 
     core::Inputs inputs_;

@@ -88,42 +88,46 @@ constexpr std::uint64_t not_available(config::WordType type) {
     return 0;
 }
 
-/// The raw bits that carry `number` (already scaled to the register's own unit), rounded to the nearest; what
-/// does not fit, or is not a number, becomes "not available", never a neighbouring value.
-constexpr std::uint64_t raw_of(double number, config::WordType type) {
-    struct Range {
-        double low, high;
-    };
-    if (type == config::WordType::f32) {
-        const auto single = static_cast<float>(number);
-        return single == single ? std::bit_cast<std::uint32_t>(single) : quiet_nan_bits;
-    }
-    Range range{0, 1};
+/// What a type of integer can carry beside "not available", half a count beyond each end: a number within
+/// rounds into it.
+struct RawRange {
+    double low = 0, high = 0;
+    std::uint64_t otherwise = 0;  ///< the raw pattern of everything else
+    std::uint64_t mask = 0;       ///< of the type's bits
+};
+
+constexpr RawRange range_of(config::WordType type) {
     switch (type) {
         case config::WordType::u16:
-            range = {-0.5, 65534.5};
-            break;
+            return {-0.5, 65534.5, not_available(type), 0xFFFFU};
         case config::WordType::s16:
-            range = {-32767.5, 32767.5};
-            break;
+            return {-32767.5, 32767.5, not_available(type), 0xFFFFU};
         case config::WordType::u32:
-            range = {-0.5, 4294967294.5};
-            break;
+            return {-0.5, 4294967294.5, not_available(type), 0xFFFFFFFFU};
         case config::WordType::s32:
-            range = {-2147483647.5, 2147483647.5};
-            break;
+            return {-2147483647.5, 2147483647.5, not_available(type), 0xFFFFFFFFU};
         case config::WordType::u64:
-            range = {-0.5, 9007199254740992.0};
-            break;
+            return {-0.5, 9007199254740992.0, not_available(type), ~std::uint64_t{0}};
         case config::WordType::bit:
         case config::WordType::f32:
             break;
     }
-    if (!(number > range.low && number < range.high)) return not_available(type);
+    return {-0.5, 1.5, 0, 1};
+}
+
+/// The raw integer nearest to `number`; what does not fit, or is not a number, becomes "not available".
+constexpr std::uint64_t raw_integer(double number, const RawRange& range) {
+    if (!(number > range.low && number < range.high)) return range.otherwise;
     const auto rounded = static_cast<std::int64_t>(number < 0 ? number - 0.5 : number + 0.5);
-    const std::size_t bits = 16 * words_of(type);
-    const auto raw = static_cast<std::uint64_t>(rounded);
-    return bits == 64 ? raw : raw & ((std::uint64_t{1} << bits) - 1);
+    return static_cast<std::uint64_t>(rounded) & range.mask;
+}
+
+/// The raw bits that carry `number` (already scaled to the register's own unit), rounded to the nearest; what
+/// does not fit, or is not a number, becomes "not available", never a neighbouring value.
+constexpr std::uint64_t raw_of(double number, config::WordType type) {
+    if (type != config::WordType::f32) return raw_integer(number, range_of(type));
+    const auto single = static_cast<float>(number);
+    return single == single ? std::bit_cast<std::uint32_t>(single) : quiet_nan_bits;
 }
 
 /// A decoded raw value; `known` is false for "not available" patterns, NaN and infinity.
