@@ -243,10 +243,10 @@ void check_transfers(Source& source, const Node& root, const Station& station, c
     refuse(source, root, "control.permissives.transfers_per_hour_max",
            "{} transfers an hour cannot be kept: between {} at full speed and one more at its minimum flow "
            "lie {:.3g} m3/s, and the {:.3g} m3 from stage_down "
-           "to stage_up ride them for only {:.0f} s a cycle; {:.3g} m3 ({:.2f} m between the marks) were "
+           "to stage_up ride them for only {:.2g} min a cycle; {:.3g} m3 ({:.2f} m between the marks) were "
            "expected, or a limit of {:.0f}",
            limit, band.line_pumps == 1 ? "one pump" : fmt::format("{} pumps", band.line_pumps),
-           band.gap_m3s(), volume_m3, cycle_s, needed_m3, needed_m3 / area_m2,
+           band.gap_m3s(), volume_m3, cycle_s / 60, needed_m3, needed_m3 / area_m2,
            std::ceil(transfers_per_cycle * s_per_hour / cycle_s));
 }
 

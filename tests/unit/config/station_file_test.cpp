@@ -478,7 +478,7 @@ TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_tran
               file.at("3\nresidual_voltage") +
                   "3 transfers an hour cannot be kept: between one pump at full speed and one more at its "
                   "minimum flow lie 0.17 m3/s, and the 84 m3 from stage_down "
-                  "to stage_up ride them for only 1980 s a cycle; 102 m3 (0.85 m between the marks) were "
+                  "to stage_up ride them for only 33 min a cycle; 102 m3 (0.85 m between the marks) were "
                   "expected, or a limit of 4\n");
 }
 TEST(ServiceOfTheStation, is_taken_with_the_limit_of_transfers_that_was_suggested) {
