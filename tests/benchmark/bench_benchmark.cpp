@@ -94,7 +94,9 @@ void station_alone(benchmark::State& state) {
     const Loaded loaded = load("dry_day");
     const Tape tape = tape_of(loaded, 0, hour_s);
     for (auto _ : state) {
+        state.PauseTiming();
         plant::Plant plant{loaded.station.station, loaded.scenario, loaded.station.settings.scan_ms};
+        state.ResumeTiming();
         for (const plant::Orders& orders : tape.orders) plant.step(orders);
         benchmark::DoNotOptimize(&plant.readings());
     }
@@ -121,7 +123,9 @@ void controller_alone(benchmark::State& state) {
     }
     std::sort(each_ns.begin(), each_ns.end());
     for (auto _ : state) {
+        state.PauseTiming();
         core::Controller controller{loaded.station.settings};
+        state.ResumeTiming();
         for (const core::Inputs& inputs : tape.inputs) benchmark::DoNotOptimize(&controller.scan(inputs));
     }
     state.counters["per_scan"] =
