@@ -1,0 +1,178 @@
+// Grounds for refusing a start, a transfer or a stop.
+#include "controller/core/permissives.hpp"
+
+#include <gtest/gtest.h>
+
+#include "tests/doubles/station_double.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr std::int64_t now_ms = doubles::odd_start_ms;
+
+/// Four pumps at rest for a day, everything in order.
+struct Rested {
+    Settings settings = doubles::four_pumps();
+    SequencerState state;
+    Picture picture;
+    StationPermit permit{.settled = true, .data_starts = true, .low_cutoff = false, .supply_poor = false};
+    std::int64_t wait_ms = 0;
+
+    Rested() {
+        constexpr std::int64_t day_ms = 86'400'000;
+        picture.time_ms = now_ms;
+        picture.automatic = picture.drive_side_open = picture.line_side_open = 0x0F;
+        picture.output_open = picture.drive_standing = picture.drive_known = true;
+        for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - day_ms;
+    }
+    Permissive to_start(bool by_line = false) {
+        return why_not_start(state, picture, permit, settings, 0, by_line, wait_ms);
+    }
+};
+
+TEST(StartPermissive, lets_a_rested_pump_start) {
+    Rested station;
+    EXPECT_EQ(station.to_start(), Permissive::none);
+}
+
+TEST(StartPermissive, waits_out_the_rest_and_says_for_how_long) {
+    Rested station;
+    station.state.pumps[0].released_ms = now_ms - 20'000;
+    EXPECT_EQ(station.to_start(), Permissive::resting);
+    EXPECT_EQ(station.wait_ms, station.settings.permissives.rest_min_ms - 20'000);
+}
+
+TEST(StartPermissive, waits_out_the_residual_voltage_even_where_no_rest_is_asked) {
+    Rested station;
+    station.settings.permissives.rest_min_ms = 0;
+    station.state.pumps[0].released_ms = now_ms - 1'000;
+    EXPECT_EQ(station.to_start(), Permissive::residual_voltage);
+}
+
+TEST(StartPermissive, counts_starts_over_a_sliding_hour) {
+    Rested station;
+    const std::uint8_t limit = station.settings.permissives.starts_per_hour_max;
+    for (std::uint8_t i = 0; i < limit; ++i)
+        station.state.pumps[0].starts.note(now_ms - hour_ms + 1000 * (i + 1));
+    EXPECT_EQ(station.to_start(), Permissive::starts_limit);
+
+    station.picture.time_ms = now_ms + 1000;
+    EXPECT_EQ(station.to_start(), Permissive::none) << "the first of them is now an hour old";
+}
+
+TEST(StartPermissive, refuses_for_each_ground_of_the_station) {
+    Rested stopped;
+    stopped.picture.emergency_stop = true;
+    EXPECT_EQ(stopped.to_start(), Permissive::emergency_stop);
+
+    Rested dry;
+    dry.permit.low_cutoff = true;
+    EXPECT_EQ(dry.to_start(), Permissive::low_cutoff);
+
+    Rested dark;
+    dark.permit.supply_poor = true;
+    EXPECT_EQ(dark.to_start(), Permissive::supply);
+
+    Rested unsettled;
+    unsettled.permit.settled = false;
+    EXPECT_EQ(unsettled.to_start(), Permissive::settling);
+
+    Rested blind;
+    blind.permit.data_starts = false;
+    EXPECT_EQ(blind.to_start(), Permissive::data_bad);
+}
+
+TEST(StartPermissive, keeps_to_the_pumps_that_a_generator_carries) {
+    Rested station;
+    station.settings.permissives.pumps_max_on_generator = 1;
+    station.picture.on_line = 1;
+    EXPECT_EQ(station.to_start(), Permissive::none);
+    station.picture.on_generator = true;
+    EXPECT_EQ(station.to_start(), Permissive::pumps_limit);
+}
+
+TEST(LineStartPermissive, asks_for_spacing_between_line_starts) {
+    Rested station;
+    station.settings.line_start.allowed = true;
+    station.settings.line_start.short_circuit_va = 100e6;
+    station.settings.restart.spacing_ms = 0;
+    station.state.last_line_start_ms = now_ms - 10'000;
+    EXPECT_EQ(station.to_start(true), Permissive::spacing);
+    EXPECT_EQ(station.wait_ms, station.settings.line_start.spacing_ms - 10'000);
+}
+
+TEST(LineStartDip, is_start_power_over_start_and_short_circuit_power) {
+    // S / (Ssc + S): a start of a twentieth of the short-circuit power dips 4.8 %. Voltage-divider of motor
+    // and source in series, as in the voltage-drop chapters of the motor handbooks.
+    Settings settings = doubles::four_pumps();
+    settings.drive.line_voltage_v = 1000;
+    settings.rated_current_a = 100;
+    settings.line_start.locked_rotor_current_ratio = 5 / 1.7320508075688772;
+    settings.line_start.short_circuit_va = 20 * 500e3;
+    EXPECT_NEAR(line_start_dip_ratio(settings), 0.0476, 0.0001);
+}
+
+TEST(LineStartDip, on_a_supply_of_unknown_strength_is_total) {
+    Settings settings = doubles::four_pumps();
+    settings.line_start.short_circuit_va = 0;
+    EXPECT_EQ(line_start_dip_ratio(settings), 1);
+}
+
+TEST(TransferPermissive, keeps_to_the_transfers_per_hour) {
+    Rested station;
+    for (int i = 0; i < station.settings.permissives.transfers_per_hour_max; ++i)
+        station.state.transfers.note(now_ms - 60'000);
+    EXPECT_EQ(
+        why_no_transfer(station.state, station.picture, station.permit, station.settings, station.wait_ms),
+        Permissive::transfers_limit);
+}
+
+TEST(TransferPermissive, pauses_after_a_failed_transfer) {
+    Rested station;
+    station.state.transfer_retry_after_ms = now_ms + 5'000;
+    EXPECT_EQ(
+        why_no_transfer(station.state, station.picture, station.permit, station.settings, station.wait_ms),
+        Permissive::resting);
+    EXPECT_EQ(station.wait_ms, 5'000);
+}
+
+TEST(StopPermissive, keeps_a_pump_for_its_minimum_run) {
+    Rested station;
+    station.state.pumps[0].started_ms = now_ms - 10'000;
+    EXPECT_EQ(why_not_stop(station.state, station.settings, 0, now_ms, station.wait_ms),
+              Permissive::minimum_run);
+    EXPECT_EQ(station.wait_ms, station.settings.permissives.run_min_ms - 10'000);
+}
+
+TEST(Availability, names_why_a_pump_cannot_be_counted_on) {
+    Rested station;
+    EXPECT_EQ(why_unavailable(station.picture, 0), Permissive::none);
+
+    Picture off = station.picture;
+    off.automatic = 0;
+    EXPECT_EQ(why_unavailable(off, 0), Permissive::not_automatic);
+
+    Picture tripped = station.picture;
+    tripped.tripped = 1;
+    EXPECT_EQ(why_unavailable(tripped, 0), Permissive::tripped);
+
+    Picture unknown = station.picture;
+    unknown.trip_unknown = 1;
+    EXPECT_EQ(why_unavailable(unknown, 0), Permissive::tripped)
+        << "a trip that cannot be read is not 'no trip'";
+
+    Picture leaking = station.picture;
+    leaking.seal_leak = 1;
+    EXPECT_EQ(why_unavailable(leaking, 0), Permissive::seal_leak);
+
+    Picture hot = station.picture;
+    hot.hot = 1;
+    EXPECT_EQ(why_unavailable(hot, 0), Permissive::winding_hot);
+
+    Picture stuck = station.picture;
+    stuck.line_side_open = 0x0E;
+    EXPECT_EQ(why_unavailable(stuck, 0), Permissive::contact_contradiction);
+}
+
+}  // namespace
+}  // namespace freshet::core

@@ -1,0 +1,61 @@
+// Which pump next.
+#include "controller/core/rotation.hpp"
+
+#include <gtest/gtest.h>
+
+#include "tests/doubles/station_double.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr PumpMask all_four = 0x0F;
+
+struct Wear {
+    Settings settings = doubles::four_pumps();
+    SequencerState state;
+    Wear() {
+        const std::int64_t run_h[] = {300, 100, 200, 100};
+        const std::uint32_t starts[] = {5, 9, 2, 7};
+        for (std::size_t pump = 0; pump < 4; ++pump) {
+            state.pumps[pump].run_ms = run_h[pump] * 3'600'000;
+            state.pumps[pump].starts_total = starts[pump];
+        }
+    }
+};
+
+TEST(RotationByHours, starts_the_least_worn_and_stops_the_most_worn) {
+    Wear wear;
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 1) << "of two alike the lower number";
+    EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 0);
+}
+
+TEST(RotationByStarts, goes_by_starts) {
+    Wear wear;
+    wear.settings.rotation = Rotation::starts;
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 2);
+    EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 1);
+}
+
+TEST(FixedOrder, goes_by_number) {
+    Wear wear;
+    wear.settings.rotation = Rotation::fixed;
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 0);
+    EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 3);
+}
+
+TEST(Preference, comes_before_wear) {
+    Wear wear;
+    wear.settings.preference[0] = Preference::preferred;
+    wear.settings.preference[1] = Preference::last;
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 0);
+    EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 1);
+}
+
+TEST(Rotation, chooses_only_among_those_offered) {
+    Wear wear;
+    EXPECT_EQ(next_to_start(bit_of(0) | bit_of(2), wear.state, wear.settings), 2);
+    EXPECT_EQ(next_to_start(0, wear.state, wear.settings), no_pump);
+}
+
+}  // namespace
+}  // namespace freshet::core
