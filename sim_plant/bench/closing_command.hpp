@@ -1,5 +1,7 @@
-// `freshet closing`: what a closing at a given angle, slip and voltage difference does to a motor.
-// One reason to change: what a closing is asked for, or how the answer reads.
+// `freshet closing`: what a closing at a given angle, slip and voltage difference does to a motor. The
+// command itself is declared with the others in commands.hpp; it returns 0 within the limit, 1 beyond it, 2
+// on bad input, 3 when a file cannot be written. One reason to change: what a closing is asked for, or how
+// the answer reads.
 #pragma once
 
 #include <string>
@@ -8,10 +10,6 @@
 #include "sim_plant/physics/closing.hpp"
 
 namespace freshet::bench {
-
-/// argv[0] is the subcommand's name. Returns 0 within the limit, 1 beyond it, 2 on bad input, 3 when a file
-/// cannot be written.
-int closing_command(int argc, char** argv);
 
 /// A plain sentence: within or beyond the limit of resultant volts per hertz, and the hardest torque and
 /// current.

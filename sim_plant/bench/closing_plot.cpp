@@ -75,14 +75,18 @@ void panel(std::string& out, double y, const std::string& heading, const std::st
     const auto to_y = [&](double v) { return y + panel_height * (up.high - v) / (up.high - up.low); };
     auto into = std::back_inserter(out);
     fmt::format_to(into, "<text x='{}' y='{:.1f}' class='h'>{}</text>\n", left, y - 10, escaped(heading));
-    for (double v = up.low; v <= up.high + up.tick / 2; v += up.tick) {
+    const int rows = static_cast<int>(std::lround((up.high - up.low) / up.tick));
+    for (int n = 0; n <= rows; ++n) {
+        const double v = up.low + n * up.tick;
         fmt::format_to(into,
                        "<path d='M{} {:.1f}H{}' class='{}'/><text x='{}' y='{:.1f}' class='y'>{:g}</text>\n",
                        left, to_y(v), width - right, std::abs(v) < up.tick / 2 ? "zero" : "grid", left - 8,
                        to_y(v) + 4, std::abs(v) < up.tick / 2 ? 0 : v);
     }
-    for (double v = std::ceil(x_low / across.tick) * across.tick; v <= x_high + across.tick / 1000;
-         v += across.tick) {
+    const double first = std::ceil(x_low / across.tick) * across.tick;
+    const int columns = static_cast<int>(std::floor((x_high - first) / across.tick + 1e-6));
+    for (int n = 0; n <= columns; ++n) {
+        const double v = first + n * across.tick;
         fmt::format_to(
             into, "<path d='M{:.1f} {}V{}' class='grid'/><text x='{:.1f}' y='{}' class='x'>{:g}</text>\n",
             to_x(v), y, y + panel_height, to_x(v), y + panel_height + 18,
