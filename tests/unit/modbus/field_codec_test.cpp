@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <limits>
+#include <random>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -510,6 +511,54 @@ TEST(FieldLoop, reads_a_slow_group_only_when_it_is_due_by_station_time) {
         EXPECT_EQ(inputs.line.frequency_hz.value, 1);
     }
     EXPECT_EQ(loop.pass(readings, morning_ms + 1000).line.frequency_hz.value, 10);
+}
+
+/// All that a scan is told of pump signals and of the line, in one list.
+std::vector<double> told(const core::Inputs& inputs) {
+    std::vector<double> list;
+    const auto analog = [&](const core::Analog& at) {
+        list.insert(list.end(), {at.value, static_cast<double>(at.read_ms), static_cast<double>(at.quality)});
+    };
+    const auto digital = [&](const core::Digital& at) {
+        list.insert(list.end(),
+                    {at.on ? 1.0 : 0.0, static_cast<double>(at.read_ms), static_cast<double>(at.quality)});
+    };
+    for (const core::PumpInputs& pump : inputs.pumps) {
+        for (const auto* at :
+             {&pump.drive_side_closed, &pump.line_side_closed, &pump.tripped, &pump.seal_leak})
+            digital(*at);
+        for (const auto* at : {&pump.current_a, &pump.winding_temperature_k}) analog(*at);
+        list.insert(list.end(),
+                    {static_cast<double>(pump.selector), static_cast<double>(pump.selector_read_ms)});
+    }
+    for (const auto* at : {&inputs.line.voltage_v, &inputs.line.frequency_hz, &inputs.drive.angle_deg})
+        analog(*at);
+    for (const auto* at : {&inputs.high_float, &inputs.low_float, &inputs.drive.in_sync}) digital(*at);
+    return list;
+}
+
+TEST(FieldLoop, tells_what_a_reader_of_the_whole_image_would_be_told) {
+    const FieldPlan plan = plan_of_all_signals();
+    FieldLoop loop(plan);
+    FieldEncoder encoder(plan);
+    FieldDecoder decoder(plan);
+    std::mt19937 random(20251125);
+    config::Readings readings{};
+    for (int scan = 0; scan < 3000; ++scan) {
+        const std::int64_t now_ms = morning_ms + scan * 100;
+        for (int change = 0; change < 3; ++change) {
+            const std::size_t signal = random() % readings.size();
+            readings[signal] = random() % 16 == 0 ? nan_reading : static_cast<double>(random() % 3);
+        }
+        const Cause link = random() % 50 == 0 ? Cause::link_lost : Cause::none;
+        const auto image = encoder.encode(readings);
+        for (std::size_t i = 0; i < plan.blocks.size(); ++i) {
+            if (link == Cause::none) decoder.take(i, image.data() + plan.blocks[i].first_word, now_ms);
+            if (link != Cause::none) decoder.fail(i, link);
+        }
+        ASSERT_EQ(told(loop.pass(readings, now_ms, link)), told(decoder.inputs_at(now_ms)))
+            << "scan " << scan;
+    }
 }
 
 TEST(FieldLoop, turns_readings_bad_while_the_link_is_lost) {
