@@ -202,6 +202,29 @@ TEST(Synchroniser, withdraws_its_claim_as_soon_as_it_slips_out) {
     EXPECT_GT(std::abs(rig.drive.frequency_hz() - rig.line.frequency_hz()), 0.2);
 }
 
+TEST(Synchroniser, claims_only_after_its_hold_time_inside_the_window_without_a_break) {
+    Synchroniser loop({.slew_hz_s = 0.2, .window_deg = 5, .hold_s = 0.2, .rated_v = 2300});
+    loop.engage(60);
+    constexpr double inside = 2.0 / 360;
+    constexpr double outside = 6.0 / 360;
+    const auto pass = [&](double seconds, double ahead_cycles) {
+        for (double t = 0; t < seconds - 0.0025; t += 0.005) {
+            double hz = 60;
+            double volts = 2300;
+            loop.advance(0.005, {60, 2300, ahead_cycles}, hz, volts);
+        }
+    };
+    pass(0.15, inside);
+    EXPECT_FALSE(loop.in_sync());
+    pass(0.02, outside);
+    pass(0.15, inside);
+    EXPECT_FALSE(loop.in_sync()) << "the break begins the hold time anew";
+    pass(0.06, inside);
+    EXPECT_TRUE(loop.in_sync());
+    pass(0.005, outside);
+    EXPECT_FALSE(loop.in_sync());
+}
+
 TEST(Synchroniser, moves_the_frequency_no_faster_than_its_slew) {
     Rig rig;
     rig.order(true, false, 60);
