@@ -114,18 +114,18 @@ std::int64_t until_left(unsigned scans) {
 
 constexpr unsigned rest_most = 3, run_most = 3, step_most = 7, pause_most = 3, held_most = 7;
 
-Key packed(const Point& point, std::uint8_t pumps, std::int64_t now_ms) {
+Key packed(const SequencerState& s, const laws::History& history, const Station& station, std::uint8_t pumps,
+           std::int64_t now_ms) {
     Key key;
-    const SequencerState& s = point.sequencer;
     for (std::size_t p = 0; p < pumps; ++p) {
         const core::PumpRecord& record = s.pumps[p];
-        const laws::PumpHistory& past = point.history.pumps[p];
+        const laws::PumpHistory& past = history.pumps[p];
         Packer word;
         word.put(s.main.step != Step::idle && s.main.pump == p, 1);
         word.put(s.drive_pump == p, 1);
         word.put(record.state, 4);
-        word.put(point.station.drive_side[p], 1);
-        word.put(point.station.line_side[p], 1);
+        word.put(station.drive_side[p], 1);
+        word.put(station.line_side[p], 1);
         word.put(core::has(s.dead_before, p), 1);
         word.put(age(record.started_ms, now_ms, run_most), 2);
         word.put(age(record.released_ms, now_ms, rest_most), 2);
@@ -155,15 +155,15 @@ Key packed(const Point& point, std::uint8_t pumps, std::int64_t now_ms) {
     word.put(held(s.sync_within_since_ms, now_ms, 3), 2);
     word.put(std::min<unsigned>(s.drive_attempts, 3), 2);
     word.put(s.drive_locked_out, 1);
-    word.put(point.station.output, 1);
-    word.put(point.station.running, 1);
-    word.put(point.station.level, 2);
-    word.put(held(point.history.in_sync_since_ms, now_ms, 3), 2);
+    word.put(station.output, 1);
+    word.put(station.running, 1);
+    word.put(station.level, 2);
+    word.put(held(history.in_sync_since_ms, now_ms, 3), 2);
     // Only the pump under way has both sides advised closed; with a spoiled table another might, but then a
     // law breaks.
     for (std::size_t p = 0; p < pumps; ++p)
         if (s.main.step != Step::idle && s.main.pump == p) {
-            const laws::PumpHistory& past = point.history.pumps[p];
+            const laws::PumpHistory& past = history.pumps[p];
             word.put(held(past.both_advised_ms, now_ms, held_most), 3);
             word.put(held(past.both_seen_ms, now_ms, held_most), 3);
             word.put(past.closed_in_sync, 1);
@@ -279,6 +279,11 @@ struct Choice {
     std::uint8_t pump = no_pump;
 };
 
+/// Where each sequence is meant to leave its pump, by Sequence.
+constexpr std::array<PumpState, static_cast<std::size_t>(Sequence::count)> straight_ends{
+    PumpState::off, PumpState::on_drive, PumpState::on_line, PumpState::on_drive,
+    PumpState::off, PumpState::off,      PumpState::on_line};
+
 /// How a state was reached first.
 struct Way {
     std::uint32_t from = 0;
@@ -300,7 +305,7 @@ class Explorer {
         rest.history.adopted = true;
         rest.history.first = false;
         rest.sequencer.dead_before = static_cast<core::PumpMask>((1U << plan_.pumps) - 1U);
-        add(packed(rest, plan_.pumps, base_ms), {});
+        add(packed(rest.sequencer, rest.history, rest.station, plan_.pumps, base_ms), {});
         std::size_t layer_end = 1;
         // States come in the order of the scans that they need, so the set itself is the queue. Where
         // deviations are counted, a state reached with fewer of them later on is looked at again.
@@ -604,8 +609,9 @@ class Explorer {
         };
         std::int64_t wait_ms = 0;
         const bool drive_usable = core::why_no_drive(after, picture) == core::Permissive::none;
-        const bool drive_free =
-            (plan_.free_drive_ignored || core::drive_can_take(picture, told_)) && drive_usable;
+        const bool takes = plan_.moving_drive_ignored ? core::drive_is_free(picture, told_)
+                                                      : core::drive_can_take(picture, told_);
+        const bool drive_free = (plan_.free_drive_ignored || takes) && drive_usable;
         const bool transfer =
             core::why_no_transfer(after, picture, permit, told_, wait_ms) == core::Permissive::none;
         if (after.drive_pump != no_pump) {
@@ -641,10 +647,15 @@ class Explorer {
         advice_.measured_quality = core::Quality::good;
         advice_.measured_cause = core::Cause::none;
         advice_.measured_m = 2;
-        Point next{after, point_.history, station};
-        next.history.last_event = 0;
+        for (std::size_t i = 0; i < advice_.event_count; ++i) {
+            const core::Event& event = advice_.events[i];
+            if (event.what == core::Happening::sequence_done &&
+                after.pumps[event.pump].state == straight_ends[event.detail])
+                ++findings_.done[event.detail];
+        }
+        history_ = point_.history;
         broken_.clear();
-        laws::judge_scan(settings_, next.history, inputs_, advice_, broken_);
+        laws::judge_scan(settings_, history_, inputs_, advice_, broken_);
         if (!broken_.empty()) {
             ++findings_.broken;
             constexpr std::size_t told_most = 5;
@@ -654,7 +665,7 @@ class Explorer {
         int spent = spent_[at_];
         for (const Deviation& one : deviations) spent += one.kind == Kind::none ? 0 : 1;
         constexpr int spent_most = 255;
-        add(packed(next, plan_.pumps, inputs_.time_ms), {at_, deviations, choice},
+        add(packed(after, history_, station, plan_.pumps, inputs_.time_ms), {at_, deviations, choice},
             plan_.deviations_per_path < 0 ? std::uint8_t{0}
                                           : static_cast<std::uint8_t>(std::min(spent, spent_most)));
     }
@@ -704,6 +715,7 @@ class Explorer {
     std::vector<std::uint32_t> slots_, again_;
     std::uint32_t at_ = 0;
     Point point_;
+    laws::History history_;
     Advice before_, advice_;
     Inputs inputs_;
     std::vector<Deviation> list_;
@@ -746,6 +758,12 @@ core::Settings small_settings(std::uint8_t pumps) {
     s.line_start.spacing_ms = 0;
     s.line_start.short_circuit_va = 60e6;
     return s;
+}
+
+bool every_sequence_ends(const Findings& findings) {
+    for (std::size_t sequence = 1; sequence < findings.done.size(); ++sequence)
+        if (findings.done[sequence] == 0) return false;
+    return true;
 }
 
 Findings explore(const Plan& plan) {

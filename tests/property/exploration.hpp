@@ -13,6 +13,7 @@
 // alarms.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <string>
@@ -35,9 +36,10 @@ struct Plan {
     const core::StepTable* table = &core::tables::rows;
     void (*spoil_settings)(core::Settings&) = nullptr;  ///< of the sequencer; the laws keep to the true ones
     void (*spoil_picture)(core::Picture&) = nullptr;
-    bool sync_always_within = false;  ///< our own check says yes to everything
-    bool stop_ignored = false;        ///< the emergency stop is not carried out
-    bool free_drive_ignored = false;  ///< starts and take-backs do not ask for an empty drive bus
+    bool sync_always_within = false;    ///< our own check says yes to everything
+    bool stop_ignored = false;          ///< the emergency stop is not carried out
+    bool free_drive_ignored = false;    ///< starts and take-backs do not ask for an empty drive bus
+    bool moving_drive_ignored = false;  ///< ... or only not whether the drive stands
 };
 
 struct Findings {
@@ -45,9 +47,15 @@ struct Findings {
     int depth = 0;        ///< scans from the station at rest to the farthest state
     bool closed = false;  ///< nothing left to explore under the plan
     double seconds = 0;
+    std::array<std::size_t, static_cast<std::size_t>(core::Sequence::count)>
+        done{};                     ///< edges that end one straight
     std::size_t broken = 0;         ///< edges that break a law
     std::vector<std::string> told;  ///< the way to the first few of them
 };
+
+/// Whether each of the six sequences came to its straight end somewhere: a table that is safe because nothing
+/// can be finished is no good table.
+bool every_sequence_ends(const Findings& findings);
 
 /// The settings of the small station.
 core::Settings small_settings(std::uint8_t pumps);

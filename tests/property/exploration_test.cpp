@@ -23,11 +23,33 @@ Findings explored(const Plan& plan, const char* bound) {
     return found;
 }
 
-TEST(Exploration, of_two_pumps_with_any_one_deviation_in_every_scan_breaks_no_law) {
-    const Findings found =
-        explored({.pumps = 2, .states_max = bounded ? 20'000U : 40'000'000U}, "one deviation per scan");
+constexpr std::size_t states_max = bounded ? 20'000 : 40'000'000;
+
+void expect_no_broken_law(const Findings& found) {
     EXPECT_EQ(found.broken, 0U);
     EXPECT_TRUE(found.closed || bounded);
+    EXPECT_TRUE(every_sequence_ends(found) || bounded);
+}
+
+TEST(Exploration, of_two_pumps_with_a_deviation_in_every_scan_breaks_no_law) {
+    expect_no_broken_law(
+        explored({.pumps = 2, .states_max = states_max}, "any number of deviations, one a scan"));
+}
+
+TEST(Exploration, of_two_pumps_with_two_deviations_at_once_breaks_no_law) {
+    expect_no_broken_law(
+        explored({.pumps = 2, .deviations_per_scan = 2, .deviations_per_path = 4, .states_max = states_max},
+                 "up to four deviations, two a scan"));
+}
+
+TEST(Exploration, of_three_pumps_with_four_deviations_breaks_no_law) {
+    expect_no_broken_law(explored({.pumps = 3, .deviations_per_path = 4, .states_max = states_max},
+                                  "up to four deviations, one a scan"));
+}
+
+TEST(Exploration, of_four_pumps_with_three_deviations_breaks_no_law) {
+    expect_no_broken_law(explored({.pumps = 4, .deviations_per_path = 3, .states_max = states_max},
+                                  "up to three deviations, one a scan"));
 }
 
 }  // namespace
