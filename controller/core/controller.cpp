@@ -102,10 +102,8 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     }
     const StationPermit permit = judge_permit(picture, measured, need_m, service, high_float, low_float);
 
-    area_m2_ = store_area_m2(settings_, measured.value_m);
-    const std::uint8_t under_way =
-        sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
-    const double lowest_hz = flows_.minimum_flow_hz(other_line_pumps(picture, under_way), measured.value_m);
+    if (stirs || second_passed) area_m2_ = store_area_m2(settings_, measured.value_m);
+    const double lowest_hz = minimum_flow_hz(measured.value_m);
     SequencerInputs seen{picture, {}, lowest_hz};
     if (sequencer_.main.step != Step::idle && row_of(sequencer_.main.step).advice.synchronise) {
         const std::int32_t closing_ms = sequencer_.main.sequence == Sequence::hand_over
@@ -119,7 +117,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         stirs = true;  // what was found may have to be stopped at once
     }
     if (adopted_) {
-        if (stirs || must_carry_on()) carry_on(sequencer_, seen, settings_, journal);
+        if (stirs || busy_) carry_on(sequencer_, seen, settings_, journal);
         protect(picture, permit, measured, journal);
         if (stirs) judge_availability(picture, journal);
         follow(picture, service, need_m, lowest_hz, high_float, elapsed_s);
@@ -127,21 +125,33 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         if (stirs || second_passed)
             stage(picture, measured, permit, service, need_m, lowest_hz, high_float, journal);
         advice_.demand_hz = demand_.speed_hz();
-        compose(sequencer_, seen, demand_.speed_hz(), settings_, advice_);
+        const bool moved = stirs || busy_ || advice_.event_count > 0;
+        if (moved) busy_ = must_carry_on();
+        if (moved) {
+            compose(sequencer_, seen, demand_.speed_hz(), settings_, advice_);
+        } else if (sequencer_.drive_pump != no_pump) {
+            advice_.speed_hz = speed_reference_hz(demand_.speed_hz());
+        }
     } else {
         mirror(inputs, picture);
     }
 
     if (second_passed || stirs) keep_hours();
-    if (second_passed) keep_figures();
-    if (stirs || second_passed || advice_.event_count > 0) standing_conditions(inputs, service);
-    conditions_.station =
+    constexpr std::int64_t figures_look_ms = 60'000;
+    if (stirs || inputs.time_ms - figures_ms_ >= figures_look_ms) keep_figures();
+    const bool look_again = stirs || second_passed || advice_.event_count > 0;
+    if (look_again) standing_conditions(inputs, service);
+    const std::uint32_t station_alarms =
         standing_alarms_ | moving_conditions(measured, permit, need_m, high_float, low_float_off);
-    conditions_.value_values = {
-        measured.value_m, permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m, 0,
-        0};
-    judge_alarms(alarms_, conditions_, inputs.people.acknowledge_all, settings_.pump_count, inputs.time_ms,
-                 journal, advice_);
+    if (look_again || alarms_.pending || inputs.people.acknowledge_all ||
+        station_alarms != conditions_.station) {
+        conditions_.station = station_alarms;
+        conditions_.value_values = {
+            measured.value_m, permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m,
+            0, 0};
+        judge_alarms(alarms_, conditions_, inputs.people.acknowledge_all, settings_.pump_count,
+                     inputs.time_ms, journal, advice_);
+    }
     stirred_ = advice_.event_count > 0;
     advice_.minimum_flow_hz = lowest_hz;
     advice_.time_ms = inputs.time_ms;
@@ -164,7 +174,7 @@ bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
         seen_revision_ = young ? inputs.two_state_revision : 0;
     }
     renew_fast(picture_, inputs, settings_);
-    if (second_passed || stirred_ || changed || must_carry_on())
+    if (second_passed || stirred_ || changed || busy_)
         changed = renew_motors(picture_, inputs, settings_) || changed;
     return changed;
 }
@@ -175,6 +185,18 @@ bool Controller::must_carry_on() const noexcept {
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
         if (sequencer_.line_stop[pump].step != Step::idle) return true;
     return false;
+}
+
+double Controller::minimum_flow_hz(double measured_m) noexcept {
+    const std::uint8_t under_way =
+        sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
+    const std::size_t beside = other_line_pumps(picture_, under_way);
+    if (measured_m != lowest_for_m_ || beside != lowest_beside_) {
+        lowest_for_m_ = measured_m;
+        lowest_beside_ = beside;
+        lowest_hz_ = flows_.minimum_flow_hz(beside, measured_m);
+    }
+    return lowest_hz_;
 }
 
 const Tuning& Controller::tuning(std::size_t beside) noexcept {
@@ -511,6 +533,7 @@ void Controller::keep_hours() noexcept {
 }
 
 void Controller::keep_figures() noexcept {
+    figures_ms_ = picture_.time_ms;
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
         const PumpRecord& record = sequencer_.pumps[pump];
         advice_.figures[pump] = {record.run_ms, record.starts_total, record.line_starts_total,

@@ -56,6 +56,11 @@ class Controller {
     Picture picture_;
     std::uint64_t seen_revision_ = 0;  ///< of the two-state signals behind the picture
     std::int64_t look_ms_ = never_ms;  ///< last of the looks that are taken once a second
+    bool busy_ = false;                ///< a run is under way, or a time runs that only the sequencer watches
+    double lowest_hz_ = 0,
+           lowest_for_m_ = 0;  ///< minimum-flow speed, and the measured value and the pumps it is for
+    std::size_t lowest_beside_ = pumps_max + 1;
+    std::int64_t figures_ms_ = never_ms;
     bool stirred_ = true;  ///< something changed in the last scan, so this one looks at everything
     double area_m2_ = 0;   ///< of the store at the measured value, this scan
     AlarmConditions conditions_;
@@ -88,6 +93,7 @@ class Controller {
     std::uint32_t moving_conditions(const MeasuredValue& measured, const StationPermit& permit, double need_m,
                                     bool high_float, bool low_float_off) const noexcept;
     void standing_conditions(const Inputs& inputs, Service service) noexcept;
+    double minimum_flow_hz(double measured_m) noexcept;
     void keep_hours() noexcept;
     void keep_figures() noexcept;
 };

@@ -585,13 +585,17 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
         advice.pumps[state.drive_pump].drive_side_close = true;
         speed_hz = demand_hz;
     }
-    constexpr double per_hz = 100;
-    advice.speed_hz = static_cast<double>(static_cast<std::int64_t>(speed_hz * per_hz + 0.5)) / per_hz;
+    advice.speed_hz = speed_reference_hz(speed_hz);
     advice.sequence = run.sequence;
     advice.step = run.step;
     advice.sequence_pump = run.pump;
     advice.drive_pump =
         run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
+}
+
+double speed_reference_hz(double speed_hz) noexcept {
+    constexpr double per_hz = 100;
+    return static_cast<double>(static_cast<std::int64_t>(speed_hz * per_hz + 0.5)) / per_hz;
 }
 
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept {

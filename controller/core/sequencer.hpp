@@ -132,6 +132,9 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, std::array
 void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz,
              const Settings& settings, Advice& advice) noexcept;
 
+/// A speed as it is advised: to the nearest 0.01 Hz.
+double speed_reference_hz(double speed_hz) noexcept;
+
 /// No drive-side contactor of any pump and no drive output is closed, and all are known to be open.
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept;
 

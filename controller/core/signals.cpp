@@ -50,73 +50,12 @@ void believe(TransmitterRecord& record, double value_m, Verdict verdict, std::in
     record.cause = verdict.cause;
 }
 
-}  // namespace
-
-void judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
-                       const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
-    if (!range.fitted) {
-        record.quality = Quality::bad;
-        record.cause = Cause::not_fitted;
-        return;
-    }
-    const bool silent =
-        seen.reading.quality == Quality::bad || age_ms(seen.reading, now_ms) > limits.stale_ms;
-    if (silent) {
-        record.quality = Quality::bad;
-        record.cause = seen.reading.quality == Quality::bad ? seen.reading.cause : Cause::stale;
-        record.good_since_ms = never_ms;
-        record.doubtful_since_ms = never_ms;
-        record.changed_ms = never_ms;
-        // What it said long ago no longer limits what it may say when it comes back.
-        record.believed_ms = never_ms;
-        return;
-    }
-
-    const bool by_loop = seen.loop_ma == seen.loop_ma;
-    const double value_m = by_loop ? value_of_loop(seen.loop_ma, range) : seen.reading.value;
-    const double raw = by_loop ? seen.loop_ma : seen.reading.value;
-    if (record.changed_ms == never_ms || raw != record.last_seen) {
-        record.last_seen = raw;
-        record.changed_ms = now_ms;
-    }
-
-    const Verdict verdict = verdict_of(record, seen, value_m, by_loop, limits, now_ms);
-    if (verdict.quality == Quality::bad) {
-        record.good_since_ms = never_ms;
-        if (record.doubtful_since_ms == never_ms) record.doubtful_since_ms = now_ms;
-        const bool persists = now_ms - record.doubtful_since_ms >= limits.fault_hold_ms;
-        if (record.quality == Quality::bad || persists) {
-            record.quality = Quality::bad;
-            record.cause = verdict.cause;
-            // A new value that stays may be true after all: judge the next one afresh and let recovery
-            // decide.
-            if (verdict.cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
-        } else {
-            record.quality = Quality::uncertain;
-            record.cause = verdict.cause;
-        }
-        return;
-    }
-    if (record.quality == Quality::bad) {
-        if (record.good_since_ms == never_ms) record.good_since_ms = now_ms;
-        const bool first_ever = record.cause == Cause::never_read;
-        if (!first_ever && now_ms - record.good_since_ms < limits.recover_ms) {
-            record.value_m = value_m;
-            record.believed_ms = now_ms;
-            return;
-        }
-    }
-    believe(record, value_m, verdict, now_ms);
-}
-
-MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
-                                   const Settings& settings) noexcept {
+/// One value out of the records as they stand.
+MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
     MeasuredValue measured;
     measured.value_m = records.selected_m;
     if (settings.measured == Measured::header_pressure) {
-        TransmitterRecord& one = records.transmitter[0];
-        judge_transmitter(one, inputs.header_pressure, settings.pressure_transmitter, settings.signal,
-                          inputs.time_ms);
+        const TransmitterRecord& one = records.transmitter[0];
         measured.fitted = 1;
         measured.quality = one.quality;
         measured.cause = one.cause;
@@ -129,11 +68,8 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
         return measured;
     }
 
-    for (std::size_t i = 0; i < transmitters_max; ++i) {
-        judge_transmitter(records.transmitter[i], inputs.level[i], settings.level_transmitter[i],
-                          settings.signal, inputs.time_ms);
-        if (settings.level_transmitter[i].fitted) ++measured.fitted;
-    }
+    for (const TransmitterSettings& range : settings.level_transmitter)
+        if (range.fitted) ++measured.fitted;
     const TransmitterRecord& first = records.transmitter[0];
     const TransmitterRecord& second = records.transmitter[1];
     const bool first_usable = first.quality != Quality::bad;
@@ -186,6 +122,89 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
     }
     records.selected_m = measured.value_m;
     return measured;
+}
+
+}  // namespace
+
+bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
+                       const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
+    if (!range.fitted) {
+        const bool news = record.cause != Cause::not_fitted;
+        record.quality = Quality::bad;
+        record.cause = Cause::not_fitted;
+        return news;
+    }
+    const bool by_loop = seen.loop_ma == seen.loop_ma;
+    const double raw = by_loop ? seen.loop_ma : seen.reading.value;
+    const bool young = age_ms(seen.reading, now_ms) <= limits.stale_ms;
+    const bool may_freeze = limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms;
+    if (record.quality == Quality::good && seen.reading.quality == Quality::good && raw == record.last_seen &&
+        young && !may_freeze) {
+        record.believed_ms = now_ms;
+        return false;
+    }
+    if (seen.reading.quality == Quality::bad || !young) {
+        record.quality = Quality::bad;
+        record.cause = seen.reading.quality == Quality::bad ? seen.reading.cause : Cause::stale;
+        record.good_since_ms = never_ms;
+        record.doubtful_since_ms = never_ms;
+        record.changed_ms = never_ms;
+        // What it said long ago no longer limits what it may say when it comes back.
+        record.believed_ms = never_ms;
+        return true;
+    }
+
+    const double value_m = by_loop ? value_of_loop(seen.loop_ma, range) : seen.reading.value;
+    if (record.changed_ms == never_ms || raw != record.last_seen) {
+        record.last_seen = raw;
+        record.changed_ms = now_ms;
+    }
+
+    const Verdict verdict = verdict_of(record, seen, value_m, by_loop, limits, now_ms);
+    if (verdict.quality == Quality::bad) {
+        record.good_since_ms = never_ms;
+        if (record.doubtful_since_ms == never_ms) record.doubtful_since_ms = now_ms;
+        const bool persists = now_ms - record.doubtful_since_ms >= limits.fault_hold_ms;
+        if (record.quality == Quality::bad || persists) {
+            record.quality = Quality::bad;
+            record.cause = verdict.cause;
+            // A new value that stays may be true after all: judge the next one afresh and let recovery
+            // decide.
+            if (verdict.cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
+        } else {
+            record.quality = Quality::uncertain;
+            record.cause = verdict.cause;
+        }
+        return true;
+    }
+    if (record.quality == Quality::bad) {
+        if (record.good_since_ms == never_ms) record.good_since_ms = now_ms;
+        const bool first_ever = record.cause == Cause::never_read;
+        if (!first_ever && now_ms - record.good_since_ms < limits.recover_ms) {
+            record.value_m = value_m;
+            record.believed_ms = now_ms;
+            return true;
+        }
+    }
+    believe(record, value_m, verdict, now_ms);
+    return true;
+}
+
+MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
+                                   const Settings& settings) noexcept {
+    bool news = false;
+    if (settings.measured == Measured::header_pressure) {
+        news = judge_transmitter(records.transmitter[0], inputs.header_pressure,
+                                 settings.pressure_transmitter, settings.signal, inputs.time_ms);
+    } else {
+        for (std::size_t i = 0; i < transmitters_max; ++i)
+            news = judge_transmitter(records.transmitter[i], inputs.level[i], settings.level_transmitter[i],
+                                     settings.signal, inputs.time_ms) ||
+                   news;
+    }
+    // While two transmitters differ the time that they do so runs on, whatever they say.
+    if (news || records.disagree_since_ms != never_ms) records.last = select(records, inputs, settings);
+    return records.last;
 }
 
 }  // namespace freshet::core

@@ -37,6 +37,7 @@ struct SignalRecords {
     std::array<TransmitterRecord, transmitters_max> transmitter;
     std::int64_t disagree_since_ms = never_ms;
     double selected_m = 0;
+    MeasuredValue last;  ///< stands while no transmitter says anything new
 };
 
 /// NAMUR NE 43: measurement from 3.8 to 20.5 mA; failure at or below 3.6 mA and at or above 21 mA.
@@ -48,8 +49,9 @@ constexpr double value_of_loop(double loop_ma, const TransmitterSettings& range)
     return range.value_at_4ma_m + (range.value_at_20ma_m - range.value_at_4ma_m) * (loop_ma - 4.0) / 16.0;
 }
 
-/// Judges one transmitter in one scan and updates its record.
-void judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
+/// Judges one transmitter in one scan and updates its record. False when it is good and says what it said
+/// before.
+bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
                        const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept;
 
 /// Judges all transmitters of the duty and selects one value.
