@@ -83,7 +83,7 @@ Exception write_read(const Request& request, const ReadValues& read, Writer& out
     if (exception != Exception::none) return exception;
     out.byte(request.function);
     if (request.kind == RequestKind::read_registers) {
-        out.byte(2U * request.quantity);
+        out.byte(std::size_t{2} * request.quantity);
         for (const std::uint16_t value : wanted) out.word(value);
         return Exception::none;
     }
