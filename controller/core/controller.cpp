@@ -94,6 +94,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const bool low_float = low_float_off && (measured.quality != Quality::good || need_m <= marks_.stop_m);
 
     note_quality(measured, journal);
+    drive_runs_on_ = judge_drive_runs_on(picture);
     const Service service = judge_service(picture, measured);
     if (service != advice_.service) {
         journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
@@ -221,11 +222,26 @@ void Controller::note_quality(const MeasuredValue& measured, Journal& journal) n
     advice_.measured_cause = measured.cause;
 }
 
+bool Controller::judge_drive_runs_on(const Picture& picture) noexcept {
+    const bool idle = sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump;
+    if (!(adopted_ && idle && picture.drive_running)) {
+        held_.drive_runs_on_ms = never_ms;
+        return false;
+    }
+    constexpr double ms_per_s = 1000;
+    const Settings::Drive& drive = settings_.drive;
+    const auto ramp_ms = drive.ramp_down_hz_s > 0
+                             ? static_cast<std::int64_t>(ms_per_s * drive.speed_max_hz / drive.ramp_down_hz_s)
+                             : std::int64_t{0};
+    return held_for(held_.drive_runs_on_ms, true, settings_.step.drive_start_ms + ramp_ms, picture.time_ms);
+}
+
 Service Controller::judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept {
     if (measured.usable == 0) return picture.floats_known ? Service::floats : Service::hold;
     const bool idle = sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump;
     const bool bus_blocked = adopted_ && idle && picture.contacts_known && !drive_is_free(picture, settings_);
-    if (why_no_drive(sequencer_, picture) != Permissive::none || bus_blocked) return Service::fixed_speed;
+    if (why_no_drive(sequencer_, picture) != Permissive::none || bus_blocked || drive_runs_on_)
+        return Service::fixed_speed;
     return measured.usable == measured.fitted ? Service::normal : Service::one_transmitter;
 }
 
@@ -500,6 +516,7 @@ void Controller::standing_conditions(const Inputs& inputs, Service service) noex
     set(StationAlarm::drive_locked_out, sequencer_.drive_locked_out);
     set(StationAlarm::link_lost, inputs.drive.running.cause == Cause::link_lost);
     set(StationAlarm::emergency_stop, picture_.emergency_stop);
+    set(StationAlarm::drive_does_not_stop, drive_runs_on_);
     set(StationAlarm::fixed_speed_service, adopted_ && service == Service::fixed_speed);
     standing_alarms_ = word;
 

@@ -33,7 +33,7 @@ class Controller {
   private:
     struct Held {  ///< since when a condition has held
         std::int64_t supply_poor_ms = never_ms, high_float_ms = never_ms, low_float_ms = never_ms,
-                     consistent_ms = never_ms;
+                     consistent_ms = never_ms, drive_runs_on_ms = never_ms;
     };
 
     Settings settings_;
@@ -53,6 +53,7 @@ class Controller {
     Service followed_service_ = Service::hold;
     bool adopted_ = false;  ///< the picture found at start has been taken over
     bool supply_lost_ = false;
+    bool drive_runs_on_ = false;  ///< unadvised and with nothing to do, for longer than a stop takes
     Picture picture_;
     std::uint64_t seen_revision_ = 0;  ///< of the two-state signals behind the picture
     std::int64_t look_ms_ = never_ms;  ///< last of the looks that are taken once a second
@@ -72,6 +73,7 @@ class Controller {
     double tuned_area_m2_ = 0;
     std::size_t tuned_beside_ = pumps_max + 1;
 
+    bool judge_drive_runs_on(const Picture& picture) noexcept;
     Service judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept;
     bool look(const Inputs& inputs, bool& second_passed) noexcept;
     bool must_carry_on() const noexcept;

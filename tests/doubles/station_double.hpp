@@ -94,7 +94,7 @@ struct Contactor {
 
 struct DriveFault {
     bool trips = false, not_ready = false, never_in_sync = false, claims_falsely = false,
-         does_not_run = false;
+         does_not_run = false, does_not_stop = false;
     bool silent = false;
     double angle_error_deg = 0;  ///< in sync by its own claim, but so far off
 };
@@ -154,8 +154,8 @@ class StationDouble {
             drive_side[p].follow(advice.pumps[p].drive_side_close && !dead, now_ms);
             line_side[p].follow(advice.pumps[p].line_side_close && !dead, now_ms);
         }
-        running_ = advice.drive_run && !drive_fault.trips && !drive_fault.not_ready &&
-                   !drive_fault.does_not_run && !dead;
+        const bool runs = advice.drive_run || (drive_fault.does_not_stop && running_);
+        running_ = runs && !drive_fault.trips && !drive_fault.not_ready && !drive_fault.does_not_run && !dead;
         if (running_) {
             const double up_hz = settings_.drive.ramp_up_hz_s * step_s;
             const double wanted_hz = advice.synchronise ? line_hz : advice.speed_hz;

@@ -49,6 +49,7 @@ enum class Fault : std::uint8_t {
     never_in_sync,
     claims_falsely,
     does_not_run,
+    does_not_stop,
     drive_silent,
     angle_off,
     pump_trips,
@@ -120,6 +121,9 @@ std::size_t put_on(StationDouble& station, Fault kind, std::size_t pumps, Dice& 
             return 0;
         case Fault::does_not_run:
             station.drive_fault.does_not_run = true;
+            return 0;
+        case Fault::does_not_stop:
+            station.drive_fault.does_not_stop = true;
             return 0;
         case Fault::drive_silent:
             station.drive_fault.silent = true;
@@ -198,6 +202,7 @@ void take_off(StationDouble& station, const ActiveFault& fault) {
         case Fault::never_in_sync:
         case Fault::claims_falsely:
         case Fault::does_not_run:
+        case Fault::does_not_stop:
         case Fault::drive_silent:
         case Fault::angle_off:
             station.drive_fault = {};
