@@ -44,7 +44,7 @@ StopSignal::StopSignal() {
 
 StopSignal::~StopSignal() {
     closing_ = true;
-    (void)pthread_kill(thread_.native_handle(), SIGTERM);
+    (void)pthread_kill(thread_.native_handle(), SIGINT);
     thread_.join();
 }
 

@@ -128,6 +128,7 @@ std::string advice_map_document(MapForm form) {
                          "registers",     "scale",           "unit",
                          "not available", "meaning"};
     std::vector<Row> rows;
+    rows.reserve(modbus::advice_registers.size());
     for (const modbus::AdviceRegister& at : modbus::advice_registers) {
         rows.push_back({fmt::format("{}", at.address), fmt::format("{}", modbus::input_reference(at.address)),
                         fmt::format("{}", modbus::holding_reference(at.address)), std::string(at.name.view()),
@@ -135,7 +136,7 @@ std::string advice_map_document(MapForm form) {
                         fmt::format("{}", at.scale), std::string(at.unit),
                         can_be_missing(at) ? not_available_text(at.type) : "", std::string(at.meaning)});
     }
-    const std::string table = document(heading, rows, form);
+    std::string table = document(heading, rows, form);
     if (form == MapForm::csv) return table;
     return fmt::format(
                "# Advice map, version {}.{}\n\nAddresses are zero-based protocol addresses; the references "
@@ -156,6 +157,7 @@ std::string field_map_document(const config::FieldMap& map, MapForm form) {
     const Row heading = {"unit id", "table", "address", "reference", "bit",        "signal",
                          "type",    "order", "scale",   "offset",    "poll group", "unit"};
     std::vector<Row> rows;
+    rows.reserve(entries.size());
     for (const config::FieldEntry& at : entries) {
         const bool bit = at.type == config::WordType::bit;
         const auto& definition = at.signal < config::station_signals.size()
@@ -170,7 +172,7 @@ std::string field_map_document(const config::FieldMap& map, MapForm form) {
                         bit ? "" : fmt::format("{}", at.offset), map.groups[at.group].name,
                         std::string(definition.unit)});
     }
-    const std::string table = document(heading, rows, form);
+    std::string table = document(heading, rows, form);
     return form == MapForm::csv ? table : fmt::format("# Field map {}\n\n", map.name) + table;
 }
 
