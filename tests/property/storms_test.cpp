@@ -5,37 +5,13 @@
 
 #include <gtest/gtest.h>
 
-#include <atomic>
 #include <cstdlib>
-#include <new>
+#include <iostream>
+#include <memory>
 #include <string>
+#include <utility>
 
-namespace {
-std::uint64_t allocations = 0;
-}
-
-// Every allocation of this program is counted, so that a scan can be shown to make none.
-void* operator new(std::size_t size) {
-    ++allocations;
-    void* const memory = std::malloc(size == 0 ? 1 : size);
-    if (memory == nullptr) std::abort();
-    return memory;
-}
-void* operator new[](std::size_t size) {
-    return operator new(size);
-}
-void operator delete(void* memory) noexcept {
-    std::free(memory);
-}
-void operator delete[](void* memory) noexcept {
-    std::free(memory);
-}
-void operator delete(void* memory, std::size_t) noexcept {
-    std::free(memory);
-}
-void operator delete[](void* memory, std::size_t) noexcept {
-    std::free(memory);
-}
+#include "tests/property/laws_allocations.hpp"
 
 namespace freshet::storms {
 namespace {
@@ -64,14 +40,20 @@ class Storms : public testing::Test {
         static const Prototypes made = make_prototypes();
         return made;
     }
-    static std::uint64_t allocated() { return allocations; }
 };
+
+TEST(Allocations, are_counted) {
+    const std::uint64_t before = laws::allocations_so_far();
+    const auto allocated = std::make_unique<std::string>(1000, '-');
+    EXPECT_GT(laws::allocations_so_far(), before + 1) << allocated->size();
+}
 
 TEST_F(Storms, break_no_law) {
     Outcome sum;
     std::uint64_t failed = 0;
     for (std::uint64_t seed = first_seed; seed < first_seed + storm_count; ++seed) {
-        const Outcome one = run_storm(prototypes(), seed, {.trace = trace, .allocations = allocated});
+        const Outcome one =
+            run_storm(prototypes(), seed, {.trace = trace, .allocations = laws::allocations_so_far});
         sum.scans += one.scans;
         sum.starts += one.starts;
         sum.line_starts += one.line_starts;

@@ -1,0 +1,12 @@
+// Counts every allocation of a test program that links this, so that a scan can be shown to make none.
+// One reason to change: a way to allocate.
+#pragma once
+
+#include <cstdint>
+
+namespace freshet::laws {
+
+/// Calls of operator new so far. Not for several threads.
+std::uint64_t allocations_so_far();
+
+}  // namespace freshet::laws
