@@ -3,9 +3,11 @@
 #
 #   bash tests/run.sh              everything
 #   bash tests/run.sh --quick      one build only, without sanitizers and clang-tidy
+#   bash tests/run.sh --tidy       everything, and clang-tidy on all of controller and hal (many minutes more)
 #   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and nothing else
 #
-# Three builds: RelWithDebInfo for all tests; address and undefined-behaviour sanitizers for unit, property and fuzz tests;
+# Three builds: RelWithDebInfo for reference, property, house and process tests; address and undefined-behaviour
+# sanitizers for unit, property and fuzz tests;
 # thread sanitizer for the tests with processes. Then clang-format and clang-tidy.
 # The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
 set -u -o pipefail
@@ -18,13 +20,14 @@ jobs=$(nproc)
 began=$(date +%s)
 passed=0 failed=0
 
-quick="" benchmark=""
+quick="" benchmark="" tidy_rooms="core words"
 for option in "$@"; do
     case $option in
         --quick) quick=yes ;;
+        --tidy) tidy_rooms="core words process modbus clock service store" ;;
         --benchmark) benchmark=yes ;;
-        --help | -h) sed -n '2,11s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
-        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --benchmark]" >&2; exit 2 ;;
+        --help | -h) sed -n '2,13s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
+        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --tidy | --benchmark]" >&2; exit 2 ;;
     esac
 done
 
@@ -101,8 +104,9 @@ one() {
 sources() { find "$house"/config "$house"/controller "$house"/hal "$house"/sim_plant "$house"/tests -name '*.[ch]pp' "$@" | sort; }
 # shellcheck disable=SC2046
 format_check() { clang-format --dry-run --Werror $(sources); }
-# The rooms that decide and that touch the world. clang-tidy takes seconds for each file; a file whose text and whose
-# headers are as they were when it last passed is not asked again.
+# A file that includes Asio or a formatter takes clang-tidy a minute and more, one of the core a few seconds: so without
+# --tidy only the rooms that decide and tell are looked at. A file whose text and whose headers are as they were when it
+# last passed is not asked again.
 tidy_one() {
     local file=$1 stamp
     stamp=$builds/tidy/$(g++ -std=c++20 -I "$house" -E -P "$file" 2> /dev/null | cat - "$house/.clang-tidy" | sha256sum | cut -c 1-40)
@@ -113,7 +117,10 @@ tidy_check() {
     mkdir -p "$builds/tidy"
     export -f tidy_one
     export builds house
-    sources -path '*/controller/*' -name '*.cpp' -o -path '*/hal/*' -name '*.cpp' |
+    local room
+    for room in $tidy_rooms; do
+        find "$house/controller/$room" "$house/hal/$room" -name '*.cpp' 2> /dev/null
+    done |
         xargs -d '\n' -P "$jobs" -I {} bash -c 'tidy_one "$1"' bash {}
 }
 

@@ -182,8 +182,6 @@ std::string happened(const core::Event& event) {
             out += detail;
             break;
         case core::Happening::pump_state:
-            out.append("now ") += detail;
-            break;
         case core::Happening::service:
             out.append("now ") += detail;
             break;
