@@ -200,7 +200,7 @@ class SpoiledController : public testing::TestWithParam<StormMutant> {};
 
 TEST_P(SpoiledController, is_caught_by_a_storm) {
     const storms::Prototypes prototypes = storms::make_prototypes(GetParam().spoil);
-    constexpr std::uint64_t storms_most = 400;
+    constexpr std::uint64_t storms_most = 1000;
     for (std::uint64_t seed = 1; seed <= storms_most; ++seed) {
         const storms::Outcome one = storms::run_storm(prototypes, seed, {});
         if (one.broken.empty()) continue;
@@ -217,7 +217,7 @@ constexpr std::array storm_mutants{
     StormMutant{"does_not_count_transfers", [](Settings& s) { s.permissives.transfers_per_hour_max = 12; }},
     StormMutant{"takes_old_readings", [](Settings& s) { s.signal.stale_ms = 600'000; }},
     StormMutant{"takes_any_jump_for_water", [](Settings& s) { s.signal.rate_max_m_s = 100; }},
-    StormMutant{"does_not_hold_the_floats", [](Settings& s) { s.floats.hold_ms = 60'000; }},
+    StormMutant{"holds_the_floats_too_long", [](Settings& s) { s.floats.hold_ms = 60'000; }},
     StormMutant{"has_no_low_cut_off", [](Settings& s) { s.marks.low_cutoff_m = -1; }},
     StormMutant{"rides_through_a_lost_supply", [](Settings& s) { s.supply.lost_hold_ms = 60'000; }},
     StormMutant{"accepts_any_angle", [](Settings& s) { s.sync.angle_max_deg = 180; }},

@@ -19,7 +19,6 @@ using core::PumpState;
 using core::Quality;
 using core::Reason;
 using core::Sequence;
-using core::Step;
 
 constexpr std::int64_t hour_ms = 3'600'000;
 

@@ -82,11 +82,17 @@ doubles::Contactor& contactor_of(StationDouble& station, std::size_t where) {
     return (where - 1) % 2 == 0 ? station.drive_side[pump] : station.line_side[pump];
 }
 
+/// Whether a fault of transmitter 0, 1 or both (2) is one of transmitter `i`.
+bool is_of(std::size_t where, std::size_t i) {
+    return where == 2 || where == i;
+}
+
 /// Puts a fault on, with its own random size. `pumps` counts the station's.
 std::size_t put_on(StationDouble& station, Fault kind, std::size_t pumps, Dice& dice) {
     const std::size_t contactor = dice.one_of(1 + 2 * pumps);
     const std::size_t pump = dice.one_of(pumps);
-    const std::size_t transmitter = dice.one_of(2);
+    // One transmitter, or both, as when their card fails.
+    const std::size_t transmitter = dice.one_of(3);
     switch (kind) {
         case Fault::does_not_close:
             contactor_of(station, contactor).fault.does_not_close = true;
@@ -137,20 +143,28 @@ std::size_t put_on(StationDouble& station, Fault kind, std::size_t pumps, Dice& 
         case Fault::selector_moved:
             station.selector[pump] = dice.one_in(2) ? core::Selector::hand : core::Selector::off;
             return pump;
-        case Fault::level_quality:
-            station.level_quality[transmitter] =
-                dice.one_in(2) ? core::Quality::bad : core::Quality::uncertain;
+        case Fault::level_quality: {
+            const core::Quality quality = dice.one_in(2) ? core::Quality::bad : core::Quality::uncertain;
+            for (std::size_t i = 0; i < 2; ++i)
+                if (is_of(transmitter, i)) station.level_quality[i] = quality;
             return transmitter;
-        case Fault::level_jumps:
-            station.level_error_m[transmitter] = dice.between(-2.5, 2.5);
+        }
+        case Fault::level_jumps: {
+            const double error_m = dice.between(-2.5, 2.5);
+            for (std::size_t i = 0; i < 2; ++i)
+                if (is_of(transmitter, i)) station.level_error_m[i] = error_m;
             return transmitter;
+        }
         case Fault::loop_fails: {
             constexpr std::array<double, 5> loops_ma{0.0, 3.5, 3.7, 20.8, 21.5};
-            station.level_fault[transmitter].loop_ma = loops_ma[dice.one_of(loops_ma.size())];
+            const double loop_ma = loops_ma[dice.one_of(loops_ma.size())];
+            for (std::size_t i = 0; i < 2; ++i)
+                if (is_of(transmitter, i)) station.level_fault[i].loop_ma = loop_ma;
             return transmitter;
         }
         case Fault::level_stops:
-            station.level_fault[transmitter].stops_reading = true;
+            for (std::size_t i = 0; i < 2; ++i)
+                if (is_of(transmitter, i)) station.level_fault[i].stops_reading = true;
             return transmitter;
         case Fault::link_lost:
             station.link_lost = true;
@@ -214,14 +228,17 @@ void take_off(StationDouble& station, const ActiveFault& fault) {
             station.selector[where] = core::Selector::automatic;
             break;
         case Fault::level_quality:
-            station.level_quality[where] = core::Quality::good;
+            for (std::size_t i = 0; i < 2; ++i)
+                if (is_of(where, i)) station.level_quality[i] = core::Quality::good;
             break;
         case Fault::level_jumps:
-            station.level_error_m[where] = 0;
+            for (std::size_t i = 0; i < 2; ++i)
+                if (is_of(where, i)) station.level_error_m[i] = 0;
             break;
         case Fault::loop_fails:
         case Fault::level_stops:
-            station.level_fault[where] = {};
+            for (std::size_t i = 0; i < 2; ++i)
+                if (is_of(where, i)) station.level_fault[i] = {};
             break;
         case Fault::link_lost:
             station.link_lost = false;
