@@ -254,14 +254,15 @@ void FieldEncoder::write(std::uint16_t index, double reading) {
     changed_[changed_count_++] = index;
 }
 
+void FieldEncoder::renew(std::size_t signal, const config::Readings& readings) {
+    const auto bits = std::bit_cast<std::uint64_t>(readings[signal]);
+    if (bits == last_bits_[signal] && !fresh_) return;
+    last_bits_[signal] = bits;
+    if (entry_of_[signal] != unmapped) write(entry_of_[signal], readings[signal]);
+}
+
 std::span<const std::uint16_t> FieldEncoder::encode(const config::Readings& readings) {
     const auto bits_of = [&](std::size_t signal) { return std::bit_cast<std::uint64_t>(readings[signal]); };
-    const auto renew = [&](std::size_t signal) {
-        const std::uint64_t bits = bits_of(signal);
-        if (bits == last_bits_[signal] && !fresh_) return;
-        last_bits_[signal] = bits;
-        if (entry_of_[signal] != unmapped) write(entry_of_[signal], readings[signal]);
-    };
     changed_count_ = 0;
     // Most readings stand still from one scan to the next: four are compared at once.
     std::size_t signal = 0;
@@ -270,9 +271,9 @@ std::span<const std::uint16_t> FieldEncoder::encode(const config::Readings& read
             (bits_of(signal) ^ last_bits_[signal]) | (bits_of(signal + 1) ^ last_bits_[signal + 1]) |
             (bits_of(signal + 2) ^ last_bits_[signal + 2]) | (bits_of(signal + 3) ^ last_bits_[signal + 3]);
         if (changed == 0 && !fresh_) continue;
-        for (std::size_t i = signal; i < signal + 4; ++i) renew(i);
+        for (std::size_t i = signal; i < signal + 4; ++i) renew(i, readings);
     }
-    for (; signal < signals_; ++signal) renew(signal);
+    for (; signal < signals_; ++signal) renew(signal, readings);
     fresh_ = false;
     return image_;
 }
@@ -504,7 +505,9 @@ void FieldDecoder::take_changed(std::size_t block_index, std::span<const std::ui
 void FieldDecoder::renew_times(std::size_t block_index, std::int64_t read_ms) {
     const Block& block = blocks_[block_index];
     std::int64_t* const* at = read_ms_.data() + block.first_entry;
-    for (std::size_t i = 0; i < block.entries; ++i) *at[i] = read_ms;
+    const std::size_t entries = block.entries;
+#pragma GCC unroll 8
+    for (std::size_t i = 0; i < entries; ++i) *at[i] = read_ms;
     note_two_state_reading(block_index, read_ms);
 }
 
@@ -531,8 +534,14 @@ FieldLoop::FieldLoop(const FieldPlan& plan)
       decoder_(plan),
       compare_(plan.blocks.size(), 0) {}
 
-const core::Inputs& FieldLoop::pass(const config::Readings& readings, std::int64_t now_ms, core::Cause link) {
-    const std::span<const std::uint16_t> image = encoder_.encode(readings);
+const core::Inputs& FieldLoop::pass(const config::Readings& readings, std::int64_t now_ms, core::Cause link,
+                                    bool only_clock) {
+    if (only_clock) {
+        encoder_.stand_still();
+    } else {
+        encoder_.encode(readings);
+    }
+    const std::span<const std::uint16_t> image = encoder_.image();
     schedule_.advance(now_ms);
     for (std::size_t i = 0; i < blocks_.size(); ++i) {
         if (!schedule_.due(blocks_[i].group)) {

@@ -81,6 +81,10 @@ class FieldEncoder {
     explicit FieldEncoder(const FieldPlan& plan);
     /// The image of all blocks; valid until the next call.
     std::span<const std::uint16_t> encode(const config::Readings& readings);
+    /// The image as it stands.
+    std::span<const std::uint16_t> image() const { return image_; }
+    /// Nothing but the station's clock went on: no entry of this scan counts as changed.
+    void stand_still() { changed_count_ = 0; }
     /// The plan's entries whose registers the last call changed, in the dictionary's order.
     std::span<const std::uint16_t> changed() const { return std::span(changed_).first(changed_count_); }
 
@@ -94,6 +98,7 @@ class FieldEncoder {
         std::uint16_t mask;  ///< of the bit
         bool inverted;
     };
+    void renew(std::size_t signal, const config::Readings& readings);
     void write(std::uint16_t index, double reading);
 
     static constexpr std::uint16_t unmapped = 0xFFFF;
@@ -180,8 +185,10 @@ class FieldLoop {
   public:
     explicit FieldLoop(const FieldPlan& plan);
     /// One scan's worth. `link` other than none: every reading that is due fails with that cause.
+    /// `only_clock`: nothing but the station's clock went on since the last call; in one process the caller's
+    /// `now_ms` is that clock.
     const core::Inputs& pass(const config::Readings& readings, std::int64_t now_ms,
-                             core::Cause link = core::Cause::none);
+                             core::Cause link = core::Cause::none, bool only_clock = false);
 
   private:
     std::vector<Block> blocks_;

@@ -15,7 +15,8 @@ namespace freshet::bench {
 /// written again.
 class AdviceLink {
   public:
-    AdviceLink(std::uint8_t pump_count, std::int32_t scan_ms) : encoder_(pump_count, scan_ms, expiry_ms) {}
+    AdviceLink(std::uint8_t pump_count, std::int32_t scan_ms)
+        : encoder_(pump_count, scan_ms, expiry_ms), pump_count_(pump_count) {}
 
     const plant::Orders& pass(const core::Advice& advice) {
         const std::uint64_t switches = switches_of(advice);
@@ -31,10 +32,10 @@ class AdviceLink {
     /// Nothing expires while each scan's advice is followed at once.
     static constexpr std::int32_t expiry_ms = 5000;
 
-    static std::uint64_t switches_of(const core::Advice& advice) {
+    std::uint64_t switches_of(const core::Advice& advice) const {
         std::uint64_t bits = 1U | (advice.drive_run ? 2U : 0U) | (advice.synchronise ? 4U : 0U) |
                              (advice.output_close ? 8U : 0U);
-        for (std::size_t pump = 0; pump < core::pumps_max; ++pump) {
+        for (std::size_t pump = 0; pump < pump_count_; ++pump) {
             const core::PumpAdvice& own = advice.pumps[pump];
             bits |=
                 static_cast<std::uint64_t>((own.drive_side_close ? 1U : 0U) | (own.line_side_close ? 2U : 0U))
@@ -48,6 +49,7 @@ class AdviceLink {
     void renew_speed(double speed_hz);
 
     modbus::AdviceEncoder encoder_;
+    std::uint8_t pump_count_;
     plant::Orders orders_;
     std::uint64_t switches_ = 0;  ///< never 0 once advice has passed
     double speed_hz_ = 0;

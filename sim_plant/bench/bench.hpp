@@ -34,8 +34,8 @@ class Bench {
 
     /// One scan of the controller on what the station says at its present time. Valid until the next one.
     const core::Advice& decide() {
-        const core::Advice& advice =
-            controller_.scan(field_.pass(plant_.readings(), plant_.time_ms(), link_cause()));
+        const core::Advice& advice = controller_.scan(
+            field_.pass(plant_.readings(), plant_.time_ms(), link_cause(), plant_.only_clock()));
         if (advice.event_count != 0) count_alarms(advice);
         ++scans_;
         return advice;

@@ -368,8 +368,10 @@ void Plant::step(const Orders& orders) {
         parts.orders.speed_hz = orders.speed_hz;
         time_ms_ += scan_ms_;
         readings_[index_of(StationSignal::plant_time)] = static_cast<double>(time_ms_);
+        only_clock_ = true;
         return;
     }
+    only_clock_ = false;
     // What has waited passed under the orders before.
     if (!waits && parts.stepped_to_ms < time_ms_) parts.advance(time_ms_);
     parts.orders = orders;

@@ -57,6 +57,8 @@ class Plant {
 
     /// What the instruments and auxiliary contacts say at `time_ms()`, by signal index.
     const config::Readings& readings() const { return readings_; }
+    /// Whether the last step changed nothing in the readings but `plant_time`.
+    bool only_clock() const { return only_clock_; }
 
     /// What is so: at `time_ms()`, or at most a second before while the station is calm.
     const HydraulicState& water() const;
@@ -79,6 +81,7 @@ class Plant {
   private:
     struct Parts;
 
+    bool only_clock_ = false;
     void read_instruments();
     void change_faults();
     void catch_up();
