@@ -45,6 +45,11 @@ constexpr bool swaps_bytes(config::WordOrder order) {
 /// Puts the low `count` words of `raw` into registers. `count` is 1, 2 or 4.
 constexpr void put_words(std::uint64_t raw, std::size_t count, config::WordOrder order,
                          std::uint16_t* registers) {
+    if (count == 1) {  // most values of most maps: no loop
+        const auto word = static_cast<std::uint16_t>(raw);
+        registers[0] = swaps_bytes(order) ? swap_bytes(word) : word;
+        return;
+    }
     for (std::size_t i = 0; i < count; ++i) {
         const std::size_t from_low = swaps_words(order) ? i : count - 1 - i;
         const auto word = static_cast<std::uint16_t>(raw >> (16U * from_low));
@@ -55,6 +60,7 @@ constexpr void put_words(std::uint64_t raw, std::size_t count, config::WordOrder
 /// The inverse of put_words.
 constexpr std::uint64_t get_words(const std::uint16_t* registers, std::size_t count,
                                   config::WordOrder order) {
+    if (count == 1) return swaps_bytes(order) ? swap_bytes(registers[0]) : registers[0];
     std::uint64_t raw = 0;
     for (std::size_t i = 0; i < count; ++i) {
         const std::size_t from_low = swaps_words(order) ? i : count - 1 - i;
