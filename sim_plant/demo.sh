@@ -42,9 +42,12 @@ map_file=$(named_in_scenario field_map)
 install_missing "${build_packages[@]}" || exit 3
 echo "Building (a few minutes the first time)"
 build=$house/build
-configure_and_build "$house" "$build" "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_TESTS=OFF" \
-    freshet freshet-plant freshet-controller > "$house/build.log" 2>&1 || { tail -n 40 "$house/build.log" >&2; exit 3; }
-rm -f "$house/build.log"
+mkdir -p "$build" || exit 3
+if ! configure_and_build "$house" "$build" "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_TESTS=OFF" \
+        freshet freshet-plant freshet-controller > "$build/demo.log" 2>&1; then
+    tail -n 40 "$build/demo.log" >&2
+    exit 3
+fi
 
 record=$house/out/demo-$scenario-$(date -u +%Y%m%dT%H%M%SZ)
 mkdir -p "$record" || exit 3

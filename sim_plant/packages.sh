@@ -52,7 +52,6 @@ configure_and_build() {
     [ -e "$folder/CMakeCache.txt" ] || generator=(-G Ninja)
     # The options are a list of words without spaces of their own.
     # shellcheck disable=SC2086
-    cmake "${generator[@]}" -S "$source" -B "$folder" $options > "$folder.log" 2>&1 || { cat "$folder.log" >&2; return 1; }
-    rm -f "$folder.log"
+    cmake "${generator[@]}" -S "$source" -B "$folder" $options || return 1
     cmake --build "$folder" --parallel "$(nproc)" --target "$@"
 }
