@@ -12,24 +12,28 @@ namespace freshet::config {
 
 enum class Table : std::uint8_t { coils, discrete_inputs, input_registers, holding_registers };
 enum class WordType : std::uint8_t { bit, u16, s16, u32, s32, u64, f32 };
-/// First letter pair first on the wire: ABCD is big-endian throughout, CDAB swaps words, BADC bytes, DCBA both.
+/// First letter pair first on the wire: ABCD is big-endian throughout, CDAB swaps words, BADC bytes, DCBA
+/// both.
 enum class WordOrder : std::uint8_t { abcd, cdab, badc, dcba };
 
 struct FieldEntry {
     SignalIndex signal = 0;
     std::uint8_t unit_id = 1;
     Table table = Table::input_registers;
-    std::uint16_t address = 0;         ///< zero-based protocol address
-    std::uint8_t bit = 0;              ///< for WordType::bit in a register
+    std::uint16_t address = 0;  ///< zero-based protocol address
+    std::uint8_t bit = 0;       ///< for WordType::bit in a register
     WordType type = WordType::u16;
     WordOrder order = WordOrder::abcd;
-    double scale = 1, offset = 0;      ///< signal = raw * scale + offset, in the dictionary's unit
-    bool inverted = false;             ///< bits only: 0 means on
-    std::uint8_t group = 0;            ///< index into FieldMap::groups
+    double scale = 1, offset = 0;        ///< signal = raw * scale + offset, in the dictionary's unit
+    bool inverted = false;               ///< bits only: 0 means on
+    std::uint8_t group = 0;              ///< index into FieldMap::groups
     std::uint32_t line = 0, column = 0;  ///< where the file says so, for messages
 };
 
-struct PollGroup { std::string name; std::int32_t period_ms = 100; };
+struct PollGroup {
+    std::string name;
+    std::int32_t period_ms = 100;
+};
 
 struct FieldMap {
     std::string name, file;

@@ -10,24 +10,29 @@
 namespace freshet::config {
 
 /// Time since the start of the run, and a value; times rise strictly.
-struct SeriesPoint { double t_s = 0, value = 0; };
+struct SeriesPoint {
+    double t_s = 0, value = 0;
+};
 
 /// Cumulative rain: fraction of depth by fraction of duration, both 0 to 1, rising.
 struct RainDistribution {
     std::string name;
-    std::vector<SeriesPoint> cumulative;   ///< t_s holds hours for a 24-hour table, fractions otherwise: see `span`
-    double span = 24;                      ///< the last t_s
+    std::vector<SeriesPoint>
+        cumulative;    ///< t_s holds hours for a 24-hour table, fractions otherwise: see `span`
+    double span = 24;  ///< the last t_s
 };
 
 /// One triangular unit hydrograph of a sewer's response: fraction R of the rain on the sewered area,
 /// time to peak T, ratio of recession to peak time K.
-struct SewerTriangle { double r = 0, time_to_peak_s = 0, recession_ratio = 0; };
+struct SewerTriangle {
+    double r = 0, time_to_peak_s = 0, recession_ratio = 0;
+};
 
 struct Storm {
     RainDistribution distribution;
     double depth_m = 0;
     double duration_s = 86400;
-    double begins_s = 0;                   ///< after the start of the run; negative: already under way
+    double begins_s = 0;  ///< after the start of the run; negative: already under way
 };
 
 struct Catchment {
@@ -39,47 +44,76 @@ struct Catchment {
 
 struct DryWeather {
     double average_m3s = 0;
-    std::array<double, 24> weekday{};      ///< hourly factors, mean 1
+    std::array<double, 24> weekday{};  ///< hourly factors, mean 1
     std::array<double, 24> weekend{};
-    double variation_ratio = 0;            ///< standard deviation of a slow seeded wander over the pattern; 0: none
+    double variation_ratio = 0;  ///< standard deviation of a slow seeded wander over the pattern; 0: none
 };
 
 struct Weather {
     DryWeather dry;
     std::vector<Storm> storms;
     Catchment catchment;
-    std::vector<SeriesPoint> measured_inflow_m3s;   ///< when given, replaces all the above
+    std::vector<SeriesPoint> measured_inflow_m3s;  ///< when given, replaces all the above
 };
 
-/// What can go wrong with what. A device is named as in the field map ("level_1", "pump_2.line_side", "drive", "line").
+/// What can go wrong with what. A device is named as in the field map ("level_1", "pump_2.line_side",
+/// "drive", "line").
 enum class FaultKind : std::uint8_t {
-    off, stuck, garbage, offset, slow, intermittent, drift, spike, under_range, over_range,   // transmitters
-    stuck_on, stuck_off,                                                                     // floats, any bit
-    does_not_close, does_not_open, closes_late, lies_closed, lies_open,                      // contactors
-    trip, never_in_sync, slips_out_of_sync, loses_reference, not_ready,                      // drive, pump
-    blocked, worn, valve_stuck_open,                                                         // pump
-    dip, wander, lost, generator,                                                            // line
-    link_lost, link_slow, link_garbled,                                                      // Modbus
-    emergency_stop, selector_off, selector_hand                                              // people
+    off,
+    stuck,
+    garbage,
+    offset,
+    slow,
+    intermittent,
+    drift,
+    spike,
+    under_range,
+    over_range,  // transmitters
+    stuck_on,
+    stuck_off,  // floats, any bit
+    does_not_close,
+    does_not_open,
+    closes_late,
+    lies_closed,
+    lies_open,  // contactors
+    trip,
+    never_in_sync,
+    slips_out_of_sync,
+    loses_reference,
+    not_ready,  // drive, pump
+    blocked,
+    worn,
+    valve_stuck_open,  // pump
+    dip,
+    wander,
+    lost,
+    generator,  // line
+    link_lost,
+    link_slow,
+    link_garbled,  // Modbus
+    emergency_stop,
+    selector_off,
+    selector_hand  // people
 };
 
 struct Fault {
     double begins_s = 0;
-    double lasts_s = 0;        ///< 0: to the end of the run
+    double lasts_s = 0;  ///< 0: to the end of the run
     std::string device;
     FaultKind kind = FaultKind::off;
-    double amount = 0;         ///< meaning by kind, SI: offset in the signal's unit, delay in s, ratio
+    double amount = 0;  ///< meaning by kind, SI: offset in the signal's unit, delay in s, ratio
 };
 
 struct Scenario {
     std::string name, title, file;
-    std::string station_file, field_map_file;   ///< resolved against the scenario's own folder
-    std::int64_t start_ms = 0;                  ///< Unix milliseconds, UTC: station time at the start
+    std::string station_file, field_map_file;  ///< resolved against the scenario's own folder
+    std::int64_t start_ms = 0;                 ///< Unix milliseconds, UTC: station time at the start
     double duration_s = 0;
     std::uint64_t seed = 1;
     double initial_level_m = 0;
     Weather weather;
-    std::vector<SeriesPoint> demand_m3s;        ///< filling and pressure duties; t_s after midnight UTC, repeats daily
+    std::vector<SeriesPoint>
+        demand_m3s;  ///< filling and pressure duties; t_s after midnight UTC, repeats daily
     std::vector<Fault> faults;
 };
 

@@ -1,5 +1,6 @@
 // The dictionary of signals between station and controller: one name, kind and unit each.
-// One reason to change: a signal that comes or goes. Field maps, the plant and the reader all take it from here.
+// One reason to change: a signal that comes or goes. Field maps, the plant and the reader all take it from
+// here.
 #pragma once
 
 #include <array>
@@ -15,50 +16,76 @@ inline constexpr std::size_t pumps_max = 8;
 enum class SignalKind : std::uint8_t { analog, digital, number };
 
 struct SignalDefinition {
-    std::string_view name;     ///< as in a field map; a pump's signal is "pump_N." and this
+    std::string_view name;  ///< as in a field map; a pump's signal is "pump_N." and this
     SignalKind kind;
-    std::string_view unit;     ///< SI; "" for bits and numbers
+    std::string_view unit;  ///< SI; "" for bits and numbers
     std::string_view meaning;
 };
 
 /// Signals of the station as a whole.
 enum class StationSignal : std::uint8_t {
-    plant_time, level_1_loop, level_2_loop, level_1, level_2, header_pressure_loop, header_pressure, station_flow,
-    high_float, low_float, emergency_stop, on_generator,
-    line_voltage, line_frequency,
-    drive_ready, drive_running, drive_tripped, drive_in_sync, drive_output_closed,
-    drive_frequency, drive_voltage, drive_angle,
+    plant_time,
+    level_1_loop,
+    level_2_loop,
+    level_1,
+    level_2,
+    header_pressure_loop,
+    header_pressure,
+    station_flow,
+    high_float,
+    low_float,
+    emergency_stop,
+    on_generator,
+    line_voltage,
+    line_frequency,
+    drive_ready,
+    drive_running,
+    drive_tripped,
+    drive_in_sync,
+    drive_output_closed,
+    drive_frequency,
+    drive_voltage,
+    drive_angle,
     count
 };
 
-inline constexpr std::array<SignalDefinition, static_cast<std::size_t>(StationSignal::count)> station_signals{{
-    {"plant_time", SignalKind::number, "ms", "bench only: the plant's clock, Unix milliseconds"},
-    {"level_1_loop", SignalKind::analog, "mA", "first level transmitter, loop current"},
-    {"level_2_loop", SignalKind::analog, "mA", "second level transmitter, loop current"},
-    {"level_1", SignalKind::analog, "m", "first level transmitter, where the site gives level and no loop current"},
-    {"level_2", SignalKind::analog, "m", "second level transmitter, likewise"},
-    {"header_pressure_loop", SignalKind::analog, "mA", "header pressure transmitter, loop current"},
-    {"header_pressure", SignalKind::analog, "m", "header pressure head, where the site gives it direct"},
-    {"station_flow", SignalKind::analog, "m3/s", "flow meter on the main, for the record"},
-    {"high_float", SignalKind::digital, "", "backup float, on above its level"},
-    {"low_float", SignalKind::digital, "", "backup float, on above its level; off means nearly dry"},
-    {"emergency_stop", SignalKind::digital, "", "emergency stop operated"},
-    {"on_generator", SignalKind::digital, "", "standby generator feeds the line"},
-    {"line_voltage", SignalKind::analog, "V", "line to line, rms"},
-    {"line_frequency", SignalKind::analog, "Hz", ""},
-    {"drive_ready", SignalKind::digital, "", "drive healthy and may be run"},
-    {"drive_running", SignalKind::digital, "", "drive output energised"},
-    {"drive_tripped", SignalKind::digital, "", ""},
-    {"drive_in_sync", SignalKind::digital, "", "drive's own claim that it matches the line"},
-    {"drive_output_closed", SignalKind::digital, "", "drive output contactor, auxiliary contact"},
-    {"drive_frequency", SignalKind::analog, "Hz", "drive output"},
-    {"drive_voltage", SignalKind::analog, "V", "drive output, line to line, rms"},
-    {"drive_angle", SignalKind::analog, "deg", "drive output ahead of the line, -180 to 180"},
-}};
+inline constexpr std::array<SignalDefinition, static_cast<std::size_t>(StationSignal::count)> station_signals{
+    {
+        {"plant_time", SignalKind::number, "ms", "bench only: the plant's clock, Unix milliseconds"},
+        {"level_1_loop", SignalKind::analog, "mA", "first level transmitter, loop current"},
+        {"level_2_loop", SignalKind::analog, "mA", "second level transmitter, loop current"},
+        {"level_1", SignalKind::analog, "m",
+         "first level transmitter, where the site gives level and no loop current"},
+        {"level_2", SignalKind::analog, "m", "second level transmitter, likewise"},
+        {"header_pressure_loop", SignalKind::analog, "mA", "header pressure transmitter, loop current"},
+        {"header_pressure", SignalKind::analog, "m", "header pressure head, where the site gives it direct"},
+        {"station_flow", SignalKind::analog, "m3/s", "flow meter on the main, for the record"},
+        {"high_float", SignalKind::digital, "", "backup float, on above its level"},
+        {"low_float", SignalKind::digital, "", "backup float, on above its level; off means nearly dry"},
+        {"emergency_stop", SignalKind::digital, "", "emergency stop operated"},
+        {"on_generator", SignalKind::digital, "", "standby generator feeds the line"},
+        {"line_voltage", SignalKind::analog, "V", "line to line, rms"},
+        {"line_frequency", SignalKind::analog, "Hz", ""},
+        {"drive_ready", SignalKind::digital, "", "drive healthy and may be run"},
+        {"drive_running", SignalKind::digital, "", "drive output energised"},
+        {"drive_tripped", SignalKind::digital, "", ""},
+        {"drive_in_sync", SignalKind::digital, "", "drive's own claim that it matches the line"},
+        {"drive_output_closed", SignalKind::digital, "", "drive output contactor, auxiliary contact"},
+        {"drive_frequency", SignalKind::analog, "Hz", "drive output"},
+        {"drive_voltage", SignalKind::analog, "V", "drive output, line to line, rms"},
+        {"drive_angle", SignalKind::analog, "deg", "drive output ahead of the line, -180 to 180"},
+    }};
 
 /// Signals that each pump has.
 enum class PumpSignal : std::uint8_t {
-    drive_side_closed, line_side_closed, tripped, seal_leak, selector, current, winding_temperature, count
+    drive_side_closed,
+    line_side_closed,
+    tripped,
+    seal_leak,
+    selector,
+    current,
+    winding_temperature,
+    count
 };
 
 inline constexpr std::array<SignalDefinition, static_cast<std::size_t>(PumpSignal::count)> pump_signals{{
@@ -75,13 +102,17 @@ inline constexpr std::array<SignalDefinition, static_cast<std::size_t>(PumpSigna
 using SignalIndex = std::uint8_t;
 inline constexpr std::size_t signal_count = station_signals.size() + pumps_max * pump_signals.size();
 
-constexpr SignalIndex index_of(StationSignal signal) { return static_cast<SignalIndex>(signal); }
+constexpr SignalIndex index_of(StationSignal signal) {
+    return static_cast<SignalIndex>(signal);
+}
 /// `pump` counts from zero.
 constexpr SignalIndex index_of(std::size_t pump, PumpSignal signal) {
-    return static_cast<SignalIndex>(station_signals.size() + pump * pump_signals.size() + static_cast<std::size_t>(signal));
+    return static_cast<SignalIndex>(station_signals.size() + pump * pump_signals.size() +
+                                    static_cast<std::size_t>(signal));
 }
 
-/// What the station says at one instant, by SignalIndex, in the dictionary's units; NaN: not there. Bits are 0 or 1.
+/// What the station says at one instant, by SignalIndex, in the dictionary's units; NaN: not there. Bits are
+/// 0 or 1.
 using Readings = std::array<double, signal_count>;
 
 }  // namespace freshet::config

@@ -21,29 +21,29 @@ struct StoragePoint {
 
 /// The free-surface store that the duty watches: a wet well, or a tank.
 struct Well {
-    std::vector<StoragePoint> storage;     ///< at least two points; the first is the floor
-    double overflow_level_m = 0;           ///< crest of the overflow weir
-    double overflow_width_m = 0;           ///< crest length
-    double overflow_coefficient = 1.84;    ///< C in Q = C b H^1.5, m^0.5/s (suppressed sharp crest)
-    double suction_level_m = 0;            ///< pump suction centre line
-    double vortex_level_m = 0;             ///< below it a pump draws air
+    std::vector<StoragePoint> storage;   ///< at least two points; the first is the floor
+    double overflow_level_m = 0;         ///< crest of the overflow weir
+    double overflow_width_m = 0;         ///< crest length
+    double overflow_coefficient = 1.84;  ///< C in Q = C b H^1.5, m^0.5/s (suppressed sharp crest)
+    double suction_level_m = 0;          ///< pump suction centre line
+    double vortex_level_m = 0;           ///< below it a pump draws air
 };
 
 /// One point of a pump's catalogue curve at rated speed.
 struct PumpPoint {
     double flow_m3s = 0;
-    double head_m = 0;        ///< falls strictly with flow
-    double efficiency = 0;    ///< 0..1, hydraulic power over shaft power
+    double head_m = 0;      ///< falls strictly with flow
+    double efficiency = 0;  ///< 0..1, hydraulic power over shaft power
     double npshr_m = 0;
 };
 
 struct PumpType {
-    std::vector<PumpPoint> curve;      ///< three or more points, flow rising from zero
+    std::vector<PumpPoint> curve;  ///< three or more points, flow rising from zero
     double rated_speed_rpm = 0;
-    double minimum_flow_m3s = 0;       ///< minimum continuous flow at rated speed
-    double inertia_kgm2 = 0;           ///< impeller and water, without the motor
-    double branch_loss_s2m5 = 0;       ///< suction, branch and valve loss h = k Q^2
-    double valve_closing_s = 0.3;      ///< non-return valve
+    double minimum_flow_m3s = 0;   ///< minimum continuous flow at rated speed
+    double inertia_kgm2 = 0;       ///< impeller and water, without the motor
+    double branch_loss_s2m5 = 0;   ///< suction, branch and valve loss h = k Q^2
+    double valve_closing_s = 0.3;  ///< non-return valve
 };
 
 /// How a reach loses head.
@@ -53,20 +53,20 @@ struct Reach {
     double length_m = 0;
     double diameter_m = 0;
     Friction friction = Friction::darcy_weisbach;
-    double roughness_m = 0;            ///< Darcy-Weisbach: equivalent sand roughness
-    double hazen_williams_c = 0;       ///< Hazen-Williams: C
-    double minor_loss_k = 0;           ///< sum of K in h = K v^2/2g
-    double wave_speed_ms = 1000;       ///< for the surge figure only
+    double roughness_m = 0;       ///< Darcy-Weisbach: equivalent sand roughness
+    double hazen_williams_c = 0;  ///< Hazen-Williams: C
+    double minor_loss_k = 0;      ///< sum of K in h = K v^2/2g
+    double wave_speed_ms = 1000;  ///< for the surge figure only
 };
 
 struct Main {
     std::vector<Reach> reaches;
-    double discharge_level_m = 0;      ///< where the main lets go, above the station datum
+    double discharge_level_m = 0;  ///< where the main lets go, above the station datum
 };
 
 struct Fluid {
     double density_kgm3 = 998.2;
-    double viscosity_m2s = 1.004e-6;   ///< kinematic
+    double viscosity_m2s = 1.004e-6;  ///< kinematic
     double vapour_pressure_pa = 2339;
 };
 
@@ -79,37 +79,40 @@ struct MotorCircuit {
 
 struct Nameplate {
     double power_w = 0, voltage_v = 0, frequency_hz = 0, speed_rpm = 0, current_a = 0, power_factor = 0,
-           efficiency = 0, locked_rotor_current_ratio = 0, locked_rotor_torque_ratio = 0, breakdown_torque_ratio = 0;
+           efficiency = 0, locked_rotor_current_ratio = 0, locked_rotor_torque_ratio = 0,
+           breakdown_torque_ratio = 0;
 };
 
 struct Motor {
     std::string name;
-    Nameplate nameplate;               ///< power, voltage, frequency always; the rest may be zero when a circuit is given
-    bool has_circuit = false;          ///< false: the circuit is to be estimated from the nameplate
+    Nameplate nameplate;  ///< power, voltage, frequency always; the rest may be zero when a circuit is given
+    bool has_circuit = false;  ///< false: the circuit is to be estimated from the nameplate
     MotorCircuit circuit;
     std::uint8_t poles = 4;
     double inertia_kgm2 = 0;
-    double friction_loss_w = 0;        ///< windage and friction at rated speed
+    double friction_loss_w = 0;  ///< windage and friction at rated speed
     double core_loss_w = 0;
     double locked_rotor_time_s = 20;
 };
 
-struct EfficiencyPoint { double load_ratio = 0, efficiency = 0; };
+struct EfficiencyPoint {
+    double load_ratio = 0, efficiency = 0;
+};
 
 struct Drive {
     double ramp_up_hz_s = 0, ramp_down_hz_s = 0;
     double frequency_max_hz = 0;
     double current_limit_a = 0;
-    std::vector<EfficiencyPoint> efficiency;   ///< by load; at least one point
-    double slew_hz_s = 0.2;            ///< how fast the synchroniser may pull frequency
-    double sync_window_deg = 5;        ///< the drive's own claim of "in sync"
+    std::vector<EfficiencyPoint> efficiency;  ///< by load; at least one point
+    double slew_hz_s = 0.2;                   ///< how fast the synchroniser may pull frequency
+    double sync_window_deg = 5;               ///< the drive's own claim of "in sync"
     double sync_hold_s = 0.2;
-    double restart_lock_s = 30;        ///< after a trip
+    double restart_lock_s = 30;  ///< after a trip
     bool flying_start = false;
 };
 
 struct Contactor {
-    double closing_s = 0.06, opening_s = 0.03, spread_s = 0.005;   ///< spread: uniform, plus or minus
+    double closing_s = 0.06, opening_s = 0.03, spread_s = 0.005;  ///< spread: uniform, plus or minus
 };
 
 struct Supply {
@@ -118,41 +121,44 @@ struct Supply {
     double short_circuit_x_over_r = 10;
     double frequency_wander_hz = 0.02;  ///< standard deviation of the slow wander
     double voltage_wander_ratio = 0.005;
-    double drop_out_ratio = 0.6;        ///< contactors let go below this voltage
+    double drop_out_ratio = 0.6;  ///< contactors let go below this voltage
 };
 
 struct LevelTransmitter {
     double level_at_4ma_m = 0, level_at_20ma_m = 0;
-    double noise_m = 0;                 ///< standard deviation
+    double noise_m = 0;  ///< standard deviation
     double lag_s = 0;
     double resolution_ma = 0.002;
-    double update_s = 0;                ///< time between two measurements, the last one is held; 0: every scan
+    double update_s = 0;  ///< time between two measurements, the last one is held; 0: every scan
 };
 
 struct Instruments {
-    std::vector<LevelTransmitter> level;   ///< one or two
+    std::vector<LevelTransmitter> level;  ///< one or two
     double high_float_m = 0, low_float_m = 0, float_differential_m = 0.05;
-    double pressure_at_4ma_m = 0, pressure_at_20ma_m = 0;   ///< header pressure head, m of the fluid
+    double pressure_at_4ma_m = 0, pressure_at_20ma_m = 0;  ///< header pressure head, m of the fluid
 };
 
 /// A closed vessel of air on the header of a booster set.
 struct AirVessel {
-    double air_volume_m3 = 0;          ///< at pre-charge; zero: no vessel
-    double precharge_head_m = 0;       ///< gauge
+    double air_volume_m3 = 0;     ///< at pre-charge; zero: no vessel
+    double precharge_head_m = 0;  ///< gauge
     double polytropic_exponent = 1.2;
 };
 
-struct TariffBand { std::uint8_t from_h = 0, to_h = 24; double price_per_kwh = 0; };
+struct TariffBand {
+    std::uint8_t from_h = 0, to_h = 24;
+    double price_per_kwh = 0;
+};
 
 /// A whole station. `core` settings live beside it in the same file and are read into core::Settings.
 struct Station {
     std::string name;
-    std::string file;                  ///< where it was read, for messages
+    std::string file;  ///< where it was read, for messages
     Duty duty = Duty::empty_well;
     Well well;
-    PumpType pump;                     ///< all pumps of a station are of one type
+    PumpType pump;  ///< all pumps of a station are of one type
     Motor motor;
-    std::uint8_t pump_count = 0;       ///< 2..8
+    std::uint8_t pump_count = 0;  ///< 2..8
     Main main;
     Fluid fluid;
     Drive drive;
@@ -160,9 +166,9 @@ struct Station {
     Supply supply;
     Instruments instruments;
     AirVessel air_vessel;
-    double suction_head_m = 0;         ///< pressure and filling duties: fixed suction level above datum
-    std::vector<TariffBand> tariff;    ///< empty: no cost is reckoned
-    std::array<double, 8> run_hours{}; ///< at the start of a run
+    double suction_head_m = 0;          ///< pressure and filling duties: fixed suction level above datum
+    std::vector<TariffBand> tariff;     ///< empty: no cost is reckoned
+    std::array<double, 8> run_hours{};  ///< at the start of a run
 };
 
 }  // namespace freshet::config

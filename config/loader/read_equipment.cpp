@@ -104,7 +104,8 @@ void read_instruments(TableReader& table, Duty duty, Instruments& instruments) {
         transmitter.noise_m = entry.quantity("noise", Quantity::length, not_negative);
         transmitter.lag_s = entry.quantity("lag", Quantity::duration, not_negative);
         transmitter.resolution_ma = entry.quantity("resolution", Quantity::current, not_negative) * 1000;
-        transmitter.update_s = entry.optional_quantity("update", Quantity::duration, not_negative).value_or(0);
+        transmitter.update_s =
+            entry.optional_quantity("update", Quantity::duration, not_negative).value_or(0);
         instruments.level.push_back(transmitter);
     };
     if (level_wanted) in_each(table, "level", "one or two [[instruments.level]] tables", read_level);

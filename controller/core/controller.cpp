@@ -305,12 +305,7 @@ void Controller::mirror(const Inputs& inputs, const Picture& picture) noexcept {
     advice_.drive_run = picture.drive_running;
     advice_.output_close = picture.output_closed;
     advice_.synchronise = false;
-    constexpr double per_hz = 100;
-    advice_.speed_hz =
-        picture.drive_hz_known
-            ? static_cast<double>(static_cast<std::int64_t>(inputs.drive.frequency_hz.value * per_hz + 0.5)) /
-                  per_hz
-            : 0;
+    advice_.speed_hz = picture.drive_hz_known ? speed_reference_hz(inputs.drive.frequency_hz.value) : 0;
     advice_.pumps_on_line = 0;
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
         advice_.pumps[pump].drive_side_close = has(picture.drive_side_closed, pump);

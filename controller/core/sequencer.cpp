@@ -595,7 +595,11 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
 
 double speed_reference_hz(double speed_hz) noexcept {
     constexpr double per_hz = 100;
-    return static_cast<double>(static_cast<std::int64_t>(speed_hz * per_hz + 0.5)) / per_hz;
+    constexpr double half = 0.5;
+    const double hundredths = speed_hz * per_hz;
+    const auto whole = static_cast<std::int64_t>(hundredths);
+    const bool up = hundredths - static_cast<double>(whole) >= half;
+    return static_cast<double>(whole + (up ? 1 : 0)) / per_hz;
 }
 
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept {

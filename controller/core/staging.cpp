@@ -318,9 +318,9 @@ std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_
     const double rise_hz = drive.line_frequency_hz > drive_hz ? drive.line_frequency_hz - drive_hz : 0;
     const double ramps_s = drive.ramp_up_hz_s > 0 ? (rise_hz + next_minimum_hz) / drive.ramp_up_hz_s : 0;
     // Line side closes, output and drive side open, then drive side and output close for the next pump.
-    constexpr int contactor_moves = 5;
+    constexpr std::int64_t contactor_moves = 5;
     const std::int64_t contactors_ms =
-        contactor_moves * (settings.sync.line_side_closing_ms + settings.scan_ms);
+        contactor_moves * (std::int64_t{settings.sync.line_side_closing_ms} + settings.scan_ms);
     return static_cast<std::int64_t>(ramps_s * ms_per_s) + settings.step.synchronise_expected_ms +
            contactors_ms;
 }

@@ -17,6 +17,16 @@ namespace freshet::store {
 /// written null.
 inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
+/// What one closing of a motor onto a live source did to it.
+struct ClosingShock {
+    std::int64_t time_ms = 0;
+    std::uint8_t pump = 0;  ///< counts from zero
+    bool line_side = false, from_rest = false;
+    double angle_deg = 0, slip_hz = 0, resultant_v_per_hz_pu = 0;
+    double peak_current_ratio = unknown;  ///< over the steady peak before; unknown from rest
+    double torque_max_ratio = 0, torque_min_ratio = 0;
+};
+
 struct RunSummary {
     std::string scenario;  ///< empty: not a scenario
     std::string station;
@@ -29,6 +39,7 @@ struct RunSummary {
     double overflow_m3 = unknown, inflow_m3 = unknown, pumped_m3 = unknown;
     double volume_error_m3 = unknown;  ///< in - pumped - overflow - change of volume
     double energy_kwh = unknown;       ///< at the line
+    double energy_cost = unknown;      ///< in the tariff's money; unknown without a tariff
 
     std::uint32_t hand_overs = 0, take_backs = 0, line_starts = 0;  ///< completed
     std::array<std::uint32_t, core::pumps_max> starts_per_pump{};
@@ -36,8 +47,9 @@ struct RunSummary {
     std::uint32_t starts_per_hour_max = 0;  ///< of any pump in any hour
     double overlap_ms_max = unknown;        ///< longest time that both contactors of one motor were closed
     double closing_angle_deg_max =
-        unknown;               ///< largest angle, unsigned, at which contacts met between drive and line
-    std::uint32_t alarms = 0;  ///< raised
+        unknown;  ///< largest angle, unsigned, at which contacts met between drive and line
+    std::vector<ClosingShock> closings;                                 ///< in order
+    std::uint32_t alarms = 0;                                           ///< raised
     std::vector<std::pair<std::string, std::uint32_t>> alarms_by_name;  ///< raised, by name as in the journal
 };
 

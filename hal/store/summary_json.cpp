@@ -3,6 +3,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "hal/store/instant.hpp"
+
 namespace freshet::store {
 
 std::string summary_json(const RunSummary& summary) {
@@ -19,6 +21,8 @@ std::string summary_json(const RunSummary& summary) {
     json["pumped_m3"] = summary.pumped_m3;
     json["volume_error_m3"] = summary.volume_error_m3;
     json["energy_kwh"] = summary.energy_kwh;
+    json["energy_kwh_per_m3"] = summary.pumped_m3 > 0 ? summary.energy_kwh / summary.pumped_m3 : unknown;
+    json["energy_cost"] = summary.energy_cost;
     json["hand_overs"] = summary.hand_overs;
     json["take_backs"] = summary.take_backs;
     json["line_starts"] = summary.line_starts;
@@ -31,6 +35,21 @@ std::string summary_json(const RunSummary& summary) {
     json["starts_per_hour_max"] = summary.starts_per_hour_max;
     json["overlap_ms_max"] = summary.overlap_ms_max;
     json["closing_angle_deg_max"] = summary.closing_angle_deg_max;
+    json["closings"] = nlohmann::ordered_json::array();
+    for (const ClosingShock& closing : summary.closings) {
+        nlohmann::ordered_json one;
+        one["time"] = instant(closing.time_ms);
+        one["pump"] = closing.pump + 1;
+        one["contactor"] = closing.line_side ? "line_side" : "drive_side";
+        one["from_rest"] = closing.from_rest;
+        one["angle_deg"] = closing.angle_deg;
+        one["slip_hz"] = closing.slip_hz;
+        one["resultant_v_per_hz_pu"] = closing.resultant_v_per_hz_pu;
+        one["peak_current_ratio"] = closing.peak_current_ratio;
+        one["torque_max_ratio"] = closing.torque_max_ratio;
+        one["torque_min_ratio"] = closing.torque_min_ratio;
+        json["closings"].push_back(one);
+    }
     json["alarms"] = summary.alarms;
     json["alarms_by_name"] = nlohmann::ordered_json::object();
     for (const auto& [name, raised] : summary.alarms_by_name) json["alarms_by_name"][name] = raised;

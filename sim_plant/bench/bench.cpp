@@ -59,25 +59,24 @@ void Bench::count_alarms(const core::Advice& advice) {
     }
 }
 
-store::RunSummary Bench::summary() const {
-    const plant::Figures figures = plant_.figures();
-    const plant::HydraulicState& water = plant_.water();
+store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count) {
+    const plant::Figures figures = plant.figures();
+    const plant::HydraulicState& water = plant.water();
     store::RunSummary summary;
-    summary.scenario = scenario_;
-    summary.station = station_;
-    summary.pump_count = pump_count_;
-    summary.simulated_s = static_cast<double>(plant_.time_ms() - start_ms_) / ms_per_s;
-    summary.scans = scans_;
+    summary.pump_count = pump_count;
+    summary.simulated_s = static_cast<double>(plant.time_ms() - start_ms) / ms_per_s;
+    summary.scans = static_cast<std::uint64_t>((plant.time_ms() - start_ms) / plant.scan_ms());
     summary.level_max_m = figures.level_max_m;
     summary.level_min_m = figures.level_min_m;
     summary.overflow_m3 = water.overflow_m3;
     summary.inflow_m3 = water.inflow_m3;
     summary.pumped_m3 = water.pumped_m3;
-    summary.volume_error_m3 = plant_.volume_error_m3();
-    summary.energy_kwh = plant_.electrical().energy_j / joule_per_kwh;
+    summary.volume_error_m3 = plant.volume_error_m3();
+    summary.energy_kwh = plant.electrical().energy_j / joule_per_kwh;
+    if (figures.has_tariff) summary.energy_cost = figures.cost;
     summary.hand_overs = figures.hand_overs;
     summary.take_backs = figures.take_backs;
-    for (std::size_t pump = 0; pump < pump_count_; ++pump) {
+    for (std::size_t pump = 0; pump < pump_count; ++pump) {
         summary.line_starts += figures.line_starts[pump];
         summary.starts_per_pump[pump] = figures.starts[pump];
         summary.run_h_per_pump[pump] = static_cast<double>(figures.run_ms[pump]) / ms_per_h;
@@ -85,6 +84,26 @@ store::RunSummary Bench::summary() const {
     summary.starts_per_hour_max = figures.starts_per_hour_max;
     summary.overlap_ms_max = figures.overlap_ms_max;
     summary.closing_angle_deg_max = figures.closing_angle_deg_max;
+    for (const plant::Closing& closing : figures.closings)
+        summary.closings.push_back(
+            {.time_ms = std::llround(closing.at_ms),
+             .pump = closing.pump,
+             .line_side = closing.line_side,
+             .from_rest = closing.from_rest,
+             .angle_deg = closing.angle_deg,
+             .slip_hz = closing.slip_hz,
+             .resultant_v_per_hz_pu = closing.resultant_v_per_hz_pu,
+             .peak_current_ratio = closing.from_rest ? store::unknown : closing.peak_current_ratio,
+             .torque_max_ratio = closing.torque_max_ratio,
+             .torque_min_ratio = closing.torque_min_ratio});
+    return summary;
+}
+
+store::RunSummary Bench::summary() const {
+    store::RunSummary summary = summary_of(plant_, start_ms_, pump_count_);
+    summary.scenario = scenario_;
+    summary.station = station_;
+    summary.scans = scans_;
     summary.alarms = alarms_;
     for (std::size_t code = 0; code < station_alarms_.size(); ++code)
         if (station_alarms_[code] != 0)

@@ -25,6 +25,9 @@
 
 namespace freshet::bench {
 
+/// What the station itself knows of a run that began at `start_ms`: figures, volumes, energy and closings.
+store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count);
+
 class Bench {
   public:
     /// Descriptions that have passed the loader. The scan period is the settings'. Throws

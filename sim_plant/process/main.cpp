@@ -10,6 +10,8 @@
 #include <thread>
 #include <utility>
 
+#include <unistd.h>
+
 #include <fmt/format.h>
 #include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
@@ -19,7 +21,9 @@
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/exit_code.hpp"
 #include "hal/service/stop_signal.hpp"
+#include "sim_plant/bench/bench.hpp"
 #include "sim_plant/bench/orders_from_advice.hpp"
+#include "sim_plant/process/fault_orders.hpp"
 #include "sim_plant/process/followers.hpp"
 #include "sim_plant/process/live_line.hpp"
 #include "sim_plant/process/options.hpp"
@@ -112,6 +116,7 @@ class Run {
           live_(options.live_line),
           pace_(options.speed, files.scenario.start_ms),
           pump_count_(files.station.station.pump_count) {
+        if (options.instructor) faults_.emplace(STDIN_FILENO);
         const double duration_s = options.duration_s > 0 ? options.duration_s : files.scenario.duration_s;
         steps_ = static_cast<std::uint64_t>(std::llround(duration_s * 1000)) /
                  static_cast<std::uint64_t>(files.station.settings.scan_ms);
@@ -189,6 +194,7 @@ class Run {
     }
 
     void publish() {
+        if (faults_ && faults_->obey(plant_, pump_count_) > 0) live_.end();
         if (!(plant_.link() == link_)) {
             link_ = plant_.link();
             server_.conduct({link_.lost, link_.garbled, std::chrono::milliseconds(link_.slow_ms)});
@@ -220,6 +226,7 @@ class Run {
     Pace pace_;
     plant::LinkState link_;
     std::uint8_t pump_count_;
+    std::optional<plant_process::FaultOrders> faults_;  ///< nothing: nobody instructs
     std::uint64_t steps_ = 0;
 };
 
@@ -259,7 +266,7 @@ int run(const Options& options) {
     const int code = run.go(options);
 
     store::RunSummary summary =
-        plant_process::summary_of(run.plant(), files->scenario.start_ms, files->station.station.pump_count);
+        bench::summary_of(run.plant(), files->scenario.start_ms, files->station.station.pump_count);
     summary.scenario = files->scenario.name;
     summary.station = files->station.station.name;
     summary.wall_s = std::chrono::duration<double>(Clock::now() - begun).count();

@@ -52,6 +52,10 @@ std::variant<Options, int> read_options(int argc, char** argv) {
                    "station time to run, seconds; otherwise the scenario's")
         ->check(CLI::PositiveNumber);
     app.add_option("--out", options.out_folder, "folder for the record of this run");
+    app.add_flag(
+        "--instructor", options.instructor,
+        "set and clear faults while running, by lines on standard input: DEVICE KIND [AMOUNT] in SI units, "
+        "clear DEVICE, or list");
     app.add_flag("--live", options.live_line, "show a live line although standard error is no terminal");
     app.add_flag("--quiet", quiet, "no live line");
     app.add_option("--response-ms", response_ms, "wall time for an answer of the controller")

@@ -17,6 +17,7 @@ struct Options {
     double speed = 1;            ///< station time over wall time; 0: as fast as it goes
     bool lockstep = false;
     bool live_line = false;
+    bool instructor = false;  ///< faults are set and cleared by lines on standard input
     service::HostPort listen{"127.0.0.1", 1503};
     std::vector<std::string> allowed;
     service::HostPort advice{"127.0.0.1", 1502};

@@ -9,36 +9,6 @@
 
 namespace freshet::plant_process {
 
-store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count) {
-    constexpr double ms_per_s = 1000;
-    constexpr double joule_per_kwh = 3.6e6;
-    constexpr double ms_per_h = 3.6e6;
-    const plant::Figures figures = plant.figures();
-    const plant::HydraulicState& water = plant.water();
-    store::RunSummary summary;
-    summary.pump_count = pump_count;
-    summary.simulated_s = static_cast<double>(plant.time_ms() - start_ms) / ms_per_s;
-    summary.scans = static_cast<std::uint64_t>((plant.time_ms() - start_ms) / plant.scan_ms());
-    summary.level_max_m = figures.level_max_m;
-    summary.level_min_m = figures.level_min_m;
-    summary.overflow_m3 = water.overflow_m3;
-    summary.inflow_m3 = water.inflow_m3;
-    summary.pumped_m3 = water.pumped_m3;
-    summary.volume_error_m3 = plant.volume_error_m3();
-    summary.energy_kwh = plant.electrical().energy_j / joule_per_kwh;
-    summary.hand_overs = figures.hand_overs;
-    summary.take_backs = figures.take_backs;
-    for (std::size_t pump = 0; pump < pump_count; ++pump) {
-        summary.line_starts += figures.line_starts[pump];
-        summary.starts_per_pump[pump] = figures.starts[pump];
-        summary.run_h_per_pump[pump] = static_cast<double>(figures.run_ms[pump]) / ms_per_h;
-    }
-    summary.starts_per_hour_max = figures.starts_per_hour_max;
-    summary.overlap_ms_max = figures.overlap_ms_max;
-    summary.closing_angle_deg_max = figures.closing_angle_deg_max;
-    return summary;
-}
-
 tl::expected<PlantRecord, std::string> PlantRecord::open(const std::string& folder,
                                                          const config::Scenario& scenario,
                                                          const config::StationFile& station) {

@@ -13,9 +13,6 @@
 
 namespace freshet::plant_process {
 
-/// The figures that only the plant knows. Names, wall time and alarms are the caller's.
-store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count);
-
 class PlantRecord {
   public:
     /// An empty folder name records nothing. Errors in words for a terminal.

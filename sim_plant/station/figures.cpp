@@ -17,6 +17,7 @@ constexpr double joule_per_kwh = 3.6e6;
 FigureKeeper::FigureKeeper(const config::Station& station, std::int64_t start_ms, double level_m) {
     level(level_m);
     has_tariff_ = !station.tariff.empty();
+    figures_.has_tariff = has_tariff_;
     for (const config::TariffBand& band : station.tariff)
         for (std::size_t hour = band.from_h; hour < std::min<std::size_t>(band.to_h, 24); ++hour)
             price_per_joule_[hour] = band.price_per_kwh / joule_per_kwh;
@@ -61,6 +62,14 @@ void FigureKeeper::contacts(std::size_t pump, Contacts now, double at_ms, double
         figures_.overlap_ms_max = std::max(figures_.overlap_ms_max, at_ms - own.overlap_since_ms);
         if (own.overlap_began_on_drive && now.line_side) ++figures_.hand_overs;
         if (!own.overlap_began_on_drive && now.drive_side) ++figures_.take_backs;
+    }
+}
+
+void FigureKeeper::closing(const Closing& one) {
+    if (figures_.closings.size() < closings_max) {
+        figures_.closings.push_back(one);
+    } else {
+        ++figures_.closings_more;
     }
 }
 

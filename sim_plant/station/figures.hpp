@@ -13,12 +13,26 @@
 namespace freshet::plant {
 
 inline constexpr std::size_t pumps_max = 8;
+inline constexpr std::size_t closings_max = 1000;
 
-/// Counted from the true contacts, never from advice or from auxiliary contacts that may lie.
+/// One closing of a motor onto a live source, and what it did to the motor (fifth-order model,
+/// physics/closing.hpp).
+struct Closing {
+    double at_ms = 0;
+    std::uint8_t pump = 0;
+    bool line_side = false;  ///< else the drive side
+    bool from_rest = false;  ///< a start: the motor had no voltage to match
+    double angle_deg = 0, slip_hz = 0, resultant_v_per_hz_pu = 0;
+    double peak_current_ratio = 0;                      ///< over the steady peak before; 0 from rest
+    double torque_max_ratio = 0, torque_min_ratio = 0;  ///< over rated torque
+};
+
+/// Counted from the true contacts,never from advice or from auxiliary contacts that may lie.
 struct Figures {
     double level_max_m = -std::numeric_limits<double>::infinity();
     double level_min_m = std::numeric_limits<double>::infinity();
-    double cost = 0;  ///< in the tariff's money; 0 when the station states no tariff
+    double cost = 0;          ///< in the tariff's money
+    bool has_tariff = false;  ///< else no cost is reckoned
     std::uint32_t hand_overs = 0, take_backs = 0;
     std::array<std::uint32_t, pumps_max> starts{};       ///< from unfed, by the drive or the line
     std::array<std::uint32_t, pumps_max> line_starts{};  ///< from unfed, straight onto the line
@@ -26,6 +40,8 @@ struct Figures {
     std::uint32_t starts_per_hour_max = 0;               ///< of any pump in any sixty minutes
     double overlap_ms_max = 0;                           ///< both contactors of one motor closed, longest
     double closing_angle_deg_max = 0;  ///< at the instant contacts met inside a transfer, unsigned
+    std::vector<Closing> closings;     ///< in order, the first `closings_max` of the run
+    std::uint32_t closings_more = 0;   ///< that came after those
 };
 
 /// One motor's true contacts as they stand, and whether it is fed: by the line, or by a running drive.
@@ -54,7 +70,9 @@ class FigureKeeper {
     /// between drive and line at that instant.
     void contacts(std::size_t pump, Contacts now, double at_ms, double angle_deg);
 
-    /// The figures as they stand at `now_ms`, contacts that are still closed included.
+    void closing(const Closing& one);
+
+    /// The figures as they stand at`now_ms`, contacts that are still closed included.
     Figures at(std::int64_t now_ms, double energy_j) const;
 
   private:

@@ -183,6 +183,32 @@ class Stopping(EndToEnd):
             self.assertIn(controller.end(10), (0, 3))
 
 
+class Instructor(EndToEnd):
+    def told(self, lines):
+        done = subprocess.run(
+            [str(p.PLANT), "--scenario", str(p.SCENARIO), "--instructor", "--duration-s", "1", "--speed", "10", "--quiet",
+             "--listen", "127.0.0.1:0", "--advice", "127.0.0.1:1"],
+            input="".join(line + "\n" for line in lines), capture_output=True, text=True, timeout=p.LIMIT_S)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        return done.stderr
+
+    def test_sets_and_clears_a_fault_while_the_station_runs(self):
+        said = self.told(["drive trip", "clear drive", "clear drive"])
+        self.assertIn("drive: trip\n", said)
+        self.assertIn("drive: cleared\n", said)
+        self.assertIn("drive: nothing to clear\n", said)
+
+    def test_is_told_what_was_wrong_and_what_was_expected(self):
+        said = self.told(["pump_9 trip", "line trip", "line dip much", "go away now please"])
+        self.assertIn("there is no device 'pump_9'; list names them", said)
+        self.assertIn("'trip' cannot happen to line; expected one of dip, ", said)
+        self.assertIn("'much' is no amount", said)
+        self.assertIn("'go away now please' is no order", said)
+
+    def test_may_ask_what_can_go_wrong(self):
+        self.assertIn("link: link_lost, link_slow, link_garbled\n", self.told(["list"]))
+
+
 class BadInput(EndToEnd):
     def refused(self, program, needles):
         with program:

@@ -138,8 +138,9 @@ INSTANTIATE_TEST_SUITE_P(doe_2014, MotorPartLoad,
                                            PartLoad{70e3, 0.95, 0.6, 1}, PartLoad{70e3, 0.95, 0.8, 1},
                                            PartLoad{70e3, 0.95, 1, 1}));
 
-// DOE Tip Sheet 7: a 100 hp, 1800 rpm laboratory motor: 94.4, 95.2, 96.1 % at 100, 75, 50 % load. The estimate takes typical
-// constant losses, that motor's were unusually small: the estimate is some two points low at half load.
+// DOE Tip Sheet 7: a 100 hp, 1800 rpm laboratory motor: 94.4, 95.2, 96.1 % at 100, 75, 50 % load. The
+// estimate takes typical constant losses, that motor's were unusually small: the estimate is some two points
+// low at half load.
 TEST(TipSheet7, hundred_horsepower_laboratory_motor_at_part_load) {
     const config::Motor motor = plate(100 * w_per_hp, 0.944, 1780);
     EXPECT_NEAR(100 * efficiency_at(motor, 1), 94.4, 0.1);

@@ -198,7 +198,8 @@ TEST(Guru95, breakdown_torque_is_335_52_nm_at_slip_0_485) {
     EXPECT_NEAR(top.torque_nm, 335.52, 0.02);
     EXPECT_NEAR(top.slip, 0.485, 0.0005);
 }
-// Hubert, Example 5.3: 40 hp, 460 V, 4 poles, no magnetising branch; its conversion constants have four digits.
+// Hubert, Example 5.3: 40 hp, 460 V, 4 poles, no magnetising branch; its conversion constants have four
+// digits.
 TEST(Hubert53, maximum_torque_is_366_49_lb_ft) {
     const config::MotorCircuit circuit{0.102, 0.409, no_magnetising_ohm, 0.613, 0.153};
     EXPECT_NEAR(breakdown(circuit, 4, 60, 460, 60).torque_nm / nm_per_lb_ft, 366.49, 5e-4 * 366.49);
@@ -210,7 +211,8 @@ TEST(Hubert54, ten_percent_less_voltage_takes_19_percent_of_torque) {
 TEST(DoeTipSheet9, ten_percent_more_voltage_gives_21_percent_more_torque) {
     EXPECT_NEAR(krause_500.at(1, 1.1 * 2300, 60).torque_nm / krause_500.at(1).torque_nm - 1, 0.21, 5e-3);
 }
-// DOE Tip Sheet 9 (after IEEE 141): slip at 90 % and 110 % voltage +22 % and -19 %, rounded field values: six points.
+// DOE Tip Sheet 9 (after IEEE 141): slip at 90 % and 110 % voltage +22 % and -19 %, rounded field values: six
+// points.
 TEST(DoeTipSheet9, slip_at_constant_torque_rises_and_falls_with_voltage) {
     const auto slip_at = [](double v) { return slip_for_torque(krause_500.circuit, 4, 60, v, 60, 1980); };
     EXPECT_NEAR(slip_at(0.9 * 2300) / slip_at(2300) - 1, 0.22, 0.06);

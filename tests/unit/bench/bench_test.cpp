@@ -85,6 +85,37 @@ TEST(Bench, decides_alike_with_and_without_a_record) {
     EXPECT_EQ(recorded.alarms, plain.alarms);
 }
 
+TEST(Bench, states_what_every_closing_did_to_its_motor) {
+    const Loaded loaded = load("cloudburst");
+    const store::RunSummary summary =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+
+    std::uint32_t transfers = 0;
+    for (const store::ClosingShock& closing : summary.closings) {
+        if (closing.from_rest) continue;
+        ++transfers;
+        // Inside the sync check's limits a closing is no event for the motor: far below the 1.33 of a bad
+        // reclosing, and below what any start asks of it.
+        EXPECT_LT(closing.resultant_v_per_hz_pu, 0.3);
+        EXPECT_GE(closing.peak_current_ratio, 1.0);
+        EXPECT_LT(closing.peak_current_ratio, 6.0);
+    }
+    EXPECT_EQ(transfers, summary.hand_overs + summary.take_backs);
+}
+
+TEST(Bench, prices_the_energy_between_the_cheapest_and_the_dearest_hour) {
+    const Loaded loaded = load("cloudburst");
+    const store::RunSummary summary =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+    double cheapest = 1e9, dearest = 0;
+    for (const config::TariffBand& band : loaded.station.station.tariff) {
+        cheapest = std::min(cheapest, band.price_per_kwh);
+        dearest = std::max(dearest, band.price_per_kwh);
+    }
+    EXPECT_GE(summary.energy_cost, cheapest * summary.energy_kwh * (1 - 1e-9));
+    EXPECT_LE(summary.energy_cost, dearest * summary.energy_kwh * (1 + 1e-9));
+}
+
 TEST(Bench, writes_a_trend_row_for_each_second) {
     const Loaded loaded = load("dry_day");
     const auto folder = fresh_folder("trend");

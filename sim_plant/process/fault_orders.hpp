@@ -1,0 +1,33 @@
+// Faults that an instructor sets and clears while the station runs, a line each on a file descriptor.
+// One reason to change: how such a line is written.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+#include "sim_plant/station/plant.hpp"
+
+namespace freshet::plant_process {
+
+/// Carries out one line: `DEVICE KIND [AMOUNT]` sets, `clear DEVICE` clears, `list` names devices and what
+/// can go wrong with them. Devices and kinds are the scenario file's; the amount is in SI units, its meaning
+/// by kind. Returns what to tell the instructor: what was done, or what was wrong and what was expected.
+std::string obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count);
+
+/// Reads whole lines as they come, without ever waiting.
+class FaultOrders {
+  public:
+    explicit FaultOrders(int descriptor) : descriptor_(descriptor) {}
+
+    /// Carries out every line that has come and answers it on standard error; returns how many there were.
+    std::size_t obey(plant::Plant& plant, std::uint8_t pump_count);
+
+  private:
+    int descriptor_;
+    bool ended_ = false;
+    std::string unfinished_;
+};
+
+}  // namespace freshet::plant_process
