@@ -6,6 +6,8 @@ namespace freshet::core {
 namespace {
 
 constexpr double seconds_per_ms = 1e-3;
+constexpr std::int64_t second_ms = 1000;
+constexpr std::int64_t figures_look_ms = 60'000;
 
 bool held_for(std::int64_t& since_ms, bool condition, std::int64_t hold_ms, std::int64_t now_ms) noexcept {
     if (!condition) {
@@ -81,6 +83,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         seconds_per_ms * static_cast<double>(elapsed_ms < integral_max_ms ? elapsed_ms : integral_max_ms);
 
     hours_due_ms_ += elapsed_ms;
+    if (is_quiet(inputs)) return scan_quietly(inputs, elapsed_s);
     bool second_passed = false;
     bool stirs = look(inputs, second_passed) || stirred_;
     const Picture& picture = picture_;
@@ -138,7 +141,6 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     }
 
     if (second_passed || stirs) keep_hours();
-    constexpr std::int64_t figures_look_ms = 60'000;
     if (stirs || inputs.time_ms - figures_ms_ >= figures_look_ms) keep_figures();
     const bool look_again = stirs || second_passed || advice_.event_count > 0;
     if (look_again) standing_conditions(inputs, service);
@@ -154,14 +156,67 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
                      inputs.time_ms, journal, advice_);
     }
     stirred_ = advice_.event_count > 0;
+    quiet_revision_ = !stirs && waits_for_nothing(measured, permit) ? inputs.revision : 0;
+    quiet_need_m_ = need_m;
     advice_.minimum_flow_hz = lowest_hz;
     advice_.time_ms = inputs.time_ms;
     ++advice_.scan_count;
     return advice_;
 }
 
+/// Nothing that is read has changed and nothing waits for the time: till the next look only the demand, the
+/// clock and the hours go on. A scan looked at in full would come to the same advice, which the storms prove.
+bool Controller::is_quiet(const Inputs& inputs) const noexcept {
+    if (inputs.revision == 0 || inputs.revision != quiet_revision_ || inputs.people.acknowledge_all)
+        return false;
+    const std::int64_t now_ms = inputs.time_ms;
+    if (now_ms - look_ms_ >= second_ms || now_ms - figures_ms_ >= figures_look_ms) return false;
+    const std::int64_t oldest_ms = now_ms - settings_.signal.stale_ms;
+    const bool young =
+        inputs.two_state_read_ms >= oldest_ms && inputs.drive.frequency_hz.read_ms >= oldest_ms &&
+        inputs.line.frequency_hz.read_ms >= oldest_ms && inputs.line.voltage_v.read_ms >= oldest_ms;
+    if (!young) return false;
+    if (settings_.measured == Measured::header_pressure) return false;
+    for (std::size_t i = 0; i < transmitters_max; ++i) {
+        if (!settings_.level_transmitter[i].fitted) continue;
+        const bool freezes = settings_.signal.freeze_ms > 0 &&
+                             now_ms - signals_.transmitter[i].changed_ms > settings_.signal.freeze_ms;
+        if (freezes || inputs.level[i].reading.read_ms < oldest_ms) return false;
+    }
+    return true;
+}
+
+const Advice& Controller::scan_quietly(const Inputs& inputs, double elapsed_s) noexcept {
+    picture_.time_ms = inputs.time_ms;
+    for (TransmitterRecord& record : signals_.transmitter)
+        if (record.cause != Cause::not_fitted) record.believed_ms = inputs.time_ms;
+    follow(picture_, advice_.service, quiet_need_m_, lowest_hz_, false, elapsed_s);
+    need_sum_m_ += quiet_need_m_;
+    watched_s_ += elapsed_s;
+    ++needs_;
+    advice_.demand_hz = demand_.speed_hz();
+    if (sequencer_.drive_pump != no_pump) advice_.speed_hz = speed_reference_hz(demand_.speed_hz());
+    advice_.time_ms = inputs.time_ms;
+    ++advice_.scan_count;
+    return advice_;
+}
+
+/// Whether every condition that a timer watches is at rest.
+bool Controller::waits_for_nothing(const MeasuredValue& measured,
+                                   const StationPermit& permit) const noexcept {
+    const auto at_rest = [](const TransmitterRecord& record) {
+        return record.cause == Cause::not_fitted || record.quality == Quality::good;
+    };
+    return adopted_ && permit.settled && !stirred_ && !busy_ && !alarms_.pending &&
+           measured.quality == Quality::good && at_rest(signals_.transmitter[0]) &&
+           at_rest(signals_.transmitter[1]) && signals_.disagree_since_ms == never_ms &&
+           advice_.service <= Service::one_transmitter && held_.supply_poor_ms == never_ms &&
+           held_.high_float_ms == never_ms && held_.low_float_ms == never_ms &&
+           held_.drive_runs_on_ms == never_ms && picture_.time_ms >= sequencer_.drive_retry_after_ms &&
+           !permit.low_cutoff && !permit.low_float && !picture_.emergency_stop;
+}
+
 bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
-    constexpr std::int64_t second_ms = 1000;
     second_passed = look_ms_ == never_ms || inputs.time_ms - look_ms_ >= second_ms;
     if (second_passed) look_ms_ = inputs.time_ms;
     const bool young = inputs.time_ms - inputs.two_state_read_ms <= settings_.signal.stale_ms;

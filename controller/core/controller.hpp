@@ -57,7 +57,10 @@ class Controller {
     Picture picture_;
     std::uint64_t seen_revision_ = 0;  ///< of the two-state signals behind the picture
     std::int64_t look_ms_ = never_ms;  ///< last of the looks that are taken once a second
-    bool busy_ = false;                ///< a run is under way, or a time runs that only the sequencer watches
+    std::uint64_t quiet_revision_ =
+        0;  ///< of the inputs under which nothing waits for the time; 0: something does
+    double quiet_need_m_ = 0;
+    bool busy_ = false;  ///< a run is under way, or a time runs that only the sequencer watches
     double lowest_hz_ = 0,
            lowest_for_m_ = 0;  ///< minimum-flow speed, and the measured value and the pumps it is for
     std::size_t lowest_beside_ = pumps_max + 1;
@@ -76,6 +79,9 @@ class Controller {
     bool judge_drive_runs_on(const Picture& picture) noexcept;
     Service judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept;
     bool look(const Inputs& inputs, bool& second_passed) noexcept;
+    bool is_quiet(const Inputs& inputs) const noexcept;
+    const Advice& scan_quietly(const Inputs& inputs, double elapsed_s) noexcept;
+    bool waits_for_nothing(const MeasuredValue& measured, const StationPermit& permit) const noexcept;
     bool must_carry_on() const noexcept;
     const Tuning& tuning(std::size_t beside) noexcept;
     StationPermit judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,

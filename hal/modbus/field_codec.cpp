@@ -322,6 +322,7 @@ FieldDecoder::FieldDecoder(const FieldPlan& plan)
         }
     }
     inputs_.two_state_revision = 1;
+    inputs_.revision = 1;
 }
 
 FieldDecoder::Target FieldDecoder::target_of(SignalIndex signal) {
@@ -418,6 +419,7 @@ void FieldDecoder::decode(std::size_t index) {
     const std::uint16_t* words = last_.data() + entry.word;
     const Target& target = entry.target;
     bool known = true;
+    if (entry.goal != Goal::plant_time) ++inputs_.revision;
     if (entry.goal == Goal::digital) {
         // A flag may also come as a whole register: zero or not.
         const bool raw = entry.type == WordType::bit
@@ -524,6 +526,7 @@ void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {
         *entries_[i].target.cause = cause;
     }
     ++inputs_.two_state_revision;
+    ++inputs_.revision;
     renew_[block_index] = 1;
 }
 

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <array>
+#include <bit>
 #include <cmath>
 #include <cstdint>
 #include <limits>
@@ -140,6 +141,7 @@ class StationDouble {
     FloatFault high_float_fault, low_float_fault;
     double drive_hz = 0;
     double overflow_level_m = 4.5;
+    std::int32_t meters_update_ms = 0;  ///< level and drive meters hold their value so long
 
     /// Advances by one scan following the advice.
     void step(const Advice& advice) {
@@ -189,6 +191,11 @@ class StationDouble {
         const Quality link = link_lost ? Quality::bad : Quality::good;
         if (!link_lost) read_ms_ = now_ms;
         inputs_.time_ms = now_ms;
+        if (metered_ms_ == core::never_ms || now_ms - metered_ms_ >= meters_update_ms) {
+            metered_ms_ = now_ms;
+            metered_level_m_ = level_m;
+            metered_drive_hz_ = drive_hz;
+        }
         const auto analog = [&](core::Analog& signal, double value) {
             signal = {link_lost ? signal.value : value, read_ms_, link,
                       link_lost ? core::Cause::link_lost : core::Cause::none};
@@ -199,11 +206,11 @@ class StationDouble {
         };
         for (std::size_t i = 0; i < 2; ++i) {
             if (level_fault[i].stops_reading) continue;
-            analog(inputs_.level[i].reading, level_m + level_error_m[i]);
+            analog(inputs_.level[i].reading, metered_level_m_ + level_error_m[i]);
             if (link_lost) continue;
             const double forced_ma = level_fault[i].loop_ma;
             inputs_.level[i].loop_ma =
-                std::isnan(forced_ma) ? 4.0 + 16.0 * (level_m + level_error_m[i]) / 5.0 : forced_ma;
+                std::isnan(forced_ma) ? 4.0 + 16.0 * (metered_level_m_ + level_error_m[i]) / 5.0 : forced_ma;
             inputs_.level[i].reading.quality = level_quality[i];
             if (level_quality[i] != Quality::good)
                 inputs_.level[i].reading.cause = core::Cause::device_exception;
@@ -219,8 +226,8 @@ class StationDouble {
         digital(inputs_.drive.tripped, drive_fault.trips, drive_fault.silent);
         digital(inputs_.drive.in_sync, in_sync_ || drive_fault.claims_falsely, drive_fault.silent);
         digital(inputs_.drive.output_closed, output.shown(), output.fault.silent);
-        analog(inputs_.drive.frequency_hz, drive_hz);
-        analog(inputs_.drive.voltage_v, 2300 * drive_hz / 60);
+        analog(inputs_.drive.frequency_hz, metered_drive_hz_);
+        analog(inputs_.drive.voltage_v, 2300 * metered_drive_hz_ / 60);
         analog(inputs_.drive.angle_deg, in_sync_ ? 1.0 + drive_fault.angle_error_deg : 90.0);
         analog(inputs_.line.voltage_v, line_voltage_v);
         analog(inputs_.line.frequency_hz, line_hz);
@@ -244,15 +251,44 @@ class StationDouble {
 
     /// The same look from a caller that keeps no count of changes.
     const Inputs& without_count() {
-        inputs_.two_state_revision = 0;
+        inputs_.two_state_revision = inputs_.revision = 0;
         return inputs_;
     }
 
     static constexpr double line_hz = 60;
 
   private:
+    static constexpr std::size_t numbers_max = 64;
+    /// Counts changes of numbers in value, quality or cause.
+    void count_numbers() {
+        std::array<std::uint64_t, numbers_max> seen{};
+        std::size_t at = 0;
+        const auto add = [&](const core::Analog& signal) {
+            seen[at++] = std::bit_cast<std::uint64_t>(signal.value);
+            seen[at++] =
+                static_cast<std::uint64_t>(signal.quality) << 8U | static_cast<std::uint64_t>(signal.cause);
+        };
+        for (const core::Transmitter& level : inputs_.level) {
+            add(level.reading);
+            seen[at++] = std::bit_cast<std::uint64_t>(level.loop_ma);
+        }
+        for (const core::Analog* one :
+             {&inputs_.drive.frequency_hz, &inputs_.drive.voltage_v, &inputs_.drive.angle_deg,
+              &inputs_.line.voltage_v, &inputs_.line.frequency_hz})
+            add(*one);
+        for (std::size_t p = 0; p < settings_.pump_count; ++p) {
+            add(inputs_.pumps[p].current_a);
+            add(inputs_.pumps[p].winding_temperature_k);
+        }
+        if (seen != numbers_) {
+            ++numbers_revision_;
+            numbers_ = seen;
+        }
+    }
+
     /// Counts changes of two-state signals and selectors in value, quality or cause.
     void count_changes() {
+        count_numbers();
         std::array<std::uint8_t, 16 + 8 * core::pumps_max> seen{};
         std::size_t at = 0;
         const auto add = [&](const core::Digital& signal) {
@@ -278,13 +314,17 @@ class StationDouble {
             counted_ = seen;
         }
         inputs_.two_state_revision = revision_;
+        inputs_.revision = revision_ + numbers_revision_;
         inputs_.two_state_read_ms = read_ms_;
     }
 
     Settings settings_;
     core::FlowTable flows_;
     std::array<std::uint8_t, 16 + 8 * core::pumps_max> counted_{};
-    std::uint64_t revision_ = 0;
+    std::uint64_t revision_ = 0, numbers_revision_ = 0;
+    std::int64_t metered_ms_ = core::never_ms;
+    double metered_level_m_ = 0, metered_drive_hz_ = 0;
+    std::array<std::uint64_t, numbers_max> numbers_{};
     Inputs inputs_;
     std::int64_t read_ms_ = core::never_ms;
     std::int64_t synchronising_ms_ = 0;

@@ -421,6 +421,8 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
     const Settings& settings = prototype.judged;
     Dice dice(seed);
     StationDouble station = prototype.station;
+    // Every other station has meters that hold their values for a second, as many have.
+    station.meters_update_ms = seed % 2 == 0 ? 1000 : 0;
     core::Controller controller = prototype.controller;
     std::optional<core::Controller> beside;
     if (options.beside) beside = prototype.controller;
