@@ -4,11 +4,12 @@
 #   bash tests/run.sh              everything
 #   bash tests/run.sh --quick      one build only, without sanitizers and clang-tidy
 #   bash tests/run.sh --tidy       everything, and clang-tidy on all of controller and hal (many minutes more)
+#   bash tests/run.sh --threads    the process tests under the thread sanitizer, too
 #   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and nothing else
 #
 # Three builds: RelWithDebInfo for reference, property, house and process tests; address and undefined-behaviour
-# sanitizers for unit, property and fuzz tests;
-# thread sanitizer for the tests with processes. Then clang-format and clang-tidy.
+# sanitizers for unit, property and fuzz tests; with --threads the thread sanitizer for the tests with processes. Then
+# clang-format and clang-tidy.
 # The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
 set -u -o pipefail
 
@@ -20,10 +21,11 @@ jobs=$(nproc)
 began=$(date +%s)
 passed=0 failed=0
 
-quick="" benchmark="" tidy_rooms="core words"
+quick="" benchmark="" threads="" tidy_rooms="core words"
 for option in "$@"; do
     case $option in
         --quick) quick=yes ;;
+        --threads) threads=yes ;;
         --tidy) tidy_rooms="core words process modbus clock service store" ;;
         --benchmark) benchmark=yes ;;
         --help | -h) sed -n '2,13s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
@@ -146,6 +148,8 @@ if [ -z "$quick" ]; then
     if build address "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=address,undefined" '(unit|property|fuzz)_.*'; then
         check address "-L ^(unit|property|fuzz)$"
     fi
+fi
+if [ -n "$threads" ]; then
     # The thread sanitizer of g++ 12 cannot stand the address layout of recent kernels.
     if setarch "$(uname -m)" -R true 2> /dev/null; then ctest="setarch $(uname -m) -R ctest"; fi
     export TSAN_OPTIONS=halt_on_error=1
