@@ -2,14 +2,14 @@
 # Every test: installs what is missing, builds, runs. One reason to change: what counts as tested.
 #
 #   bash tests/run.sh              everything
-#   bash tests/run.sh --quick      one build only, without sanitizers and clang-tidy
-#   bash tests/run.sh --tidy       everything, and clang-tidy on all of controller and hal (many minutes more)
+#   bash tests/run.sh --quick      one build only, without sanitizers
+#   bash tests/run.sh --tidy       everything, and clang-tidy on controller and hal (many minutes more)
 #   bash tests/run.sh --threads    the process tests under the thread sanitizer, too
 #   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and nothing else
 #
 # Three builds: RelWithDebInfo for reference, property, house and process tests; address and undefined-behaviour
 # sanitizers for unit, property and fuzz tests; with --threads the thread sanitizer for the tests with processes. Then
-# clang-format and clang-tidy.
+# clang-format; clang-tidy with --tidy.
 # The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
 set -u -o pipefail
 
@@ -21,7 +21,7 @@ jobs=$(nproc)
 began=$(date +%s)
 passed=0 failed=0
 
-quick="" benchmark="" threads="" tidy_rooms="core words"
+quick="" benchmark="" threads="" tidy_rooms=""
 for option in "$@"; do
     case $option in
         --quick) quick=yes ;;
@@ -159,5 +159,5 @@ if [ -n "$threads" ]; then
     ctest=ctest
 fi
 one format format_check
-if [ -z "$quick" ]; then one tidy tidy_check; fi
+if [ -n "$tidy_rooms" ]; then one tidy tidy_check; fi
 finish
