@@ -86,11 +86,11 @@ TEST(TypeII, agrees_with_the_hourly_figures_of_the_handbook) {
         EXPECT_NEAR(type_ii_at(t_h), fraction, figure_rounding) << t_h << " h";
 }
 
-// Two transcriptions in circulation that the table must not have caught.
+// Two faulty copies in circulation that the table must not have caught.
 TEST(TypeII, does_not_carry_the_coarse_lists_value_at_11_45) {
     EXPECT_GT(std::abs(type_ii_at(11.75) - 0.357), 0.03);
 }
-TEST(TypeII, does_not_carry_the_known_transcription_errors) {
+TEST(TypeII, does_not_carry_the_known_copying_errors) {
     EXPECT_GT(std::abs(type_ii_at(12.25) - 0.735), 0.02);
     EXPECT_GT(std::abs(type_ii_at(17) - 0.838), 0.05);
     EXPECT_GT(std::abs(type_ii_at(18) - 0.854), 0.05);
