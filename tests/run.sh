@@ -29,7 +29,7 @@ for option in "$@"; do
         --tidy) tidy_rooms="core words process modbus clock service store" ;;
         --benchmark) benchmark=yes ;;
         --help | -h) sed -n '2,13s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
-        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --tidy | --benchmark]" >&2; exit 2 ;;
+        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --tidy | --threads | --benchmark]" >&2; exit 2 ;;
     esac
 done
 
