@@ -3,13 +3,12 @@
 #
 #   bash tests/run.sh              everything
 #   bash tests/run.sh --quick      one build only, without sanitizers
-#   bash tests/run.sh --tidy       everything, and clang-tidy on controller and hal (many minutes more)
-#   bash tests/run.sh --threads    the process tests under the thread sanitizer, too
+#   bash tests/run.sh --tidy       everything, and clang-tidy on every source but the tests (many minutes more)
 #   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and nothing else
 #
 # Three builds: RelWithDebInfo for reference, property, house and process tests; address and undefined-behaviour
-# sanitizers for unit, property and fuzz tests; with --threads the thread sanitizer for the tests with processes. Then
-# clang-format; clang-tidy with --tidy.
+# sanitizers for unit, property and fuzz tests; the thread sanitizer for the tests with processes. Then clang-format, and
+# clang-tidy on the rooms that decide, tell and pretend.
 # The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
 set -u -o pipefail
 
@@ -21,15 +20,15 @@ jobs=$(nproc)
 began=$(date +%s)
 passed=0 failed=0
 
-quick="" benchmark="" threads="" tidy_rooms=""
+quick="" benchmark=""
+tidy_rooms="controller/core controller/words sim_plant/weather sim_plant/sensors"
 for option in "$@"; do
     case $option in
         --quick) quick=yes ;;
-        --threads) threads=yes ;;
-        --tidy) tidy_rooms="core words process modbus clock service store" ;;
+        --tidy) tidy_rooms="controller hal sim_plant config" ;;
         --benchmark) benchmark=yes ;;
-        --help | -h) sed -n '2,13s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
-        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --tidy | --threads | --benchmark]" >&2; exit 2 ;;
+        --help | -h) sed -n '2,12s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
+        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --tidy | --benchmark]" >&2; exit 2 ;;
     esac
 done
 
@@ -107,23 +106,23 @@ sources() { find "$house"/config "$house"/controller "$house"/hal "$house"/sim_p
 # shellcheck disable=SC2046
 format_check() { clang-format --dry-run --Werror $(sources); }
 # A file that includes Asio or a formatter takes clang-tidy a minute and more, one of the core a few seconds: so without
-# --tidy only the rooms that decide and tell are looked at. A file whose text and whose headers are as they were when it
+# --tidy only the rooms that include neither are looked at. A file whose text and whose headers are as they were when it
 # last passed is not asked again.
 tidy_one() {
     local file=$1 stamp
     stamp=$builds/tidy/$(g++ -std=c++20 -I "$house" -E -P "$file" 2> /dev/null | cat - "$house/.clang-tidy" | sha256sum | cut -c 1-40)
     [ -e "$stamp" ] && return 0
-    clang-tidy --quiet -p "$builds/plain" "$file" 2> /dev/null && touch "$stamp"
+    clang-tidy --quiet -p "$builds/plain" "$file" && touch "$stamp"
 }
 tidy_check() {
     mkdir -p "$builds/tidy"
     export -f tidy_one
     export builds house
-    local room
-    for room in $tidy_rooms; do
-        find "$house/controller/$room" "$house/hal/$room" -name '*.cpp' 2> /dev/null
-    done |
-        xargs -d '\n' -P "$jobs" -I {} bash -c 'tidy_one "$1"' bash {}
+    local rooms=()
+    # The rooms are a list of words.
+    # shellcheck disable=SC2206
+    rooms=($tidy_rooms)
+    find "${rooms[@]/#/$house/}" -name '*.cpp' -print0 | xargs -0 -P "$jobs" -I {} bash -c 'tidy_one "$1"' bash {}
 }
 
 install_missing "${build_packages[@]}" "${test_packages[@]}" || exit 3
@@ -148,8 +147,6 @@ if [ -z "$quick" ]; then
     if build address "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=address,undefined" '(unit|property|fuzz)_.*'; then
         check address "-L ^(unit|property|fuzz)$"
     fi
-fi
-if [ -n "$threads" ]; then
     # The thread sanitizer of g++ 12 cannot stand the address layout of recent kernels.
     if setarch "$(uname -m)" -R true 2> /dev/null; then ctest="setarch $(uname -m) -R ctest"; fi
     export TSAN_OPTIONS=halt_on_error=1
@@ -159,5 +156,5 @@ if [ -n "$threads" ]; then
     ctest=ctest
 fi
 one format format_check
-if [ -n "$tidy_rooms" ]; then one tidy tidy_check; fi
+if [ -z "$quick" ]; then one tidy tidy_check; fi
 finish

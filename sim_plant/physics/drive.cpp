@@ -32,8 +32,7 @@ double loss_at(const std::vector<config::EfficiencyPoint>& points, double rated_
 Drive::Drive(const config::Drive& data, double motor_v, double motor_hz, double motor_w)
     : data_(data),
       synchroniser_({data.slew_hz_s, data.sync_window_deg, data.sync_hold_s, motor_v}),
-      volts_per_hertz_(motor_v / motor_hz),
-      rated_v_(motor_v) {
+      volts_per_hertz_(motor_v / motor_hz) {
     constexpr double load_max = 1.65;
     loss_scale_ = (loss_nodes - 1) / (load_max * motor_w);
     for (std::size_t i = 0; i < loss_.size(); ++i)

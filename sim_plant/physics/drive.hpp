@@ -127,7 +127,7 @@ class Drive {
 
     config::Drive data_;
     Synchroniser synchroniser_;
-    double volts_per_hertz_, rated_v_;
+    double volts_per_hertz_;
     double frequency_hz_ = 0, voltage_v_ = 0, cycles_ = 0, reference_hz_ = 0;
     double lock_left_s_ = 0, search_left_s_ = 0;
     double loss_scale_ = 0;

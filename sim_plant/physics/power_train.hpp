@@ -147,7 +147,6 @@ class PowerTrain {
     double line_var_ = 0, line_motors_w_ = 0, low_for_s_ = 0, flux_base_ = 0, hold_torque_nm_ = 0;
     double step_s_ = 0, per_step_ = 0;                      ///< the present part, and one over it
     double impulse_per_hertz_ = 0, hertz_per_impulse_ = 0;  ///< torque per rate of frequency
-    double reference_hz_ = 0;
     double drive_motor_loss_w_ = 0, drive_loss_w_ = 0, drive_loss_at_w_ = 0, drive_hold_w_ = 0,
            drive_hold_torque_nm_ = 0, drive_held_torque_nm_ = 0;
     std::uint64_t pump_orders_[2] = {0, 0};
