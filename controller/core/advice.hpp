@@ -57,6 +57,13 @@ struct PumpFigures {
     std::uint8_t starts_last_hour = 0;
 };
 
+/// What an alarm is besides active and unacknowledged; a bit for each.
+struct AlarmMarks {
+    std::uint32_t shelved = 0, out_of_service = 0;
+    std::uint32_t suppressed = 0;  ///< would be raised, but follows from another that stands
+    std::uint32_t first_out = 0;   ///< came first in its group; several: in the same scan
+};
+
 inline constexpr std::size_t events_max = 96;  ///< of one scan; the sequencer's step bound keeps it below
 
 struct Advice {
@@ -86,10 +93,12 @@ struct Advice {
     double inflow_m3s = 0;       ///< observed; NaN until known
     double pumped_m3s = 0;       ///< estimated from curves
 
-    std::uint32_t station_alarms = 0;  ///< bit per StationAlarm, active
+    std::uint32_t station_alarms = 0;  ///< bit per StationAlarm, active and neither shelved nor out of service
     std::uint32_t station_alarms_unacknowledged = 0;
     std::array<std::uint16_t, pumps_max> pump_alarms{};
     std::array<std::uint16_t, pumps_max> pump_alarms_unacknowledged{};
+    AlarmMarks station_alarm_marks;
+    std::array<AlarmMarks, pumps_max> pump_alarm_marks{};
     std::array<PumpFigures, pumps_max> figures{};
 
     std::array<Event, events_max> events;  ///< only the first `event_count` mean anything

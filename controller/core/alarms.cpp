@@ -1,6 +1,7 @@
 // Judging alarms; see the header.
 #include "controller/core/alarms.hpp"
 
+#include <algorithm>
 #include <bit>
 
 namespace freshet::core {
@@ -16,54 +17,207 @@ consteval bool rules_stand_in_order() {
 }
 static_assert(rules_stand_in_order(), "every alarm has its rule, in the order of its codes");
 
+constexpr std::size_t group_count = static_cast<std::size_t>(AlarmGroup::count);
+
+constexpr std::array<std::uint32_t, group_count> station_groups = [] {
+    std::array<std::uint32_t, group_count> groups{};
+    for (const StationAlarmRule& rule : station_alarm_rules)
+        groups[static_cast<std::size_t>(rule.group)] |= alarm_bit(rule.code);
+    return groups;
+}();
+
+/// Room that a scan keeps for the events of its other parts when many alarms are acknowledged at once.
+constexpr std::size_t room_kept = 32;
+
+/// What a word is judged with.
 template <std::size_t Count, class Rules>
-void judge_word(AlarmWord<Count>& word, std::uint32_t holds, const Rules& rules, std::uint8_t pump,
-                const std::array<double, 4>& values, std::int64_t now_ms, Journal& journal) noexcept {
-    if (holds == word.previous && holds == word.active) return;
-    for (std::uint32_t changed = holds ^ word.previous; changed != 0; changed &= changed - 1)
-        word.since_ms[static_cast<std::size_t>(std::countr_zero(changed))] = now_ms;
-    word.previous = holds;
-    for (std::uint32_t differs = holds ^ word.active; differs != 0; differs &= differs - 1) {
-        const auto code = static_cast<std::size_t>(std::countr_zero(differs));
+struct Judge {
+    AlarmWord<Count>& word;
+    const Rules& rules;
+    std::uint8_t pump;
+    std::int64_t now_ms;
+    Journal& journal;
+
+    std::uint32_t hidden() const noexcept { return word.shelved | word.out_of_service; }
+
+    void note(Happening what, std::size_t code, Reason why,
+              std::array<double, 4> values = {}) const noexcept {
+        journal.note(what, static_cast<std::uint8_t>(code), pump, why, values);
+    }
+    void raise(std::size_t code, const std::array<double, 4>& values) const noexcept {
+        const Reason why = rules[code].why;
+        const bool with_values = why == Reason::value_high || why == Reason::low_cutoff;
+        word.unacknowledged |= 1U << code;
+        note(Happening::alarm_raised, code, why, with_values ? values : std::array<double, 4>{});
+    }
+    /// Shows again what was set aside.
+    void bring_back(std::size_t code, Happening what, Reason why,
+                    const std::array<double, 4>& values) const noexcept {
+        note(what, code, why);
         const std::uint32_t bit = 1U << code;
-        const bool raises = (holds & bit) != 0;
-        const std::int32_t delay_ms = raises ? rules[code].on_delay_ms : rules[code].off_delay_ms;
-        if (now_ms - word.since_ms[code] < delay_ms) continue;
-        word.active ^= bit;
-        if (raises) {
-            word.unacknowledged |= bit;
-            const Reason why = rules[code].why;
-            const bool with_values = why == Reason::value_high || why == Reason::low_cutoff;
-            journal.note(Happening::alarm_raised, static_cast<std::uint8_t>(code), pump, why,
-                         with_values ? values : std::array<double, 4>{});
-        } else {
-            journal.note(Happening::alarm_returned, static_cast<std::uint8_t>(code), pump,
-                         Reason::returned_normal);
+        if ((word.active & bit & ~hidden()) != 0) raise(code, values);
+    }
+    void acknowledge(std::size_t code) const noexcept {
+        if ((word.unacknowledged >> code & 1U) == 0) return;
+        word.unacknowledged &= ~(1U << code);
+        note(Happening::alarm_acknowledged, code, Reason::acknowledged);
+    }
+    void obey(const OperatorInputs& people, const std::array<double, 4>& values) const noexcept {
+        const std::size_t code = people.alarm;
+        if (code >= Count) return;
+        const std::uint32_t bit = 1U << code;
+        const bool may = may_be_set_aside(rules[code].priority);
+        switch (people.order) {
+            case AlarmOrder::none:
+                break;
+            case AlarmOrder::acknowledge:
+                acknowledge(code);
+                break;
+            case AlarmOrder::shelve: {
+                if (!may) break;
+                const std::int64_t shelve_ms =
+                    std::clamp<std::int64_t>(people.shelve_ms, shelve_min_ms, shelve_max_ms);
+                constexpr double s_per_ms = 1e-3;
+                word.shelved |= bit;
+                word.shelved_until_ms[code] = now_ms + shelve_ms;
+                word.unacknowledged &= ~bit;
+                note(Happening::alarm_shelved, code, Reason::shelved,
+                     {s_per_ms * static_cast<double>(shelve_ms), 0, 0, 0});
+                break;
+            }
+            case AlarmOrder::unshelve:
+                if ((word.shelved & bit) == 0) break;
+                word.shelved &= ~bit;
+                bring_back(code, Happening::alarm_unshelved, Reason::asked_for, values);
+                break;
+            case AlarmOrder::take_out_of_service:
+                if (!may || (word.out_of_service & bit) != 0) break;
+                word.out_of_service |= bit;
+                word.unacknowledged &= ~bit;
+                note(Happening::alarm_out_of_service, code, Reason::asked_for);
+                break;
+            case AlarmOrder::return_to_service:
+                if ((word.out_of_service & bit) == 0) break;
+                word.out_of_service &= ~bit;
+                bring_back(code, Happening::alarm_in_service, Reason::asked_for, values);
+                break;
         }
     }
+    void end_shelving(const std::array<double, 4>& values) const noexcept {
+        for (std::uint32_t left = word.shelved; left != 0; left &= left - 1) {
+            const auto code = static_cast<std::size_t>(std::countr_zero(left));
+            if (now_ms < word.shelved_until_ms[code]) continue;
+            word.shelved &= ~(1U << code);
+            bring_back(code, Happening::alarm_unshelved, Reason::shelving_over, values);
+        }
+    }
+    /// Raises and returns; `first_out(code)` hears of each one that is raised.
+    template <class Raised>
+    void judge(std::uint32_t holds, std::uint32_t standing, const std::array<double, 4>& values,
+               Raised first_out) const noexcept {
+        word.suppressed = 0;
+        if (holds == word.previous && holds == word.active) return;
+        for (std::uint32_t changed = holds ^ word.previous; changed != 0; changed &= changed - 1)
+            word.since_ms[static_cast<std::size_t>(std::countr_zero(changed))] = now_ms;
+        word.previous = holds;
+        for (std::uint32_t differs = holds ^ word.active; differs != 0; differs &= differs - 1) {
+            const auto code = static_cast<std::size_t>(std::countr_zero(differs));
+            const std::uint32_t bit = 1U << code;
+            const bool raises = (holds & bit) != 0;
+            const std::int32_t delay_ms = raises ? rules[code].on_delay_ms : rules[code].off_delay_ms;
+            if (now_ms - word.since_ms[code] < delay_ms) continue;
+            if (raises && (rules[code].traits.follows_from & standing) != 0) {
+                word.suppressed |= bit;
+                continue;
+            }
+            word.active ^= bit;
+            if (raises) first_out(code);
+            if ((bit & hidden()) != 0) continue;
+            if (raises)
+                raise(code, values);
+            else
+                note(Happening::alarm_returned, code, Reason::returned_normal);
+        }
+    }
+};
+
+void renew_first_out(FirstOut& group, std::uint32_t bit, std::int64_t onset_ms) noexcept {
+    if (group.alarms == 0 || onset_ms < group.onset_ms) group = {onset_ms, 0};
+    if (onset_ms == group.onset_ms) group.alarms |= bit;
+}
+
+void acknowledge_all(const auto& judge, const Advice& advice) noexcept {
+    for (std::uint32_t left = judge.word.unacknowledged; left != 0; left &= left - 1) {
+        if (advice.event_count + room_kept >= events_max) return;
+        judge.acknowledge(static_cast<std::size_t>(std::countr_zero(left)));
+    }
+}
+
+template <std::size_t Count>
+std::int64_t first_end_ms(const AlarmWord<Count>& word) noexcept {
+    std::int64_t first_ms = std::numeric_limits<std::int64_t>::max();
+    for (std::uint32_t left = word.shelved; left != 0; left &= left - 1)
+        first_ms =
+            std::min(first_ms, word.shelved_until_ms[static_cast<std::size_t>(std::countr_zero(left))]);
+    return first_ms;
 }
 
 }  // namespace
 
-void judge_alarms(AlarmState& state, const AlarmConditions& conditions, bool acknowledge_all,
+void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept {
-    bool same = conditions.station == state.station.previous;
+    const std::uint32_t unknown = conditions.station_unknown;
+    const std::uint32_t station = (conditions.station & ~unknown) | (state.station.previous & unknown);
+    bool same = station == state.station.previous;
     for (std::size_t p = 0; p < pump_count; ++p) same = same && conditions.pump[p] == state.pump[p].previous;
-    if (same && !state.pending && !acknowledge_all) return;
-    judge_word(state.station, conditions.station, station_alarm_rules, no_pump, conditions.value_values,
-               now_ms, journal);
-    if (acknowledge_all) state.station.unacknowledged = 0;
+    if (same && !state.pending && !people.asks() && now_ms < state.unshelve_ms) return;
+
+    const bool of_station = people.pump == no_pump;
+    const Judge<station_alarm_count, decltype(station_alarm_rules)> judge{state.station, station_alarm_rules,
+                                                                          no_pump, now_ms, journal};
+    if (of_station) judge.obey(people, conditions.value_values);
+    judge.end_shelving(conditions.value_values);
+    const std::uint32_t standing = station | state.station.active;
+    judge.judge(station, standing, conditions.value_values, [&](std::size_t code) {
+        renew_first_out(state.station_first_out[static_cast<std::size_t>(station_alarm_rules[code].group)],
+                        1U << code, state.station.since_ms[code]);
+    });
+    if (people.acknowledge_all) acknowledge_all(judge, advice);
     state.pending = state.station.previous != state.station.active;
-    advice.station_alarms = state.station.active;
+    state.unshelve_ms = first_end_ms(state.station);
+    const auto write = [](const auto& word, AlarmMarks& marks) {
+        marks.shelved = word.shelved;
+        marks.out_of_service = word.out_of_service;
+        marks.suppressed = word.suppressed;
+        marks.first_out = 0;
+        return word.active & ~(word.shelved | word.out_of_service);
+    };
+    advice.station_alarms = write(state.station, advice.station_alarm_marks);
     advice.station_alarms_unacknowledged = state.station.unacknowledged;
+    const std::uint32_t told = advice.station_alarms | state.station.unacknowledged;
+    for (std::size_t group = 0; group < group_count; ++group) {
+        FirstOut& first = state.station_first_out[group];
+        if ((told & station_groups[group]) == 0) first = {};
+        advice.station_alarm_marks.first_out |= first.alarms;
+    }
+
     for (std::size_t p = 0; p < pump_count; ++p) {
         auto& word = state.pump[p];
-        judge_word(word, conditions.pump[p], pump_alarm_rules, static_cast<std::uint8_t>(p), {}, now_ms,
-                   journal);
-        if (acknowledge_all) word.unacknowledged = 0;
+        const Judge<pump_alarm_count, decltype(pump_alarm_rules)> of_pump{
+            word, pump_alarm_rules, static_cast<std::uint8_t>(p), now_ms, journal};
+        if (people.pump == p) of_pump.obey(people, {});
+        of_pump.end_shelving({});
+        of_pump.judge(conditions.pump[p], standing, {}, [&](std::size_t code) {
+            renew_first_out(state.pump_first_out[p], 1U << code, word.since_ms[code]);
+        });
+        if (people.acknowledge_all) acknowledge_all(of_pump, advice);
         state.pending = state.pending || word.previous != word.active;
-        advice.pump_alarms[p] = static_cast<std::uint16_t>(word.active);
+        state.unshelve_ms = std::min(state.unshelve_ms, first_end_ms(word));
+        AlarmMarks& marks = advice.pump_alarm_marks[p];
+        advice.pump_alarms[p] = static_cast<std::uint16_t>(write(word, marks));
         advice.pump_alarms_unacknowledged[p] = static_cast<std::uint16_t>(word.unacknowledged);
+        if ((advice.pump_alarms[p] | word.unacknowledged) == 0) state.pump_first_out[p] = {};
+        marks.first_out = state.pump_first_out[p].alarms;
     }
 }
 

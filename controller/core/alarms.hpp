@@ -1,10 +1,15 @@
-// Alarms: which stand, since when, and which are not yet acknowledged (states after ISA-18.2).
-// One reason to change: when an alarm is raised or returns.
+// Alarms: which stand, which are not yet acknowledged, and which people or design have set aside (states
+// after ISA-18.2 / IEC 62682). One reason to change: when an alarm is raised, returns or is set aside.
+//
+// An alarm is normal, active or returned, each of the last two acknowledged or not. Beside that it may be
+// shelved (for a time), out of service (until returned), or suppressed by design while another stands that it
+// follows from. What is latched keeps its condition until it is proven or reset, see the sequencer.
 #pragma once
 
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <limits>
 
 #include "controller/core/advice.hpp"
 #include "controller/core/journal.hpp"
@@ -23,67 +28,108 @@ constexpr std::uint16_t alarm_bit(PumpAlarm code) {
     return static_cast<std::uint16_t>(1U << static_cast<unsigned>(code));
 }
 
-/// How an alarm is timed, and the ground that goes with it in the journal.
-struct StationAlarmRule {
-    StationAlarm code;
+/// What else is true of an alarm.
+struct AlarmTraits {
+    bool latched = false;            ///< its condition stands until it is proven to be in order, or reset
+    bool deadband = false;           ///< returns only when the value is back by the station's deadband
+    bool needs_value = false;        ///< a bad measured value leaves it as it was
+    std::uint32_t follows_from = 0;  ///< not raised while one of these alarms of the station stands
+};
+
+/// How an alarm is timed and weighed, and the ground that goes with it in the journal. Its cause, consequence
+/// and response stand in controller/words/alarm_rationale.hpp.
+template <class Code>
+struct AlarmRule {
+    Code code;
     std::int32_t on_delay_ms, off_delay_ms;
     Reason why;
+    AlarmGroup group;
+    AlarmPriority priority = AlarmPriority::low;
+    AlarmTraits traits{};
 };
-struct PumpAlarmRule {
-    PumpAlarm code;
-    std::int32_t on_delay_ms, off_delay_ms;
-    Reason why;
-};
+using StationAlarmRule = AlarmRule<StationAlarm>;
+using PumpAlarmRule = AlarmRule<PumpAlarm>;
 
 /// Delays by kind of signal: levels and pressures 15 s off, discrete signals 5 s off, so that a chattering
 /// contact is one alarm; starting points of common practice.
-inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm_rules{{
-    {StationAlarm::value_high, 0, 15000, Reason::value_high},
-    {StationAlarm::high_float, 0, 15000, Reason::high_float},
-    {StationAlarm::value_low_cutoff, 0, 15000, Reason::low_cutoff},
-    {StationAlarm::low_float, 0, 15000, Reason::low_float},
-    {StationAlarm::transmitter_1, 0, 5000, Reason::data_bad},
-    {StationAlarm::transmitter_2, 0, 5000, Reason::data_bad},
-    {StationAlarm::transmitters_disagree, 0, 15000, Reason::transmitters_disagree},
-    {StationAlarm::value_bad, 0, 5000, Reason::data_bad},
-    {StationAlarm::drive_tripped, 0, 5000, Reason::drive_tripped},
-    {StationAlarm::drive_not_ready, 2000, 5000, Reason::drive_not_ready},
-    {StationAlarm::drive_locked_out, 0, 0, Reason::attempts_spent},
-    {StationAlarm::output_does_not_close, 0, 0, Reason::timed_out},
-    {StationAlarm::output_does_not_open, 0, 0, Reason::timed_out},
-    {StationAlarm::drive_does_not_run, 0, 0, Reason::timed_out},
-    {StationAlarm::drive_does_not_stop, 0, 0, Reason::timed_out},
-    {StationAlarm::not_in_sync, 0, 0, Reason::timed_out},
-    {StationAlarm::sync_check_disagrees, 0, 0, Reason::sync_disagrees},
-    {StationAlarm::link_lost, 0, 5000, Reason::data_bad},
-    {StationAlarm::supply, 0, 5000, Reason::supply_lost},
-    {StationAlarm::emergency_stop, 0, 0, Reason::emergency_stop},
-    {StationAlarm::all_pumps_running, 60000, 15000, Reason::pumps_max_reached},
-    {StationAlarm::no_pump_available, 5000, 5000, Reason::permission_lost},
-    {StationAlarm::fixed_speed_service, 0, 5000, Reason::service_worse},
-    {StationAlarm::low_float_contradicts, 0, 15000, Reason::low_float},
-    {StationAlarm::restarted_in_transfer, 0, 0, Reason::found_both_closed},
-}};
+inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm_rules = [] {
+    using G = AlarmGroup;
+    using enum AlarmPriority;
+    using S = StationAlarm;
+    constexpr AlarmTraits of_value{.deadband = true, .needs_value = true};
+    constexpr AlarmTraits needs_value{.needs_value = true};
+    constexpr AlarmTraits latched{.latched = true};
+    constexpr AlarmTraits of_link{.follows_from = alarm_bit(S::link_lost)};
+    constexpr AlarmTraits of_trip{.follows_from = alarm_bit(S::drive_tripped) | alarm_bit(S::supply)};
+    return std::array<StationAlarmRule, station_alarm_count>{{
+        {S::value_high, 0, 15000, Reason::value_high, G::water, medium, of_value},
+        {S::high_float, 0, 15000, Reason::high_float, G::water, high},
+        {S::value_low_cutoff, 0, 15000, Reason::low_cutoff, G::water, low, needs_value},
+        {S::low_float, 0, 15000, Reason::low_float, G::water, low},
+        {S::transmitter_1, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
+        {S::transmitter_2, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
+        {S::transmitters_disagree, 0, 15000, Reason::transmitters_disagree, G::measurement},
+        {S::value_bad, 0, 5000, Reason::data_bad, G::measurement, medium, of_link},
+        {S::drive_tripped, 0, 5000, Reason::drive_tripped, G::drive},
+        {S::drive_not_ready, 2000, 5000, Reason::drive_not_ready, G::drive, low, of_trip},
+        {S::drive_locked_out, 0, 0, Reason::attempts_spent, G::drive, low, latched},
+        {S::output_does_not_close, 0, 0, Reason::timed_out, G::drive, low, latched},
+        {S::output_does_not_open, 0, 0, Reason::timed_out, G::drive, medium, latched},
+        {S::drive_does_not_run, 0, 0, Reason::timed_out, G::drive, low, latched},
+        {S::drive_does_not_stop, 0, 0, Reason::timed_out, G::drive, low, latched},
+        {S::not_in_sync, 0, 0, Reason::timed_out, G::transfer, low, latched},
+        {S::sync_check_disagrees, 0, 0, Reason::sync_disagrees, G::transfer, low, latched},
+        {S::link_lost, 0, 5000, Reason::data_bad, G::measurement, medium},
+        {S::supply, 0, 5000, Reason::supply_lost, G::power, medium},
+        {S::emergency_stop, 0, 0, Reason::emergency_stop, G::power, high},
+        {S::all_pumps_running, 60000, 15000, Reason::pumps_max_reached, G::water, medium, needs_value},
+        {S::no_pump_available, 5000, 5000, Reason::permission_lost, G::water, high, needs_value},
+        {S::fixed_speed_service, 0, 5000, Reason::service_worse, G::drive},
+        {S::low_float_contradicts, 0, 15000, Reason::low_float, G::measurement},
+        {S::restarted_in_transfer, 0, 0, Reason::found_both_closed, G::transfer, low, latched},
+    }};
+}();
 
-inline constexpr std::array<PumpAlarmRule, pump_alarm_count> pump_alarm_rules{{
-    {PumpAlarm::tripped, 0, 5000, Reason::pump_tripped},
-    {PumpAlarm::drive_side_does_not_close, 0, 0, Reason::timed_out},
-    {PumpAlarm::drive_side_does_not_open, 0, 0, Reason::timed_out},
-    {PumpAlarm::line_side_does_not_close, 0, 0, Reason::timed_out},
-    {PumpAlarm::line_side_does_not_open, 0, 0, Reason::timed_out},
-    {PumpAlarm::not_running, 0, 0, Reason::current_missing},
-    {PumpAlarm::locked_out, 0, 0, Reason::attempts_spent},
-    {PumpAlarm::starts_limit, 0, 5000, Reason::permission_lost},
-    {PumpAlarm::seal_leak, 2000, 5000, Reason::permission_lost},
-    {PumpAlarm::winding_hot, 2000, 5000, Reason::permission_lost},
-    {PumpAlarm::runs_unadvised, 2000, 5000, Reason::contact_contradicts},
-    {PumpAlarm::hand_over_failed, 0, 0, Reason::timed_out},
-    {PumpAlarm::take_back_failed, 0, 0, Reason::timed_out},
-}};
+inline constexpr std::array<PumpAlarmRule, pump_alarm_count> pump_alarm_rules = [] {
+    using G = AlarmGroup;
+    using enum AlarmPriority;
+    using P = PumpAlarm;
+    constexpr AlarmTraits latched{.latched = true};
+    return std::array<PumpAlarmRule, pump_alarm_count>{{
+        {P::tripped, 0, 5000, Reason::pump_tripped, G::pump},
+        {P::drive_side_does_not_close, 0, 0, Reason::timed_out, G::pump, low, latched},
+        {P::drive_side_does_not_open, 0, 0, Reason::timed_out, G::pump, low, latched},
+        {P::line_side_does_not_close, 0, 0, Reason::timed_out, G::pump, low, latched},
+        {P::line_side_does_not_open, 0, 0, Reason::timed_out, G::pump, medium, latched},
+        {P::not_running, 0, 0, Reason::current_missing, G::pump, low, latched},
+        {P::locked_out, 0, 0, Reason::attempts_spent, G::pump, low, latched},
+        {P::starts_limit, 0, 5000, Reason::permission_lost, G::pump},
+        {P::seal_leak, 2000, 5000, Reason::permission_lost, G::pump},
+        {P::winding_hot, 2000, 5000, Reason::permission_lost, G::pump},
+        {P::runs_unadvised, 2000, 5000, Reason::contact_contradicts, G::pump},
+        {P::hand_over_failed, 0, 0, Reason::timed_out, G::pump, low, latched},
+        {P::take_back_failed, 0, 0, Reason::timed_out, G::pump, low, latched},
+    }};
+}();
+
+/// Alarms of the station that a bad measured value leaves as they were: their condition is then not known.
+inline constexpr std::uint32_t alarms_of_value = [] {
+    std::uint32_t word = 0;
+    for (const StationAlarmRule& rule : station_alarm_rules)
+        if (rule.traits.needs_value) word |= alarm_bit(rule.code);
+    return word;
+}();
+
+/// Shelving lasts a shift at the most, and never concerns an alarm of high priority.
+inline constexpr std::int64_t shelve_min_ms = 60'000, shelve_max_ms = 8 * 3'600'000LL;
+constexpr bool may_be_set_aside(AlarmPriority priority) {
+    return priority != AlarmPriority::high;
+}
 
 /// What holds in this scan, before any delay.
 struct AlarmConditions {
     std::uint32_t station = 0;
+    std::uint32_t station_unknown = 0;  ///< cannot be seen in this scan, and stays as it was
     std::array<std::uint16_t, pumps_max> pump{};
     std::array<double, 4> value_values{};  ///< goes with value_high and the cut-off
 };
@@ -92,18 +138,30 @@ struct AlarmConditions {
 template <std::size_t Count>
 struct AlarmWord {
     std::uint32_t active = 0, unacknowledged = 0, previous = 0;
+    std::uint32_t shelved = 0, out_of_service = 0, suppressed = 0;
     std::array<std::int64_t, Count> since_ms{};  ///< when the condition last changed
+    std::array<std::int64_t, Count> shelved_until_ms{};
+};
+
+/// The alarms of a group that came first since it was last quiet, by the onset of their conditions.
+struct FirstOut {
+    std::int64_t onset_ms = never_ms;
+    std::uint32_t alarms = 0;
 };
 
 struct AlarmState {
-    bool pending = false;  ///< some delay still runs
+    bool pending = false;                                                 ///< some delay still runs
+    std::int64_t unshelve_ms = std::numeric_limits<std::int64_t>::max();  ///< the next shelving that ends
     AlarmWord<station_alarm_count> station;
     std::array<AlarmWord<pump_alarm_count>, pumps_max> pump;
+    std::array<FirstOut, static_cast<std::size_t>(AlarmGroup::count)> station_first_out;
+    std::array<FirstOut, pumps_max> pump_first_out;
 };
 
-/// One scan: raises and returns alarms by their delays, notes each change, and writes the words into the
-/// advice.
-void judge_alarms(AlarmState& state, const AlarmConditions& conditions, bool acknowledge_all,
+/// One scan: carries out what people ask, raises and returns alarms by their delays, notes each change, and
+/// writes the words into the advice. An order that names no alarm, or one that may not be set aside, is
+/// ignored. More acknowledgements than a scan can note are left for the next order.
+void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept;
 
 }  // namespace freshet::core

@@ -58,13 +58,15 @@ constexpr std::uint16_t with(std::uint16_t word, PumpAlarm code, bool on) {
 
 }  // namespace
 
-Controller::Controller(const Settings& settings) noexcept
+Controller::Controller(const Settings& settings, const Retained* kept) noexcept
     : settings_(settings), flows_(settings), marks_(need_marks(settings)) {
     for (std::size_t pump = 0; pump < pumps_max; ++pump) {
         sequencer_.pumps[pump].run_ms = settings.run_ms_initial[pump];
         sequencer_.pumps[pump].starts_total = settings.starts_initial[pump];
     }
     advice_.setpoint_m = settings.marks.setpoint_m;
+    has_kept_ = kept != nullptr;
+    if (has_kept_) kept_ = *kept;
 }
 
 const Advice& Controller::scan(const Inputs& inputs) noexcept {
@@ -75,6 +77,8 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
                      {static_cast<double>(last_time_ms_ - inputs.time_ms), 0, 0, 0});
         return advice_;
     }
+    if (has_kept_ && last_time_ms_ == never_ms)
+        restore(kept_, inputs.time_ms, settings_, sequencer_, alarms_);
     const std::int64_t elapsed_ms = last_time_ms_ == never_ms ? 0 : inputs.time_ms - last_time_ms_;
     last_time_ms_ = inputs.time_ms;
     // After a stall the integrals take one second at the most; timers keep the true time.
@@ -146,14 +150,16 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     if (look_again) standing_conditions(inputs, service);
     const std::uint32_t station_alarms =
         standing_alarms_ | moving_conditions(measured, permit, need_m, high_float, low_float_off);
-    if (look_again || alarms_.pending || inputs.people.acknowledge_all ||
-        station_alarms != conditions_.station) {
+    const std::uint32_t unknown_alarms = measured.quality == Quality::bad ? alarms_of_value : 0U;
+    if (look_again || alarms_.pending || inputs.people.asks() || inputs.time_ms >= alarms_.unshelve_ms ||
+        station_alarms != conditions_.station || unknown_alarms != conditions_.station_unknown) {
         conditions_.station = station_alarms;
+        conditions_.station_unknown = unknown_alarms;
         conditions_.value_values = {
             measured.value_m, permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m,
             0, 0};
-        judge_alarms(alarms_, conditions_, inputs.people.acknowledge_all, settings_.pump_count,
-                     inputs.time_ms, journal, advice_);
+        judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
+                     advice_);
     }
     stirred_ = advice_.event_count > 0;
     quiet_revision_ = !stirs && waits_for_nothing(measured, permit) ? inputs.revision : 0;
@@ -167,9 +173,9 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
 /// Nothing that is read has changed and nothing waits for the time: till the next look only the demand, the
 /// clock and the hours go on. A scan looked at in full would come to the same advice, which the storms prove.
 bool Controller::is_quiet(const Inputs& inputs) const noexcept {
-    if (inputs.revision == 0 || inputs.revision != quiet_revision_ || inputs.people.acknowledge_all)
-        return false;
+    if (inputs.revision == 0 || inputs.revision != quiet_revision_ || inputs.people.asks()) return false;
     const std::int64_t now_ms = inputs.time_ms;
+    if (now_ms >= alarms_.unshelve_ms) return false;
     if (now_ms - look_ms_ >= second_ms || now_ms - figures_ms_ >= figures_look_ms) return false;
     const std::int64_t oldest_ms = now_ms - settings_.signal.stale_ms;
     const bool young =
@@ -324,8 +330,16 @@ void Controller::adopt(const Picture& picture, Journal& journal) noexcept {
         const bool drive_side = has(picture.drive_side_closed, pump);
         const bool line_side = has(picture.line_side_closed, pump);
         PumpRecord& record = sequencer_.pumps[pump];
-        record.released_ms = picture.time_ms;
         record.event = cause;
+        if (has_kept_ && !drive_side && !line_side) {
+            // Its rest goes on from the stop that was seen; its own voltage is waited out anew, in case somebody
+            // ran it by hand meanwhile.
+            sequencer_.dead_before = static_cast<PumpMask>(sequencer_.dead_before | bit_of(pump));
+            const std::int64_t voltage_gone_ms = picture.time_ms + settings_.permissives.residual_voltage_ms;
+            if (record.retry_after_ms < voltage_gone_ms) record.retry_after_ms = voltage_gone_ms;
+        } else {
+            record.released_ms = picture.time_ms;
+        }
         const bool ours = has(picture.automatic, pump);
         if (drive_side && sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump) {
             const bool fed = picture.output_closed && picture.drive_running;
@@ -349,6 +363,10 @@ void Controller::adopt(const Picture& picture, Journal& journal) noexcept {
             record.state = PumpState::on_line;
             record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::on_line),
                                         pump, Reason::found_on_line, {}, cause);
+        } else if (record.state == PumpState::locked_out) {
+            record.event =
+                journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::locked_out), pump,
+                             Reason::attempts_spent, {static_cast<double>(record.attempts), 0, 0, 0}, cause);
         } else {
             record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
                                         pump, Reason::found_off, {}, cause);

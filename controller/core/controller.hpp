@@ -10,6 +10,7 @@
 #include "controller/core/inputs.hpp"
 #include "controller/core/permissives.hpp"
 #include "controller/core/picture.hpp"
+#include "controller/core/retained.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
 #include "controller/core/signals.hpp"
@@ -21,14 +22,19 @@ namespace freshet::core {
 /// bit.
 class Controller {
   public:
-    /// `settings` must have passed the loader's checks; they are copied.
-    explicit Controller(const Settings& settings) noexcept;
+    /// `settings` must have passed the loader's checks; they are copied. `kept` is what an earlier controller
+    /// of the station left, or null; it is copied, too, and stands before the settings' initial hours and
+    /// starts.
+    explicit Controller(const Settings& settings, const Retained* kept = nullptr) noexcept;
 
     /// One scan. Never allocates or throws; bounded work. The view is valid until the next scan. Time that
     /// goes back is refused: the last advice stands and the journal says so.
     const Advice& scan(const Inputs& inputs) noexcept;
 
     const Settings& settings() const noexcept { return settings_; }
+
+    /// What a later controller of the station must know, as of the last scan; meant after the first one.
+    Retained retained() const noexcept { return retain(sequencer_, alarms_, last_time_ms_); }
 
   private:
     struct Held {  ///< since when a condition has held
@@ -37,6 +43,8 @@ class Controller {
     };
 
     Settings settings_;
+    Retained kept_;
+    bool has_kept_ = false;
     FlowTable flows_;
     NeedMarks marks_;
     Advice advice_;

@@ -77,10 +77,25 @@ struct LineInputs {
     Digital on_generator;
 };
 
+/// What people decide about one alarm.
+enum class AlarmOrder : std::uint8_t {
+    none,
+    acknowledge,
+    shelve,  ///< set aside for a time
+    unshelve,
+    take_out_of_service,  ///< set aside until somebody returns it
+    return_to_service
+};
+
 /// What people at the controller's own panel ask for in this scan. It concerns alarms only: pumps are never
 /// commanded here.
 struct OperatorInputs {
     bool acknowledge_all = false;
+    AlarmOrder order = AlarmOrder::none;
+    std::uint8_t alarm = 0;      ///< a StationAlarm, or a PumpAlarm when a pump is named
+    std::uint8_t pump = 0xFF;    ///< counts from zero; no_pump: an alarm of the station
+    std::int32_t shelve_ms = 0;  ///< with shelve
+    bool asks() const noexcept { return acknowledge_all || order != AlarmOrder::none; }
 };
 
 /// Everything of one scan. `time_ms` is station time (Unix milliseconds), set by the caller, never going

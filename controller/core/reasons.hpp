@@ -116,6 +116,11 @@ enum class Reason : std::uint8_t {
     returned_normal,
     acknowledged,
     time_back,  // time went backwards: refused
+    forecast_empty,  // inflow_m3s, pumped_m3s, time_to_mark_s, time_needed_s
+    // people and alarms
+    shelved,        // shelved_s
+    shelving_over,
+    asked_for,
     count
 };
 
@@ -192,6 +197,12 @@ enum class PumpAlarm : std::uint8_t {
     count
 };
 
+/// How soon an alarm wants its answer.
+enum class AlarmPriority : std::uint8_t { low, medium, high, count };
+
+/// Alarms that tend to come together; within a group the first one is told apart.
+enum class AlarmGroup : std::uint8_t { water, measurement, drive, transfer, power, pump, count };
+
 /// What an event tells of.
 enum class Happening : std::uint8_t {
     sequence_begun,      // sequence
@@ -204,6 +215,12 @@ enum class Happening : std::uint8_t {
     alarm_raised,
     alarm_returned,   // StationAlarm, or PumpAlarm when a pump is named
     protective_stop,  // Permissive
+    // what people did about an alarm; like alarm_returned
+    alarm_acknowledged,
+    alarm_shelved,
+    alarm_unshelved,
+    alarm_out_of_service,
+    alarm_in_service,
     count
 };
 

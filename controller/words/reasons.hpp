@@ -173,6 +173,17 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::returned_normal, "returned_normal", "the condition was over"},
     {core::Reason::acknowledged, "acknowledged", "it was acknowledged"},
     {core::Reason::time_back, "time_back", "station time went backwards and was refused"},
+    {core::Reason::forecast_empty,
+     "forecast_empty",
+     "with {0} coming in and {1} pumped even at minimum-flow speed the stop mark was {2} away, and to take a "
+     "line pump back needs {3}",
+     {{{"inflow_m3s", Unit::m3s},
+       {"pumped_m3s", Unit::m3s},
+       {"time_to_mark_s", Unit::s},
+       {"time_needed_s", Unit::s}}}},
+    {core::Reason::shelved, "shelved", "it was shelved for {0}", {{{"shelved_s", Unit::s}}}},
+    {core::Reason::shelving_over, "shelving_over", "the time for which it was shelved was over"},
+    {core::Reason::asked_for, "asked_for", "somebody in attendance asked for it"},
 }};
 static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
               "every Reason needs its word, in order");

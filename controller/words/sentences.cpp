@@ -40,6 +40,11 @@ Detail detail_of(const core::Event& event) {
             return detail_from(word(static_cast<core::Quality>(event.detail)));
         case core::Happening::alarm_raised:
         case core::Happening::alarm_returned:
+        case core::Happening::alarm_acknowledged:
+        case core::Happening::alarm_shelved:
+        case core::Happening::alarm_unshelved:
+        case core::Happening::alarm_out_of_service:
+        case core::Happening::alarm_in_service:
             return event.pump == core::no_pump
                        ? detail_from(word(static_cast<core::StationAlarm>(event.detail)))
                        : detail_from(word(static_cast<core::PumpAlarm>(event.detail)));
@@ -193,6 +198,21 @@ std::string happened(const core::Event& event) {
             break;
         case core::Happening::alarm_returned:
             out.append("alarm over: ") += detail;
+            break;
+        case core::Happening::alarm_acknowledged:
+            out.append("alarm acknowledged: ") += detail;
+            break;
+        case core::Happening::alarm_shelved:
+            out.append("alarm shelved: ") += detail;
+            break;
+        case core::Happening::alarm_unshelved:
+            out.append("alarm no longer shelved: ") += detail;
+            break;
+        case core::Happening::alarm_out_of_service:
+            out.append("alarm out of service: ") += detail;
+            break;
+        case core::Happening::alarm_in_service:
+            out.append("alarm in service again: ") += detail;
             break;
         case core::Happening::protective_stop:
             out.append("stopped for protection: ") += detail;

@@ -72,6 +72,11 @@ inline constexpr std::array<Word<core::Happening>, static_cast<std::size_t>(core
         {core::Happening::alarm_raised, "alarm_raised", "alarm raised"},
         {core::Happening::alarm_returned, "alarm_returned", "alarm returned to normal"},
         {core::Happening::protective_stop, "protective_stop", "protective stop"},
+        {core::Happening::alarm_acknowledged, "alarm_acknowledged", "alarm acknowledged"},
+        {core::Happening::alarm_shelved, "alarm_shelved", "alarm shelved"},
+        {core::Happening::alarm_unshelved, "alarm_unshelved", "alarm no longer shelved"},
+        {core::Happening::alarm_out_of_service, "alarm_out_of_service", "alarm out of service"},
+        {core::Happening::alarm_in_service, "alarm_in_service", "alarm in service again"},
     }};
 static_assert(complete(happenings, static_cast<std::size_t>(core::Happening::count)),
               "every Happening needs its word, in order");

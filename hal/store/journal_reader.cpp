@@ -70,6 +70,11 @@ std::optional<std::uint8_t> detail_code(core::Happening what, bool of_pump, std:
             return code_in(words::qualities, name);
         case core::Happening::alarm_raised:
         case core::Happening::alarm_returned:
+        case core::Happening::alarm_acknowledged:
+        case core::Happening::alarm_shelved:
+        case core::Happening::alarm_unshelved:
+        case core::Happening::alarm_out_of_service:
+        case core::Happening::alarm_in_service:
             return of_pump ? code_in(words::pump_alarms, name) : code_in(words::station_alarms, name);
         case core::Happening::protective_stop:
             return code_in(words::permissives, name);

@@ -83,10 +83,15 @@ void follow(Picture& picture, const JournalEntry& entry) {
             picture.alarms.push_back({event.pump, event.detail, entry.time_ms});
             break;
         case core::Happening::alarm_returned:
+        case core::Happening::alarm_shelved:
+        case core::Happening::alarm_out_of_service:
             std::erase_if(picture.alarms, [&event](const StandingAlarm& alarm) {
                 return alarm.pump == event.pump && alarm.code == event.detail;
             });
             break;
+        case core::Happening::alarm_acknowledged:
+        case core::Happening::alarm_unshelved:
+        case core::Happening::alarm_in_service:
         case core::Happening::protective_stop:
         case core::Happening::count:
             break;

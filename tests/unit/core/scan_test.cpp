@@ -275,7 +275,7 @@ TEST(Alarm, stays_unacknowledged_after_it_returned_until_somebody_acknowledges) 
     const auto judge = [&](bool holds, std::int64_t now_ms, bool acknowledge) {
         Journal journal(advice, number);
         conditions.station = holds ? alarm_bit(StationAlarm::emergency_stop) : 0;
-        judge_alarms(state, conditions, acknowledge, 4, now_ms, journal, advice);
+        judge_alarms(state, conditions, {.acknowledge_all = acknowledge}, 4, now_ms, journal, advice);
     };
     judge(true, doubles::odd_start_ms, false);
     EXPECT_NE(advice.station_alarms_unacknowledged, 0U);
@@ -294,7 +294,7 @@ TEST(Alarm, that_chatters_within_its_off_delay_is_one_alarm) {
     for (int i = 0; i < 40; ++i) {
         Journal journal(advice, number);
         conditions.station = i % 2 == 0 ? alarm_bit(StationAlarm::high_float) : 0;
-        judge_alarms(state, conditions, false, 4, doubles::odd_start_ms + 100 * i, journal, advice);
+        judge_alarms(state, conditions, {}, 4, doubles::odd_start_ms + 100 * i, journal, advice);
     }
     EXPECT_EQ(number, 1U);
 }
