@@ -1,6 +1,8 @@
 // Carrying out the sequences; see the header.
 #include "controller/core/sequencer.hpp"
 
+#include <limits>
+
 namespace freshet::core {
 
 namespace {
@@ -38,22 +40,6 @@ bool line_side_bounced(const StepRow& row, const Picture& picture, const PumpRec
 
 bool other_motor_on_drive_bus(const Picture& picture, std::size_t pump) noexcept {
     return (picture.drive_side_closed & ~bit_of(pump)) != 0;
-}
-
-/// Steps in which nothing may join the drive's bus to the line yet, or any more.
-bool bus_stays_apart(const StepRow& row) noexcept {
-    switch (row.wait_for) {
-        case Condition::drive_side_closed:
-            return !row.needs_sync;
-        case Condition::output_closed:
-        case Condition::at_minimum_flow:
-        case Condition::at_line_frequency:
-        case Condition::in_sync:
-        case Condition::slow:
-            return true;
-        default:
-            return false;
-    }
 }
 
 /// The pump's contactors, as advised or as seen, join the drive's bus to the line.
@@ -184,19 +170,28 @@ void enter(SequencerState& state, Run& run, Step step, Reason why, const Values&
     run.entered_ms = now_ms;
     run.event = journal.note(Happening::step_entered, static_cast<std::uint8_t>(step), run.pump, why, values,
                              run.event);
-    PumpRecord& record = state.pumps[run.pump];
-    // A motor is started where it is first energised.
-    if (step == Step::start_run || step == Step::line_start_close) {
-        record.starts.note(now_ms);
-        record.started_ms = now_ms;
-        state.last_start_ms = now_ms;
-        ++record.starts_total;
-        if (step == Step::line_start_close) {
-            ++record.line_starts_total;
-            state.last_line_start_ms = now_ms;
-        }
-    }
     set_pump_state(state, run.pump, row_of(step, *state.table).state, why, values, run.event, journal);
+}
+
+/// A motor is started where it is first energised. What was called off in the very scan that entered the step
+/// was never advised, so a start is counted when the step has stood for a scan.
+void count_start(SequencerState& state, Run& run) noexcept {
+    const bool by_line = run.step == Step::line_start_close;
+    if (run.start_counted || !(by_line || run.step == Step::start_run)) return;
+    run.start_counted = true;
+    PumpRecord& record = state.pumps[run.pump];
+    record.starts.note(run.entered_ms);
+    record.started_ms = run.entered_ms;
+    state.last_start_ms = run.entered_ms;
+    ++record.starts_total;
+    if (!by_line) return;
+    ++record.line_starts_total;
+    state.last_line_start_ms = run.entered_ms;
+}
+
+/// One more, up to what the count can hold: it must not come round to nothing.
+void count_up(std::uint8_t& count) noexcept {
+    if (count < std::numeric_limits<std::uint8_t>::max()) ++count;
 }
 
 void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept {
@@ -253,13 +248,30 @@ void clear_proven(SequencerState& state, const Run& run) noexcept {
 /// Counts a failure of the drive, and locks it out when they come in a row.
 void count_drive_failure(SequencerState& state, const Settings& settings, std::int64_t now_ms) noexcept {
     state.drive_retry_after_ms = now_ms + settings.step.retry_pause_ms;
-    if (++state.drive_attempts >= settings.step.attempts_max) state.drive_locked_out = true;
+    count_up(state.drive_attempts);
+    if (state.drive_attempts >= settings.step.attempts_max) state.drive_locked_out = true;
 }
 
 /// Counts a failed start of a pump; true when it is now locked out.
 bool count_pump_failure(PumpRecord& record, const Settings& settings, std::int64_t now_ms) noexcept {
     record.retry_after_ms = now_ms + settings.step.retry_pause_ms;
-    return ++record.attempts >= settings.step.attempts_max;
+    count_up(record.attempts);
+    return record.attempts >= settings.step.attempts_max;
+}
+
+/// Counts a transfer that failed; it is tried again after a pause, and alarmed from attempts_max on.
+void count_transfer_failure(SequencerState& state, const Run& run, const Settings& settings,
+                            std::int64_t now_ms) noexcept {
+    count_up(state.transfer_attempts);
+    state.transfer_retry_after_ms = now_ms + settings.step.retry_pause_ms;
+    if (state.transfer_attempts >= settings.step.attempts_max)
+        latch(state, run, retry_of(run.sequence).alarm);
+}
+
+/// A straight end that only a drive in order can bring about.
+constexpr bool proves_drive(Sequence sequence) noexcept {
+    return sequence == Sequence::start_on_drive || sequence == Sequence::hand_over ||
+           sequence == Sequence::take_back;
 }
 
 void finish(SequencerState& state, Run& run, const Judgement& judgement, const Settings& settings,
@@ -269,46 +281,17 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
     const bool clean = !run.failed && !run.called_off;
     if (clean) clear_proven(state, run);
 
-    switch (run.failed || clean ? run.sequence : Sequence::none) {
-        case Sequence::start_on_drive:
-            if (clean) {
-                record.attempts = 0;
-                state.drive_attempts = 0;
-            } else if (run.drive_failed) {
-                count_drive_failure(state, settings, now_ms);
-            } else if (count_pump_failure(record, settings, now_ms)) {
-                final_state = PumpState::locked_out;
-            }
-            break;
-        case Sequence::hand_over:
-        case Sequence::take_back:
-            if (clean) {
-                state.transfer_attempts = 0;
-                state.drive_attempts = 0;
-            } else {
-                ++state.transfer_attempts;
-                state.transfer_retry_after_ms = now_ms + settings.step.retry_pause_ms;
-                if (state.transfer_attempts >= settings.step.attempts_max)
-                    latch(state, run,
-                          alarm(run.sequence == Sequence::hand_over ? PumpAlarm::hand_over_failed
-                                                                    : PumpAlarm::take_back_failed));
-                if (run.drive_failed) count_drive_failure(state, settings, now_ms);
-            }
-            break;
-        case Sequence::line_start:
-            if (clean) {
-                record.attempts = 0;
-            } else if (count_pump_failure(record, settings, now_ms)) {
-                final_state = PumpState::locked_out;
-            }
-            break;
-        case Sequence::stop_on_drive:
-            if (run.drive_failed) count_drive_failure(state, settings, now_ms);
-            break;
-        case Sequence::none:
-        case Sequence::stop_from_line:
-        case Sequence::count:
-            break;
+    const RetryRow& retry = retry_of(run.sequence);
+    if (clean) {
+        if (retry.counts_pump) record.attempts = 0;
+        if (retry.counts_transfer) state.transfer_attempts = 0;
+        if (proves_drive(run.sequence)) state.drive_attempts = 0;
+    } else if (run.failed) {
+        if (retry.counts_transfer) count_transfer_failure(state, run, settings, now_ms);
+        if (retry.counts_drive && run.drive_failed)
+            count_drive_failure(state, settings, now_ms);
+        else if (retry.counts_pump && count_pump_failure(record, settings, now_ms))
+            final_state = PumpState::locked_out;
     }
 
     const std::uint32_t done = journal.note(clean ? Happening::sequence_done : Happening::sequence_withdrawn,
@@ -416,12 +399,8 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
         if (row.on_pump_lost.step != run.step)
             return {true, false, false, row.on_pump_lost, pump_reason(seen, run.pump), {}, no_alarm};
     }
-    if (bus_stays_apart(row) && joins_bus_to_line(row, seen, run.pump)) {
-        // Whatever the step, the drive leaves a bus that the line feeds at once: output first. A drive side
-        // that is not advised closed is not closed on the way out either.
-        const Step out = row.advice.drive_side_close ? Step::stop_open_output : Step::stop_open_drive_side;
-        return {true, false, false, to(out), Reason::contact_contradicts, {0, 1, 0, 0}, no_alarm};
-    }
+    if (row.on_bus_met.step != run.step && joins_bus_to_line(row, seen, run.pump))
+        return {true, false, false, row.on_bus_met, Reason::contact_contradicts, {0, 1, 0, 0}, no_alarm};
     const bool output_let_go =
         row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;
     const bool on_line_alone =
@@ -516,6 +495,7 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
     }
     state.dead_before = surely_dead;
     if (state.main.step != Step::idle) {
+        count_start(state, state.main);
         carry_run(state, state.main, inputs, settings, journal);
     } else if (state.drive_pump != no_pump) {
         watch_drive_pump(state, inputs, journal);
@@ -563,6 +543,11 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
         one.drive_side_close = false;
         one.line_side_close = record.state == PumpState::on_line;
         if (one.line_side_close) ++advice.pumps_on_line;
+        const Step stop = state.line_stop[pump].step;
+        if (stop == Step::idle) continue;
+        const StepAdvice& advised = row_of(stop, *state.table).advice;
+        one.drive_side_close = advised.drive_side_close;
+        one.line_side_close = advised.line_side_close;
     }
 
     advice.drive_run = false;

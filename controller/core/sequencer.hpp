@@ -22,6 +22,7 @@ struct Run {
     bool failed = false;        ///< left the straight way at least once
     bool drive_failed = false;  ///< ... and because of the drive
     bool called_off = false;    ///< by protection or people: neither a failure nor a proof
+    bool start_counted = false;
     std::int64_t entered_ms = never_ms;
     std::uint32_t event = 0;  ///< number of the last event of this run
 };

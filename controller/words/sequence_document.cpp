@@ -46,6 +46,8 @@ std::string alarm_text(const core::AlarmRef& alarm) {
 /// open or off.
 std::vector<std::string> advised(const StepRow& row) {
     std::vector<std::string> items;
+    if (row.sequence == Sequence::stop_from_line)
+        return {row.advice.line_side_close ? "line side closed" : "both sides open", "drive left as it is"};
     if (row.advice.drive_run) {
         items.push_back("drive run");
         items.emplace_back(word(row.advice.speed).text);
@@ -94,6 +96,7 @@ std::vector<Transition> transitions(const StepRow& row) {
     };
     add_loss("drive lost", row.on_drive_lost);
     add_loss("pump lost", row.on_pump_lost);
+    add_loss("bus met by the line", row.on_bus_met);
     if (row.needs_sync) add_loss("sync lost", row.on_sync_lost);
     return all;
 }
@@ -119,6 +122,31 @@ void append_markdown_row(std::string& out, const StepRow& row) {
         first = false;
     }
     out += " |\n";
+}
+
+/// What follows from a failed attempt, out of the table of retries.
+std::string retry_text(Sequence sequence) {
+    const core::RetryRow& retry = core::retry_of(sequence);
+    std::string text;
+    const auto add = [&text](std::string_view sentence) {
+        if (!text.empty()) text += ' ';
+        text += sentence;
+    };
+    if (retry.counts_transfer) {
+        add("A failed attempt is made again after the retry pause, as often as it is asked for; from "
+            "`attempts_max` in a row on it is alarmed:");
+        add(alarm_text(retry.alarm) + ".");
+    }
+    if (retry.counts_pump)
+        add("A failed attempt counts towards the pump: it rests for the retry pause while another is taken, "
+            "and "
+            "after `attempts_max` in a row it is locked out until its selector is put to Off.");
+    if (retry.counts_drive)
+        add("A failure that the drive is to blame for counts towards the drive: it is not used for the retry "
+            "pause, and after `attempts_max` in a row it is locked out until it has been reset at the "
+            "drive.");
+    if (text.empty()) add("A failure counts for nothing besides its alarm.");
+    return text;
 }
 
 /// Graphviz' HTML-like labels read these as markup.
@@ -195,8 +223,17 @@ std::string sequences_markdown() {
         "name is advised\n"
         "open, or stopped. \"Drive lost\" is a drive tripped, not ready, or not running where it must; "
         "\"pump lost\" is a\n"
-        "pump tripped, taken out of Auto, or a contactor that let go. Time limits are settings of the "
-        "station.\n";
+        "pump tripped, taken out of Auto, or a contactor that let go; a lost supply, the emergency stop and "
+        "the "
+        "low cut-off\n"
+        "lead the same way. \"Bus met by the line\" is the drive's bus joined to the line by the pump's "
+        "contactors, advised or\n"
+        "seen. A confirmation that comes late, but within its limit, is no failure; a dip of the line "
+        "shorter "
+        "than its hold\n"
+        "time takes synchronism away and nothing else. A ground that a step does not name changes nothing in "
+        "it. Time limits\n"
+        "are settings of the station. What protection or people called off counts as no failure.\n";
     for_each_sequence([&out](Sequence sequence) {
         out += "\n## " + capitalised(word(sequence).text) + "\n\nBegins at " +
                number_of(core::first_step(sequence)) +
@@ -204,6 +241,7 @@ std::string sequences_markdown() {
         for (const StepRow& row : core::tables::rows) {
             if (row.sequence == sequence) append_markdown_row(out, row);
         }
+        out += "\n" + retry_text(sequence) + "\n";
     });
     out += "\n## Cautions\n\n";
     for (const std::string_view caution : cautions) out += "- " + std::string(caution) + "\n";

@@ -211,6 +211,7 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
     s.main.called_off = word.get(1) != 0;
     s.main.entered_ms = base_ms - tick_ms * static_cast<std::int64_t>(word.get(3));
     if (s.main.step != Step::idle) s.main.pump = main_pump;
+    s.main.start_counted = s.main.entered_ms < base_ms;  // by the first scan that finds the step standing
     s.transfer_retry_after_ms = until_left(word.get(2));
     s.drive_retry_after_ms = until_left(word.get(2));
     s.sync_within_since_ms = since_held(word.get(2));

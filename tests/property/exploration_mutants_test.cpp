@@ -126,7 +126,15 @@ constexpr std::array table_mutants{
         "keeps_the_line_start_of_a_pump_without_permission",
         [](StepTable& t) { row(t, Step::line_start_close).on_pump_lost = core::to(Step::line_start_close); }},
     TableMutant{"keeps_the_line_side_while_stopping_from_the_line",
-                [](StepTable& t) { row(t, Step::line_stop_open).state = PumpState::on_line; }},
+                [](StepTable& t) { row(t, Step::line_stop_open).advice.line_side_close = true; }},
+    TableMutant{"runs_up_on_a_bus_that_the_line_feeds",
+                [](StepTable& t) { row(t, Step::start_run).on_bus_met = core::to(Step::start_run); }},
+    TableMutant{"ramps_down_on_a_bus_that_the_line_feeds",
+                [](StepTable& t) { row(t, Step::stop_ramp).on_bus_met = core::to(Step::stop_ramp); }},
+    TableMutant{"matches_the_line_on_a_bus_that_the_line_feeds",
+                [](StepTable& t) {
+                    row(t, Step::back_line_frequency).on_bus_met = core::to(Step::back_line_frequency);
+                }},
     TableMutant{"drops_the_motor_on_the_straight_way_of_a_hand_over",
                 [](StepTable& t) { row(t, Step::over_line_frequency).then = core::to(Step::stop_drive); }},
     TableMutant{"ends_a_start_with_the_pump_off",

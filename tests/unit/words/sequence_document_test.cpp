@@ -48,6 +48,48 @@ TEST(SequenceDocument, leads_a_time_out_where_the_table_leads_it) {
     EXPECT_NE(line.find("drive output contactor does not open) " + target), std::string::npos) << line;
 }
 
+std::string row_text(const std::string& document, core::Step step) {
+    const std::size_t begin = document.find("`" + std::string(word(step).name) + "`");
+    return document.substr(begin, document.find('\n', begin) - begin);
+}
+
+TEST(SequenceDocument, shows_every_reaction_of_every_step) {
+    const std::string document = sequences_markdown();
+    for (const core::StepRow& row : core::tables::rows) {
+        const std::string line = row_text(document, row.step);
+        const auto shows = [&](const char* ground, const core::Way& way, bool judged) {
+            const bool there = line.find(ground) != std::string::npos;
+            EXPECT_EQ(there, judged && way.step != row.step) << ground << " in " << line;
+        };
+        shows("drive lost", row.on_drive_lost, true);
+        shows("pump lost", row.on_pump_lost, true);
+        shows("bus met by the line", row.on_bus_met, true);
+        shows("sync lost", row.on_sync_lost, row.needs_sync);
+    }
+}
+
+TEST(SequenceDocument, says_of_each_sequence_how_often_it_is_tried_again) {
+    const std::string document = sequences_markdown();
+    for (const core::RetryRow& retry : core::tables::retries) {
+        if (retry.sequence == core::Sequence::none) continue;
+        std::string heading = "\n## " + std::string(word(retry.sequence).text);
+        heading[4] = static_cast<char>(heading[4] - 'a' + 'A');
+        const std::size_t begin = document.find(heading);
+        ASSERT_NE(begin, std::string::npos) << heading;
+        const std::string chapter = document.substr(begin, document.find("\n## ", begin + 1) - begin);
+        EXPECT_EQ(chapter.find("towards the pump") != std::string::npos, retry.counts_pump) << chapter;
+        EXPECT_EQ(chapter.find("towards the drive") != std::string::npos, retry.counts_drive) << chapter;
+        EXPECT_EQ(chapter.find("as often as it is asked for") != std::string::npos, retry.counts_transfer)
+            << chapter;
+    }
+}
+
+TEST(SequenceDocument, does_not_say_that_a_stop_from_line_stops_the_drive) {
+    const std::string line = row_text(sequences_markdown(), core::Step::line_stop_open);
+    EXPECT_EQ(line.find("drive stopped"), std::string::npos) << line;
+    EXPECT_NE(line.find("drive left as it is"), std::string::npos) << line;
+}
+
 TEST(SequenceDocument, shows_the_cautions) {
     EXPECT_NE(sequences_markdown().find("never a permission to operate"), std::string::npos);
 }

@@ -1,0 +1,421 @@
+// Each step of each sequence with each kind of failure: what is advised next, what is alarmed, how it
+// recovers and what it counts towards, all as the table says. One reason to change: a kind of failure.
+#include <gtest/gtest.h>
+
+#include <string>
+
+#include "controller/core/sequencer.hpp"
+#include "tests/doubles/station_double.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr std::int64_t scan_ms = 100;
+constexpr std::int64_t start_ms = doubles::odd_start_ms;
+constexpr std::int64_t long_ago_ms = start_ms - 24 * hour_ms;
+constexpr double minimum_hz = 40, line_hz = 60;
+constexpr std::uint8_t pump = 0;
+
+/// A sequencer with one run standing in a step, and a station that follows the advice from scan to scan.
+struct Stand {
+    Settings settings = doubles::four_pumps();
+    SequencerState state;
+    Picture picture;
+    Advice advice;
+    std::uint32_t number = 0;
+    std::int64_t now_ms = start_ms;
+    bool in_sync = true;
+
+    explicit Stand(const StepRow& row) : row_(row) {
+        for (PumpRecord& one : state.pumps) one.released_ms = long_ago_ms;
+        Run& run = run_of();
+        run.sequence = row.sequence;
+        run.step = row.step;
+        run.pump = pump;
+        run.entered_ms = now_ms;
+        state.pumps[pump].state = row.state;
+        settle();
+        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+    }
+    bool beside() const { return row_.sequence == Sequence::stop_from_line; }
+    Run& run_of() { return beside() ? state.line_stop[pump] : state.main; }
+    Step step() { return run_of().step; }
+
+    SyncReading sync() const {
+        SyncReading reading;
+        reading.usable = true;
+        reading.within = in_sync && !picture.line_poor;
+        return reading;
+    }
+    /// The station has done what it was advised.
+    void settle() {
+        picture = {};
+        picture.time_ms = now_ms;
+        picture.line_hz = line_hz;
+        picture.automatic = 0x0F;
+        picture.drive_known = picture.contacts_known = true;
+        for (std::size_t p = 0; p < settings.pump_count; ++p) {
+            const PumpMask bit = bit_of(p);
+            const auto set = [bit](PumpMask& mask) { mask = static_cast<PumpMask>(mask | bit); };
+            set(advice.pumps[p].drive_side_close ? picture.drive_side_closed : picture.drive_side_open);
+            set(advice.pumps[p].line_side_close ? picture.line_side_closed : picture.line_side_open);
+            const bool fed = advice.pumps[p].line_side_close ||
+                             (advice.pumps[p].drive_side_close && advice.output_close && advice.drive_run);
+            set(fed ? picture.current_seen : picture.current_missing);
+        }
+        picture.output_closed = advice.output_close;
+        picture.output_open = !advice.output_close;
+        picture.drive_running = advice.drive_run;
+        picture.drive_standing = !advice.drive_run;
+        picture.drive_hz_known = true;
+        picture.drive_hz = advice.drive_run ? advice.speed_hz : 0;
+        picture.drive_claims_sync = advice.synchronise && in_sync;
+    }
+    /// What the step waits for is not there yet.
+    void deny(Condition condition) {
+        const auto open = [](PumpMask& closed_mask, PumpMask& open_mask) {
+            closed_mask = static_cast<PumpMask>(closed_mask & ~bit_of(pump));
+            open_mask = static_cast<PumpMask>(open_mask | bit_of(pump));
+        };
+        switch (condition) {
+            case Condition::drive_side_closed:
+                return open(picture.drive_side_closed, picture.drive_side_open);
+            case Condition::line_side_closed:
+                return open(picture.line_side_closed, picture.line_side_open);
+            case Condition::drive_side_open:
+            case Condition::sides_open:
+            case Condition::drive_side_and_output_open:
+                return open(picture.drive_side_open, picture.drive_side_closed);
+            case Condition::line_side_open:
+                return open(picture.line_side_open, picture.line_side_closed);
+            case Condition::output_closed:
+                picture.output_closed = false;
+                picture.output_open = true;
+                return;
+            case Condition::output_open:
+                picture.output_closed = true;
+                picture.output_open = false;
+                return;
+            case Condition::at_minimum_flow:
+            case Condition::at_line_frequency:
+                picture.drive_hz = minimum_hz / 2;
+                return;
+            case Condition::in_sync:
+                picture.drive_claims_sync = in_sync = false;
+                return;
+            case Condition::slow:
+                picture.drive_hz = minimum_hz;
+                return;
+            case Condition::drive_stopped:
+                picture.drive_running = true;
+                picture.drive_standing = false;
+                return;
+            case Condition::running_on_line:
+                return open(picture.current_seen, picture.current_missing);
+            case Condition::count:
+                break;
+        }
+        FAIL() << "a condition without its denial";
+    }
+    void judge_scan() {
+        Journal journal(advice, number);
+        carry_on(state, {picture, sync(), minimum_hz}, settings, journal);
+        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+    }
+    void stop_all_pumps(Permissive code, Reason why) {
+        Journal journal(advice, number);
+        carry_on(state, {picture, sync(), minimum_hz}, settings, journal);
+        stop_all(state, code, why, {}, now_ms, journal);
+        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+    }
+    void pass() { now_ms += scan_ms; }
+    /// One scan in which the awaited confirmation has not come.
+    void wait_in_vain() {
+        pass();
+        settle();
+        in_sync = true;
+        deny(row_.wait_for);
+        judge_scan();
+    }
+    /// Scans of a healthy station until the run is over.
+    bool recover() {
+        constexpr std::int64_t most_ms = 120'000;
+        in_sync = true;
+        for (const std::int64_t end = now_ms + most_ms; now_ms < end && step() != Step::idle;) {
+            pass();
+            settle();
+            judge_scan();
+        }
+        return step() == Step::idle;
+    }
+    bool raised(AlarmRef alarm) const {
+        if (alarm.of == AlarmRef::Of::station) return (state.latched_station >> alarm.code & 1U) != 0;
+        return alarm.of == AlarmRef::Of::pump && (state.latched_pump[pump] >> alarm.code & 1U) != 0;
+    }
+    bool nothing_raised() const { return state.latched_station == 0 && state.latched_pump[pump] == 0; }
+
+  private:
+    const StepRow& row_;
+};
+
+/// Where the straight way from `way` comes to its end.
+PumpState straight_end(Way way) {
+    while (way.step != Step::idle) way = row_of(way.step).then;
+    return way.end;
+}
+
+enum class Blame { nobody, the_pump, the_drive };
+
+void expect_counted(const Stand& stand, const StepRow& row, Blame blame) {
+    const RetryRow& retry = retry_of(row.sequence);
+    const bool failed = blame != Blame::nobody;
+    const bool drive = blame == Blame::the_drive && retry.counts_drive;
+    const bool by_pump = failed && !drive && retry.counts_pump;
+    const bool transfer = failed && retry.counts_transfer;
+    EXPECT_EQ(stand.state.drive_attempts, drive ? 1 : 0);
+    EXPECT_EQ(stand.state.pumps[pump].attempts, by_pump ? 1 : 0);
+    EXPECT_EQ(stand.state.transfer_attempts, transfer ? 1 : 0);
+    // Another attempt waits for the pause.
+    const std::int64_t pause_ms = stand.settings.step.retry_pause_ms;
+    EXPECT_EQ(stand.state.drive_retry_after_ms, drive ? stand.now_ms + pause_ms : never_ms);
+    EXPECT_EQ(stand.state.pumps[pump].retry_after_ms, by_pump ? stand.now_ms + pause_ms : never_ms);
+    EXPECT_EQ(stand.state.transfer_retry_after_ms, transfer ? stand.now_ms + pause_ms : never_ms);
+}
+
+/// The step has been left by `way`, or not at all where that leads back into it; then everything is healthy.
+void expect_reaction(Stand& stand, const StepRow& row, Way way, Blame blame) {
+    const bool reacts = way.step != row.step;
+    if (reacts) {
+        EXPECT_EQ(stand.step(), way.step);
+        if (way.step != Step::idle) {
+            const StepAdvice& next = row_of(way.step).advice;
+            EXPECT_EQ(stand.advice.pumps[pump].drive_side_close, next.drive_side_close);
+            EXPECT_EQ(stand.advice.pumps[pump].line_side_close, next.line_side_close);
+            if (!stand.beside()) {
+                EXPECT_EQ(stand.advice.drive_run, next.drive_run);
+                EXPECT_EQ(stand.advice.output_close, next.output_close);
+                EXPECT_EQ(stand.advice.synchronise, next.synchronise);
+            }
+        }
+    } else {
+        EXPECT_EQ(stand.step(), row.step) << "the step has no way out for this ground";
+    }
+    EXPECT_TRUE(stand.recover());
+    EXPECT_EQ(stand.state.pumps[pump].state, straight_end(reacts ? way : row.then));
+    expect_counted(stand, row, reacts ? blame : Blame::nobody);
+}
+
+bool rides_alone(const StepRow& row) {
+    return row.sequence == Sequence::stop_from_line || row.sequence == Sequence::line_start;
+}
+
+class EveryStep : public testing::TestWithParam<std::size_t> {
+  protected:
+    const StepRow& row() const { return tables::rows[GetParam()]; }
+    /// A scan in the step, what it waits for not there yet, with `failure` besides.
+    template <class Failure>
+    void with(Failure failure, Way way, Blame blame) {
+        Stand stand(row());
+        stand.pass();
+        stand.settle();
+        stand.in_sync = true;
+        if (row().wait_for != Condition::in_sync) stand.deny(row().wait_for);
+        failure(stand);
+        stand.judge_scan();
+        expect_reaction(stand, row(), way, blame);
+    }
+};
+
+TEST_P(EveryStep, that_gets_no_confirmation_goes_its_way_out_at_the_limit_with_its_alarm) {
+    Stand stand(row());
+    constexpr std::int64_t most_ms = 120'000;
+    while (stand.step() == row().step && stand.now_ms - start_ms < most_ms) {
+        EXPECT_TRUE(stand.nothing_raised());
+        stand.wait_in_vain();
+    }
+    const bool in_sync_awaited = row().wait_for == Condition::in_sync;
+    const bool station = row().time_out_alarm.of == AlarmRef::Of::station && !in_sync_awaited;
+    if (in_sync_awaited) {
+        EXPECT_TRUE(stand.nothing_raised())
+            << "sync that is late once is alarmed after the last attempt only";
+    } else if (row().time_out_alarm.of != AlarmRef::Of::none) {
+        EXPECT_TRUE(stand.raised(row().time_out_alarm));
+    }
+    const std::int64_t limit_ms = stand.now_ms - start_ms;
+    const Way way = row().on_time_out;
+    if (way.step == Step::idle) {
+        EXPECT_EQ(stand.state.pumps[pump].state, way.end);
+        expect_counted(stand, row(), station ? Blame::the_drive : Blame::the_pump);
+    } else {
+        expect_reaction(stand, row(), way, station ? Blame::the_drive : Blame::the_pump);
+    }
+
+    // Late, but within the limit, is no failure.
+    Stand late(row());
+    const std::int64_t held_ms = in_sync_awaited ? late.settings.sync.hold_ms + scan_ms : 0;
+    while (late.now_ms - start_ms < limit_ms - scan_ms - held_ms) late.wait_in_vain();
+    EXPECT_EQ(late.step(), row().step);
+    EXPECT_TRUE(late.recover());
+    EXPECT_TRUE(late.nothing_raised());
+    EXPECT_EQ(late.state.pumps[pump].state, straight_end(row().then));
+    expect_counted(late, row(), Blame::nobody);
+}
+
+TEST_P(EveryStep, whose_sync_is_late_for_the_last_time_is_alarmed) {
+    if (row().wait_for != Condition::in_sync) {
+        EXPECT_NE(row().time_out_alarm.code, static_cast<std::uint8_t>(StationAlarm::not_in_sync));
+        return;
+    }
+    Stand stand(row());
+    stand.state.transfer_attempts = static_cast<std::uint8_t>(stand.settings.step.attempts_max - 1);
+    while (stand.step() == row().step) stand.wait_in_vain();
+    EXPECT_TRUE(stand.raised(row().time_out_alarm));
+    EXPECT_TRUE(stand.recover());
+    EXPECT_TRUE(stand.raised(retry_of(row().sequence).alarm));
+    EXPECT_FALSE(stand.state.drive_locked_out) << "a transfer goes on being tried after each pause";
+}
+
+TEST_P(EveryStep, with_a_contact_that_lets_go_is_left_as_for_a_lost_pump) {
+    const StepRow& r = row();
+    const bool drive_side = r.advice.drive_side_close && r.wait_for != Condition::drive_side_closed;
+    const bool line_side = r.advice.line_side_close && r.wait_for != Condition::line_side_closed &&
+                           r.wait_for != Condition::running_on_line;
+    if (drive_side)
+        with(
+            [](Stand& s) {
+                s.picture.drive_side_closed = 0;
+                s.picture.drive_side_open = 0x0F;
+            },
+            r.on_pump_lost, Blame::the_pump);
+    if (line_side)
+        with(
+            [](Stand& s) {
+                s.picture.line_side_closed = 0;
+                s.picture.line_side_open = 0x0F;
+            },
+            r.on_pump_lost, Blame::the_pump);
+    if (r.advice.output_close && r.wait_for != Condition::output_closed)
+        with(
+            [](Stand& s) {
+                s.picture.output_closed = false;
+                s.picture.output_open = true;
+            },
+            r.on_drive_lost, Blame::the_drive);
+    EXPECT_TRUE(drive_side || line_side || !r.advice.drive_run || r.advice.output_close);
+}
+
+TEST_P(EveryStep, whose_bus_meets_the_line_is_left_by_its_way) {
+    if (row().on_bus_met.step == row().step) {
+        const bool apart = row().advice.drive_run && !row().advice.synchronise;
+        EXPECT_FALSE(apart) << "a drive out of step with the line would stay on a bus that the line feeds";
+        return;
+    }
+    with(
+        [](Stand& s) {
+            s.picture.drive_side_closed = s.picture.line_side_closed = bit_of(pump);
+            s.picture.drive_side_open = s.picture.line_side_open = static_cast<PumpMask>(~bit_of(pump));
+        },
+        row().on_bus_met, Blame::the_pump);
+}
+
+TEST_P(EveryStep, whose_drive_is_lost_is_left_by_its_way) {
+    const Way way = rides_alone(row()) ? Way{row().step, {}} : row().on_drive_lost;
+    with([](Stand& s) { s.picture.drive_tripped = true; }, way, Blame::the_drive);
+    with([](Stand& s) { s.picture.drive_not_ready = true; }, way, Blame::the_drive);
+    if (row().drive_must_run && row().wait_for != Condition::slow)
+        with(
+            [](Stand& s) {
+                s.picture.drive_running = false;
+                s.picture.drive_standing = true;
+            },
+            way, Blame::the_drive);
+}
+
+TEST_P(EveryStep, that_needs_sync_is_left_when_it_goes_or_the_line_dips_and_no_other_is) {
+    const Way way = row().needs_sync ? row().on_sync_lost : Way{row().step, {}};
+    if (row().wait_for != Condition::in_sync)
+        with([](Stand& s) { s.picture.drive_claims_sync = s.in_sync = false; }, way, Blame::the_pump);
+    with([](Stand& s) { s.picture.line_poor = true; }, way, Blame::the_pump);
+}
+
+TEST_P(EveryStep, whose_pump_trips_or_is_taken_out_of_automatic_is_left_without_a_failure) {
+    with([](Stand& s) { s.picture.tripped = bit_of(pump); }, row().on_pump_lost, Blame::nobody);
+    with(
+        [](Stand& s) {
+            s.picture.automatic = 0x0E;
+            s.picture.not_automatic = bit_of(pump);
+        },
+        row().on_pump_lost, Blame::nobody);
+    with(
+        [](Stand& s) {
+            s.picture.automatic = 0x0E;
+            s.picture.not_automatic = s.picture.hand = bit_of(pump);
+        },
+        row().on_pump_lost, Blame::nobody);
+}
+
+TEST_P(EveryStep, is_left_for_a_lost_supply_and_an_emergency_stop_as_for_a_lost_pump) {
+    for (const auto& [code, why] : {std::pair{Permissive::supply, Reason::supply_lost},
+                                    std::pair{Permissive::emergency_stop, Reason::emergency_stop},
+                                    std::pair{Permissive::low_cutoff, Reason::low_cutoff}}) {
+        Stand stand(row());
+        stand.pass();
+        stand.settle();
+        if (row().wait_for != Condition::in_sync) stand.deny(row().wait_for);
+        stand.stop_all_pumps(code, why);
+        expect_reaction(stand, row(), row().on_pump_lost, Blame::nobody);
+    }
+}
+
+INSTANTIATE_TEST_SUITE_P(OfTheTable, EveryStep, testing::Range(std::size_t{0}, tables::rows.size()),
+                         [](const testing::TestParamInfo<std::size_t>& place) {
+                             return "step_" + std::to_string(place.param + 1);
+                         });
+
+TEST(TransferAttempts, never_come_round_to_nothing) {
+    Stand stand(row_of(Step::over_synchronise));
+    for (int failure = 0; failure < 300; ++failure) {
+        core::Run& run = stand.state.main;
+        run = core::Run{};
+        run.sequence = Sequence::hand_over;
+        run.step = Step::over_synchronise;
+        run.pump = pump;
+        run.entered_ms = stand.now_ms - stand.settings.step.synchronise_ms;
+        stand.state.drive_pump = no_pump;
+        stand.state.pumps[pump].state = PumpState::to_line;
+        stand.wait_in_vain();
+        const bool often = failure + 1 >= stand.settings.step.attempts_max;
+        ASSERT_EQ(stand.raised(alarm(PumpAlarm::hand_over_failed)), often) << failure;
+    }
+    EXPECT_EQ(stand.state.transfer_attempts, 255);
+}
+
+TEST(StartCount, leaves_out_a_start_called_off_in_the_scan_that_would_have_begun_it) {
+    Stand stand(row_of(Step::start_close_output));
+    stand.pass();
+    stand.settle();
+    stand.stop_all_pumps(Permissive::emergency_stop, Reason::emergency_stop);
+    EXPECT_FALSE(stand.advice.drive_run);
+    EXPECT_TRUE(stand.recover());
+    EXPECT_EQ(stand.state.pumps[pump].starts_total, 0U);
+    EXPECT_EQ(stand.state.last_start_ms, never_ms);
+}
+
+TEST(StartCount, counts_a_start_that_was_advised_for_one_scan) {
+    Stand stand(row_of(Step::start_close_output));
+    stand.pass();
+    stand.settle();
+    stand.judge_scan();
+    ASSERT_EQ(stand.step(), Step::start_run);
+    const std::int64_t began_ms = stand.now_ms;
+    stand.pass();
+    stand.settle();
+    stand.picture.tripped = bit_of(pump);
+    stand.judge_scan();
+    EXPECT_EQ(stand.state.pumps[pump].starts_total, 1U);
+    EXPECT_EQ(stand.state.pumps[pump].started_ms, began_ms);
+    EXPECT_EQ(stand.state.pumps[pump].starts.within_hour(stand.now_ms), 1);
+}
+
+}  // namespace
+}  // namespace freshet::core
