@@ -129,8 +129,6 @@ constexpr std::array table_mutants{
                 [](StepTable& t) { row(t, Step::line_stop_open).advice.line_side_close = true; }},
     TableMutant{"runs_up_on_a_bus_that_the_line_feeds",
                 [](StepTable& t) { row(t, Step::start_run).on_bus_met = core::to(Step::start_run); }},
-    TableMutant{"ramps_down_on_a_bus_that_the_line_feeds",
-                [](StepTable& t) { row(t, Step::stop_ramp).on_bus_met = core::to(Step::stop_ramp); }},
     TableMutant{"matches_the_line_on_a_bus_that_the_line_feeds",
                 [](StepTable& t) {
                     row(t, Step::back_line_frequency).on_bus_met = core::to(Step::back_line_frequency);
