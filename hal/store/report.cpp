@@ -83,6 +83,35 @@ void put_figures(std::string& html, const RunSummary& summary) {
     html += "</table>\n</div>\n";
 }
 
+/// One row for each closing onto a live source. A ratio to the current before has no meaning for a motor at
+/// rest.
+void put_closings(std::string& html, const std::vector<ClosingShock>& closings) {
+    if (closings.empty()) return;
+    html +=
+        "<h2>Closings</h2>\n<p>Every closing of a motor onto a live source, as a fifth-order model of the "
+        "machine "
+        "reckons it. An open transfer is judged by 1.33 V/Hz per unit; a motor that was at rest takes its "
+        "starting "
+        "current.</p>\n"
+        "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"closings\"><table>\n"
+        "<tr><th>time (UTC)</th><th>pump</th><th>onto</th><th>angle (deg)</th><th>slip (Hz)</th>"
+        "<th>resultant (V/Hz pu)</th><th>peak current (times before)</th><th>torque (times "
+        "before)</th></tr>\n";
+    for (const ClosingShock& closing : closings) {
+        const bool at_rest = closing.from_rest || !std::isfinite(closing.peak_current_ratio);
+        put(html,
+            "<tr><td>{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{:.1f}</td><td "
+            "class=\"n\">{:.2f}</td>"
+            "<td class=\"n\">{:.2f}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
+            instant(closing.time_ms), closing.pump + 1, closing.line_side ? "line" : "drive",
+            closing.angle_deg, closing.slip_hz, closing.resultant_v_per_hz_pu,
+            at_rest ? "from rest" : fmt::format("{:.2f}", closing.peak_current_ratio),
+            at_rest ? "from rest"
+                    : fmt::format("{:.2f} to {:.2f}", closing.torque_min_ratio, closing.torque_max_ratio));
+    }
+    html += "</table></div>\n";
+}
+
 void put_plots(std::string& html, const RunTitle& title, const PlotData& data, const ToldEvents& told) {
     html += "<h2>The run</h2>\n";
     html += plots_svg(data, title, told);
@@ -123,6 +152,7 @@ std::string report_html(const RunTitle& title, const RunSummary& summary, const 
     put_head(html, title, data);
     put_figures(html, summary);
     if (!data.empty()) put_plots(html, title, data, told);
+    put_closings(html, summary.closings);
     put_events(html, told);
     put_cautions(html);
     if (!data.empty()) {

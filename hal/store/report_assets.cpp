@@ -13,6 +13,7 @@ h1{font-size:24px;margin:0 0 2px}h2{font-size:17px;margin:26px 0 8px}
 table{border-collapse:collapse;background:#f1f2f2}
 th,td{text-align:left;padding:3px 12px 3px 8px;border-bottom:1px solid #c9cccf;vertical-align:top}
 td.n{text-align:right;font-variant-numeric:tabular-nums}
+.scroll td:first-child{white-space:nowrap}
 .abnormal-row td:first-child::before{content:"\25B2\00A0";color:#9c1c13}
 .figures{display:flex;flex-wrap:wrap;gap:18px;align-items:flex-start}
 svg{width:100%;height:auto;background:#f1f2f2;border:1px solid #c9cccf}

@@ -153,7 +153,7 @@ void draw_water(Drawing& drawing) {
         const Range rain = extent(drawing.data, {Series::rain});
         const ValueAxis hanging{0, std::max<double>(rain.max, 1) * 3, water_top, water_bottom};
         draw_bars(drawing, Series::rain, hanging, "rain");
-        draw_key(drawing, key_y, "rain-key", fmt::format("rain, at most {:.3g} mm/h", rain.max));
+        draw_key(drawing, key_y, "rain-key", fmt::format("rain, up to {:.3g} mm/h", rain.max));
         key_y += 18;
     }
     if (known(drawing.data, Series::inflow)) {

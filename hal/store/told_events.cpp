@@ -8,6 +8,8 @@ namespace {
 
 bool is_told(core::Happening what) {
     switch (what) {
+        // A sequence's beginning carries the ground of the decision; its end says only that it was confirmed.
+        case core::Happening::sequence_begun:
         case core::Happening::sequence_done:
         case core::Happening::sequence_withdrawn:
         case core::Happening::service:

@@ -1,4 +1,5 @@
-// The events that a report tells: alarms, protective stops, services, and how sequences ended.
+// The events that a report tells: alarms, protective stops, services, and sequences: why they began
+// and how they ended.
 // One reason to change: which events a reader of a report wants.
 #pragma once
 

@@ -2,6 +2,7 @@
 // One reason to change: which files make a record.
 #include "hal/store/run_record.hpp"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -219,6 +220,31 @@ TEST_F(Report, carries_its_values_as_json_that_parses) {
     const auto json = nlohmann::json::parse(html.substr(begin, html.find("</script>", begin) - begin));
     EXPECT_EQ(json["lanes"].size(), 3U);
     EXPECT_EQ(json["level m"].size(), json["rain mm/h"].size());
+}
+
+TEST_F(Report, gives_each_closing_a_row_and_no_current_ratio_to_a_motor_from_rest) {
+    RunSummary summary = summary_of_invented_station();
+    summary.closings = {{.pump = 1, .line_side = true, .angle_deg = 3.1, .peak_current_ratio = 1.39},
+                        {.pump = 2, .line_side = true, .from_rest = true}};
+
+    const std::string html = report_html(invented_station(), summary, {}, {});
+
+    EXPECT_THAT(html, ::testing::HasSubstr("<td class=\"n\">3.1</td>"));
+    EXPECT_THAT(html, ::testing::HasSubstr("<td class=\"n\">1.39</td>"));
+    EXPECT_THAT(html, ::testing::HasSubstr("<td class=\"n\">from rest</td>"));
+}
+
+TEST(ToldEvents, tell_why_a_sequence_began_and_not_each_of_its_steps) {
+    core::Advice advice;
+    advice.event_count = 2;
+    advice.events[0].what = core::Happening::sequence_begun;
+    advice.events[1].what = core::Happening::step_entered;
+    ToldEvents told;
+
+    told.add(advice);
+
+    ASSERT_EQ(told.events.size(), 1U);
+    EXPECT_EQ(told.events[0].event.what, core::Happening::sequence_begun);
 }
 
 TEST_F(Report, of_a_run_without_a_single_row_still_has_figures_and_cautions) {
