@@ -37,8 +37,9 @@ class LinkTeller {
     bool told_ = false, up_ = false;
 };
 
-void tell_record_failure(Scanner& scanner) {
+void tell_of_files(Scanner& scanner) {
     if (const auto failure = scanner.record_failure()) spdlog::error("record: {}", *failure);
+    if (const auto news = scanner.keeper_news()) spdlog::warn("kept file: {}", *news);
 }
 
 }  // namespace
@@ -56,7 +57,7 @@ int run_at_site(modbus::FieldPlan plan, const modbus::Endpoint& field, const mod
         reader.take_newer(snapshot, milliseconds(0));
         link.tell(snapshot);
         scanner.scan(snapshot, 0, clock.now_ms());
-        tell_record_failure(scanner);
+        tell_of_files(scanner);
         next_ms += scan_ms;
         if (next_ms <= clock.now_ms()) {
             // A late scan is not made up for: the next one takes its place in the raster.
@@ -102,7 +103,7 @@ int run_on_bench(modbus::FieldPlan plan, const modbus::Endpoint& field, const mo
         } else if (!plant_runs && clock.coast(Clock::now(), scan_ms)) {
             scanner.scan(snapshot, clock.offset_ms(), clock.now_ms());
         }
-        tell_record_failure(scanner);
+        tell_of_files(scanner);
     }
     return service::exit_good;
 }
@@ -147,7 +148,7 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
         }
         scanner.scan(snapshot, 0, clock.now_ms());
         watch.stepped(Clock::now());
-        tell_record_failure(scanner);
+        tell_of_files(scanner);
     }
     return service::exit_good;
 }

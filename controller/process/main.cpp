@@ -1,5 +1,7 @@
 // `freshet-controller`: wires the core to a station. Advisory only: there is no write call on the field side.
 // One reason to change: which parts the process is made of.
+#include <unistd.h>
+
 #include <chrono>
 #include <cstdio>
 #include <exception>
@@ -16,7 +18,9 @@
 #include "controller/process/options.hpp"
 #include "controller/process/scanner.hpp"
 #include "hal/service/exit_code.hpp"
+#include "hal/service/notice.hpp"
 #include "hal/service/stop_signal.hpp"
+#include "hal/store/keeper.hpp"
 
 namespace {
 
@@ -61,6 +65,16 @@ int run(const Options& options) {
     const core::Settings& settings = files->station.settings;
     const std::string& station_name = files->station.station.name;
 
+    std::optional<store::KeptFile> kept;
+    if (!options.kept_file.empty()) {
+        auto opened = store::KeptFile::open(options.kept_file, {station_name, settings.pump_count});
+        if (!opened) {
+            fmt::print(stderr, "freshet-controller: {}\n", opened.error().message);
+            return service::exit_bad_input;
+        }
+        kept.emplace(std::move(*opened));
+    }
+
     std::optional<store::RunRecord> record;
     if (!options.out_folder.empty()) {
         auto opened =
@@ -90,7 +104,15 @@ int run(const Options& options) {
     std::fflush(stdout);
 
     const auto begun = std::chrono::steady_clock::now();
-    Scanner scanner(settings, files->plan, encoder, board, **server, record ? &*record : nullptr);
+    const std::optional<core::Retained> left = kept ? kept->found() : std::nullopt;
+    std::optional<store::Keeper> keeper;
+    if (kept) keeper.emplace(std::move(*kept));
+    std::optional<controller_process::AlarmOrders> orders;
+    if (options.attended) orders.emplace(STDIN_FILENO, settings.pump_count);
+    service::Notice notice(service::Notice::request_from_environment());
+    Scanner scanner(
+        settings, left ? &*left : nullptr, files->plan, encoder, board, **server,
+        {record ? &*record : nullptr, keeper ? &*keeper : nullptr, orders ? &*orders : nullptr, &notice});
     const modbus::ClientOptions client{.response = options.response};
     int code = 0;
     if (options.lockstep) {
@@ -99,6 +121,15 @@ int run(const Options& options) {
         code = run_on_bench(files->plan, options.field, client, scanner, stop);
     } else {
         code = run_at_site(files->plan, options.field, client, scanner, stop);
+    }
+    notice.stopping();
+    // Withdrawn: who reads from here on finds no advice, and what was read before is void after its expiry.
+    board.publish(encoder.image());
+    if (keeper) {
+        if (const auto failure = keeper->close()) {
+            spdlog::error("kept file: {}", failure->message);
+            code = service::exit_failure;
+        }
     }
     if (!record) return code;
     store::RunSummary summary = scanner.counts().summary(settings.pump_count);

@@ -80,6 +80,14 @@ std::variant<Options, int> read_options(int argc, char** argv) {
     app.add_option("--allow", options.allowed,
                    "ADDRESS or ADDRESS/PREFIX that may read advice, besides loopback");
     app.add_option("--out", options.out_folder, "folder for the record of this run");
+    app.add_option(
+        "--keep", options.kept_file,
+        "file that keeps hours, starts, lock-outs and shelved alarms over a restart; begun where there "
+        "is none. Without it every start begins with the station file's hours and starts");
+    app.add_flag(
+        "--attend", options.attended,
+        "alarms are answered by lines on standard input: list, acknowledge all, acknowledge ALARM, shelve "
+        "ALARM MINUTES, unshelve ALARM, out_of_service ALARM, in_service ALARM");
     app.add_flag("--lockstep", options.lockstep,
                  "bench only: scan each instant of the plant's clock exactly once");
     app.add_option("--expiry-ms", options.expiry_ms,

@@ -21,6 +21,8 @@ struct Options {
     service::HostPort listen{"127.0.0.1", 1502};
     std::vector<std::string> allowed;
     std::string out_folder;                    ///< empty: nothing is recorded
+    std::string kept_file;                     ///< empty: nothing outlives the process
+    bool attended = false;                     ///< alarms are answered by lines on standard input
     std::int32_t expiry_ms = 5000;             ///< station time
     std::chrono::milliseconds response{1000};  ///< wall time
     std::chrono::milliseconds stall{30000};    ///< wall time

@@ -3,20 +3,40 @@
 #include "controller/process/scanner.hpp"
 
 #include <algorithm>
+#include <bit>
+#include <chrono>
 
+#include <fmt/format.h>
+
+#include "controller/words/states.hpp"
 #include "hal/store/trend_row.hpp"
 
 namespace freshet::controller_process {
 
-Scanner::Scanner(const core::Settings& settings, const modbus::FieldPlan& plan,
+namespace {
+
+/// One line on how the station is served, for a service manager to show.
+std::string status_of(const core::Advice& advice) {
+    int alarms = std::popcount(advice.station_alarms);
+    for (const std::uint16_t word : advice.pump_alarms) alarms += std::popcount(word);
+    const std::string on_drive =
+        advice.drive_pump == core::no_pump ? "no pump" : fmt::format("pump {}", advice.drive_pump + 1);
+    return fmt::format("measured value {:.2f} m ({}), {} on the drive, {} on the line, alarms {}",
+                       advice.measured_m, words::word(advice.measured_quality).text, on_drive,
+                       advice.pumps_on_line, alarms);
+}
+
+}  // namespace
+
+Scanner::Scanner(const core::Settings& settings, const core::Retained* kept, const modbus::FieldPlan& plan,
                  const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
-                 store::RunRecord* record)
-    : controller_(settings),
+                 Beside beside)
+    : controller_(settings, kept),
       decoder_(plan),
       encoder_(encoder),
       board_(board),
       server_(server),
-      record_(record) {}
+      beside_(beside) {}
 
 std::int64_t Scanner::measured_read_ms(const core::Inputs& inputs) const {
     if (controller_.settings().measured == core::Measured::header_pressure)
@@ -27,37 +47,55 @@ std::int64_t Scanner::measured_read_ms(const core::Inputs& inputs) const {
     return newest_ms;
 }
 
+const core::Advice& Scanner::decide(const core::Inputs& inputs) {
+    if (beside_.orders == nullptr || last_ == nullptr) return controller_.scan(inputs);
+    const core::OperatorInputs people = beside_.orders->next(*last_);
+    if (!people.asks()) return controller_.scan(inputs);
+    core::Inputs attended = inputs;
+    attended.people = people;
+    return controller_.scan(attended);
+}
+
+void Scanner::record(const core::Inputs& inputs, const core::Advice& advice) {
+    if (!beside_.record->scanned(advice)) return;
+    store::TrendRow row;
+    store::set_from_advice(row, advice);
+    row.header_head_m = inputs.header_pressure.reading.quality == core::Quality::good
+                            ? inputs.header_pressure.reading.value
+                            : store::TrendRow::none;
+    row.drive_frequency_hz = inputs.drive.frequency_hz.quality == core::Quality::good
+                                 ? inputs.drive.frequency_hz.value
+                                 : store::TrendRow::none;
+    row.line_voltage_v = inputs.line.voltage_v.quality == core::Quality::good ? inputs.line.voltage_v.value
+                                                                              : store::TrendRow::none;
+    for (std::size_t pump = 0; pump < controller_.settings().pump_count; ++pump) {
+        const core::Analog& current = inputs.pumps[pump].current_a;
+        if (current.quality == core::Quality::good) row.pump_current_a[pump] = current.value;
+    }
+    beside_.record->trend(row);
+}
+
 void Scanner::scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms, std::int64_t now_ms) {
     modbus::apply(snapshot, applied_batch_, offset_ms, decoder_);
     applied_batch_ = snapshot.batch;
     const core::Inputs& inputs = decoder_.inputs_at(now_ms);
-    const core::Advice& advice = controller_.scan(inputs);
+    const core::Advice& advice = decide(inputs);
+    last_ = &advice;
     board_.publish(encoder_.encode(advice, measured_read_ms(inputs)));
     server_.changed();
     counts_.add(advice);
-    if (record_ != nullptr && record_->scanned(advice)) {
-        store::TrendRow row;
-        store::set_from_advice(row, advice);
-        row.header_head_m = inputs.header_pressure.reading.quality == core::Quality::good
-                                ? inputs.header_pressure.reading.value
-                                : store::TrendRow::none;
-        row.drive_frequency_hz = inputs.drive.frequency_hz.quality == core::Quality::good
-                                     ? inputs.drive.frequency_hz.value
-                                     : store::TrendRow::none;
-        row.line_voltage_v = inputs.line.voltage_v.quality == core::Quality::good
-                                 ? inputs.line.voltage_v.value
-                                 : store::TrendRow::none;
-        for (std::size_t pump = 0; pump < controller_.settings().pump_count; ++pump) {
-            const core::Analog& current = inputs.pumps[pump].current_a;
-            if (current.quality == core::Quality::good) row.pump_current_a[pump] = current.value;
-        }
-        record_->trend(row);
+    if (beside_.record != nullptr) record(inputs, advice);
+    if (beside_.keeper != nullptr) beside_.keeper->offer(controller_.retained());
+    if (beside_.notice != nullptr) {
+        const auto now = service::Notice::Clock::now();
+        beside_.notice->scan_completed(advice.measured_quality != core::Quality::bad, now);
+        if (beside_.notice->wants_status(now)) beside_.notice->status(status_of(advice), now);
     }
 }
 
 std::optional<std::string> Scanner::record_failure() {
-    if (record_ == nullptr || failure_told_) return std::nullopt;
-    const auto failure = record_->failure();
+    if (beside_.record == nullptr || failure_told_) return std::nullopt;
+    const auto failure = beside_.record->failure();
     if (!failure) return std::nullopt;
     failure_told_ = true;
     return failure->message;

@@ -8,20 +8,32 @@
 #include <string>
 
 #include "controller/core/controller.hpp"
+#include "controller/process/alarm_orders.hpp"
 #include "controller/process/run_counts.hpp"
 #include "hal/modbus/boards.hpp"
 #include "hal/modbus/field_reader.hpp"
 #include "hal/modbus/read_server.hpp"
+#include "hal/service/notice.hpp"
+#include "hal/store/keeper.hpp"
 #include "hal/store/run_record.hpp"
 
 namespace freshet::controller_process {
 
+/// What a scan is told to or asked of besides the field and the advice server. Each may be null.
+struct Beside {
+    store::RunRecord* record = nullptr;
+    store::Keeper* keeper = nullptr;
+    AlarmOrders* orders = nullptr;
+    service::Notice* notice = nullptr;
+};
+
 class Scanner {
   public:
-    /// `record` may be null. Board and server outlive the scanner.
-    Scanner(const core::Settings& settings, const modbus::FieldPlan& plan,
+    /// `kept`: what an earlier controller left, or null. Board, server and what stands beside outlive the
+    /// scanner.
+    Scanner(const core::Settings& settings, const core::Retained* kept, const modbus::FieldPlan& plan,
             const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
-            store::RunRecord* record);
+            Beside beside);
 
     /// Scans at station time `now_ms` with all that `snapshot` brought since the last scan; `offset_ms` leads
     /// from the snapshot's clock to station time.
@@ -31,8 +43,14 @@ class Scanner {
     const RunCounts& counts() const { return counts_; }
     /// The first failure of the record, said once.
     std::optional<std::string> record_failure();
+    /// What people must hear of the file that is kept, each once.
+    std::optional<std::string> keeper_news() {
+        return beside_.keeper ? beside_.keeper->news() : std::nullopt;
+    }
 
   private:
+    const core::Advice& decide(const core::Inputs& inputs);
+    void record(const core::Inputs& inputs, const core::Advice& advice);
     std::int64_t measured_read_ms(const core::Inputs& inputs) const;
 
     core::Controller controller_;
@@ -40,8 +58,9 @@ class Scanner {
     modbus::AdviceEncoder encoder_;
     modbus::AdviceBoard& board_;
     modbus::ReadServer& server_;
-    store::RunRecord* record_;
+    Beside beside_;
     RunCounts counts_;
+    const core::Advice* last_ = nullptr;
     std::uint64_t applied_batch_ = 0;
     bool failure_told_ = false;
 };

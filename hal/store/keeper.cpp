@@ -1,0 +1,74 @@
+// A thread that writes the latest; see the header.
+#include "hal/store/keeper.hpp"
+
+#include <utility>
+
+namespace freshet::store {
+
+Keeper::Keeper(KeptFile file) : file_(std::move(file)), written_(file_.found()) {
+    thread_ = std::thread([this] { run(); });
+}
+
+Keeper::~Keeper() {
+    close();
+}
+
+void Keeper::offer(const core::Retained& now) {
+    const std::lock_guard lock(mutex_);
+    offered_ = now;
+}
+
+std::optional<std::string> Keeper::news() {
+    const std::lock_guard lock(mutex_);
+    return std::exchange(news_, std::nullopt);
+}
+
+void Keeper::keep(bool last) {
+    std::optional<core::Retained> now;
+    {
+        const std::lock_guard lock(mutex_);
+        now = offered_;
+    }
+    if (!now || (failure_ && failure_->lasting)) return;
+    const auto at = std::chrono::steady_clock::now();
+    if (written_ && !last) {
+        core::Retained before = *written_;
+        before.seen_ms = now->seen_ms;
+        if (before == *now && at - written_at_ < seen_at_least) return;
+    }
+    auto failure = file_.write(*now);
+    if (!failure) {
+        written_ = std::move(now);
+        written_at_ = at;
+    }
+    const bool tell = failure.has_value() != failure_.has_value();
+    failure_ = std::move(failure);
+    if (!tell) return;
+    const std::lock_guard lock(mutex_);
+    news_ = failure_ ? failure_->message : file_.path().string() + ": written again";
+}
+
+void Keeper::run() {
+    std::unique_lock lock(mutex_);
+    while (!wake_.wait_for(lock, pause, [this] { return closing_; })) {
+        lock.unlock();
+        keep(false);
+        lock.lock();
+    }
+}
+
+std::optional<StoreError> Keeper::close() {
+    if (thread_.joinable()) {
+        {
+            const std::lock_guard lock(mutex_);
+            closing_ = true;
+        }
+        wake_.notify_all();
+        thread_.join();
+        keep(true);
+    }
+    if (!failure_) return std::nullopt;
+    return StoreError{failure_->message};
+}
+
+}  // namespace freshet::store

@@ -1,0 +1,311 @@
+// The kept file: round trip, refusals, failures of the disk, and a process killed in the middle of its
+// writes.
+#include <gtest/gtest.h>
+#include <signal.h>
+#include <sqlite3.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <fstream>
+#include <string>
+
+#include "hal/store/keeper.hpp"
+#include "hal/store/kept_file.hpp"
+#include "tests/unit/store/scratch_folder.hpp"
+
+namespace freshet::store {
+namespace {
+
+using testing::bytes_of;
+using testing::ScratchFolder;
+
+constexpr std::int64_t odd_ms = 1'931'234'567'300;
+
+const KeptStation invented{"Invented station", 4};
+/// So many alarms that a file with all of them shelved is longer by a page.
+const KeptStation large_station{"Invented station", core::pumps_max};
+
+/// Something in every member, different everywhere.
+core::Retained well_used() {
+    core::Retained kept;
+    kept.seen_ms = odd_ms;
+    for (std::uint8_t pump = 0; pump < invented.pump_count; ++pump) {
+        core::RetainedPump& one = kept.pumps[pump];
+        one.run_ms = 3'600'000LL * (pump + 7);
+        one.starts = 4'000'000'000U + pump;
+        one.line_starts = 2U + pump;
+        one.started_ms = odd_ms - 5000 - pump;
+        one.released_ms = odd_ms - 9000 - pump;
+        one.retry_after_ms = odd_ms + 30'000 + pump;
+        one.attempts = static_cast<std::uint8_t>(1 + pump);
+        one.locked_out = pump == 2;
+        one.recent_starts_ms.back() = odd_ms - 5000 - pump;
+        one.recent_starts_ms[core::hourly_max - 2] = odd_ms - 900'000 - pump;
+        one.alarms.latched = core::alarm_bit(core::PumpAlarm::locked_out);
+        one.alarms.unacknowledged = core::alarm_bit(core::PumpAlarm::tripped);
+        one.alarms.shelved_until_ms[static_cast<std::size_t>(core::PumpAlarm::seal_leak)] = odd_ms + 60'000;
+    }
+    kept.recent_transfers_ms.fill(odd_ms - 1000);
+    kept.last_start_ms = odd_ms - 5000;
+    kept.last_line_start_ms = odd_ms - 6000;
+    kept.transfer_retry_after_ms = odd_ms + 1;
+    kept.drive_retry_after_ms = odd_ms + 2;
+    kept.transfer_attempts = 2;
+    kept.drive_attempts = 3;
+    kept.drive_locked_out = true;
+    kept.alarms.out_of_service = core::alarm_bit(core::StationAlarm::transmitter_2);
+    kept.alarms.latched = core::alarm_bit(core::StationAlarm::drive_locked_out);
+    return kept;
+}
+
+/// Every hour and start of it the same number, so that half a write shows.
+core::Retained all_equal_to(std::uint32_t number) {
+    core::Retained kept;
+    kept.seen_ms = odd_ms + number;
+    for (std::uint8_t pump = 0; pump < invented.pump_count; ++pump) {
+        kept.pumps[pump].run_ms = number;
+        kept.pumps[pump].starts = number;
+        kept.pumps[pump].recent_starts_ms.back() = number;
+    }
+    kept.recent_transfers_ms.back() = number;
+    return kept;
+}
+
+std::string refusal(const std::filesystem::path& path, const KeptStation& station = invented) {
+    const auto file = KeptFile::open(path, station);
+    return file ? std::string() : file.error().message;
+}
+
+void run_sql(const std::filesystem::path& path, const std::string& text) {
+    sqlite3* base = nullptr;
+    ASSERT_EQ(sqlite3_open(path.c_str(), &base), SQLITE_OK);
+    EXPECT_EQ(sqlite3_exec(base, text.c_str(), nullptr, nullptr, nullptr), SQLITE_OK) << sqlite3_errmsg(base);
+    sqlite3_close(base);
+}
+
+core::Retained all_shelved() {
+    core::Retained kept = well_used();
+    kept.alarms.shelved_until_ms.fill(odd_ms);
+    for (core::RetainedPump& one : kept.pumps) one.alarms.shelved_until_ms.fill(odd_ms);
+    return kept;
+}
+
+void write_once(const std::filesystem::path& path, const core::Retained& kept,
+                const KeptStation& station = invented) {
+    auto file = KeptFile::open(path, station);
+    ASSERT_TRUE(file) << file.error().message;
+    const auto failure = file->write(kept);
+    ASSERT_FALSE(failure) << failure->message;
+}
+
+TEST(KeptFile, that_was_just_begun_holds_nothing) {
+    const ScratchFolder folder;
+    const auto file = KeptFile::open(folder / "kept", invented);
+    ASSERT_TRUE(file) << file.error().message;
+    EXPECT_FALSE(file->found());
+}
+
+TEST(KeptFile, gives_back_all_that_was_written) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    const auto file = KeptFile::open(folder / "kept", invented);
+    ASSERT_TRUE(file) << file.error().message;
+    ASSERT_TRUE(file->found());
+    EXPECT_EQ(*file->found(), well_used());
+}
+
+TEST(KeptFile, gives_back_the_last_of_many_writes) {
+    const ScratchFolder folder;
+    {
+        auto file = KeptFile::open(folder / "kept", invented);
+        ASSERT_TRUE(file) << file.error().message;
+        EXPECT_FALSE(file->write(well_used()));
+        EXPECT_FALSE(file->write(all_equal_to(41)));
+        EXPECT_FALSE(file->write(all_equal_to(42)));
+    }
+    const auto file = KeptFile::open(folder / "kept", invented);
+    ASSERT_TRUE(file) << file.error().message;
+    EXPECT_EQ(*file->found(), all_equal_to(42));
+}
+
+TEST(KeptFile, of_another_station_is_refused_and_named) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    const std::string other = refusal(folder / "kept", {"Another station", 4});
+    EXPECT_NE(other.find("'Invented station' with 4 pumps; this one is 'Another station'"), std::string::npos)
+        << other;
+    EXPECT_NE(refusal(folder / "kept", {"Invented station", 3}), "");
+    EXPECT_EQ(refusal(folder / "kept"), "");
+}
+
+TEST(KeptFile, of_a_newer_layout_is_refused_and_left_as_it_is) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    run_sql(folder / "kept", "PRAGMA user_version = 2");
+    const std::string said = refusal(folder / "kept");
+    EXPECT_NE(said.find("layout 2, made by a newer Freshet"), std::string::npos) << said;
+    run_sql(folder / "kept", "PRAGMA user_version = 1");
+    EXPECT_EQ(refusal(folder / "kept"), "");
+}
+
+TEST(KeptFile, that_is_something_else_is_refused) {
+    const ScratchFolder folder;
+    std::ofstream(folder / "letter") << std::string(5000, 'x');
+    EXPECT_NE(refusal(folder / "letter").find("is no kept file"), std::string::npos);
+    run_sql(folder / "other", "CREATE TABLE a (b)");
+    EXPECT_NE(refusal(folder / "other").find("is no kept file"), std::string::npos);
+    EXPECT_NE(refusal(folder.path()).find("is no file"), std::string::npos);
+}
+
+TEST(KeptFile, that_is_empty_or_cut_off_is_damage_and_no_beginning) {
+    const ScratchFolder folder;
+    std::ofstream(folder / "empty").flush();
+    EXPECT_NE(refusal(folder / "empty").find("is empty"), std::string::npos);
+    write_once(folder / "cut", well_used());
+    std::filesystem::resize_file(folder / "cut", std::filesystem::file_size(folder / "cut") / 2);
+    EXPECT_NE(refusal(folder / "cut").find("is damaged"), std::string::npos) << refusal(folder / "cut");
+}
+
+TEST(KeptFile, with_spoiled_pages_is_refused) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    constexpr std::streamoff page = 4096;
+    const auto pages = static_cast<std::streamoff>(std::filesystem::file_size(folder / "kept")) / page;
+    {
+        std::fstream file(folder / "kept", std::ios::in | std::ios::out | std::ios::binary);
+        for (std::streamoff at = 1; at < pages; ++at) file.seekp(at * page).write("spoiled", 7);
+    }
+    EXPECT_NE(refusal(folder / "kept").find("is damaged"), std::string::npos) << refusal(folder / "kept");
+}
+
+TEST(KeptFile, with_an_alarm_of_no_known_name_or_a_pump_too_few_is_refused) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    run_sql(folder / "kept", "INSERT INTO alarm VALUES (0, 'unheard_of', 0, 1, 0, NULL)");
+    EXPECT_NE(refusal(folder / "kept").find("'unheard_of'"), std::string::npos);
+    run_sql(folder / "kept", "DELETE FROM alarm; DELETE FROM pump WHERE pump = 4");
+    EXPECT_NE(refusal(folder / "kept").find("is damaged"), std::string::npos);
+}
+
+TEST(KeptFile, that_went_missing_beside_its_log_is_not_begun_anew) {
+    const ScratchFolder folder;
+    std::ofstream(folder / "kept-wal") << "log";
+    EXPECT_NE(refusal(folder / "kept").find("kept-wal"), std::string::npos);
+    EXPECT_FALSE(std::filesystem::exists(folder / "kept"));
+}
+
+TEST(KeptFile, is_held_by_one_program_at_a_time) {
+    const ScratchFolder folder;
+    const auto first = KeptFile::open(folder / "kept", invented);
+    ASSERT_TRUE(first);
+    EXPECT_NE(refusal(folder / "kept").find("held by another program"), std::string::npos)
+        << refusal(folder / "kept");
+}
+
+TEST(KeptFile, in_a_folder_that_takes_no_file_is_refused_with_the_reason) {
+    const ScratchFolder folder;
+    EXPECT_NE(refusal(folder / "nowhere" / "kept"), "");
+    // Nobody, root included, makes files here.
+    EXPECT_NE(refusal("/proc/kept"), "");
+}
+
+TEST(KeptFile, on_a_full_disk_fails_without_harm_and_writes_again_when_there_is_room) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", all_equal_to(1), large_station);
+    {
+        const auto pages = static_cast<std::uint32_t>(std::filesystem::file_size(folder / "kept") / 4096);
+        auto full = KeptFile::open(folder / "kept", large_station, pages);
+        ASSERT_TRUE(full) << full.error().message;
+        const auto failure = full->write(all_shelved());
+        ASSERT_TRUE(failure);
+        EXPECT_NE(failure->message.find("the disk is full"), std::string::npos) << failure->message;
+        EXPECT_FALSE(failure->lasting);
+        EXPECT_FALSE(full->write(all_equal_to(2))) << "what needs no more room is still written";
+    }
+    auto file = KeptFile::open(folder / "kept", large_station);
+    ASSERT_TRUE(file) << file.error().message;
+    EXPECT_EQ(*file->found(), all_equal_to(2));
+    EXPECT_FALSE(file->write(all_shelved()));
+}
+
+/// Writes 1, 2, 3 ... without end and tells of each write that has returned.
+[[noreturn]] void write_without_end(const std::filesystem::path& path, int told) {
+    auto file = KeptFile::open(path, invented);
+    if (!file) _exit(1);
+    const std::uint32_t begin = file->found() ? file->found()->pumps[0].starts : 0;
+    for (std::uint32_t number = begin + 1;; ++number) {
+        if (file->write(all_equal_to(number))) _exit(2);
+        if (::write(told, &number, sizeof number) != sizeof number) _exit(3);
+    }
+}
+
+TEST(KeptFile, of_a_process_killed_in_the_middle_of_its_writes_is_whole_and_has_every_write_that_returned) {
+    const ScratchFolder folder;
+    std::uint32_t told = 0;
+    for (int round = 0; round < 12; ++round) {
+        int ends[2] = {-1, -1};
+        ASSERT_EQ(::pipe(ends), 0);
+        const pid_t child = ::fork();
+        if (child == 0) write_without_end(folder / "kept", ends[1]);
+        ::close(ends[1]);
+        const std::uint32_t enough = told + 20U + static_cast<std::uint32_t>(round) * 7U;
+        while (told < enough && ::read(ends[0], &told, sizeof told) == sizeof told) continue;
+        ::kill(child, SIGKILL);
+        int status = 0;
+        ::waitpid(child, &status, 0);
+        ASSERT_TRUE(WIFSIGNALED(status)) << WEXITSTATUS(status);
+        while (::read(ends[0], &told, sizeof told) == sizeof told) continue;
+        ::close(ends[0]);
+
+        const auto file = KeptFile::open(folder / "kept", invented);
+        ASSERT_TRUE(file) << file.error().message;
+        const std::uint32_t found = file->found()->pumps[0].starts;
+        EXPECT_GE(found, told) << "a write that had returned is lost";
+        EXPECT_LE(found, told + 1);
+        EXPECT_EQ(*file->found(), all_equal_to(found)) << "half a write";
+        told = found;
+    }
+}
+
+TEST(Keeper, has_written_what_was_offered_last_when_it_is_closed) {
+    const ScratchFolder folder;
+    {
+        auto file = KeptFile::open(folder / "kept", invented);
+        ASSERT_TRUE(file) << file.error().message;
+        Keeper keeper(std::move(*file));
+        for (std::uint32_t number = 1; number <= 1000; ++number) keeper.offer(all_equal_to(number));
+        EXPECT_FALSE(keeper.close());
+        EXPECT_FALSE(keeper.news());
+    }
+    const auto file = KeptFile::open(folder / "kept", invented);
+    ASSERT_TRUE(file) << file.error().message;
+    EXPECT_EQ(*file->found(), all_equal_to(1000));
+}
+
+TEST(Keeper, without_an_offer_leaves_the_file_as_it_was) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    {
+        auto file = KeptFile::open(folder / "kept", invented);
+        ASSERT_TRUE(file);
+        Keeper keeper(std::move(*file));
+    }
+    EXPECT_EQ(*KeptFile::open(folder / "kept", invented)->found(), well_used());
+}
+
+TEST(Keeper, tells_of_a_disk_that_refused_its_last_write) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", all_equal_to(1), large_station);
+    const auto pages = static_cast<std::uint32_t>(std::filesystem::file_size(folder / "kept") / 4096);
+    auto full = KeptFile::open(folder / "kept", large_station, pages);
+    ASSERT_TRUE(full);
+    Keeper keeper(std::move(*full));
+    keeper.offer(all_shelved());
+    EXPECT_TRUE(keeper.close());
+    EXPECT_TRUE(keeper.news());
+    EXPECT_FALSE(keeper.news()) << "told once";
+}
+
+}  // namespace
+}  // namespace freshet::store
