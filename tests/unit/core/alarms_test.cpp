@@ -1,0 +1,302 @@
+// Alarms by themselves: delays, acknowledgement, shelving, out of service, suppression by design, first-out.
+#include "controller/core/alarms.hpp"
+
+#include <gtest/gtest.h>
+
+#include <vector>
+
+#include "tests/unit/core/watch.hpp"
+
+namespace freshet::core {
+namespace {
+
+using S = StationAlarm;
+using P = PumpAlarm;
+
+/// A desk at which conditions come and go and somebody answers.
+class Desk {
+  public:
+    std::int64_t now_ms = doubles::odd_start_ms;
+    AlarmConditions conditions;
+    AlarmState state;
+    Advice advice;
+    std::vector<Event> events;
+
+    void judge(const OperatorInputs& people = {}) {
+        Journal journal(advice, number_);
+        judge_alarms(state, conditions, people, 4, now_ms, journal, advice);
+        events.assign(advice.events.begin(), advice.events.begin() + advice.event_count);
+    }
+    void judge_after(std::int64_t wait_ms, const OperatorInputs& people = {}) {
+        now_ms += wait_ms;
+        judge(people);
+    }
+    void set(S code, bool on = true) {
+        conditions.station =
+            on ? conditions.station | alarm_bit(code) : conditions.station & ~alarm_bit(code);
+    }
+    void set(std::size_t pump, P code, bool on = true) {
+        std::uint16_t& word = conditions.pump[pump];
+        word = static_cast<std::uint16_t>(on ? word | alarm_bit(code) : word & ~alarm_bit(code));
+    }
+    bool active(S code) const { return (advice.station_alarms & alarm_bit(code)) != 0; }
+    bool unacknowledged(S code) const {
+        return (advice.station_alarms_unacknowledged & alarm_bit(code)) != 0;
+    }
+    bool first_out(S code) const { return (advice.station_alarm_marks.first_out & alarm_bit(code)) != 0; }
+    std::size_t count(Happening what) const {
+        std::size_t found = 0;
+        for (const Event& event : events) found += event.what == what ? 1U : 0U;
+        return found;
+    }
+
+  private:
+    std::uint32_t number_ = 0;
+};
+
+OperatorInputs order(AlarmOrder what, S code, std::int64_t shelve_ms = 0) {
+    return {false, what, static_cast<std::uint8_t>(code), no_pump, static_cast<std::int32_t>(shelve_ms)};
+}
+OperatorInputs order(AlarmOrder what, std::size_t pump, P code, std::int64_t shelve_ms = 0) {
+    return {false, what, static_cast<std::uint8_t>(code), static_cast<std::uint8_t>(pump),
+            static_cast<std::int32_t>(shelve_ms)};
+}
+
+TEST(AlarmDelay, holds_an_alarm_back_until_its_condition_has_lasted) {
+    Desk desk;
+    desk.set(S::drive_not_ready);
+    desk.judge();
+    desk.judge_after(1900);
+    EXPECT_FALSE(desk.active(S::drive_not_ready));
+    desk.judge_after(100);
+    EXPECT_TRUE(desk.active(S::drive_not_ready));
+    desk.set(S::drive_not_ready, false);
+    desk.judge_after(100);
+    desk.judge_after(4900);
+    EXPECT_TRUE(desk.active(S::drive_not_ready));
+    desk.judge_after(100);
+    EXPECT_FALSE(desk.active(S::drive_not_ready));
+}
+
+TEST(Acknowledgement, of_one_alarm_leaves_the_others_and_is_written_down) {
+    Desk desk;
+    desk.set(S::drive_tripped);
+    desk.set(S::supply);
+    desk.judge();
+    desk.judge_after(1000, order(AlarmOrder::acknowledge, S::supply));
+    EXPECT_FALSE(desk.unacknowledged(S::supply));
+    EXPECT_TRUE(desk.unacknowledged(S::drive_tripped));
+    EXPECT_TRUE(desk.active(S::supply)) << "an acknowledged alarm still stands";
+    ASSERT_EQ(desk.events.size(), 1U);
+    EXPECT_EQ(desk.events[0].what, Happening::alarm_acknowledged);
+    EXPECT_EQ(desk.events[0].why, Reason::acknowledged);
+}
+
+TEST(Acknowledgement, of_all_tells_of_each_and_a_second_one_of_nothing) {
+    Desk desk;
+    desk.set(S::drive_tripped);
+    desk.set(2, P::tripped);
+    desk.judge();
+    desk.judge_after(1000, {.acknowledge_all = true});
+    EXPECT_EQ(desk.count(Happening::alarm_acknowledged), 2U);
+    EXPECT_EQ(desk.advice.pump_alarms_unacknowledged[2], 0);
+    desk.judge_after(1000, {.acknowledge_all = true});
+    EXPECT_TRUE(desk.events.empty());
+}
+
+TEST(Acknowledgement, of_more_alarms_than_a_scan_can_note_loses_no_event) {
+    Desk desk;
+    desk.state.station.unacknowledged = (1U << station_alarm_count) - 1U;
+    for (auto& pump : desk.state.pump) pump.unacknowledged = (1U << pump_alarm_count) - 1U;
+    std::size_t told = 0;
+    for (int i = 0; i < 3; ++i) {
+        desk.judge_after(1000, {.acknowledge_all = true});
+        EXPECT_FALSE(desk.advice.events_lost);
+        told += desk.events.size();
+    }
+    EXPECT_EQ(told, station_alarm_count + 4 * pump_alarm_count);
+}
+
+TEST(ShelvedAlarm, is_not_shown_and_comes_back_when_its_time_is_over) {
+    Desk desk;
+    desk.set(S::drive_tripped);
+    desk.judge();
+    desk.judge_after(1000, order(AlarmOrder::shelve, S::drive_tripped, 10_min));
+    EXPECT_FALSE(desk.active(S::drive_tripped));
+    EXPECT_FALSE(desk.unacknowledged(S::drive_tripped));
+    EXPECT_EQ(desk.count(Happening::alarm_shelved), 1U);
+    EXPECT_EQ(desk.advice.station_alarm_marks.shelved, alarm_bit(S::drive_tripped));
+    desk.judge_after(10_min - 1);
+    EXPECT_FALSE(desk.active(S::drive_tripped));
+    desk.judge_after(1);
+    EXPECT_TRUE(desk.active(S::drive_tripped));
+    EXPECT_TRUE(desk.unacknowledged(S::drive_tripped));
+    EXPECT_EQ(desk.count(Happening::alarm_unshelved), 1U);
+    EXPECT_EQ(desk.count(Happening::alarm_raised), 1U);
+    EXPECT_EQ(desk.advice.station_alarm_marks.shelved, 0U);
+}
+
+TEST(ShelvedAlarm, whose_condition_comes_and_goes_is_not_told) {
+    Desk desk;
+    desk.judge(order(AlarmOrder::shelve, 1, P::seal_leak, 30_min));
+    EXPECT_EQ(desk.count(Happening::alarm_shelved), 1U);
+    for (int i = 0; i < 5; ++i) {
+        desk.set(1, P::seal_leak, i % 2 == 0);
+        desk.judge_after(1_min);
+        desk.judge_after(1_min);
+        EXPECT_TRUE(desk.events.empty());
+        EXPECT_EQ(desk.advice.pump_alarms[1], 0);
+    }
+    desk.judge_after(1000, order(AlarmOrder::unshelve, 1, P::seal_leak));
+    EXPECT_EQ(desk.advice.pump_alarms[1], alarm_bit(P::seal_leak)) << "it stands, and nothing hides it now";
+}
+
+TEST(ShelvedAlarm, lasts_a_minute_at_least_and_a_shift_at_most) {
+    Desk desk;
+    desk.judge(order(AlarmOrder::shelve, S::drive_tripped, 1));
+    EXPECT_EQ(desk.state.station.shelved_until_ms[static_cast<std::size_t>(S::drive_tripped)],
+              desk.now_ms + 1_min);
+    desk.judge(order(AlarmOrder::shelve, S::drive_tripped, 24 * 60_min));
+    EXPECT_EQ(desk.state.station.shelved_until_ms[static_cast<std::size_t>(S::drive_tripped)],
+              desk.now_ms + 8 * 60_min);
+}
+
+TEST(AlarmOfHighPriority, can_be_neither_shelved_nor_taken_out_of_service) {
+    Desk desk;
+    desk.set(S::high_float);
+    desk.judge();
+    desk.judge_after(1000, order(AlarmOrder::shelve, S::high_float, 10_min));
+    EXPECT_TRUE(desk.active(S::high_float));
+    desk.judge_after(1000, order(AlarmOrder::take_out_of_service, S::high_float));
+    EXPECT_TRUE(desk.active(S::high_float));
+    EXPECT_TRUE(desk.events.empty());
+}
+
+TEST(AlarmOutOfService, stays_away_until_it_is_returned) {
+    Desk desk;
+    desk.set(S::transmitter_2);
+    desk.judge();
+    desk.judge_after(1000, order(AlarmOrder::take_out_of_service, S::transmitter_2));
+    desk.judge_after(100 * 60_min);
+    EXPECT_FALSE(desk.active(S::transmitter_2));
+    desk.judge_after(1000, order(AlarmOrder::return_to_service, S::transmitter_2));
+    EXPECT_TRUE(desk.active(S::transmitter_2));
+    EXPECT_EQ(desk.count(Happening::alarm_in_service), 1U);
+}
+
+TEST(AlarmOrder, that_names_no_alarm_is_ignored) {
+    Desk desk;
+    desk.judge({false, AlarmOrder::shelve, 200, no_pump, 600'000});
+    desk.judge({false, AlarmOrder::shelve, 0, 7, 600'000});
+    desk.judge({false, AlarmOrder::acknowledge, 0, 200, 0});
+    EXPECT_TRUE(desk.events.empty());
+}
+
+TEST(AlarmThatFollowsFromAnother, is_not_raised_while_that_stands_and_is_when_it_alone_is_left) {
+    Desk desk;
+    desk.set(S::link_lost);
+    desk.set(S::transmitter_1);
+    desk.set(S::value_bad);
+    desk.judge();
+    EXPECT_TRUE(desk.active(S::link_lost));
+    EXPECT_FALSE(desk.active(S::transmitter_1));
+    EXPECT_EQ(desk.advice.station_alarm_marks.suppressed,
+              alarm_bit(S::transmitter_1) | alarm_bit(S::value_bad));
+    EXPECT_EQ(desk.events.size(), 1U) << "one cause, one alarm";
+    desk.set(S::link_lost, false);
+    desk.set(S::value_bad, false);
+    desk.judge_after(1000);
+    desk.judge_after(5000);
+    EXPECT_FALSE(desk.active(S::link_lost));
+    desk.judge_after(100);
+    EXPECT_TRUE(desk.active(S::transmitter_1));
+    EXPECT_EQ(desk.advice.station_alarm_marks.suppressed, 0U);
+}
+
+TEST(FirstOut, is_the_alarm_whose_condition_came_first_in_its_group) {
+    Desk desk;
+    desk.set(S::output_does_not_open);
+    desk.set(S::supply);
+    desk.judge();
+    desk.set(S::drive_tripped);
+    desk.judge_after(100);
+    EXPECT_TRUE(desk.first_out(S::output_does_not_open));
+    EXPECT_FALSE(desk.first_out(S::drive_tripped));
+    EXPECT_TRUE(desk.first_out(S::supply)) << "another group";
+}
+
+TEST(FirstOut, counts_from_the_onset_and_not_from_the_end_of_a_delay) {
+    Desk desk;
+    desk.set(S::drive_not_ready);
+    desk.judge();
+    desk.set(S::drive_does_not_run);
+    desk.judge_after(1000);
+    EXPECT_TRUE(desk.first_out(S::drive_does_not_run));
+    desk.judge_after(1000);
+    EXPECT_TRUE(desk.first_out(S::drive_not_ready)) << "it was there a second earlier";
+    EXPECT_FALSE(desk.first_out(S::drive_does_not_run));
+}
+
+TEST(FirstOut, of_two_in_the_same_scan_is_both) {
+    Desk desk;
+    desk.set(3, P::drive_side_does_not_open);
+    desk.set(3, P::line_side_does_not_open);
+    desk.judge();
+    EXPECT_EQ(desk.advice.pump_alarm_marks[3].first_out,
+              alarm_bit(P::drive_side_does_not_open) | alarm_bit(P::line_side_does_not_open));
+}
+
+TEST(FirstOut, is_told_apart_anew_when_the_group_was_quiet_and_acknowledged) {
+    Desk desk;
+    desk.set(S::drive_tripped);
+    desk.judge();
+    desk.set(S::drive_tripped, false);
+    desk.judge_after(1000);
+    desk.judge_after(5000);
+    EXPECT_TRUE(desk.first_out(S::drive_tripped)) << "somebody must still see what came first";
+    desk.judge_after(1000, {.acknowledge_all = true});
+    EXPECT_FALSE(desk.first_out(S::drive_tripped));
+    desk.set(S::drive_does_not_run);
+    desk.judge_after(1000);
+    EXPECT_TRUE(desk.first_out(S::drive_does_not_run));
+}
+
+TEST(AlarmOfAValue, that_is_not_known_stays_as_it_was) {
+    Desk desk;
+    desk.set(S::value_high);
+    desk.judge();
+    desk.set(S::value_high, false);
+    desk.conditions.station_unknown = alarms_of_value;
+    desk.judge_after(60_s);
+    desk.judge_after(60_s);
+    EXPECT_TRUE(desk.active(S::value_high));
+    desk.conditions.station_unknown = 0;
+    desk.judge_after(1000);
+    desk.judge_after(15_s);
+    EXPECT_FALSE(desk.active(S::value_high));
+}
+
+TEST(AlarmOfAValue, stands_through_a_loss_of_both_transmitters) {
+    Watch watch;
+    watch.station.level_m = 3.5;
+    watch.station.inflow_m3s = 6;
+    watch.run_for(20_s);
+    ASSERT_TRUE(watch.alarm(S::value_high));
+    watch.station.level_quality = {Quality::bad, Quality::bad};
+    watch.run_for(60_s);
+    EXPECT_TRUE(watch.alarm(S::value_bad));
+    EXPECT_TRUE(watch.alarm(S::value_high)) << "a value that is not known has not returned";
+}
+
+TEST(LostLink, is_one_alarm_and_not_one_for_each_signal) {
+    Watch watch;
+    watch.run_for(20_s);
+    watch.station.link_lost = true;
+    watch.run_for(60_s);
+    EXPECT_TRUE(watch.alarm(S::link_lost));
+    EXPECT_FALSE(watch.alarm(S::transmitter_1));
+    EXPECT_FALSE(watch.alarm(S::value_bad));
+}
+
+}  // namespace
+}  // namespace freshet::core

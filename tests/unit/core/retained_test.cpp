@@ -1,0 +1,268 @@
+// What a controller takes over from an earlier one of its station: hours, counts, rests, lock-outs, alarms
+// set aside.
+#include "controller/core/retained.hpp"
+
+#include <gtest/gtest.h>
+
+#include <optional>
+
+#include "tests/unit/core/watch.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr std::int64_t now_ms = doubles::odd_start_ms;
+
+/// A station whose controller can be taken away and put back.
+class Station {
+  public:
+    explicit Station(const Settings& settings = doubles::four_pumps())
+        : station(settings), settings_(settings) {
+        start(nullptr);
+    }
+
+    void start(const Retained* kept) { controller_.emplace(settings_, kept); }
+    void scan_once() {
+        advice = &controller_->scan(station.look());
+        station.step(*advice);
+    }
+    void run_for(std::int64_t duration_ms) {
+        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) scan_once();
+    }
+    /// Runs until a pump is not at rest; how long that took, or nothing within the limit.
+    std::optional<std::int64_t> time_to_a_start_ms(std::int64_t limit_ms) {
+        const std::int64_t begin_ms = station.now_ms;
+        while (station.now_ms - begin_ms < limit_ms) {
+            scan_once();
+            for (const PumpAdvice& pump : advice->pumps)
+                if (pump.state == PumpState::starting) return station.now_ms - begin_ms;
+        }
+        return std::nullopt;
+    }
+    /// Nobody advises for a while; what was advised last stands.
+    void go_unattended(std::int64_t duration_ms) {
+        const Advice last = *advice;
+        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) station.step(last);
+    }
+    Retained retained() const { return controller_->retained(); }
+
+    doubles::StationDouble station;
+    const Advice* advice = nullptr;
+
+  private:
+    Settings settings_;
+    std::optional<Controller> controller_;
+};
+
+/// Four pumps seen a second ago, at rest for a day.
+Retained seen_a_second_ago() {
+    Retained kept;
+    kept.seen_ms = now_ms - 1_s;
+    for (RetainedPump& pump : kept.pumps) pump.released_ms = now_ms - 1440_min;
+    return kept;
+}
+
+TEST(Retained, is_given_back_as_it_was_taken_up) {
+    Retained kept = seen_a_second_ago();
+    std::int64_t different = 1;
+    for (RetainedPump& pump : kept.pumps) {
+        pump.run_ms = 1000 + different;
+        pump.starts = static_cast<std::uint32_t>(10 + different);
+        pump.line_starts = static_cast<std::uint32_t>(different);
+        pump.started_ms = now_ms - 7000 - different;
+        pump.retry_after_ms = now_ms + different;
+        pump.attempts = 2;
+        pump.recent_starts_ms.back() = now_ms - 7000 - different;
+        pump.alarms.latched = alarm_bit(PumpAlarm::not_running);
+        pump.alarms.unacknowledged = alarm_bit(PumpAlarm::tripped);
+        ++different;
+    }
+    kept.pumps[1].locked_out = true;
+    kept.recent_transfers_ms.back() = now_ms - 500;
+    kept.last_start_ms = now_ms - 7001;
+    kept.transfer_retry_after_ms = now_ms + 2000;
+    kept.drive_attempts = 1;
+    kept.drive_locked_out = true;
+    kept.alarms.out_of_service = alarm_bit(StationAlarm::transmitter_2);
+    kept.alarms.shelved_until_ms[static_cast<std::size_t>(StationAlarm::supply)] = now_ms + 600_s;
+
+    SequencerState sequencer;
+    AlarmState alarms;
+    restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
+    sequencer.dead_before = 0xFF;
+    Retained given = retain(sequencer, alarms, now_ms);
+    given.seen_ms = kept.seen_ms;
+    EXPECT_EQ(given, kept);
+}
+
+TEST(Retained, times_that_lie_ahead_count_as_now_so_that_a_clock_set_back_blocks_nothing_for_ever) {
+    Retained kept = seen_a_second_ago();
+    const std::int64_t next_year_ms = now_ms + 365LL * 1440_min;
+    kept.pumps[0].started_ms = kept.pumps[0].recent_starts_ms.back() = next_year_ms;
+    kept.pumps[0].retry_after_ms = kept.drive_retry_after_ms = next_year_ms;
+    kept.alarms.shelved_until_ms[0] = next_year_ms;
+    const Settings settings = doubles::four_pumps();
+    SequencerState sequencer;
+    AlarmState alarms;
+    restore(kept, now_ms, settings, sequencer, alarms);
+    EXPECT_EQ(sequencer.pumps[0].started_ms, now_ms);
+    EXPECT_EQ(sequencer.pumps[0].starts.within_hour(now_ms), 1);
+    EXPECT_EQ(sequencer.pumps[0].starts.within_hour(now_ms + hour_ms), 0);
+    EXPECT_EQ(sequencer.pumps[0].retry_after_ms, now_ms + settings.step.retry_pause_ms);
+    EXPECT_EQ(sequencer.drive_retry_after_ms, now_ms + settings.step.retry_pause_ms);
+    EXPECT_EQ(alarms.station.shelved_until_ms[0], now_ms + shelve_max_ms);
+}
+
+TEST(Restart, goes_on_with_hours_and_starts) {
+    Station at;
+    at.station.inflow_m3s = 0.6;
+    at.run_for(30_min);
+    const PumpFigures before = at.advice->figures[0];
+    ASSERT_GT(before.run_ms, 15_min);
+    ASSERT_EQ(before.starts, 1U);
+    const Retained kept = at.retained();
+    at.go_unattended(20_s);
+    at.start(&kept);
+    at.run_for(10_min);
+    const PumpFigures after = at.advice->figures[0];
+    EXPECT_GE(after.run_ms, before.run_ms + 9_min);
+    EXPECT_LE(after.run_ms, before.run_ms + 10_min + 1_s);
+    EXPECT_EQ(after.starts, 1U);
+    EXPECT_EQ(after.starts_last_hour, 1) << "the start was within the hour";
+}
+
+TEST(Restart, without_anything_kept_begins_with_the_settings_hours_and_starts) {
+    Settings settings = doubles::four_pumps();
+    settings.run_ms_initial[2] = 77 * hour_ms;
+    settings.starts_initial[2] = 12;
+    Station at(settings);
+    at.run_for(10_s);
+    EXPECT_EQ(at.advice->figures[2].run_ms, 77 * hour_ms);
+    EXPECT_EQ(at.advice->figures[2].starts, 12U);
+    const Retained kept = seen_a_second_ago();
+    Station again(settings);
+    again.start(&kept);
+    again.run_for(10_s);
+    EXPECT_EQ(again.advice->figures[2].run_ms, 0) << "what was kept stands before the settings";
+}
+
+TEST(Restart, does_not_forget_the_starts_of_the_last_hour) {
+    const Settings settings = doubles::four_pumps();
+    Retained kept = seen_a_second_ago();
+    for (RetainedPump& pump : kept.pumps)
+        for (std::size_t i = 0; i < settings.permissives.starts_per_hour_max; ++i)
+            pump.recent_starts_ms[hourly_max - 1 - i] = now_ms - 30_min;
+    Station fresh;
+    fresh.station.level_m = 2.5;
+    EXPECT_TRUE(fresh.time_to_a_start_ms(2_min)) << "nothing else stands in the way";
+    Station at;
+    at.station.level_m = 2.5;
+    at.start(&kept);
+    const auto waited_ms = at.time_to_a_start_ms(60_min);
+    ASSERT_TRUE(waited_ms);
+    EXPECT_GE(*waited_ms, 30_min);
+    EXPECT_LE(*waited_ms, 31_min);
+}
+
+TEST(Restart, lets_a_rest_go_on_and_does_not_begin_it_anew) {
+    Retained kept = seen_a_second_ago();
+    for (RetainedPump& pump : kept.pumps) pump.released_ms = now_ms - 10_s;
+    Station at;
+    at.station.level_m = 2.5;
+    at.start(&kept);
+    const auto waited_ms = at.time_to_a_start_ms(5_min);
+    ASSERT_TRUE(waited_ms);
+    EXPECT_GE(*waited_ms, 50_s);
+    EXPECT_LE(*waited_ms, 52_s);
+
+    const Retained rested = seen_a_second_ago();
+    Station again;
+    again.station.level_m = 2.5;
+    again.start(&rested);
+    const auto soon_ms = again.time_to_a_start_ms(5_min);
+    ASSERT_TRUE(soon_ms);
+    EXPECT_LE(*soon_ms, 12_s) << "settling and residual voltage only";
+}
+
+TEST(Restart, waits_out_the_residual_voltage_anew_because_somebody_may_have_run_the_pump_meanwhile) {
+    Settings settings = doubles::four_pumps();
+    settings.permissives.residual_voltage_ms = 30'000;
+    const Retained rested = seen_a_second_ago();
+    Station at(settings);
+    at.station.level_m = 2.5;
+    at.start(&rested);
+    const auto waited_ms = at.time_to_a_start_ms(5_min);
+    ASSERT_TRUE(waited_ms);
+    EXPECT_GE(*waited_ms, 30_s);
+}
+
+TEST(Restart, after_a_long_absence_begins_every_rest_anew) {
+    Retained kept = seen_a_second_ago();
+    kept.seen_ms = now_ms - absence_believed_ms - 1;
+    Station at;
+    at.station.level_m = 2.5;
+    at.start(&kept);
+    const auto waited_ms = at.time_to_a_start_ms(5_min);
+    ASSERT_TRUE(waited_ms);
+    EXPECT_GE(*waited_ms, 60_s);
+}
+
+TEST(Restart, believes_no_stop_of_a_pump_that_was_running_when_last_seen) {
+    Station at;
+    at.station.inflow_m3s = 0.6;
+    at.run_for(10_min);
+    ASSERT_NE(at.advice->drive_pump, no_pump);
+    EXPECT_EQ(at.retained().pumps[at.advice->drive_pump].released_ms, at.advice->time_ms);
+}
+
+TEST(Restart, keeps_a_pump_locked_out_until_its_selector_goes_to_off) {
+    Retained kept = seen_a_second_ago();
+    kept.pumps[0].locked_out = true;
+    kept.pumps[0].attempts = 3;
+    kept.pumps[0].alarms.latched = alarm_bit(PumpAlarm::locked_out);
+    Station at;
+    at.start(&kept);
+    at.run_for(1_min);
+    EXPECT_EQ(at.advice->pumps[0].state, PumpState::locked_out);
+    EXPECT_NE(at.advice->pump_alarms[0] & alarm_bit(PumpAlarm::locked_out), 0);
+    at.station.selector[0] = Selector::off;
+    at.run_for(10_s);
+    at.station.selector[0] = Selector::automatic;
+    at.run_for(10_s);
+    EXPECT_EQ(at.advice->pumps[0].state, PumpState::off);
+    EXPECT_FALSE(at.retained().pumps[0].locked_out);
+}
+
+TEST(Restart, keeps_the_drive_locked_out_and_serves_without_it) {
+    Settings settings = doubles::four_pumps();
+    settings.line_start.allowed = false;
+    Retained kept = seen_a_second_ago();
+    kept.drive_locked_out = true;
+    Station at(settings);
+    at.start(&kept);
+    at.run_for(1_min);
+    EXPECT_EQ(at.advice->service, Service::fixed_speed);
+    EXPECT_NE(at.advice->station_alarms & alarm_bit(StationAlarm::drive_locked_out), 0U);
+}
+
+TEST(Restart, keeps_alarms_shelved_and_out_of_service_and_those_nobody_acknowledged) {
+    Retained kept = seen_a_second_ago();
+    kept.alarms.shelved_until_ms[static_cast<std::size_t>(StationAlarm::drive_tripped)] = now_ms + 120_s;
+    kept.alarms.unacknowledged = alarm_bit(StationAlarm::supply);
+    kept.pumps[1].alarms.out_of_service = alarm_bit(PumpAlarm::seal_leak);
+    Station at;
+    at.station.drive_fault.trips = true;
+    at.station.seal_leak[1] = true;
+    at.start(&kept);
+    at.run_for(60_s);
+    EXPECT_EQ(at.advice->station_alarms & alarm_bit(StationAlarm::drive_tripped), 0U);
+    EXPECT_EQ(at.advice->pump_alarms[1] & alarm_bit(PumpAlarm::seal_leak), 0);
+    EXPECT_EQ(at.advice->station_alarms_unacknowledged & alarm_bit(StationAlarm::supply),
+              alarm_bit(StationAlarm::supply));
+    at.run_for(70_s);
+    EXPECT_NE(at.advice->station_alarms & alarm_bit(StationAlarm::drive_tripped), 0U)
+        << "the time for which it was shelved is over";
+}
+
+}  // namespace
+}  // namespace freshet::core
