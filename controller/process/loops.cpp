@@ -19,13 +19,17 @@ namespace {
 using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
-/// Says once that a link came up or went down.
+/// Says that a link came up or went down; of a link that keeps doing so, ever more rarely.
 class LinkTeller {
   public:
     void tell(const modbus::FieldSnapshot& snapshot) {
         if (snapshot.batch == 0 || (told_ && up_ == snapshot.link_up)) return;
         told_ = true;
         up_ = snapshot.link_up;
+        ++changes_;
+        constexpr std::uint64_t told_in_full = 8;
+        if (changes_ > told_in_full && !std::has_single_bit(changes_)) return;
+        if (changes_ > told_in_full) spdlog::warn("the link has changed {} times so far", changes_);
         if (up_) {
             spdlog::info("link to the station is up");
         } else {
@@ -35,6 +39,7 @@ class LinkTeller {
 
   private:
     bool told_ = false, up_ = false;
+    std::uint64_t changes_ = 0;
 };
 
 void tell_of_files(Scanner& scanner) {
@@ -111,25 +116,20 @@ int run_on_bench(modbus::FieldPlan plan, const modbus::Endpoint& field, const mo
 int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
                     const modbus::ClientOptions& client, milliseconds stall, Scanner& scanner,
                     service::StopSignal& stop) {
-    if (!plan.clock_block) {
-        spdlog::error("{}: lockstep needs the signal plant_time in the field map", plan.file);
-        return service::exit_bad_input;
-    }
     modbus::FieldLink field_link(std::move(plan), field, client);
     clocks::PlantClock clock;
     clocks::StallWatch watch(stall, Clock::now());
     LinkTeller link;
     while (!stop.asked()) {
-        const bool fresh = field_link.poll(0);
+        const bool fresh = field_link.poll_in_lockstep();
         const modbus::FieldSnapshot& snapshot = field_link.snapshot();
         link.tell(snapshot);
-        if (snapshot.link_up && snapshot.clock_stopped) {
+        if (fresh && snapshot.clock_stopped) {
             spdlog::info("the plant's run is over after step {}", watch.steps());
             return service::exit_good;
         }
         auto step = clocks::ClockStep::same;
-        if (fresh && snapshot.link_up && snapshot.plant_time_ms)
-            step = clock.advance(*snapshot.plant_time_ms, Clock::now());
+        if (fresh && snapshot.plant_time_ms) step = clock.advance(*snapshot.plant_time_ms, Clock::now());
         if (step == clocks::ClockStep::refused) {
             spdlog::error("the plant's clock went back at step {}", watch.steps());
             return service::exit_failure;
@@ -139,11 +139,12 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
                 spdlog::error("{}", watch.message());
                 return service::exit_failure;
             }
-            // A held answer has waited already; an odd one is not asked for again at once; a lost link waits
-            // for its next try.
-            if (fresh && snapshot.link_up) stop.wait_until(Clock::now() + milliseconds(10));
-            if (!snapshot.link_up)
+            // A held answer has waited already; where nobody answers, or no station of ours, the next
+            // question waits.
+            if (!field_link.connected())
                 stop.wait_until(std::min(field_link.next_try(), Clock::now() + milliseconds(100)));
+            else if (!snapshot.plant_time_ms)
+                stop.wait_until(Clock::now() + milliseconds(10));
             continue;
         }
         scanner.scan(snapshot, 0, clock.now_ms());

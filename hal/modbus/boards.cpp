@@ -28,20 +28,29 @@ std::uint64_t AdviceBoard::version(const Request& request) const {
     return version_;
 }
 
-FieldBoard::FieldBoard(const FieldPlan& plan) : blocks_(plan.blocks), image_(plan.image_words, 0) {
+FieldBoard::FieldBoard(const FieldPlan& plan)
+    : blocks_(plan.blocks),
+      bench_unit_(bench_unit(plan)),
+      bench_registers_(bench_registers({})),
+      image_(plan.image_words, 0) {
     for (const PlannedEntry& entry : plan.entries) {
         if (entry.field.signal == config::index_of(config::StationSignal::plant_time)) clock_ = entry;
     }
 }
 
-void FieldBoard::publish(std::span<const std::uint16_t> image) {
+void FieldBoard::publish(std::span<const std::uint16_t> image, const BenchInstant& instant) {
     const std::lock_guard lock(mutex_);
+    bench_registers_ = bench_registers(instant);
     std::copy(image.begin(), image.end(), image_.begin());
     ++version_;
 }
 
 Exception FieldBoard::read(const Request& request, std::span<std::uint16_t> out) const {
     const std::lock_guard lock(mutex_);
+    if (bench_only(request)) {
+        std::copy(bench_registers_.begin(), bench_registers_.end(), out.begin());
+        return Exception::none;
+    }
     bool unit_known = false;
     std::size_t done = 0;
     // A site's read may run over several of our blocks: poll groups split what is one run of addresses on the
@@ -71,6 +80,10 @@ Exception FieldBoard::read(const Request& request, std::span<std::uint16_t> out)
 }
 
 std::uint64_t FieldBoard::version(const Request& request) const {
+    if (bench_only(request)) {
+        const std::lock_guard lock(mutex_);
+        return version_;
+    }
     if (!clock_ || request.unit_id != clock_->field.unit_id || request.table != clock_->field.table) return 0;
     const std::size_t end = static_cast<std::size_t>(request.address) + request.quantity;
     if (clock_->field.address < request.address || clock_->field.address >= end) return 0;

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/bench_registers.hpp"
 #include "hal/modbus/field_codec.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 
@@ -32,18 +33,24 @@ class AdviceBoard {
     std::uint64_t version_ = 1;
 };
 
-/// The station's measurements by its field map. Only mapped addresses and unit ids are answered.
+/// The station's measurements by its field map, and the bench's own registers beside them. Nothing else is
+/// answered.
 class FieldBoard {
   public:
     explicit FieldBoard(const FieldPlan& plan);
-    void publish(std::span<const std::uint16_t> image);
+    /// The image shows the station at `instant.shown_ms`.
+    void publish(std::span<const std::uint16_t> image, const BenchInstant& instant = {});
     Exception read(const Request& request, std::span<std::uint16_t> out) const;
+    /// Whether it asks for the bench's own registers.
+    bool bench_only(const Request& request) const { return asks_bench_registers(request, bench_unit_); }
     /// Counts publications; only a read that holds the plant's clock may wait for the next.
     std::uint64_t version(const Request& request) const;
 
   private:
     std::vector<Block> blocks_;
     std::optional<PlannedEntry> clock_;
+    std::uint8_t bench_unit_;
+    BenchRegisters bench_registers_;
     mutable std::mutex mutex_;
     std::vector<std::uint16_t> image_;
     std::uint64_t version_ = 1;

@@ -530,35 +530,4 @@ void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {
     renew_[block_index] = 1;
 }
 
-FieldLoop::FieldLoop(const FieldPlan& plan)
-    : blocks_(plan.blocks),
-      schedule_(plan),
-      encoder_(plan),
-      decoder_(plan),
-      compare_(plan.blocks.size(), 0) {}
-
-const core::Inputs& FieldLoop::pass(const config::Readings& readings, std::int64_t now_ms, core::Cause link,
-                                    bool only_clock) {
-    if (only_clock) {
-        encoder_.stand_still();
-    } else {
-        encoder_.encode(readings);
-    }
-    const std::span<const std::uint16_t> image = encoder_.image();
-    schedule_.advance(now_ms);
-    for (std::size_t i = 0; i < blocks_.size(); ++i) {
-        if (!schedule_.due(blocks_[i].group)) {
-            compare_[i] = 1;
-        } else if (link != core::Cause::none) {
-            decoder_.fail(i, link);
-        } else if (compare_[i] != 0) {
-            compare_[i] = 0;
-            decoder_.take(i, image.data() + blocks_[i].first_word, now_ms);
-        } else {
-            decoder_.take_changed(i, image, encoder_.changed(), now_ms);
-        }
-    }
-    return decoder_.inputs_at(now_ms);
-}
-
 }  // namespace freshet::modbus

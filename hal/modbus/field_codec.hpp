@@ -180,22 +180,4 @@ class FieldDecoder {
     core::Cause unused_cause_ = core::Cause::none;
 };
 
-/// The field link of the bench in one process: encode, poll what is due, decode.
-class FieldLoop {
-  public:
-    explicit FieldLoop(const FieldPlan& plan);
-    /// One scan's worth. `link` other than none: every reading that is due fails with that cause.
-    /// `only_clock`: nothing but the station's clock went on since the last call; in one process the caller's
-    /// `now_ms` is that clock.
-    const core::Inputs& pass(const config::Readings& readings, std::int64_t now_ms,
-                             core::Cause link = core::Cause::none, bool only_clock = false);
-
-  private:
-    std::vector<Block> blocks_;
-    PollSchedule schedule_;
-    FieldEncoder encoder_;
-    FieldDecoder decoder_;
-    std::vector<std::uint8_t> compare_;  ///< by block: changes went by while it was not due
-};
-
 }  // namespace freshet::modbus

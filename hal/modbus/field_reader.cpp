@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "hal/modbus/bench_registers.hpp"
 #include "hal/modbus/word_codec.hpp"
 
 namespace freshet::modbus {
@@ -14,6 +15,12 @@ using Clock = std::chrono::steady_clock;
 
 bool is_bits(config::Table table) {
     return table == config::Table::coils || table == config::Table::discrete_inputs;
+}
+
+/// Why nothing came through; none for an answer, be it an exception.
+core::Cause cause_of(ReadOutcome outcome) {
+    if (outcome == ReadOutcome::garbled) return core::Cause::undecodable;
+    return outcome == ReadOutcome::link_lost ? core::Cause::link_lost : core::Cause::none;
 }
 
 }  // namespace
@@ -32,7 +39,7 @@ void apply(const FieldSnapshot& snapshot, std::uint64_t since, std::int64_t offs
 }
 
 FieldLink::FieldLink(FieldPlan plan, const Endpoint& endpoint, const ClientOptions& options)
-    : plan_(std::move(plan)), schedule_(plan_), client_(endpoint, options) {
+    : plan_(std::move(plan)), schedule_(plan_), client_(endpoint, options), bench_unit_(bench_unit(plan_)) {
     snapshot_.blocks.resize(plan_.blocks.size());
     snapshot_.image.resize(plan_.image_words, 0);
     for (const PlannedEntry& entry : plan_.entries) {
@@ -40,19 +47,24 @@ FieldLink::FieldLink(FieldPlan plan, const Endpoint& endpoint, const ClientOptio
     }
 }
 
-bool FieldLink::poll(std::int64_t now_ms) {
-    if (!client_.connected()) {
-        if (Clock::now() < client_.next_try()) return false;
-        if (!client_.try_connect()) {
-            lose_link();
-            return true;
-        }
-        ++snapshot_.connection;
+bool FieldLink::connect() {
+    if (client_.connected()) return true;
+    if (!client_.try_connect()) {
+        lose_link(core::Cause::link_lost);
+        return false;
     }
+    ++snapshot_.connection;
+    return true;
+}
+
+bool FieldLink::poll(std::int64_t now_ms) {
+    if (!client_.connected() && Clock::now() < client_.next_try()) return false;
+    if (!connect()) return true;
     if (clock_) return poll_by_plant_clock();
     schedule_.advance(now_ms);
     ++snapshot_.batch;
-    read_due(now_ms);
+    snapshot_.link_up = true;
+    read_due(now_ms, false);
     return true;
 }
 
@@ -64,7 +76,7 @@ bool FieldLink::poll_by_plant_clock() {
     ++snapshot_.batch;
     const ReadOutcome outcome = read_block(index, 0, false);
     if (outcome != ReadOutcome::good) {
-        if (outcome == ReadOutcome::link_lost) lose_link();
+        if (const core::Cause cause = cause_of(outcome); cause != core::Cause::none) lose_link(cause);
         return true;
     }
     const Number raw =
@@ -83,20 +95,43 @@ bool FieldLink::poll_by_plant_clock() {
     if (schedule_.due(block.group) || snapshot_.blocks[index].cause != core::Cause::none) {
         snapshot_.blocks[index] = {snapshot_.batch, core::Cause::none, now_ms};
     }
-    read_due(now_ms);
+    read_due(now_ms, true);
     return true;
 }
 
-void FieldLink::read_due(std::int64_t now_ms) {
-    snapshot_.link_up = true;
+void FieldLink::read_due(std::int64_t now_ms, bool clock_is_read) {
     for (std::size_t i = 0; i < plan_.blocks.size(); ++i) {
-        const bool already_read = clock_ && i == *plan_.clock_block;
+        const bool already_read = clock_is_read && i == *plan_.clock_block;
         if (already_read || !schedule_.due(plan_.blocks[i].group)) continue;
-        if (read_block(i, now_ms, true) == ReadOutcome::link_lost) {
-            lose_link();
+        if (const core::Cause cause = cause_of(read_block(i, now_ms, true)); cause != core::Cause::none) {
+            lose_link(cause);
             return;
         }
     }
+}
+
+bool FieldLink::poll_in_lockstep() {
+    if (!client_.connected() && Clock::now() < client_.next_try()) return false;
+    if (!connect()) return false;
+    BenchRegisters words{};
+    const ReadOutcome outcome = client_.read_registers(bench_unit_, config::Table::input_registers, 0,
+                                                       bench_registers_count, words.data());
+    if (outcome != ReadOutcome::good) {
+        if (outcome == ReadOutcome::exception) snapshot_.trouble = "no simulated station answers there";
+        if (const core::Cause cause = cause_of(outcome); cause != core::Cause::none) lose_link(cause);
+        return false;
+    }
+    const BenchInstant instant = bench_instant(words);
+    snapshot_.clock_stopped = !instant.now_ms;
+    if (!instant.now_ms) return true;
+    if (snapshot_.plant_time_ms == instant.now_ms) return false;
+    snapshot_.plant_time_ms = instant.now_ms;
+    schedule_.advance(*instant.now_ms);
+    ++snapshot_.batch;
+    read_due(instant.shown_ms.value_or(*instant.now_ms), false);
+    // The peer has just been heard: what it then did to the site's registers is the scenario's doing.
+    if (!client_.connected()) client_.retry_at_once();
+    return true;
 }
 
 ReadOutcome FieldLink::read_block(std::size_t index, std::int64_t now_ms, bool counts) {
@@ -107,6 +142,7 @@ ReadOutcome FieldLink::read_block(std::size_t index, std::int64_t now_ms, bool c
             ? client_.read_bits(block.unit_id, block.table, block.address, block.count, words)
             : client_.read_registers(block.unit_id, block.table, block.address, block.count, words);
     BlockState& state = snapshot_.blocks[index];
+    if (cause_of(outcome) == core::Cause::none) snapshot_.link_up = true;
     if (outcome == ReadOutcome::exception) {
         state.batch = snapshot_.batch;
         state.cause = core::Cause::device_exception;
@@ -117,14 +153,14 @@ ReadOutcome FieldLink::read_block(std::size_t index, std::int64_t now_ms, bool c
     return outcome;
 }
 
-void FieldLink::lose_link() {
+void FieldLink::lose_link(core::Cause cause) {
     if (snapshot_.link_up || snapshot_.batch == 0) ++snapshot_.batch;
     snapshot_.link_up = false;
     snapshot_.trouble = client_.last_error();
     for (BlockState& state : snapshot_.blocks) {
-        if (state.cause == core::Cause::link_lost) continue;
+        if (state.cause == cause) continue;
         state.batch = snapshot_.batch;
-        state.cause = core::Cause::link_lost;
+        state.cause = cause;
     }
 }
 

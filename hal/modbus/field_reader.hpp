@@ -49,6 +49,12 @@ class FieldLink {
     /// while that clock stands. Otherwise `now_ms` dates the batch and says what is due. Returns whether
     /// there is news.
     bool poll(std::int64_t now_ms);
+    /// One instant of a simulated station in lockstep: its clock from the bench's own registers says what is
+    /// due, and the instant that its site registers show dates the batch. Those may fail while the clock goes
+    /// on; they are tried again at the next instant, whatever the time on the wall. Returns whether there is
+    /// a new instant, in `plant_time_ms`, or the end of the run.
+    bool poll_in_lockstep();
+    bool connected() const { return client_.connected(); }
     const FieldSnapshot& snapshot() const { return snapshot_; }
     const FieldPlan& plan() const { return plan_; }
     std::int64_t next_due_ms() const { return schedule_.next_due_ms(); }
@@ -56,16 +62,18 @@ class FieldLink {
     void interrupt() { client_.interrupt(); }
 
   private:
+    bool connect();
     bool poll_by_plant_clock();
-    void read_due(std::int64_t now_ms);
+    void read_due(std::int64_t now_ms, bool clock_is_read);
     ReadOutcome read_block(std::size_t index, std::int64_t now_ms, bool counts);
-    void lose_link();
+    void lose_link(core::Cause cause);
 
     FieldPlan plan_;
     PollSchedule schedule_;
     ReadClient client_;
     FieldSnapshot snapshot_;
     std::optional<PlannedEntry> clock_;
+    std::uint8_t bench_unit_;
 };
 
 /// A link on a thread of its own; the scan takes what is there and never waits for the wire.

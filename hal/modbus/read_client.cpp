@@ -65,6 +65,11 @@ bool is_exception(int error) {
     return error >= EMBXILFUN && error <= EMBXGTAR;
 }
 
+/// Something came back, and it was not the answer.
+bool is_nonsense(int error) {
+    return error == EMBBADDATA || error == EMBBADCRC || error == EMBMDATA || error == EMBBADSLAVE;
+}
+
 }  // namespace
 
 struct ReadClient::Link {
@@ -110,7 +115,7 @@ struct ReadClient::Link {
         // After a time-out or a wrong answer a late one may still come and be taken for the next: start
         // afresh.
         close(got == -1 ? modbus_strerror(number) : "answer of a wrong length");
-        return ReadOutcome::link_lost;
+        return got != -1 || is_nonsense(number) ? ReadOutcome::garbled : ReadOutcome::link_lost;
     }
 
     Endpoint endpoint;
@@ -133,6 +138,10 @@ ReadClient::~ReadClient() {
 
 bool ReadClient::connected() const {
     return link_->open;
+}
+
+void ReadClient::retry_at_once() {
+    link_->next_try = {};
 }
 
 Clock::time_point ReadClient::next_try() const {

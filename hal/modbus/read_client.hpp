@@ -32,7 +32,9 @@ struct ClientOptions {
     std::chrono::milliseconds back_off_max{5000};
 };
 
-enum class ReadOutcome : std::uint8_t { good, exception, link_lost };
+/// `garbled`: an answer came that cannot be one to what was asked; the connection is closed, as when it is
+/// lost.
+enum class ReadOutcome : std::uint8_t { good, exception, garbled, link_lost };
 
 /// Use from one thread; `interrupt` from any.
 class ReadClient {
@@ -45,6 +47,8 @@ class ReadClient {
     bool connected() const;
     /// Connects unless the back-off still runs; waits at most the response time. True when connected.
     bool try_connect();
+    /// Lets the next try be made at once: for a peer that is known to be there.
+    void retry_at_once();
     /// When the next try may be made.
     std::chrono::steady_clock::time_point next_try() const;
 

@@ -168,7 +168,11 @@ class Connection : public std::enable_shared_from_this<Connection> {
     }
 
     void write_answer() {
-        if (conduct_.lost) {
+        if (spared()) {
+            write_answer_now();
+            return;
+        }
+        if (conduct_.lost || conduct_.lost_to_requests) {
             close();
             return;
         }
@@ -187,7 +191,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
         if (now != 0) answered_version_ = now;
         const std::size_t size = answer(held_, served_.read, served_.identification, answer_);
         // Another transaction's number: what a client must not take for its own answer.
-        if (conduct_.garbled) answer_[0] = static_cast<std::uint8_t>(answer_[0] ^ 0xFFU);
+        if (conduct_.garbled && !spared()) answer_[0] = static_cast<std::uint8_t>(answer_[0] ^ 0xFFU);
         asio::async_write(socket_, asio::buffer(answer_.data(), size),
                           [self = shared_from_this()](const boost::system::error_code& error, std::size_t) {
                               if (error) {
@@ -197,6 +201,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
                               }
                           });
     }
+
+    bool spared() const { return is_read() && served_.spared && served_.spared(held_); }
 
     void read_more() {
         if (!socket_.is_open()) return;

@@ -32,11 +32,14 @@ struct Served {
     /// already been given this version is answered when the next one comes, or after `hold`.
     std::function<std::uint64_t(const Request&)> version;
     DeviceIdentification identification;
+    /// What is answered soundly however bad the link is; none where empty.
+    std::function<bool(const Request&)> spared = {};
 };
 
 /// How a bench's server misbehaves, when a scenario asks for a bad link.
 struct LinkConduct {
     bool lost = false;                  ///< connections are closed and none is let in
+    bool lost_to_requests = false;      ///< connections are closed by the first request that is not spared
     bool garbled = false;               ///< answers are not those that were asked for
     std::chrono::milliseconds late{0};  ///< every answer comes so much later, wall time
     friend bool operator==(const LinkConduct&, const LinkConduct&) = default;

@@ -16,11 +16,12 @@
 #include "config/scenario.hpp"
 #include "config/station.hpp"
 #include "controller/core/controller.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_loop.hpp"
 #include "hal/store/run_record.hpp"
 #include "hal/store/run_summary.hpp"
 #include "hal/store/trend_row.hpp"
 #include "sim_plant/bench/advice_link.hpp"
+#include "sim_plant/bench/link_condition.hpp"
 #include "sim_plant/station/plant.hpp"
 
 namespace freshet::bench {
@@ -37,8 +38,9 @@ class Bench {
 
     /// One scan of the controller on what the station says at its present time. Valid until the next one.
     const core::Advice& decide() {
-        const core::Advice& advice = controller_.scan(
-            field_.pass(plant_.readings(), plant_.time_ms(), link_cause(), plant_.only_clock()));
+        const core::Advice& advice =
+            controller_.scan(field_.pass(plant_.readings(), plant_.time_ms(),
+                                         condition_of(plant_.link(), plant_.time_ms()), plant_.only_clock()));
         if (advice.event_count != 0) count_alarms(advice);
         ++scans_;
         return advice;
@@ -55,11 +57,6 @@ class Bench {
     store::RunSummary summary() const;
 
   private:
-    core::Cause link_cause() const {
-        const plant::LinkState& link = plant_.link();
-        return link.lost ? core::Cause::link_lost
-                         : (link.garbled ? core::Cause::undecodable : core::Cause::none);
-    }
     void count_alarms(const core::Advice& advice);
 
     std::string scenario_, station_;

@@ -18,10 +18,12 @@
 
 #include "config/loader/load.hpp"
 #include "hal/modbus/boards.hpp"
+#include "hal/modbus/late_images.hpp"
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/exit_code.hpp"
 #include "hal/service/stop_signal.hpp"
 #include "sim_plant/bench/bench.hpp"
+#include "sim_plant/bench/link_condition.hpp"
 #include "sim_plant/bench/orders_from_advice.hpp"
 #include "sim_plant/process/fault_orders.hpp"
 #include "sim_plant/process/followers.hpp"
@@ -74,13 +76,17 @@ std::optional<Files> load(const Options& options) {
     return Files{std::move(*scenario), std::move(*station), std::move(*plan)};
 }
 
-modbus::Served served(modbus::FieldBoard& board) {
+/// In lockstep a reader waits for the bench's own registers, otherwise for those that hold the clock.
+modbus::Served served(modbus::FieldBoard& board, bool lockstep) {
     return {[&board](const modbus::Request& request, std::span<std::uint16_t> out) {
                 return board.read(request, out);
             },
-            [&board](const modbus::Request& request) { return board.version(request); },
+            [&board, lockstep](const modbus::Request& request) {
+                return board.bench_only(request) == lockstep ? board.version(request) : 0;
+            },
             {"Freshet project", "freshet-plant", FRESHET_VERSION, "", "Freshet simulated station",
-             "simulated bench; follows advice"}};
+             "simulated bench; follows advice"},
+            [&board](const modbus::Request& request) { return board.bench_only(request); }};
 }
 
 /// Keeps station time from running ahead of wall time times speed.
@@ -140,12 +146,7 @@ class Run {
                        std::chrono::milliseconds stall) {
         LockstepFollower follower(advice, client, stall);
         for (std::uint64_t step = 0; step < steps_ && !stop_.asked(); ++step) {
-            publish();
-            if (plant_.link().lost || plant_.link().garbled) {
-                // Nobody can see this instant, so nobody can answer it.
-                plant_.step();
-                continue;
-            }
+            publish_in_lockstep();
             switch (follower.wait_for(plant_.time_ms(), stop_)) {
                 case LockstepFollower::Outcome::stopped:
                     return service::exit_good;
@@ -193,14 +194,37 @@ class Run {
         pace_.wait(plant_.time_ms(), stop_);
     }
 
-    void publish() {
+    void obey_instructor() {
         if (faults_ && faults_->obey(plant_, pump_count_) > 0) live_.end();
-        if (!(plant_.link() == link_)) {
-            link_ = plant_.link();
-            server_.conduct({link_.lost, link_.garbled, std::chrono::milliseconds(link_.slow_ms)});
-        }
-        board_.publish(encoder_.encode(plant_.readings()));
+    }
+
+    /// A bad link is bad in wall time, as its reader's time-outs are.
+    void publish() {
+        obey_instructor();
+        const plant::LinkState& link = plant_.link();
+        conduct({.lost = link.lost,
+                 .garbled = bench::garbles(link, plant_.time_ms()),
+                 .late = std::chrono::milliseconds(link.slow_ms)});
+        board_.publish(encoder_.encode(plant_.readings()), {plant_.time_ms(), plant_.time_ms()});
         server_.changed();
+    }
+
+    /// A bad link is bad in station time: the bench's own registers go on, the site's show what arrives.
+    void publish_in_lockstep() {
+        obey_instructor();
+        const modbus::LinkCondition link = bench::condition_of(plant_.link(), plant_.time_ms());
+        conduct({.lost_to_requests = link.cause == core::Cause::link_lost,
+                 .garbled = link.cause == core::Cause::undecodable});
+        const std::int64_t now_ms = plant_.time_ms();
+        const auto shown = late_.pass(encoder_.encode(plant_.readings()), now_ms, link.slow_ms);
+        board_.publish(shown.image, {now_ms, shown.time_ms});
+        server_.changed();
+    }
+
+    void conduct(const modbus::LinkConduct& wanted) {
+        if (wanted == conduct_) return;
+        conduct_ = wanted;
+        server_.conduct(wanted);
     }
 
     /// A clock that is "not available" tells a waiting controller that nothing more will come.
@@ -208,7 +232,7 @@ class Run {
         config::Readings last = plant_.readings();
         last[config::index_of(config::StationSignal::plant_time)] = std::numeric_limits<double>::quiet_NaN();
         server_.conduct({});
-        board_.publish(encoder_.encode(last));
+        board_.publish(encoder_.encode(last), {});
         server_.changed();
         const auto until = Clock::now() + farewell;
         while (server_.connections() != 0 && Clock::now() < until) {
@@ -224,7 +248,8 @@ class Run {
     service::StopSignal& stop_;
     LiveLine live_;
     Pace pace_;
-    plant::LinkState link_;
+    modbus::LinkConduct conduct_;
+    modbus::LateImages late_;  ///< in lockstep
     std::uint8_t pump_count_;
     std::optional<plant_process::FaultOrders> faults_;  ///< nothing: nobody instructs
     std::uint64_t steps_ = 0;
@@ -254,7 +279,7 @@ int run(const Options& options) {
     server_options.port = options.listen.port;
     server_options.allowed = options.allowed;
     server_options.hold = hold;
-    auto server = modbus::ReadServer::start(server_options, served(board));
+    auto server = modbus::ReadServer::start(server_options, served(board, options.lockstep));
     if (!server) {
         fmt::print(stderr, "freshet-plant: {}\n", server.error());
         return service::exit_failure;

@@ -48,6 +48,9 @@ constexpr double calm_flow_ratio_per_s = 0.02, calm_flow_floor_m3s = 1e-4;
 // ... and the reference has moved no further since the last step.
 constexpr double calm_reference_hz = 0.5;
 
+// A slow link whose delay is not given: half of what its reader bears.
+constexpr std::int64_t link_slow_default_ms = 500;
+
 enum class SelectorPosition : std::uint8_t { off, hand, automatic };
 
 /// What people at the pump's own panel have chosen.
@@ -266,9 +269,12 @@ void Plant::Parts::route(const ActiveFault& fault, bool active, std::int64_t now
             break;
         case config::DeviceClass::link:
             if (fault.kind == FaultKind::link_lost) link.lost = active;
-            if (fault.kind == FaultKind::link_garbled) link.garbled = active;
+            if (fault.kind == FaultKind::link_garbled)
+                link.garbled_share = !active ? 0 : fault.amount > 0 ? fault.amount : 1;
             if (fault.kind == FaultKind::link_slow)
-                link.slow_ms = active ? std::llround(fault.amount / s_per_ms) : 0;
+                link.slow_ms = !active            ? 0
+                               : fault.amount > 0 ? std::llround(fault.amount / s_per_ms)
+                                                  : link_slow_default_ms;
             break;
     }
 }

@@ -32,7 +32,8 @@ namespace freshet::plant {
 /// The state of the field link, as a fault has it. A process acts it out on its sockets, the bench on its
 /// field loop.
 struct LinkState {
-    bool lost = false, garbled = false;
+    bool lost = false;
+    double garbled_share = 0;  ///< of the instants: all answers of such an instant are garbled
     std::int64_t slow_ms = 0;  ///< every answer comes so much later; 0: at once
     friend bool operator==(const LinkState&, const LinkState&) = default;
 };

@@ -8,6 +8,7 @@
 #include "config/loader/load.hpp"
 #include "hal/modbus/advice_map.hpp"
 #include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_loop.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 
 namespace {

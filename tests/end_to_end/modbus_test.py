@@ -11,6 +11,22 @@ import unittest
 import processes as p
 
 
+# Each way for a link to be bad, while pumps come on and go: lost for good while, lost in passing, slow, too slow for any
+# reader, every other answer garbled, all of them.
+BAD_LINK = "".join(
+    f"""
+[[fault]]
+begins = "{begins} s"
+lasts = "{lasts} s"
+device = "link"
+kind = "{kind}"
+{f'amount = "{amount}"' if amount else ""}
+""" for begins, lasts, kind, amount in (
+        (305.2, 90, "link_lost", None), (700, 0.4, "link_lost", None), (1190.3, 240, "link_slow", "0.45 s"),
+        (1300, 40, "link_slow", "0.9 s"), (1600, 30, "link_slow", "2 s"), (1900.1, 120, "link_garbled", "50 %"),
+        (2200, 20, "link_garbled", "100 %")))
+
+
 class EndToEnd(unittest.TestCase):
     def setUp(self):
         self.folder = pathlib.Path(tempfile.mkdtemp(prefix="freshet-"))
@@ -45,15 +61,24 @@ class Lockstep(EndToEnd):
     def test_does_so_with_a_map_scattered_over_units_tables_and_poll_groups(self):
         scattered = p.SOURCE / "config/field_maps/scattered.toml"
         scenario = self.folder / "scattered.toml"
-        text = p.SCENARIO.read_text()
-        for folder in ("stations", "field_maps", "storms"):
-            text = text.replace(f"../{folder}/", f"{p.SOURCE}/config/{folder}/")
-        text = text.replace("field_maps/demo.toml", "field_maps/scattered.toml")
-        scenario.write_text(text)
+        scenario.write_text(p.scenario_elsewhere(scattered))
         seconds = 900
         codes, said = p.lockstep_pair(seconds, self.folder, scenario=scenario, field_map=scattered)
         self.assertEqual(codes, (0, 0), said)
         self.assertEqual((self.folder / "controller/journal.jsonl").read_bytes(), self.in_one_process(seconds, scenario))
+
+    def test_does_so_while_the_link_is_lost_slow_and_garbled(self):
+        for name in ("demo", "scattered"):
+            with self.subTest(field_map=name):
+                field_map = p.SOURCE / f"config/field_maps/{name}.toml"
+                scenario = self.folder / f"bad_link_{name}.toml"
+                scenario.write_text(p.scenario_elsewhere(field_map) + BAD_LINK)
+                seconds = 3000
+                codes, said = p.lockstep_pair(seconds, self.folder / name, scenario=scenario, field_map=field_map)
+                self.assertEqual(codes, (0, 0), said)
+                journal = (self.folder / name / "controller/journal.jsonl").read_bytes()
+                self.assertIn(b"link_lost", journal, "a link that nobody missed would prove nothing")
+                self.assertEqual(journal, self.in_one_process(seconds, scenario))
 
     def test_a_plant_without_a_controller_says_at_which_step_it_stalled(self):
         with p.plant("--lockstep", "--stall-ms", "300", advice_port=p.free_port()) as plant:

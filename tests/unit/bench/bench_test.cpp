@@ -190,5 +190,37 @@ TEST(Bench, lets_the_controller_see_that_the_link_is_lost) {
     EXPECT_EQ(run_to(75), core::Quality::bad);
 }
 
+TEST(Bench, garbles_the_share_of_instants_that_was_asked_for_and_the_same_ones_every_time) {
+    const plant::LinkState half{.garbled_share = 0.5};
+    int garbled = 0;
+    constexpr int instants = 10000;
+    for (int i = 0; i < instants; ++i) {
+        const std::int64_t now_ms = 1'900'000'000'000 + i * 100;
+        const bool is = condition_of(half, now_ms).cause == core::Cause::undecodable;
+        EXPECT_EQ(is, garbles(half, now_ms));
+        garbled += is ? 1 : 0;
+    }
+    EXPECT_NEAR(garbled, instants / 2, 200);
+    EXPECT_TRUE(garbles({.garbled_share = 1}, 1'900'000'000'000));
+}
+
+TEST(Bench, takes_a_link_too_slow_for_any_reader_as_lost) {
+    EXPECT_EQ(condition_of({.slow_ms = 999}, 0).cause, core::Cause::none);
+    EXPECT_EQ(condition_of({.slow_ms = 999}, 0).slow_ms, 999);
+    EXPECT_EQ(condition_of({.slow_ms = 1000}, 0).cause, core::Cause::link_lost);
+}
+
+TEST(Bench, lets_the_controller_see_how_old_the_data_of_a_slow_link_are) {
+    Loaded loaded = load("dry_day");
+    loaded.scenario.faults.push_back({60, 0, "link", config::FaultKind::link_slow, 0.7});
+    Bench bench{loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan};
+    while (bench.plant().time_ms() - loaded.scenario.start_ms < 70'000) bench.act(bench.decide());
+    const double was_m = bench.plant().held_m();
+    bench.plant().set_fault("level_1", config::FaultKind::offset, 0.5);
+    bench.plant().set_fault("level_2", config::FaultKind::offset, 0.5);
+    for (int scan = 0; scan < 5; ++scan) bench.act(bench.decide());
+    EXPECT_NEAR(bench.decide().measured_m, was_m, 0.1) << "half a second on, the step has not arrived";
+}
+
 }  // namespace
 }  // namespace freshet::bench

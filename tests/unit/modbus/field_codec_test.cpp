@@ -1,6 +1,7 @@
 // The field map's plan of reads, and the way of every signal from reading to register to input.
 // One reason to change: how a signal becomes registers or an input.
 #include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_loop.hpp"
 
 #include <cmath>
 #include <limits>
@@ -556,7 +557,7 @@ TEST(FieldLoop, tells_what_a_reader_of_the_whole_image_would_be_told) {
             if (link == Cause::none) decoder.take(i, image.data() + plan.blocks[i].first_word, now_ms);
             if (link != Cause::none) decoder.fail(i, link);
         }
-        ASSERT_EQ(told(loop.pass(readings, now_ms, link)), told(decoder.inputs_at(now_ms)))
+        ASSERT_EQ(told(loop.pass(readings, now_ms, {link})), told(decoder.inputs_at(now_ms)))
             << "scan " << scan;
     }
 }
@@ -568,7 +569,7 @@ TEST(FieldLoop, turns_readings_bad_while_the_link_is_lost) {
     readings[index_of(StationSignal::line_voltage)] = 2300;
     loop.pass(readings, morning_ms);
 
-    const core::Inputs& inputs = loop.pass(readings, morning_ms + 100, Cause::link_lost);
+    const core::Inputs& inputs = loop.pass(readings, morning_ms + 100, {Cause::link_lost});
 
     EXPECT_EQ(inputs.line.voltage_v.cause, Cause::link_lost);
     EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 100);

@@ -313,7 +313,7 @@ TEST(FieldLink, takes_no_value_from_an_answer_to_another_transaction) {
     link.poll(morning_ms);
 
     const core::Analog& voltage = seen.after(link, morning_ms).line.voltage_v;
-    EXPECT_EQ(voltage.cause, Cause::link_lost);
+    EXPECT_EQ(voltage.cause, Cause::undecodable);
     EXPECT_EQ(voltage.value, 0) << "never an invented value";
 }
 

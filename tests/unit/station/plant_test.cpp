@@ -285,6 +285,18 @@ TEST(Plant, passes_on_the_state_of_the_link_for_others_to_act_out) {
     EXPECT_EQ(plant.link(), LinkState{});
 }
 
+TEST(Plant, garbles_all_answers_where_a_share_is_not_given_and_has_its_own_idea_of_slow) {
+    Plant plant = sample_plant();
+    EXPECT_TRUE(plant.set_fault("link", FaultKind::link_garbled, 0));
+    EXPECT_EQ(plant.link().garbled_share, 1);
+    EXPECT_TRUE(plant.set_fault("link", FaultKind::link_garbled, 0.25));
+    EXPECT_EQ(plant.link().garbled_share, 0.25);
+    EXPECT_TRUE(plant.set_fault("link", FaultKind::link_slow, 0));
+    EXPECT_EQ(plant.link().slow_ms, 500);
+    EXPECT_TRUE(plant.clear_fault("link"));
+    EXPECT_EQ(plant.link(), LinkState{});
+}
+
 TEST(Plant, takes_a_fault_while_it_runs_and_lets_go_of_it) {
     Plant plant = sample_plant();
     run(plant, {}, 5);

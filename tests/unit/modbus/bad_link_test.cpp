@@ -1,0 +1,224 @@
+// A link that is lost, garbled or slow in station time: in one process, and over sockets in lockstep.
+// One reason to change: how a bad link is acted out on the bench.
+#include <gtest/gtest.h>
+
+#include <array>
+#include <chrono>
+#include <cstdint>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "hal/modbus/bench_registers.hpp"
+#include "hal/modbus/boards.hpp"
+#include "hal/modbus/field_loop.hpp"
+#include "hal/modbus/field_reader.hpp"
+#include "hal/modbus/late_images.hpp"
+#include "hal/modbus/read_server.hpp"
+
+namespace freshet::modbus {
+namespace {
+
+using config::index_of;
+using config::StationSignal;
+using core::Cause;
+using core::Quality;
+
+constexpr std::int64_t morning_ms = 1'900'000'000'000;
+
+std::int64_t front(const LateImages::Shown& shown) {
+    return shown.image.front();
+}
+
+TEST(LateImages, show_what_is_so_while_answers_come_at_once) {
+    LateImages late;
+    const std::array<std::uint16_t, 1> image{7};
+    const auto shown = late.pass(image, morning_ms, 0);
+    EXPECT_EQ(front(shown), 7);
+    EXPECT_EQ(shown.time_ms, morning_ms);
+}
+
+TEST(LateImages, stand_at_the_first_instant_until_the_first_late_answer_arrives) {
+    LateImages late;
+    for (std::uint16_t scan = 0; scan < 10; ++scan) {
+        const std::array<std::uint16_t, 1> image{scan};
+        const auto shown = late.pass(image, morning_ms + scan * 100, 300);
+        const std::int64_t expected = scan < 3 ? 0 : scan - 3;
+        EXPECT_EQ(front(shown), expected) << "scan " << scan;
+        EXPECT_EQ(shown.time_ms, morning_ms + expected * 100) << "scan " << scan;
+    }
+}
+
+TEST(LateImages, never_go_back_when_the_link_becomes_slower_and_catch_up_when_it_recovers) {
+    LateImages late;
+    std::int64_t last_ms = 0;
+    for (std::uint16_t scan = 0; scan < 30; ++scan) {
+        const std::array<std::uint16_t, 1> image{scan};
+        const auto shown = late.pass(image, morning_ms + scan * 100, scan < 10 ? 200 : 900);
+        EXPECT_GE(shown.time_ms, last_ms);
+        last_ms = shown.time_ms;
+    }
+    const std::array<std::uint16_t, 1> image{30};
+    EXPECT_EQ(front(late.pass(image, morning_ms + 3000, 0)), 30);
+    EXPECT_EQ(front(late.pass(image, morning_ms + 3100, 500)), 30) << "nothing is left of the first time";
+}
+
+/// Voltage at every scan, frequency once a second, of two devices.
+FieldPlan two_groups() {
+    config::FieldMap map;
+    map.groups = {{"fast", 100}, {"slow", 1000}};
+    const auto add = [&map](StationSignal signal, std::uint8_t unit, std::uint8_t group) {
+        config::FieldEntry entry;
+        entry.signal = index_of(signal);
+        entry.unit_id = unit;
+        entry.type = config::WordType::u16;
+        entry.group = group;
+        map.entries.push_back(entry);
+    };
+    add(StationSignal::line_voltage, 1, 0);
+    add(StationSignal::line_frequency, 247, 1);
+    return compile(map).value();
+}
+
+config::Readings volts(double value) {
+    config::Readings readings{};
+    readings[index_of(StationSignal::line_voltage)] = value;
+    readings[index_of(StationSignal::line_frequency)] = 60;
+    return readings;
+}
+
+TEST(FieldLoop, finds_a_lost_link_out_by_the_first_reading_and_gets_each_value_back_when_it_is_read_again) {
+    FieldLoop loop(two_groups());
+    loop.pass(volts(2300), morning_ms);
+
+    const core::Inputs& inputs = loop.pass(volts(2300), morning_ms + 100, {Cause::link_lost});
+    EXPECT_EQ(inputs.line.voltage_v.cause, Cause::link_lost);
+    EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::link_lost) << "there is one link, due or not";
+
+    loop.pass(volts(2300), morning_ms + 200);
+    EXPECT_EQ(inputs.line.voltage_v.quality, Quality::good);
+    EXPECT_EQ(inputs.line.frequency_hz.quality, Quality::bad) << "not read since";
+    loop.pass(volts(2300), morning_ms + 1000);
+    EXPECT_EQ(inputs.line.frequency_hz.quality, Quality::good);
+}
+
+TEST(FieldLoop, carries_old_values_with_their_age_over_a_slow_link) {
+    FieldLoop loop(two_groups());
+    for (int scan = 0; scan <= 5; ++scan)
+        loop.pass(volts(2300 + scan), morning_ms + scan * 100, {Cause::none, 300});
+    const core::Inputs& inputs = loop.pass(volts(2306), morning_ms + 600, {Cause::none, 300});
+    EXPECT_EQ(inputs.line.voltage_v.value, 2303);
+    EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 300);
+
+    loop.pass(volts(2307), morning_ms + 700);
+    EXPECT_EQ(inputs.line.voltage_v.value, 2307);
+    EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 0);
+}
+
+TEST(BenchRegisters, stand_under_a_unit_id_that_the_map_leaves_free) {
+    EXPECT_EQ(bench_unit(two_groups()), 246) << "247 is taken";
+}
+
+TEST(BenchRegisters, read_back_as_they_were_written_and_as_nothing_when_the_run_is_over) {
+    const BenchInstant instant = bench_instant(bench_registers({morning_ms, morning_ms - 300}));
+    EXPECT_EQ(instant.now_ms, morning_ms);
+    EXPECT_EQ(instant.shown_ms, morning_ms - 300);
+    EXPECT_FALSE(bench_instant(bench_registers({})).now_ms.has_value());
+}
+
+/// A simulated station's server and a reader in lockstep with it.
+class LockstepLink : public testing::Test {
+  protected:
+    LockstepLink() : plan_(two_groups()), board_(plan_), encoder_(plan_), decoder_(plan_) {
+        Served served{[this](const Request& request, std::span<std::uint16_t> out) {
+                          return board_.read(request, out);
+                      },
+                      nullptr,
+                      {},
+                      [this](const Request& request) { return board_.bench_only(request); }};
+        server_ = ReadServer::start({}, std::move(served)).value();
+        link_ = std::make_unique<FieldLink>(plan_, TcpEndpoint{"127.0.0.1", std::to_string(server_->port())},
+                                            ClientOptions{.response = std::chrono::milliseconds(2000)});
+    }
+    /// The station stands at `now_ms`, its link shows it as at `shown_ms`.
+    const core::Inputs& scan(double voltage_v, std::int64_t now_ms, std::int64_t shown_ms) {
+        board_.publish(encoder_.encode(volts(voltage_v)), {now_ms, shown_ms});
+        EXPECT_TRUE(link_->poll_in_lockstep()) << "the clock is read however bad the link is";
+        EXPECT_EQ(link_->snapshot().plant_time_ms, now_ms);
+        apply(link_->snapshot(), applied_, 0, decoder_);
+        applied_ = link_->snapshot().batch;
+        return decoder_.inputs_at(now_ms);
+    }
+    FieldPlan plan_;
+    FieldBoard board_;
+    FieldEncoder encoder_;
+    FieldDecoder decoder_;
+    std::unique_ptr<ReadServer> server_;
+    std::unique_ptr<FieldLink> link_;
+    std::uint64_t applied_ = 0;
+};
+
+TEST_F(LockstepLink, dates_values_by_the_instant_that_they_show) {
+    const core::Inputs& inputs = scan(2300, morning_ms, morning_ms - 300);
+    EXPECT_EQ(inputs.line.voltage_v.value, 2300);
+    EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 300);
+}
+
+TEST_F(LockstepLink, goes_on_instant_by_instant_while_the_site_registers_are_lost) {
+    scan(2300, morning_ms, morning_ms);
+    server_->conduct({.lost_to_requests = true});
+    for (int step = 1; step <= 20; ++step) {
+        const core::Inputs& inputs = scan(2310, morning_ms + step * 100, morning_ms + step * 100);
+        EXPECT_EQ(inputs.line.voltage_v.cause, Cause::link_lost);
+        EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::link_lost);
+        EXPECT_EQ(inputs.line.voltage_v.value, 2300);
+        EXPECT_FALSE(link_->snapshot().link_up);
+    }
+    server_->conduct({});
+    const core::Inputs& inputs = scan(2310, morning_ms + 2100, morning_ms + 2100);
+    EXPECT_EQ(inputs.line.voltage_v.value, 2310) << "the next instant tries again, whatever the wall clock";
+    EXPECT_EQ(inputs.line.frequency_hz.quality, Quality::bad) << "not read since";
+}
+
+TEST_F(LockstepLink, tells_garbled_answers_from_missing_ones) {
+    scan(2300, morning_ms, morning_ms);
+    server_->conduct({.garbled = true});
+    const core::Inputs& inputs = scan(2310, morning_ms + 100, morning_ms + 100);
+    EXPECT_EQ(inputs.line.voltage_v.cause, Cause::undecodable);
+    EXPECT_EQ(inputs.line.voltage_v.value, 2300);
+}
+
+TEST_F(LockstepLink, has_no_news_while_the_clock_stands_and_hears_when_the_run_is_over) {
+    scan(2300, morning_ms, morning_ms);
+    EXPECT_FALSE(link_->poll_in_lockstep());
+    board_.publish(encoder_.encode(volts(2300)), {});
+    EXPECT_TRUE(link_->poll_in_lockstep());
+    EXPECT_TRUE(link_->snapshot().clock_stopped);
+}
+
+TEST(FieldLink, finds_no_simulated_station_in_a_device_that_only_has_site_registers) {
+    const FieldPlan plan = two_groups();
+    // The bench's registers are asked of a unit that this device does not know.
+    config::FieldMap other;
+    other.groups = {{"fast", 100}};
+    config::FieldEntry entry;
+    entry.signal = index_of(StationSignal::line_voltage);
+    entry.unit_id = 246;
+    entry.address = 100;
+    entry.type = config::WordType::u16;
+    other.entries = {entry};
+    const FieldBoard site_only(compile(other).value());
+    const auto server = ReadServer::start({}, {[&](const Request& request, std::span<std::uint16_t> out) {
+                                                   return site_only.read(request, out);
+                                               },
+                                               nullptr,
+                                               {}})
+                            .value();
+    FieldLink link(plan, TcpEndpoint{"127.0.0.1", std::to_string(server->port())}, {});
+    EXPECT_FALSE(link.poll_in_lockstep());
+    EXPECT_EQ(link.snapshot().trouble, "no simulated station answers there");
+}
+
+}  // namespace
+}  // namespace freshet::modbus
