@@ -23,8 +23,10 @@ enum class PumpState : std::uint8_t {
     unavailable
 };
 
-/// Which of the five services the controller is giving, best first.
-enum class Service : std::uint8_t { normal, one_transmitter, floats, fixed_speed, hold };
+/// Which of the five services the controller is giving, best first; or none yet: waiting for a picture that is
+/// consistent. Advice given while waiting shows what was found and asks for nothing: whoever follows advice
+/// leaves everything as it is.
+enum class Service : std::uint8_t { normal, one_transmitter, floats, fixed_speed, hold, waiting };
 
 /// What is meant to happen next.
 enum class Intention : std::uint8_t {
@@ -82,7 +84,7 @@ struct Advice {
     std::uint8_t drive_pump = no_pump;  ///< whose motor the drive feeds
     std::uint8_t pumps_on_line = 0;
     NextAction next;
-    Service service = Service::hold;
+    Service service = Service::waiting;
 
     double measured_m = 0;  ///< selected measured value
     Quality measured_quality = Quality::bad;

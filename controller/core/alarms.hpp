@@ -87,6 +87,8 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::fixed_speed_service, 0, 5000, Reason::service_worse, G::drive},
         {S::low_float_contradicts, 0, 15000, Reason::low_float, G::measurement},
         {S::restarted_in_transfer, 0, 0, Reason::found_both_closed, G::transfer, low, latched},
+        {S::picture_inconsistent, 15000, 5000, Reason::picture_unread, G::measurement, medium, of_link},
+        {S::discharge_pressure_high, 0, 15000, Reason::pressure_high, G::water, medium},
     }};
 }();
 

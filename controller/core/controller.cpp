@@ -1,6 +1,8 @@
 // The scan; see the header.
 #include "controller/core/controller.hpp"
 
+#include "controller/core/held.hpp"
+
 namespace freshet::core {
 
 namespace {
@@ -8,15 +10,6 @@ namespace {
 constexpr double seconds_per_ms = 1e-3;
 constexpr std::int64_t second_ms = 1000;
 constexpr std::int64_t figures_look_ms = 60'000;
-
-bool held_for(std::int64_t& since_ms, bool condition, std::int64_t hold_ms, std::int64_t now_ms) noexcept {
-    if (!condition) {
-        since_ms = never_ms;
-        return false;
-    }
-    if (since_ms == never_ms) since_ms = now_ms;
-    return now_ms - since_ms >= hold_ms;
-}
 
 /// Pumps that the line feeds besides the one under way.
 std::size_t other_line_pumps(const Picture& picture, std::uint8_t pump) noexcept {
@@ -97,18 +90,26 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         held_for(held_.high_float_ms, picture.high_float, settings_.floats.hold_ms, picture.time_ms);
     const bool low_float_off =
         held_for(held_.low_float_ms, picture.low_float_off, settings_.floats.hold_ms, picture.time_ms);
-    // A float that says "dry" under a measured value that is good and well up is the one that is wrong.
-    const bool low_float = low_float_off && (measured.quality != Quality::good || need_m <= marks_.stop_m);
+    // The high float calls for pumps at a well, the low one at a tank that is filled. A float that says "dry"
+    // (or "full") under a measured value that is good and on its other side is the one that is wrong.
+    const bool empties = settings_.action == Action::direct;
+    const bool float_calls = empties ? high_float : low_float_off;
+    const bool float_stops = (empties ? low_float_off : high_float) &&
+                             (measured.quality != Quality::good || need_m <= marks_.stop_m);
+    judge_pressure(inputs);
 
     note_quality(measured, journal);
     drive_runs_on_ = judge_drive_runs_on(picture);
-    const Service service = judge_service(picture, measured);
+    const bool settled = settles(picture);
+    const Service service = adopted_ || settled ? judge_service(picture, measured) : Service::waiting;
+    if (!adopted_ && settled) advice_.service = service;  // told with what was found
     if (service != advice_.service) {
         journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
                      service < advice_.service ? Reason::service_better : Reason::service_worse);
         advice_.service = service;
     }
-    const StationPermit permit = judge_permit(picture, measured, need_m, service, high_float, low_float);
+    const StationPermit permit =
+        judge_permit(picture, measured, need_m, service, settled, float_calls, float_stops);
 
     if (stirs || second_passed) area_m2_ = store_area_m2(settings_, measured.value_m);
     const double lowest_hz = minimum_flow_hz(measured.value_m);
@@ -120,7 +121,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms, inputs.time_ms);
     }
 
-    if (!adopted_ && permit.settled) {
+    if (!adopted_ && settled) {
         adopt(picture, journal);
         stirs = true;  // what was found may have to be stopped at once
     }
@@ -128,10 +129,10 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         if (stirs || busy_) carry_on(sequencer_, seen, settings_, journal);
         protect(picture, permit, measured, journal);
         if (stirs) judge_availability(picture, journal);
-        follow(picture, service, need_m, lowest_hz, high_float, elapsed_s);
+        follow(picture, service, need_m, lowest_hz, float_calls, elapsed_s);
         observe(picture, measured, need_m, elapsed_s, second_passed);
         if (stirs || second_passed)
-            stage(picture, measured, permit, service, need_m, lowest_hz, high_float, journal);
+            stage(picture, measured, permit, service, need_m, lowest_hz, float_calls, journal);
         advice_.demand_hz = demand_.speed_hz();
         const bool moved = stirs || busy_ || advice_.event_count > 0;
         if (moved) busy_ = must_carry_on();
@@ -183,6 +184,9 @@ bool Controller::is_quiet(const Inputs& inputs) const noexcept {
         inputs.line.frequency_hz.read_ms >= oldest_ms && inputs.line.voltage_v.read_ms >= oldest_ms;
     if (!young) return false;
     if (settings_.measured == Measured::header_pressure) return false;
+    if (settings_.permissives.discharge_pressure_max_m > 0 &&
+        inputs.header_pressure.reading.read_ms < oldest_ms)
+        return false;
     for (std::size_t i = 0; i < transmitters_max; ++i) {
         if (!settings_.level_transmitter[i].fitted) continue;
         const bool freezes = settings_.signal.freeze_ms > 0 &&
@@ -213,13 +217,15 @@ bool Controller::waits_for_nothing(const MeasuredValue& measured,
     const auto at_rest = [](const TransmitterRecord& record) {
         return record.cause == Cause::not_fitted || record.quality == Quality::good;
     };
+    const bool pressure_at_rest = !(settings_.permissives.discharge_pressure_max_m > 0) || at_rest(pressure_);
     return adopted_ && permit.settled && !stirred_ && !busy_ && !alarms_.pending &&
            measured.quality == Quality::good && at_rest(signals_.transmitter[0]) &&
            at_rest(signals_.transmitter[1]) && signals_.disagree_since_ms == never_ms &&
            advice_.service <= Service::one_transmitter && held_.supply_poor_ms == never_ms &&
            held_.high_float_ms == never_ms && held_.low_float_ms == never_ms &&
            held_.drive_runs_on_ms == never_ms && picture_.time_ms >= sequencer_.drive_retry_after_ms &&
-           !permit.low_cutoff && !permit.low_float && !picture_.emergency_stop;
+           held_.pressure_high_ms == never_ms && pressure_at_rest && !permit.low_cutoff &&
+           !permit.low_float && !picture_.emergency_stop;
 }
 
 bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
@@ -297,6 +303,35 @@ bool Controller::judge_drive_runs_on(const Picture& picture) noexcept {
     return held_for(held_.drive_runs_on_ms, true, settings_.step.drive_start_ms + ramp_ms, picture.time_ms);
 }
 
+double Controller::header_pressure_m() const noexcept {
+    return settings_.measured == Measured::header_pressure ? signals_.transmitter[0].value_m
+                                                           : pressure_.value_m;
+}
+
+/// The discharge pressure against its limit. A pressure that is not known is not judged: the protection of
+/// the main stays in the equipment.
+void Controller::judge_pressure(const Inputs& inputs) noexcept {
+    const double limit_m = settings_.permissives.discharge_pressure_max_m;
+    if (!(limit_m > 0)) return;
+    if (settings_.measured == Measured::level) {
+        // A pressure may jump where water cannot, and stand still where no pump runs.
+        Settings::SignalLimits limits = settings_.signal;
+        constexpr double any_m_s = 1e9;
+        limits.rate_max_m_s = limits.disagreement_m = any_m_s;
+        limits.freeze_ms = 0;
+        judge_transmitter(pressure_, inputs.header_pressure, settings_.pressure_transmitter, limits,
+                          inputs.time_ms);
+    }
+    const TransmitterRecord& one =
+        settings_.measured == Measured::level ? pressure_ : signals_.transmitter[0];
+    // Deadband of a pressure, 2 % (ISA-18.2 starting point).
+    constexpr double release_ratio = 0.98;
+    const double mark_m = pressure_high_ ? release_ratio * limit_m : limit_m;
+    const bool high = one.quality != Quality::bad && one.value_m >= mark_m;
+    pressure_high_ = held_for(held_.pressure_high_ms, high, settings_.permissives.discharge_pressure_hold_ms,
+                              inputs.time_ms);
+}
+
 Service Controller::judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept {
     if (measured.usable == 0) return picture.floats_known ? Service::floats : Service::hold;
     const bool idle = sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump;
@@ -307,83 +342,18 @@ Service Controller::judge_service(const Picture& picture, const MeasuredValue& m
 }
 
 StationPermit Controller::judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
-                                       Service service, bool high_float, bool low_float) noexcept {
+                                       Service service, bool settled, bool float_calls,
+                                       bool float_stops) noexcept {
     StationPermit permit;
     const std::int64_t now_ms = picture.time_ms;
     supply_lost_ = held_for(held_.supply_poor_ms, picture.line_poor, settings_.supply.lost_hold_ms, now_ms);
     permit.supply_poor = supply_lost_;
-    permit.settled =
-        held_for(held_.consistent_ms, picture.contacts_known && picture.drive_known && !picture.line_poor,
-                 settings_.restart.settle_ms, now_ms);
+    permit.settled = settled;
     permit.low_cutoff = measured.quality != Quality::bad && need_m <= marks_.cutoff_m;
-    permit.low_float = low_float;
-    permit.data_starts = service == Service::floats ? high_float && !low_float : may_start_from(measured);
+    permit.low_float = float_stops;
+    permit.pressure_high = pressure_high_;
+    permit.data_starts = service == Service::floats ? float_calls && !float_stops : may_start_from(measured);
     return permit;
-}
-
-void Controller::adopt(const Picture& picture, Journal& journal) noexcept {
-    adopted_ = true;
-    const std::uint32_t cause =
-        journal.note(Happening::service, static_cast<std::uint8_t>(advice_.service), no_pump,
-                     Reason::picture_consistent, {static_cast<double>(settings_.restart.settle_ms), 0, 0, 0});
-    for (std::uint8_t pump = 0; pump < settings_.pump_count; ++pump) {
-        const bool drive_side = has(picture.drive_side_closed, pump);
-        const bool line_side = has(picture.line_side_closed, pump);
-        PumpRecord& record = sequencer_.pumps[pump];
-        record.event = cause;
-        if (has_kept_ && !drive_side && !line_side) {
-            // Its rest goes on from the stop that was seen; its own voltage is waited out anew, in case somebody
-            // ran it by hand meanwhile.
-            sequencer_.dead_before = static_cast<PumpMask>(sequencer_.dead_before | bit_of(pump));
-            const std::int64_t voltage_gone_ms = picture.time_ms + settings_.permissives.residual_voltage_ms;
-            if (record.retry_after_ms < voltage_gone_ms) record.retry_after_ms = voltage_gone_ms;
-        } else {
-            record.released_ms = picture.time_ms;
-        }
-        const bool ours = has(picture.automatic, pump);
-        if (drive_side && sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump) {
-            const bool fed = picture.output_closed && picture.drive_running;
-            if (line_side) {
-                // Stopped in the middle of a transfer: it ends on the line, and the drive is freed.
-                sequencer_.latched_station |= alarm_bit(StationAlarm::restarted_in_transfer);
-                begin(sequencer_, Sequence::hand_over,
-                      picture.output_closed ? Step::over_open_output : Step::over_open_drive_side, pump,
-                      Reason::found_both_closed, {}, picture.time_ms, journal);
-            } else if (fed && ours) {
-                record.state = PumpState::on_drive;
-                sequencer_.drive_pump = pump;
-                record.event =
-                    journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::on_drive), pump,
-                                 Reason::found_on_drive, {}, cause);
-            } else {
-                begin(sequencer_, Sequence::stop_on_drive, Step::stop_drive, pump, Reason::found_on_drive, {},
-                      picture.time_ms, journal);
-            }
-        } else if (line_side && !drive_side && ours) {
-            record.state = PumpState::on_line;
-            record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::on_line),
-                                        pump, Reason::found_on_line, {}, cause);
-        } else if (record.state == PumpState::locked_out) {
-            record.event =
-                journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::locked_out), pump,
-                             Reason::attempts_spent, {static_cast<double>(record.attempts), 0, 0, 0}, cause);
-        } else {
-            record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
-                                        pump, Reason::found_off, {}, cause);
-        }
-    }
-}
-
-void Controller::mirror(const Inputs& inputs, const Picture& picture) noexcept {
-    advice_.drive_run = picture.drive_running;
-    advice_.output_close = picture.output_closed;
-    advice_.synchronise = false;
-    advice_.speed_hz = picture.drive_hz_known ? speed_reference_hz(inputs.drive.frequency_hz.value) : 0;
-    advice_.pumps_on_line = 0;
-    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
-        advice_.pumps[pump].drive_side_close = has(picture.drive_side_closed, pump);
-        advice_.pumps[pump].line_side_close = has(picture.line_side_closed, pump);
-    }
 }
 
 void Controller::protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
@@ -395,7 +365,9 @@ void Controller::protect(const Picture& picture, const StationPermit& permit, co
         stop_all(sequencer_, Permissive::low_cutoff, Reason::low_cutoff,
                  {measured.value_m, settings_.marks.low_cutoff_m, 0, 0}, now_ms, journal);
     if (permit.low_float)
-        stop_all(sequencer_, Permissive::low_cutoff, Reason::low_float, {}, now_ms, journal);
+        stop_all(sequencer_, Permissive::low_cutoff,
+                 settings_.action == Action::direct ? Reason::low_float : Reason::high_float, {}, now_ms,
+                 journal);
     if (permit.supply_poor)
         stop_all(sequencer_, Permissive::supply, Reason::supply_lost, {}, now_ms, journal);
 }
@@ -437,14 +409,16 @@ void Controller::judge_availability(const Picture& picture, Journal& journal) no
 }
 
 void Controller::follow(const Picture& picture, Service service, double need_m, double lowest_hz,
-                        bool high_float, double elapsed_s) noexcept {
+                        bool float_calls, double elapsed_s) noexcept {
     const std::uint8_t pump = sequencer_.main.step == Step::idle ? sequencer_.drive_pump : no_pump;
     if (pump == no_pump) {
         followed_pump_ = no_pump;
         return;
     }
     const std::size_t beside = other_line_pumps(picture, pump);
-    const double highest_hz = settings_.drive.speed_max_hz;
+    // At the limit of the discharge pressure the speed is held: it may fall, and no longer rise.
+    const bool held = pressure_high_ && pump == followed_pump_ && demand_.speed_hz() >= lowest_hz;
+    const double highest_hz = held ? demand_.speed_hz() : settings_.drive.speed_max_hz;
     const double step_hz = settings_.demand.rate_max_hz_s * elapsed_s;
     if (pump != followed_pump_) {
         // Take up where the drive is, so that neither a start nor a take-back is felt.
@@ -457,7 +431,7 @@ void Controller::follow(const Picture& picture, Service service, double need_m, 
         return;
     }
     if (service == Service::floats || service == Service::hold) {
-        const double wanted_hz = service == Service::floats && high_float ? highest_hz : demand_.speed_hz();
+        const double wanted_hz = service == Service::floats && float_calls ? highest_hz : demand_.speed_hz();
         const double speed_hz =
             wanted_hz < demand_.speed_hz() + step_hz ? wanted_hz : demand_.speed_hz() + step_hz;
         demand_.take_up(speed_hz < lowest_hz ? lowest_hz : speed_hz, need_m, {});
@@ -502,7 +476,7 @@ void Controller::observe(const Picture& picture, const MeasuredValue& measured, 
 }
 
 void Controller::stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
-                       Service service, double need_m, double lowest_hz, bool high_float,
+                       Service service, double need_m, double lowest_hz, bool float_calls,
                        Journal& journal) noexcept {
     advice_.next = {};
     const bool stopped =
@@ -518,7 +492,8 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
     in.lowest_hz = lowest_hz;
     in.highest_hz = settings_.drive.speed_max_hz;
     in.service = service;
-    in.high_float = high_float;
+    in.float_calls = float_calls;
+    in.pressure_m = header_pressure_m();
     in.inflow_known = observer_.settled(settings_.staging.observer_s);
     in.inflow_m3s = observer_.inflow_m3s();
     in.area_m2 = area_m2_;
@@ -553,9 +528,13 @@ std::uint32_t Controller::moving_conditions(const MeasuredValue& measured, const
     const double high_m = was_high ? marks_.high_m - marks_.deadband_m : marks_.high_m;
     set(StationAlarm::value_high, known && need_m >= high_m);
     set(StationAlarm::value_low_cutoff, permit.low_cutoff);
-    set(StationAlarm::high_float, high_float);
-    const bool contradicts = low_float_off && measured.quality == Quality::good && need_m > marks_.stop_m;
-    set(StationAlarm::low_float, low_float_off && !contradicts);
+    set(StationAlarm::high_float,
+        high_float && !(settings_.action == Action::reverse && measured.quality == Quality::good &&
+                        need_m > marks_.stop_m));
+    const bool stops = settings_.action == Action::direct ? low_float_off : high_float;
+    const bool contradicts = stops && measured.quality == Quality::good && need_m > marks_.stop_m;
+    set(StationAlarm::discharge_pressure_high, pressure_high_);
+    set(StationAlarm::low_float, low_float_off && !(contradicts && settings_.action == Action::direct));
     set(StationAlarm::low_float_contradicts, contradicts);
     const auto bad = [](const TransmitterRecord& one) {
         return one.quality == Quality::bad && one.cause != Cause::not_fitted;
@@ -585,6 +564,7 @@ void Controller::standing_conditions(const Inputs& inputs, Service service) noex
     set(StationAlarm::link_lost, inputs.drive.running.cause == Cause::link_lost);
     set(StationAlarm::emergency_stop, picture_.emergency_stop);
     set(StationAlarm::drive_does_not_stop, drive_runs_on_);
+    set(StationAlarm::picture_inconsistent, !adopted_ && !(picture_.contacts_known && picture_.drive_known));
     set(StationAlarm::fixed_speed_service, adopted_ && service == Service::fixed_speed);
     standing_alarms_ = word;
 

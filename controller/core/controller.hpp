@@ -38,6 +38,7 @@ class Controller {
 
   private:
     struct Held {  ///< since when a condition has held
+        std::int64_t pressure_high_ms = never_ms;
         std::int64_t supply_poor_ms = never_ms, high_float_ms = never_ms, low_float_ms = never_ms,
                      consistent_ms = never_ms, drive_runs_on_ms = never_ms;
     };
@@ -51,6 +52,8 @@ class Controller {
     std::uint32_t last_event_ = 0;
     std::int64_t last_time_ms_ = never_ms;
     SignalRecords signals_;
+    TransmitterRecord pressure_;  ///< of the header, where it is limited and not the measured value
+    bool pressure_high_ = false;
     SequencerState sequencer_;
     StagingState staging_;
     Demand demand_;
@@ -85,6 +88,8 @@ class Controller {
     std::size_t tuned_beside_ = pumps_max + 1;
 
     bool judge_drive_runs_on(const Picture& picture) noexcept;
+    void judge_pressure(const Inputs& inputs) noexcept;
+    double header_pressure_m() const noexcept;
     Service judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept;
     bool look(const Inputs& inputs, bool& second_passed) noexcept;
     bool is_quiet(const Inputs& inputs) const noexcept;
@@ -93,19 +98,22 @@ class Controller {
     bool must_carry_on() const noexcept;
     const Tuning& tuning(std::size_t beside) noexcept;
     StationPermit judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
-                               Service service, bool high_float, bool low_float) noexcept;
+                               Service service, bool settled, bool float_calls, bool float_stops) noexcept;
     void note_quality(const MeasuredValue& measured, Journal& journal) noexcept;
+    bool settles(const Picture& picture) noexcept;
     void adopt(const Picture& picture, Journal& journal) noexcept;
+    void adopt_pump(const Picture& picture, std::uint8_t pump, std::uint32_t cause,
+                    Journal& journal) noexcept;
     void mirror(const Inputs& inputs, const Picture& picture) noexcept;
     void protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
                  Journal& journal) noexcept;
     void judge_availability(const Picture& picture, Journal& journal) noexcept;
-    void follow(const Picture& picture, Service service, double need_m, double lowest_hz, bool high_float,
+    void follow(const Picture& picture, Service service, double need_m, double lowest_hz, bool float_calls,
                 double elapsed_s) noexcept;
     void observe(const Picture& picture, const MeasuredValue& measured, double need_m, double elapsed_s,
                  bool second_passed) noexcept;
     void stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
-               Service service, double need_m, double lowest_hz, bool high_float, Journal& journal) noexcept;
+               Service service, double need_m, double lowest_hz, bool float_calls, Journal& journal) noexcept;
     std::uint32_t moving_conditions(const MeasuredValue& measured, const StationPermit& permit, double need_m,
                                     bool high_float, bool low_float_off) const noexcept;
     void standing_conditions(const Inputs& inputs, Service service) noexcept;

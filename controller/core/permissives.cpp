@@ -1,6 +1,8 @@
 // Grounds for refusing; see the header.
 #include "controller/core/permissives.hpp"
 
+#include "controller/core/succession.hpp"
+
 namespace freshet::core {
 
 namespace {
@@ -55,6 +57,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     if (permit.supply_poor) return Permissive::supply;
     if (!permit.settled) return Permissive::settling;
     if (!permit.data_starts) return Permissive::data_bad;
+    if (permit.pressure_high) return Permissive::pressure_high;
     if (record.state == PumpState::locked_out) return Permissive::locked_out;
     if (record.state != PumpState::off) return Permissive::not_automatic;
     const std::uint8_t most = picture.on_generator ? settings.permissives.pumps_max_on_generator
@@ -68,6 +71,9 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
         return Permissive::residual_voltage;
     if (!record.starts.admits(settings.permissives.starts_per_hour_max, now_ms))
         return Permissive::starts_limit;
+    if ((by_line || settings.succession.drive_starts_count) &&
+        waits(succession_wait_ms(settings, record, now_ms), wait_ms))
+        return Permissive::succession;
     if (waits(left_ms(state.last_start_ms, settings.restart.spacing_ms, now_ms), wait_ms))
         return Permissive::spacing;
     if (by_line) {

@@ -15,8 +15,9 @@ struct StationPermit {
     bool settled = false;      ///< picture consistent, supply back, for the settling time
     bool data_starts = false;  ///< the measured value, or a held float, may start a pump
     bool low_cutoff = false;
-    bool low_float = false;  ///< off, and believed
+    bool low_float = false;  ///< the float that stops pumps has spoken, and is believed
     bool supply_poor = false;
+    bool pressure_high = false;  ///< in the header, held
 };
 
 /// Why an idle pump cannot be counted on at all (its state is then `unavailable`); none: it can.

@@ -121,6 +121,8 @@ enum class Reason : std::uint8_t {
     shelved,        // shelved_s
     shelving_over,
     asked_for,
+    picture_unread,
+    pressure_high,   // pressure_m, limit_m
     count
 };
 
@@ -146,6 +148,8 @@ enum class Permissive : std::uint8_t {
     pumps_limit,
     settling,
     minimum_run,
+    succession,
+    pressure_high,
     count
 };
 
@@ -176,6 +180,8 @@ enum class StationAlarm : std::uint8_t {
     fixed_speed_service,
     low_float_contradicts,
     restarted_in_transfer,
+    picture_inconsistent,
+    discharge_pressure_high,
     count
 };
 

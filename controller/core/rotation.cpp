@@ -43,11 +43,29 @@ bool stands_before(std::uint8_t a, std::uint8_t b, const SequencerState& state,
 
 }  // namespace
 
-std::uint8_t next_to_start(PumpMask among, const SequencerState& state, const Settings& settings) noexcept {
+PumpMask exercise_due(PumpMask among, const SequencerState& state, const Settings& settings,
+                      std::int64_t now_ms) noexcept {
+    PumpMask due = 0;
+    if (settings.exercise_ms <= 0) return due;
+    for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
+        const std::int64_t released_ms = state.pumps[pump].released_ms;
+        const bool idle_long = released_ms != never_ms && now_ms - released_ms >= settings.exercise_ms;
+        if (has(among, pump) && idle_long) due = static_cast<PumpMask>(due | bit_of(pump));
+    }
+    return due;
+}
+
+std::uint8_t next_to_start(PumpMask among, const SequencerState& state, const Settings& settings,
+                           std::int64_t now_ms) noexcept {
+    const PumpMask due = exercise_due(among, state, settings, now_ms);
     std::uint8_t chosen = no_pump;
-    for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump)
-        if (has(among, pump) && (chosen == no_pump || stands_before(pump, chosen, state, settings)))
-            chosen = pump;
+    for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
+        if (!has(due != 0 ? due : among, pump)) continue;
+        const bool before = due != 0 && chosen != no_pump
+                                ? state.pumps[pump].released_ms < state.pumps[chosen].released_ms
+                                : chosen == no_pump || stands_before(pump, chosen, state, settings);
+        if (before) chosen = pump;
+    }
     return chosen;
 }
 

@@ -3,6 +3,8 @@
 
 #include <limits>
 
+#include "controller/core/succession.hpp"
+
 namespace freshet::core {
 
 namespace {
@@ -175,11 +177,16 @@ void enter(SequencerState& state, Run& run, Step step, Reason why, const Values&
 
 /// A motor is started where it is first energised. What was called off in the very scan that entered the step
 /// was never advised, so a start is counted when the step has stood for a scan.
-void count_start(SequencerState& state, Run& run) noexcept {
+void count_start(SequencerState& state, Run& run, const Settings& settings) noexcept {
     const bool by_line = run.step == Step::line_start_close;
     if (run.start_counted || !(by_line || run.step == Step::start_run)) return;
     run.start_counted = true;
     PumpRecord& record = state.pumps[run.pump];
+    if (by_line || settings.succession.drive_starts_count) {
+        PumpRecord before = record;
+        before.released_ms = record.rested_from_ms;
+        record.succession = succession_with_start(settings, before, run.entered_ms);
+    }
     record.starts.note(run.entered_ms);
     record.started_ms = run.entered_ms;
     state.last_start_ms = run.entered_ms;
@@ -222,7 +229,7 @@ void clear_proven(SequencerState& state, const Run& run) noexcept {
     switch (run.sequence) {
         case Sequence::start_on_drive:
             pump = static_cast<std::uint16_t>(pump & ~(drive_side | bit(PumpAlarm::not_running)));
-            state.latched_station &= ~drive;
+            state.latched_station &= ~(drive | bit(StationAlarm::restarted_in_transfer));
             break;
         case Sequence::hand_over:
             pump = static_cast<std::uint16_t>(pump &
@@ -455,6 +462,10 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
     run.sequence = sequence;
     run.pump = pump;
     if (state.drive_pump == pump) state.drive_pump = no_pump;
+    if (sequence == Sequence::start_on_drive || sequence == Sequence::line_start) {
+        // From the moment its contactors move the motor no longer counts as de-energised.
+        state.pumps[pump].rested_from_ms = state.pumps[pump].released_ms;
+    }
     if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
     run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
                              values, state.pumps[pump].event);
@@ -495,7 +506,7 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
     }
     state.dead_before = surely_dead;
     if (state.main.step != Step::idle) {
-        count_start(state, state.main);
+        count_start(state, state.main, settings);
         carry_run(state, state.main, inputs, settings, journal);
     } else if (state.drive_pump != no_pump) {
         watch_drive_pump(state, inputs, journal);

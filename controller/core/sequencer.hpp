@@ -57,6 +57,12 @@ struct HourlyCount {
     }
 };
 
+/// Starts of a motor one after another, without rest enough between.
+struct Succession {
+    std::uint8_t starts = 0;
+    bool warm = true;  ///< begun from warm; a motor of which nothing is known counts as warm
+};
+
 struct PumpRecord {
     PumpState state = PumpState::off;
     std::int64_t started_ms = never_ms;   ///< last start
@@ -65,8 +71,10 @@ struct PumpRecord {
     std::int64_t current_missing_ms = never_ms;
     std::uint8_t attempts = 0;  ///< failed starts in a row
     HourlyCount starts;
-    std::uint32_t event = 0;  ///< last event about this pump
-    std::int64_t run_ms = 0;  ///< figures, for rotation and for people
+    Succession succession;
+    std::int64_t rested_from_ms = never_ms;  ///< when it was de-energised before the start under way
+    std::uint32_t event = 0;                 ///< last event about this pump
+    std::int64_t run_ms = 0;                 ///< figures, for rotation and for people
     std::uint32_t starts_total = 0, line_starts_total = 0;
 };
 

@@ -121,7 +121,19 @@ struct Settings {
         double winding_temperature_max_k = 428;
         std::uint8_t pumps_max_on_line = 8, pumps_max_on_generator = 8;
         std::int32_t current_loss_ms = 3000;  ///< advised on line, no current for so long: not running
+        double discharge_pressure_max_m = 0;  ///< head in the header; past it nothing more is brought on; 0:
+                                              ///< not judged
+        std::int32_t discharge_pressure_hold_ms = 5000;  ///< ... when it has lasted so long
     } permissives;
+
+    struct Succession {                    ///< of starts, for large motors; see succession.hpp
+        std::uint8_t cold_starts_max = 0;  ///< from cold, one after another; 0: not judged
+        std::uint8_t warm_starts_max = 1;
+        std::int64_t cool_ms = 0;        ///< at rest for so long a motor is cold
+        std::int64_t rest_ms = 0;        ///< the starts used up, at rest for so long it may start again
+        std::int64_t even_run_ms = 0;    ///< having run for so long it is evenly warm
+        bool drive_starts_count = true;  ///< else starts on the line alone
+    } succession;
 
     struct LineStart {
         bool allowed = false;
@@ -133,8 +145,9 @@ struct Settings {
 
     struct Floats {
         bool fitted = true;
-        std::int32_t hold_ms = 2000;      ///< a float must hold so long
-        std::int32_t run_on_ms = 120000;  ///< between one more pump and the next on the high float
+        std::int32_t hold_ms = 2000;  ///< a float must hold so long
+        std::int32_t run_on_ms =
+            120000;  ///< between one more pump and the next on the float that calls for them
     } floats;
 
     struct Restart {
@@ -150,7 +163,7 @@ struct Settings {
 
     Rotation rotation = Rotation::hours;
     std::array<Preference, pumps_max> preference{};
-    std::int32_t exercise_ms = 0;  ///< start a pump idle for longer; 0: never
+    std::int64_t exercise_ms = 0;  ///< a pump idle for longer goes first, or takes another's place; 0: never
     std::array<std::int64_t, pumps_max> run_ms_initial{};
     std::array<std::uint32_t, pumps_max> starts_initial{};
 };

@@ -9,6 +9,9 @@ namespace {
 
 using Values = std::array<double, 4>;
 
+/// The forecast must say the same for so long: one odd reading is not water.
+constexpr std::int64_t forecast_hold_ms = 3000;
+
 std::int64_t held_ms(std::int64_t& since_ms, bool condition, std::int64_t now_ms) noexcept {
     if (!condition) {
         since_ms = never_ms;
@@ -79,11 +82,77 @@ struct Situation {
         decision.countdown_ms = wait_ms > 0 ? wait_ms : -1;
     }
 };
+/// The float that calls for pumps, by the duty's sense.
+Reason float_reason(const Situation& at) noexcept {
+    return at.settings.action == Action::direct ? Reason::high_float : Reason::low_float;
+}
+
+/// Which running pump goes when the discharge pressure has stood at its limit for the delay: the drive pump
+/// where others carry on, or one from the line where there is no drive. The last one stays, and its speed is
+/// held.
+Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept {
+    const std::int64_t high_ms =
+        held_ms(staging.pressure_since_ms, at.inputs.permit.pressure_high, at.now_ms);
+    if (high_ms < 0) return {};
+    const bool on_drive = at.state.drive_pump != no_pump;
+    if (at.on_line + (on_drive ? 1 : 0) < 2) return {};
+    std::int64_t wait_ms = 0;
+    const std::uint8_t pump =
+        on_drive ? at.state.drive_pump
+                 : next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
+    if (pump == no_pump || why_not_stop(at.state, at.settings, pump, at.now_ms, wait_ms) != Permissive::none)
+        return {};
+    const std::int64_t left_ms = at.settings.staging.down_delay_ms - high_ms;
+    Decision less{on_drive ? Intention::stop_on_drive : Intention::stop_from_line,
+                  pump,
+                  Reason::pressure_high,
+                  {at.inputs.pressure_m, at.settings.permissives.discharge_pressure_max_m, 0, 0},
+                  left_ms <= 0,
+                  left_ms > 0 ? left_ms : 0};
+    if (less.now) {
+        staging.pressure_since_ms = never_ms;
+        staging.take_back_wanted = on_drive;
+    }
+    return less;
+}
+
+/// A pump has stood idle for too long: the one on the drive makes room while the store is on its easy side,
+/// and the idle one, which then goes first, takes the next start.
+Decision exchange(const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (in.need_m > 0 || in.service > Service::one_transmitter) return {};
+    const PumpMask due = exercise_due(at.may_start(false), at.state, at.settings, at.now_ms);
+    std::int64_t wait_ms = 0;
+    if (due == 0 ||
+        why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms) != Permissive::none)
+        return {};
+    const std::uint8_t idle = next_to_start(due, at.state, at.settings, at.now_ms);
+    constexpr double hours_per_ms = 1.0 / 3'600'000;
+    const double idle_h = hours_per_ms * as_double(at.now_ms - at.state.pumps[idle].released_ms);
+    return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
+}
+
 Decision start_on_drive(const Situation& at, Reason why, const Values& values) noexcept {
     if (!at.drive_free()) return {};
-    const std::uint8_t pump = next_to_start(at.may_start(false), at.state, at.settings);
+    const std::uint8_t pump = next_to_start(at.may_start(false), at.state, at.settings, at.now_ms);
     if (pump == no_pump) return {};
     return {Intention::start_on_drive, pump, why, values, true, 0};
+}
+
+/// Time to bring on as many pumps as the observed inflow calls for, s. One comes on after another, so when
+/// the next cannot carry the inflow even at full speed, there must be time for the one after it as well.
+double time_needed_s(const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    constexpr double seconds_per_ms = 1e-3;
+    double needed_s = 0;
+    double drive_hz = in.demand_hz;
+    for (std::size_t beside = at.on_line + 1U; beside < at.settings.pump_count; ++beside) {
+        const double minimum_hz = at.flows.minimum_flow_hz(beside, in.value_m);
+        needed_s += seconds_per_ms * as_double(bring_up_ms(at.settings, drive_hz, minimum_hz));
+        if (in.inflow_m3s <= at.flows.total_m3s(beside, in.highest_hz, in.value_m)) break;
+        drive_hz = minimum_hz;
+    }
+    return needed_s;
 }
 
 /// Why to stage up from a pump on the drive: the demand at its top for the delay, or the forecast.
@@ -93,7 +162,7 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     constexpr double at_limit_hz = 0.05;
     const bool by_float = in.service == Service::floats;
     const bool at_top = by_float
-                            ? in.high_float
+                            ? in.float_calls
                             : in.demand_hz >= in.highest_hz - at_limit_hz && in.need_m >= at.marks.stage_up_m;
     const std::int64_t top_ms = held_ms(staging.top_since_ms, at_top, at.now_ms);
     Decision up{Intention::hand_over, at.state.drive_pump, Reason::none, {}, false, -1};
@@ -102,7 +171,7 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
                                                                         : at.now_ms - staging.float_step_ms;
         const std::int64_t left_ms = at.settings.floats.run_on_ms - since_ms;
         if (top_ms < 0) return {};
-        up.why = Reason::high_float;
+        up.why = float_reason(at);
         up.now = left_ms <= 0;
         up.countdown_ms = left_ms > 0 ? left_ms : 0;
         return up;
@@ -112,12 +181,7 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
         const double most_m3s = at.flows.total_m3s(at.on_line, in.highest_hz, in.value_m);
         const double reach_s =
             time_to_mark_s(in.need_m, at.marks.stage_up_m, in.inflow_m3s - most_m3s, in.area_m2);
-        const std::size_t next_line = at.on_line + 1U < pumps_max ? at.on_line + 1U : pumps_max;
-        constexpr double seconds_per_ms = 1e-3;
-        const double needed_s = rules.forecast_margin * seconds_per_ms *
-                                as_double(bring_up_ms(at.settings, in.demand_hz,
-                                                      at.flows.minimum_flow_hz(next_line, in.value_m)));
-        constexpr std::int64_t forecast_hold_ms = 3000;
+        const double needed_s = rules.forecast_margin * time_needed_s(at);
         const std::int64_t short_ms = held_ms(staging.forecast_since_ms, reach_s < needed_s, at.now_ms);
         if (short_ms >= 0) {
             up.why = Reason::forecast_short;
@@ -135,6 +199,33 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     up.now = top_ms >= rules.up_delay_ms;
     up.countdown_ms = up.now ? 0 : rules.up_delay_ms - top_ms;
     return up;
+}
+
+/// The store would be empty before the drive pump could be let go and a line pump taken back: then one pump
+/// is stopped from the line instead, which takes no time, and the rest stay.
+Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    const bool on_drive = at.state.drive_pump != no_pump;
+    const int running = at.on_line + (on_drive ? 1 : 0);
+    const bool looks =
+        at.settings.staging.forecast && in.inflow_known && running > 1 && in.need_m <= at.marks.stage_down_m;
+    const double least_m3s =
+        looks ? at.flows.total_m3s(at.on_line, on_drive ? in.lowest_hz : 0, in.value_m) : 0;
+    const double reach_s =
+        time_to_mark_s(-in.need_m, -at.marks.stop_m, least_m3s - in.inflow_m3s, in.area_m2);
+    constexpr double seconds_per_ms = 1e-3;
+    const double needed_s = at.settings.staging.forecast_margin * seconds_per_ms *
+                            as_double(let_go_ms(at.settings, on_drive ? in.lowest_hz : 0));
+    const std::int64_t short_ms = held_ms(staging.emptying_since_ms, looks && reach_s < needed_s, at.now_ms);
+    if (short_ms < 0) return {};
+    const std::uint8_t pump =
+        next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
+    if (pump == no_pump) return {};
+    const Decision stop{Intention::stop_from_line,    pump,
+                        Reason::forecast_empty,       {in.inflow_m3s, least_m3s, reach_s, needed_s},
+                        short_ms >= forecast_hold_ms, forecast_hold_ms - short_ms};
+    if (stop.now) staging.emptying_since_ms = never_ms;
+    return stop;
 }
 
 /// Why to let the drive pump go: the demand at its bottom and the level down for the delay, or past the stop
@@ -170,9 +261,15 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     staging.take_back_wanted = false;
     const StagingInputs& in = at.inputs;
     if (in.service == Service::hold) {
-        staging.top_since_ms = staging.bottom_since_ms = staging.forecast_since_ms = never_ms;
+        staging.top_since_ms = staging.bottom_since_ms = staging.forecast_since_ms =
+            staging.emptying_since_ms = never_ms;
         return {};
     }
+    if (in.permit.pressure_high) {
+        staging.top_since_ms = staging.forecast_since_ms = never_ms;
+        return less_for_pressure(staging, at);
+    }
+    staging.pressure_since_ms = never_ms;
     Decision up = up_from_drive(staging, at);
     if (up.why != Reason::none) {
         // Handing over without a pump to start next would leave the drive empty and nothing to vary.
@@ -188,11 +285,14 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         return up;
     }
     if (in.service == Service::floats) return {};
+    const Decision early = stop_before_empty(staging, at);
+    if (early.intention != Intention::none) return early;
     const Decision down = down_from_drive(staging, at);
     if (down.now) {
         staging.take_back_wanted = at.on_line > 0;
         staging.bottom_since_ms = never_ms;
     }
+    if (down.intention == Intention::none) return exchange(at);
     return down;
 }
 
@@ -204,8 +304,8 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         const bool due = staging.float_step_ms == never_ms ||
                          at.now_ms - staging.float_step_ms >= at.settings.floats.run_on_ms ||
                          staging.start_wanted;
-        if (!in.high_float || !due) return {};
-        const Decision start = start_on_drive(at, Reason::high_float, {});
+        if (!in.float_calls || !due) return {};
+        const Decision start = start_on_drive(at, float_reason(at), {});
         if (start.now) {
             staging.float_step_ms = at.now_ms;
             staging.start_wanted = false;
@@ -233,6 +333,8 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     }
     if (staging.take_back_wanted || in.need_m <= at.marks.stage_down_m) {
         staging.start_wanted = false;
+        const Decision early = stop_before_empty(staging, at);
+        if (early.intention != Intention::none) return early;
         const std::uint8_t pump =
             next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
         if (pump == no_pump || !at.drive_free()) return {};
@@ -254,19 +356,21 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     staging.start_wanted = staging.take_back_wanted = false;
     if (in.service == Service::hold) return {};
+    if (in.permit.pressure_high) return less_for_pressure(staging, at);
+    staging.pressure_since_ms = never_ms;
     const bool by_float = in.service == Service::floats;
     const double start_mark_m = at.on_line == 0 ? at.marks.start_m : at.marks.stage_up_m;
-    const bool want_more = by_float ? in.high_float : in.need_m >= start_mark_m;
+    const bool want_more = by_float ? in.float_calls : in.need_m >= start_mark_m;
     const std::int64_t more_ms = held_ms(staging.top_since_ms, want_more, at.now_ms);
     const std::int64_t up_delay_ms =
         at.on_line == 0 ? 0 : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
     if (more_ms >= 0) {
-        const std::uint8_t pump = next_to_start(at.may_start(true), at.state, at.settings);
+        const std::uint8_t pump = next_to_start(at.may_start(true), at.state, at.settings, at.now_ms);
         if (pump == no_pump) return {};
         Decision start{
             Intention::line_start,
             pump,
-            by_float ? Reason::high_float : Reason::value_past_start,
+            by_float ? float_reason(at) : Reason::value_past_start,
             {in.value_m, at.on_line == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
             more_ms >= up_delay_ms,
             up_delay_ms - more_ms};
@@ -294,6 +398,19 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     return less;
 }
 
+std::int64_t ramp_ms(double change_hz, double rate_hz_s) noexcept {
+    constexpr double ms_per_s = 1000;
+    return rate_hz_s > 0 ? static_cast<std::int64_t>(ms_per_s * change_hz / rate_hz_s) : 0;
+}
+
+/// Synchronising, and the contactors of a transfer: one closes on the second source, the output and the other
+/// side open, then one side and the output close for the next motor.
+std::int64_t transfer_ms(const Settings& settings) noexcept {
+    constexpr std::int64_t contactor_moves = 5;
+    return settings.step.synchronise_expected_ms +
+           contactor_moves * (std::int64_t{settings.sync.line_side_closing_ms} + settings.scan_ms);
+}
+
 }  // namespace
 
 double need_of(const Settings& settings, double value_m) noexcept {
@@ -314,15 +431,14 @@ NeedMarks need_marks(const Settings& settings) noexcept {
 
 std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_minimum_hz) noexcept {
     const Settings::Drive& drive = settings.drive;
-    constexpr double ms_per_s = 1000;
     const double rise_hz = drive.line_frequency_hz > drive_hz ? drive.line_frequency_hz - drive_hz : 0;
-    const double ramps_s = drive.ramp_up_hz_s > 0 ? (rise_hz + next_minimum_hz) / drive.ramp_up_hz_s : 0;
-    // Line side closes, output and drive side open, then drive side and output close for the next pump.
-    constexpr std::int64_t contactor_moves = 5;
-    const std::int64_t contactors_ms =
-        contactor_moves * (std::int64_t{settings.sync.line_side_closing_ms} + settings.scan_ms);
-    return static_cast<std::int64_t>(ramps_s * ms_per_s) + settings.step.synchronise_expected_ms +
-           contactors_ms;
+    return ramp_ms(rise_hz + next_minimum_hz, drive.ramp_up_hz_s) + transfer_ms(settings);
+}
+
+std::int64_t let_go_ms(const Settings& settings, double drive_hz) noexcept {
+    const Settings::Drive& drive = settings.drive;
+    return ramp_ms(drive_hz, drive.ramp_down_hz_s) + ramp_ms(drive.line_frequency_hz, drive.ramp_up_hz_s) +
+           transfer_ms(settings);
 }
 
 Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,

@@ -26,8 +26,9 @@ double need_of(const Settings& settings, double value_m) noexcept;
 
 /// Timers and intentions that last from scan to scan.
 struct StagingState {
-    std::int64_t top_since_ms = never_ms, bottom_since_ms = never_ms, forecast_since_ms = never_ms;
-    std::int64_t float_step_ms = never_ms;  ///< last step that the high float brought
+    std::int64_t top_since_ms = never_ms, bottom_since_ms = never_ms, forecast_since_ms = never_ms,
+                 emptying_since_ms = never_ms, pressure_since_ms = never_ms;
+    std::int64_t float_step_ms = never_ms;  ///< last step that a float brought
     std::int64_t last_stop_ms = never_ms;
     bool start_wanted = false;      ///< the second half of staging up: the drive is free, start the next
     bool take_back_wanted = false;  ///< the second half of staging down
@@ -40,7 +41,9 @@ struct StagingInputs {
     double value_m = 0, need_m = 0;
     double demand_hz = 0, lowest_hz = 0, highest_hz = 0;
     Service service = Service::hold;
-    bool high_float = false;  ///< held
+    bool float_calls = false;  ///< the float that calls for pumps, held: the high one of a well, the low one
+                               ///< of a tank that is filled
+    double pressure_m = 0;  ///< in the header, where it is limited
     bool inflow_known = false;
     double inflow_m3s = 0, area_m2 = 0;
     StationPermit permit;
@@ -62,5 +65,9 @@ Decision decide(StagingState& staging, const SequencerState& state, const Pictur
 /// Time that one more pump needs from now until it moves water, ms: ramp to line frequency, synchronising,
 /// hand-over, and the start of the next.
 std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_minimum_hz) noexcept;
+
+/// Time from now until a line pump runs on the drive, ms: the drive pump ramps down from `drive_hz` (zero:
+/// the drive is free), the drive runs to line frequency, synchronises and takes it back.
+std::int64_t let_go_ms(const Settings& settings, double drive_hz) noexcept;
 
 }  // namespace freshet::core

@@ -37,9 +37,13 @@ inline constexpr std::array<Word<core::StationAlarm>, static_cast<std::size_t>(c
         {core::StationAlarm::fixed_speed_service, "fixed_speed_service",
          "fixed-speed service without the drive"},
         {core::StationAlarm::low_float_contradicts, "low_float_contradicts",
-         "low float and measured value contradict each other"},
+         "a float and the measured value contradict each other"},
         {core::StationAlarm::restarted_in_transfer, "restarted_in_transfer",
          "controller restarted during a transfer"},
+        {core::StationAlarm::picture_inconsistent, "picture_inconsistent",
+         "contactors or drive not read: nothing is advised yet"},
+        {core::StationAlarm::discharge_pressure_high, "discharge_pressure_high",
+         "discharge pressure at its limit"},
     }};
 static_assert(complete(station_alarms, static_cast<std::size_t>(core::StationAlarm::count)),
               "every StationAlarm needs its word, in order");

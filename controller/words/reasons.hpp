@@ -184,6 +184,11 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::shelved, "shelved", "it was shelved for {0}", {{{"shelved_s", Unit::s}}}},
     {core::Reason::shelving_over, "shelving_over", "the time for which it was shelved was over"},
     {core::Reason::asked_for, "asked_for", "somebody in attendance asked for it"},
+    {core::Reason::picture_unread, "picture_unread", "contactors or drive signals were not read"},
+    {core::Reason::pressure_high,
+     "pressure_high",
+     "the discharge pressure {0} had reached its limit {1}",
+     {{{"pressure_m", Unit::m}, {"limit_m", Unit::m}}}},
 }};
 static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
               "every Reason needs its word, in order");

@@ -22,14 +22,15 @@ inline constexpr std::array<Word<core::PumpState>, 9> pump_states{{
 static_assert(complete(pump_states, static_cast<std::size_t>(core::PumpState::unavailable) + 1),
               "every PumpState needs its word, in order");
 
-inline constexpr std::array<Word<core::Service>, 5> services{{
+inline constexpr std::array<Word<core::Service>, 6> services{{
     {core::Service::normal, "normal", "normal service"},
     {core::Service::one_transmitter, "one_transmitter", "service on one transmitter"},
     {core::Service::floats, "floats", "service by floats"},
     {core::Service::fixed_speed, "fixed_speed", "fixed-speed service without the drive"},
     {core::Service::hold, "hold", "hold: nothing is started"},
+    {core::Service::waiting, "waiting", "waiting for a consistent picture: nothing is advised yet"},
 }};
-static_assert(complete(services, static_cast<std::size_t>(core::Service::hold) + 1),
+static_assert(complete(services, static_cast<std::size_t>(core::Service::waiting) + 1),
               "every Service needs its word, in order");
 
 inline constexpr std::array<Word<core::Intention>, 7> intentions{{
@@ -103,6 +104,9 @@ inline constexpr std::array<Word<core::Permissive>, static_cast<std::size_t>(cor
         {core::Permissive::settling, "settling",
          "the picture after start or return of supply has not settled"},
         {core::Permissive::minimum_run, "minimum_run", "the minimum run is not over"},
+        {core::Permissive::succession, "succession",
+         "the starts in succession are used up and the motor must cool"},
+        {core::Permissive::pressure_high, "pressure_high", "the discharge pressure is at its limit"},
     }};
 static_assert(complete(permissives, static_cast<std::size_t>(core::Permissive::count)),
               "every Permissive needs its word, in order");

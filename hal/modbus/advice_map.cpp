@@ -121,7 +121,7 @@ AdviceEncoder::AdviceEncoder(std::uint8_t pump_count, std::int32_t scan_ms, std:
     put(image_, advice_register("pump_count"), pump_count_);
     put(image_, advice_register("scan_period"), static_cast<std::uint16_t>(scan_ms));
     put(image_, advice_register("expiry"), static_cast<std::uint16_t>(std::clamp(expiry_ms, 0, 0xFFFE)));
-    put(image_, advice_register("service"), code(core::Service::hold));
+    put(image_, advice_register("service"), code(core::Service::waiting));
     put(image_, advice_register("measured.quality"), code(core::Quality::bad));
     put(image_, advice_register("measured.cause"), code(core::Cause::never_read));
     put(image_, advice_register("measured.age"), not_available(config::WordType::u32));
@@ -232,7 +232,7 @@ AdviceRead decode_advice(std::span<const std::uint16_t> registers) {
     if (time.known) read.time_ms = static_cast<std::int64_t>(time.value);
     read.expiry_ms = static_cast<std::int32_t>(reader.raw(advice_register("expiry")));
     read.service =
-        reader.enumeration(reader.raw(advice_register("service")), core::Service::hold, core::Service::hold);
+        reader.enumeration(reader.raw(advice_register("service")), core::Service::waiting, core::Service::waiting);
     read.drive_run = flag(advice_register("drive.run"));
     read.synchronise = flag(advice_register("drive.synchronise"));
     read.output_close = flag(advice_register("drive.output_close"));

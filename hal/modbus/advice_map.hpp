@@ -123,7 +123,8 @@ constexpr void lay_out(Layout& at) {
     at.add("heartbeat", u16, 1, "", "changes with every scan");
     at.add("expiry", u16, 1, "ms",
            "advice is void when the heartbeat stood still for longer, in station time");
-    at.add("service", u16, 1, "", "0 normal, 1 one transmitter, 2 floats, 3 fixed speed, 4 hold");
+    at.add("service", u16, 1, "",
+           "0 normal, 1 one transmitter, 2 floats, 3 fixed speed, 4 hold, 5 waiting: nothing is advised");
     at.add("drive.run", u16, 1, "", "1: run the drive");
     at.add("drive.speed", u16, 0.01, "Hz", "speed reference");
     at.add("drive.synchronise", u16, 1, "", "1: match the line's voltage, frequency and angle");
@@ -294,7 +295,7 @@ struct AdviceRead {
     std::uint32_t scan_count = 0;
     std::int64_t time_ms = core::never_ms;
     std::int32_t expiry_ms = 0;
-    core::Service service = core::Service::hold;
+    core::Service service = core::Service::waiting;
     bool drive_run = false, synchronise = false, output_close = false;
     double speed_hz = 0;
     std::uint8_t drive_pump = core::no_pump;

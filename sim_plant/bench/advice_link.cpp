@@ -12,7 +12,9 @@ namespace freshet::bench {
 void AdviceLink::renew(const core::Advice& advice, std::uint64_t switches) {
     constexpr const modbus::AdviceBlock& block = modbus::advice_block("advice");
     const modbus::AdviceImage& image = encoder_.encode(advice, core::never_ms);
-    orders_ = orders_from(modbus::decode_advice(std::span{image}.subspan(block.address, block.count)));
+    const modbus::AdviceRead read =
+        modbus::decode_advice(std::span{image}.subspan(block.address, block.count));
+    if (asks(read)) orders_ = orders_from(read);
     switches_ = switches;
     speed_hz_ = advice.speed_hz;
 }

@@ -9,7 +9,12 @@
 
 namespace freshet::bench {
 
-/// The orders in a whole, valid read of the advice block.
+/// While the controller waits for a consistent picture its advice asks for nothing: what stands is left.
+inline bool asks(const modbus::AdviceRead& read) {
+    return read.service != core::Service::waiting;
+}
+
+/// The orders in a whole, valid read of the advice block that asks for something.
 inline plant::Orders orders_from(const modbus::AdviceRead& read) {
     plant::Orders orders;
     orders.drive_run = read.drive_run;

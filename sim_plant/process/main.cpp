@@ -184,7 +184,7 @@ class Run {
 
     void step_under(const Guidance& guidance) {
         record_.stepping(plant_, guidance.read);
-        if (guidance.validity == modbus::Validity::valid) {
+        if (guidance.validity == modbus::Validity::valid && bench::asks(guidance.read)) {
             plant_.step(bench::orders_from(guidance.read));
         } else {
             plant_.step();

@@ -139,22 +139,31 @@ class StationDouble {
     std::array<bool, core::pumps_max> current_missing{}, hot{}, seal_leak{};
     std::array<TransmitterFault, 2> level_fault;
     FloatFault high_float_fault, low_float_fault;
+    double header_pressure_m = 0;
+    core::Quality header_pressure_quality = core::Quality::good;
     double drive_hz = 0;
     double overflow_level_m = 4.5;
     std::int32_t meters_update_ms = 0;  ///< level and drive meters hold their value so long
 
     /// Advances by one scan following the advice.
-    void step(const Advice& advice) {
+    void step(const Advice& given) {
+        // Advice of a controller that still waits asks for nothing: what stands is left.
+        if (given.service != core::Service::waiting) followed_ = given;
+        const Advice& advice = followed_;
         const std::int64_t step_ms = settings_.scan_ms;
         const double step_s = 1e-3 * static_cast<double>(step_ms);
         now_ms += step_ms;
         // Without control voltage no contactor holds.
         constexpr double drop_out_ratio = 0.6;
         const bool dead = line_voltage_v < drop_out_ratio * settings_.drive.line_voltage_v;
-        output.follow(advice.output_close && !dead, now_ms);
+        const bool told = advice.service != core::Service::waiting;
+        const auto follow = [&](Contactor& one, bool close) {
+            one.follow((told ? close : one.ordered) && !dead, now_ms);
+        };
+        follow(output, advice.output_close);
         for (std::size_t p = 0; p < settings_.pump_count; ++p) {
-            drive_side[p].follow(advice.pumps[p].drive_side_close && !dead, now_ms);
-            line_side[p].follow(advice.pumps[p].line_side_close && !dead, now_ms);
+            follow(drive_side[p], advice.pumps[p].drive_side_close);
+            follow(line_side[p], advice.pumps[p].line_side_close);
         }
         const bool runs = advice.drive_run || (drive_fault.does_not_stop && running_);
         running_ = runs && !drive_fault.trips && !drive_fault.not_ready && !drive_fault.does_not_run && !dead;
@@ -215,6 +224,9 @@ class StationDouble {
             if (level_quality[i] != Quality::good)
                 inputs_.level[i].reading.cause = core::Cause::device_exception;
         }
+        analog(inputs_.header_pressure.reading, header_pressure_m);
+        if (header_pressure_quality != Quality::good)
+            inputs_.header_pressure.reading.quality = header_pressure_quality;
         const auto float_switch = [&](core::Digital& signal, bool wet, const FloatFault& fault) {
             digital(signal, (wet || fault.stuck_on) && !fault.stuck_off, fault.silent);
         };
@@ -272,6 +284,7 @@ class StationDouble {
             add(level.reading);
             seen[at++] = std::bit_cast<std::uint64_t>(level.loop_ma);
         }
+        add(inputs_.header_pressure.reading);
         for (const core::Analog* one :
              {&inputs_.drive.frequency_hz, &inputs_.drive.voltage_v, &inputs_.drive.angle_deg,
               &inputs_.line.voltage_v, &inputs_.line.frequency_hz})
@@ -320,6 +333,7 @@ class StationDouble {
 
     Settings settings_;
     core::FlowTable flows_;
+    Advice followed_;
     std::array<std::uint8_t, 16 + 8 * core::pumps_max> counted_{};
     std::uint64_t revision_ = 0, numbers_revision_ = 0;
     std::int64_t metered_ms_ = core::never_ms;

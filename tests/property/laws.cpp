@@ -67,6 +67,13 @@ struct Case {
         return settings.action == core::Action::direct ? value_m - settings.marks.setpoint_m
                                                        : settings.marks.setpoint_m - value_m;
     }
+    /// The high float calls for pumps at a well and stops them at a tank; the low one the other way round.
+    bool float_calls() const {
+        return settings.action == core::Action::direct ? on(in.high_float) : off(in.low_float);
+    }
+    bool float_stops() const {
+        return settings.action == core::Action::direct ? off(in.low_float) : on(in.high_float);
+    }
     bool permission_lost(std::size_t pump) const {
         const core::PumpInputs& one = in.pumps[pump];
         const bool selector_known = one.selector_quality != Quality::bad && young(one.selector_read_ms);
@@ -225,8 +232,7 @@ void law_5(const Case& at) {
         if (since_ms == never_ms) since_ms = at.t;
         return at.t - since_ms;
     };
-    const std::int64_t low_float_ms =
-        since(past.low_float_ms, at.settings.floats.fitted && at.off(at.in.low_float));
+    const std::int64_t low_float_ms = since(past.low_float_ms, at.settings.floats.fitted && at.float_stops());
     const std::int64_t poor_ms = since(past.supply_poor_ms, at.supply_poor());
     if (!run_advised) return;
     const bool value_good = at.advice.measured_quality == Quality::good;
@@ -279,7 +285,8 @@ bool is_borne_out(const Case& at, Reason why, std::size_t p) {
         case Reason::low_cutoff:
             return at.need_m(at.advice.measured_m) <= at.need_m(at.settings.marks.low_cutoff_m);
         case Reason::low_float:
-            return at.off(at.in.low_float);
+        case Reason::high_float:
+            return at.float_stops();
         case Reason::supply_lost:
             return at.supply_poor();
         case Reason::pump_tripped:
@@ -404,7 +411,7 @@ bool speaks(const Case& at, std::size_t i) {
 void law_7(const Case& at, bool adopting) {
     const bool first = speaks(at, 0);
     const bool second = speaks(at, 1);
-    const bool high = at.settings.floats.fitted && at.on(at.in.high_float);
+    const bool high = at.settings.floats.fitted && at.float_calls();
     std::int64_t& since_ms = at.history.high_float_ms;
     since_ms = !high ? never_ms : (since_ms == never_ms ? at.t : since_ms);
     if (adopting || first || second) return;

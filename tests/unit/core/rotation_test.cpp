@@ -25,21 +25,22 @@ struct Wear {
 
 TEST(RotationByHours, starts_the_least_worn_and_stops_the_most_worn) {
     Wear wear;
-    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 1) << "of two alike the lower number";
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings, doubles::odd_start_ms), 1)
+        << "of two alike the lower number";
     EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 0);
 }
 
 TEST(RotationByStarts, goes_by_starts) {
     Wear wear;
     wear.settings.rotation = Rotation::starts;
-    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 2);
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings, doubles::odd_start_ms), 2);
     EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 1);
 }
 
 TEST(FixedOrder, goes_by_number) {
     Wear wear;
     wear.settings.rotation = Rotation::fixed;
-    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 0);
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings, doubles::odd_start_ms), 0);
     EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 3);
 }
 
@@ -47,14 +48,14 @@ TEST(Preference, comes_before_wear) {
     Wear wear;
     wear.settings.preference[0] = Preference::preferred;
     wear.settings.preference[1] = Preference::last;
-    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings), 0);
+    EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings, doubles::odd_start_ms), 0);
     EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 1);
 }
 
 TEST(Rotation, chooses_only_among_those_offered) {
     Wear wear;
-    EXPECT_EQ(next_to_start(bit_of(0) | bit_of(2), wear.state, wear.settings), 2);
-    EXPECT_EQ(next_to_start(0, wear.state, wear.settings), no_pump);
+    EXPECT_EQ(next_to_start(bit_of(0) | bit_of(2), wear.state, wear.settings, doubles::odd_start_ms), 2);
+    EXPECT_EQ(next_to_start(0, wear.state, wear.settings, doubles::odd_start_ms), no_pump);
 }
 
 }  // namespace

@@ -31,6 +31,9 @@ class Watch {
     std::vector<Event> events;
     const Advice* advice = nullptr;
 
+    /// Another controller takes over, as after a power cut of its own; the station stays as it is.
+    void restart() { controller_ = Controller(settings_); }
+
     void scan_once() {
         advice = &controller_.scan(station.look());
         events.insert(events.end(), advice->events.begin(), advice->events.begin() + advice->event_count);

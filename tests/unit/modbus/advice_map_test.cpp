@@ -232,7 +232,7 @@ TEST(AdviceRead, takes_no_code_that_it_does_not_know) {
 
     const AdviceRead read = decode_advice(block_of(image, advice_block("advice")));
 
-    EXPECT_EQ(read.service, core::Service::hold);
+    EXPECT_EQ(read.service, core::Service::waiting);
     EXPECT_EQ(read.step, core::Step::idle);
     EXPECT_EQ(read.next.pump, core::no_pump);
 }

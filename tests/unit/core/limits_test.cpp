@@ -1,0 +1,244 @@
+// Limits beyond the plain timers: starts in succession from cold and from warm, the discharge pressure, the
+// exercise of idle pumps. One reason to change: one of these limits.
+#include <gtest/gtest.h>
+
+#include "controller/core/permissives.hpp"
+#include "controller/core/rotation.hpp"
+#include "controller/core/succession.hpp"
+#include "tests/unit/core/watch.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr std::int64_t minute_ms = 60'000;
+constexpr std::int64_t now_ms = doubles::odd_start_ms;
+
+/// Two starts from cold and one from warm (NEMA MG 1-2016 12.54.1); cold after an hour at rest, evenly warm
+/// after half an hour's run, a quarter of an hour's rest when the starts are used up (invented).
+Settings two_cold_one_warm() {
+    Settings settings = doubles::four_pumps();
+    settings.succession = {.cold_starts_max = 2,
+                           .warm_starts_max = 1,
+                           .cool_ms = 60 * minute_ms,
+                           .rest_ms = 15 * minute_ms,
+                           .even_run_ms = 30 * minute_ms,
+                           .drive_starts_count = true};
+    return settings;
+}
+
+/// A motor of which starts, runs and rests are told one after another.
+struct Motor {
+    Settings settings = two_cold_one_warm();
+    PumpRecord record;
+    std::int64_t at_ms = now_ms;
+
+    void rests(std::int64_t duration_ms) { at_ms += duration_ms; }
+    void starts_and_runs(std::int64_t duration_ms) {
+        record.succession = succession_with_start(settings, record, at_ms);
+        record.started_ms = at_ms;
+        at_ms += duration_ms;
+        record.released_ms = at_ms;
+    }
+    std::int64_t waits_ms() const { return succession_wait_ms(settings, record, at_ms); }
+};
+
+TEST(Succession, admits_two_starts_from_cold_and_then_asks_for_the_rest) {
+    Motor motor;
+    motor.record.released_ms = motor.at_ms - 61 * minute_ms;
+    EXPECT_EQ(motor.waits_ms(), 0);
+    motor.starts_and_runs(1 * minute_ms);
+    motor.rests(2 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 0) << "the second from cold";
+    motor.starts_and_runs(1 * minute_ms);
+    motor.rests(2 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 13 * minute_ms) << "a quarter of an hour from the stop";
+    motor.rests(13 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 0);
+}
+
+TEST(Succession, admits_one_start_from_warm) {
+    Motor motor;
+    motor.record.released_ms = motor.at_ms - 61 * minute_ms;
+    motor.starts_and_runs(45 * minute_ms);
+    motor.rests(5 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 0) << "one from rated temperature";
+    motor.starts_and_runs(1 * minute_ms);
+    motor.rests(5 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 10 * minute_ms);
+}
+
+TEST(Succession, begins_anew_from_cold_after_a_long_rest) {
+    Motor motor;
+    motor.record.released_ms = motor.at_ms - 61 * minute_ms;
+    motor.starts_and_runs(45 * minute_ms);
+    motor.rests(60 * minute_ms);
+    motor.starts_and_runs(1 * minute_ms);
+    motor.rests(2 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 0) << "the second from cold";
+}
+
+TEST(Succession, of_a_motor_of_which_nothing_is_known_is_one_start_as_from_warm) {
+    Motor motor;
+    motor.record.released_ms = motor.at_ms;
+    motor.rests(1 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 0);
+    motor.starts_and_runs(1 * minute_ms);
+    motor.rests(1 * minute_ms);
+    EXPECT_EQ(motor.waits_ms(), 14 * minute_ms);
+}
+
+TEST(Succession, is_not_judged_where_the_station_sets_no_rule) {
+    Motor motor;
+    motor.settings.succession.cold_starts_max = 0;
+    for (int start = 0; start < 5; ++start) {
+        EXPECT_EQ(motor.waits_ms(), 0);
+        motor.starts_and_runs(1000);
+    }
+}
+
+TEST(Succession, is_a_ground_for_refusing_a_start_with_its_wait) {
+    SequencerState state;
+    Picture picture;
+    picture.time_ms = now_ms;
+    picture.automatic = picture.drive_side_open = picture.line_side_open = 0x0F;
+    const StationPermit permit{.settled = true, .data_starts = true};
+    Settings settings = two_cold_one_warm();
+    PumpRecord& record = state.pumps[0];
+    record.started_ms = now_ms - 5 * minute_ms;
+    record.released_ms = now_ms - 4 * minute_ms;
+    record.succession = {2, false};
+    std::int64_t wait_ms = 0;
+    EXPECT_EQ(why_not_start(state, picture, permit, settings, 0, false, wait_ms), Permissive::succession);
+    EXPECT_EQ(wait_ms, 11 * minute_ms);
+    settings.succession.drive_starts_count = false;
+    EXPECT_EQ(why_not_start(state, picture, permit, settings, 0, false, wait_ms), Permissive::none)
+        << "the drive starts softly";
+}
+
+TEST(Succession, holds_for_a_whole_station_whose_only_pump_trips_again_and_again) {
+    Settings settings = two_cold_one_warm();
+    settings.permissives.starts_per_hour_max = 12;
+    Watch watch(settings);
+    for (std::size_t pump = 1; pump < 4; ++pump) watch.station.selector[pump] = Selector::off;
+    watch.station.level_m = 2.3;
+    watch.station.inflow_m3s = 0.3;
+    std::int64_t stopped_ms = watch.station.now_ms - hour_ms;
+    for (int start = 0; start < 2; ++start) {
+        ASSERT_TRUE(watch.run_until_step(Step::start_run, 20_min)) << start;
+        EXPECT_GE(watch.station.now_ms - stopped_ms, 15 * minute_ms) << start;
+        watch.run_for(2_s);
+        watch.station.pump_tripped[0] = true;
+        ASSERT_TRUE(watch.run_until_state(0, PumpState::unavailable, 1_min));
+        stopped_ms = watch.station.now_ms;
+        watch.station.pump_tripped[0] = false;
+    }
+}
+
+// Discharge pressure
+// ----------------------------------------------------------------------------------------------------------
+
+Settings with_pressure_limit() {
+    Settings settings = doubles::four_pumps();
+    settings.pressure_transmitter = {true, 0, 50};
+    settings.permissives.discharge_pressure_max_m = 30;
+    return settings;
+}
+
+TEST(DischargePressure, past_its_limit_is_alarmed_and_holds_the_speed) {
+    Watch watch(with_pressure_limit());
+    watch.station.header_pressure_m = 20;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(1_min);
+    ASSERT_LT(watch.advice->speed_hz, watch.settings().drive.speed_max_hz);
+    watch.station.header_pressure_m = 31;
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::discharge_pressure_high); }, 10_s));
+    const double held_hz = watch.advice->speed_hz;
+    watch.station.inflow_m3s = 1.4;
+    for (const std::int64_t end = watch.station.now_ms + 10_min; watch.station.now_ms < end;) {
+        watch.scan_once();
+        ASSERT_LE(watch.advice->speed_hz, held_hz + 0.011);
+    }
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::hand_over), 0U)
+        << "nothing more is brought on";
+    EXPECT_EQ(watch.state(0), PumpState::on_drive) << "the last pump stays";
+
+    watch.station.header_pressure_m = 29.7;
+    watch.run_for(1_min);
+    EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high)) << "within the deadband";
+    watch.station.header_pressure_m = 25;
+    EXPECT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 1; }, 10_min));
+}
+
+TEST(DischargePressure, that_stays_past_its_limit_takes_a_pump_off) {
+    Watch watch(with_pressure_limit());
+    watch.station.header_pressure_m = 20;
+    ASSERT_TRUE(watch.one_on_line_one_on_drive());
+    watch.run_for(2_min);
+    watch.station.header_pressure_m = 31;
+    ASSERT_TRUE(watch.run_until(
+        [&] {
+            return watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+        },
+        2_min));
+    const Event* begun =
+        watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+    EXPECT_EQ(begun->why, Reason::pressure_high);
+    EXPECT_DOUBLE_EQ(begun->values[0], 31);
+    EXPECT_DOUBLE_EQ(begun->values[1], 30);
+}
+
+TEST(DischargePressure, that_is_not_known_is_not_judged) {
+    Watch watch(with_pressure_limit());
+    watch.station.header_pressure_m = 31;
+    watch.station.header_pressure_quality = Quality::bad;
+    EXPECT_TRUE(watch.one_on_drive());
+    EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_high));
+}
+
+// Exercise
+// ----------------------------------------------------------------------------------------------------------
+
+TEST(Exercise, lets_the_pump_that_stood_idle_longest_go_first) {
+    Settings settings = doubles::four_pumps();
+    settings.exercise_ms = 24 * hour_ms;
+    SequencerState state;
+    for (std::size_t pump = 0; pump < 4; ++pump) state.pumps[pump].released_ms = now_ms - hour_ms;
+    state.pumps[2].run_ms = 1000 * hour_ms;
+    state.pumps[2].released_ms = now_ms - 30 * hour_ms;
+    state.pumps[3].released_ms = now_ms - 25 * hour_ms;
+    EXPECT_EQ(exercise_due(0x0F, state, settings, now_ms), bit_of(2) | bit_of(3));
+    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms), 2) << "though it has run most";
+    settings.preference[2] = Preference::last;
+    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms), 2) << "a pump declared last is exercised, too";
+    settings.exercise_ms = 0;
+    EXPECT_EQ(exercise_due(0x0F, state, settings, now_ms), 0);
+    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms), 0);
+}
+
+TEST(Exercise, takes_the_place_of_a_pump_that_would_run_on_for_ever) {
+    Settings settings = doubles::four_pumps();
+    settings.exercise_ms = 2 * hour_ms;
+    settings.preference[0] = Preference::preferred;
+    Watch watch(settings);
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(100_min);
+    ASSERT_EQ(watch.state(0), PumpState::on_drive) << "not idle for long enough yet";
+    ASSERT_TRUE(watch.run_until_state(1, PumpState::on_drive, 60_min));
+    const Event* stop =
+        watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+    ASSERT_NE(stop, nullptr);
+    EXPECT_EQ(stop->why, Reason::exercise_due);
+    EXPECT_GE(stop->values[0], 2.0) << "hours idle";
+    EXPECT_EQ(watch.state(0), PumpState::off);
+}
+
+TEST(Exercise, is_left_where_it_is_not_asked_for) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(300_min);
+    EXPECT_EQ(watch.state(0), PumpState::on_drive);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::stop_on_drive), 0U);
+}
+
+}  // namespace
+}  // namespace freshet::core

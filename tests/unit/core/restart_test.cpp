@@ -1,0 +1,186 @@
+// A controller that comes up in front of a station that is already doing something: nothing is advised before
+// the picture is consistent, and a transfer that was under way is finished or withdrawn. One reason to
+// change: what is done with what is found.
+#include <gtest/gtest.h>
+
+#include <string>
+
+#include "tests/unit/core/watch.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr std::int64_t settled_ms = 6'000;
+
+void put_on_line(doubles::StationDouble& station, std::size_t pump) {
+    station.line_side[pump].closed = station.line_side[pump].ordered = true;
+}
+
+TEST(Restart, with_a_contact_that_is_not_read_never_advises_a_running_pump_off) {
+    Watch watch;
+    watch.station.level_m = 2.0;
+    watch.station.inflow_m3s = 0.85;
+    put_on_line(watch.station, 2);
+    watch.station.line_side[2].fault.silent = true;
+    for (const std::int64_t end = watch.station.now_ms + 2_min; watch.station.now_ms < end;) {
+        watch.scan_once();
+        ASSERT_EQ(watch.advice->service, Service::waiting);
+        ASSERT_TRUE(watch.advice->pumps[2].line_side_close) << "its current says that it runs";
+        ASSERT_TRUE(watch.station.line_side[2].closed);
+    }
+    EXPECT_TRUE(watch.alarm(StationAlarm::picture_inconsistent));
+
+    watch.station.line_side[2].fault.silent = false;
+    ASSERT_TRUE(watch.run_until_state(2, PumpState::on_line, settled_ms));
+    watch.run_for(10_s);
+    EXPECT_FALSE(watch.alarm(StationAlarm::picture_inconsistent));
+}
+
+TEST(Restart, with_neither_contact_nor_current_read_leaves_everything_as_it_is) {
+    Watch watch;
+    put_on_line(watch.station, 1);
+    watch.station.line_side[1].fault.silent = watch.station.drive_side[1].fault.silent = true;
+    watch.station.current_missing[1] = true;
+    watch.run_for(2_min);
+    EXPECT_EQ(watch.advice->service, Service::waiting);
+    EXPECT_TRUE(watch.station.line_side[1].closed);
+}
+
+TEST(Restart, with_a_contact_that_falls_silent_before_the_picture_settles_shows_it_as_last_read) {
+    Watch watch;
+    put_on_line(watch.station, 0);
+    watch.run_for(2_s);
+    watch.station.line_side[0].fault.silent = true;
+    watch.station.current_missing[0] = true;
+    watch.run_for(1_min);
+    EXPECT_TRUE(watch.advice->pumps[0].line_side_close);
+    EXPECT_TRUE(watch.station.line_side[0].closed);
+}
+
+TEST(Restart, of_the_drive_signals_is_waited_for_too) {
+    Watch watch;
+    watch.station.level_m = 2.5;
+    watch.station.drive_fault.silent = true;
+    watch.run_for(1_min);
+    EXPECT_EQ(watch.advice->service, Service::waiting);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    watch.station.drive_fault.silent = false;
+    EXPECT_TRUE(watch.run_until_state(0, PumpState::on_drive, 2_min));
+}
+
+TEST(Restart, tells_a_pump_in_hand_as_such_and_not_as_off) {
+    Watch watch;
+    watch.station.level_m = 1.8;
+    watch.station.selector[0] = Selector::hand;
+    put_on_line(watch.station, 0);
+    watch.run_for(settled_ms);
+    const Event* found = watch.last(Happening::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
+    ASSERT_NE(found, nullptr);
+    EXPECT_EQ(found->why, Reason::selector_hand);
+}
+
+TEST(Restart, keeps_a_pump_on_the_drive_at_its_speed) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(2_min);
+    const double speed_hz = watch.station.drive_hz;
+    watch.restart();
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, settled_ms));
+    EXPECT_NEAR(watch.advice->speed_hz, speed_hz, 1.0);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 1U);
+}
+
+/// A step of a transfer, what brings it about, and where the pump is in the end.
+struct InTransfer {
+    Step step;
+    PumpState end;
+    bool back;  ///< take-back
+    void (*bring_about)(doubles::StationDouble&);
+};
+
+void nothing(doubles::StationDouble&) {}
+
+class RestartInTransfer : public testing::TestWithParam<InTransfer> {};
+
+TEST_P(RestartInTransfer, is_finished_or_withdrawn) {
+    const InTransfer& at = GetParam();
+    Watch watch;
+    std::size_t pump = 0;
+    if (at.back) {
+        ASSERT_TRUE(watch.one_on_line_one_on_drive());
+        at.bring_about(watch.station);
+        watch.station.inflow_m3s = 0.3;
+    } else {
+        ASSERT_TRUE(watch.one_on_drive());
+        at.bring_about(watch.station);
+        watch.station.inflow_m3s = 1.4;
+    }
+    ASSERT_TRUE(watch.run_until_step(at.step, 60_min));
+    pump = watch.advice->sequence_pump;
+
+    watch.restart();
+    // Between the marks nothing is staged meanwhile.
+    watch.station.level_m = 2.0;
+    watch.station.inflow_m3s = 1.0;
+    watch.station.output.fault = {};
+    watch.station.drive_fault = {};
+    for (std::size_t p = 0; p < 4; ++p)
+        watch.station.drive_side[p].fault = watch.station.line_side[p].fault = {};
+    const bool drive_may_feed = at.end == PumpState::on_drive;
+    bool reached = false;
+    for (const std::int64_t until = watch.station.now_ms + 40_s; watch.station.now_ms < until && !reached;) {
+        watch.scan_once();
+        ASSERT_FALSE(watch.station.line_side[pump].closed && watch.advice->service != Service::waiting &&
+                     watch.advice->pumps[pump].drive_side_close && !watch.advice->synchronise)
+            << "joined to a drive that is not in step";
+        reached = watch.state(pump) == at.end && watch.advice->step == Step::idle;
+    }
+    ASSERT_TRUE(reached) << "ended as " << static_cast<int>(watch.state(pump));
+    const auto& station = watch.station;
+    watch.scan_once();
+    EXPECT_EQ(station.line_side[pump].closed, at.end == PumpState::on_line);
+    EXPECT_EQ(station.drive_side[pump].closed, drive_may_feed);
+    if (at.end == PumpState::on_line) {
+        EXPECT_TRUE(watch.run_until(
+            [&] { return !station.output.closed || station.drive_side[1 - pump].closed; }, 30_s))
+            << "the drive is free again";
+    }
+    // The station goes on: the next transfer can be made.
+    watch.station.inflow_m3s = 1.4;
+    EXPECT_TRUE(watch.run_until(
+        [&] {
+            return watch.advice->pumps_on_line == 1 && watch.advice->drive_pump != no_pump &&
+                   watch.advice->step == Step::idle;
+        },
+        60_min));
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Steps, RestartInTransfer,
+    testing::Values(
+        InTransfer{Step::over_line_frequency, PumpState::on_drive, false, nothing},
+        InTransfer{Step::over_synchronise, PumpState::on_drive, false, nothing},
+        InTransfer{Step::over_close_line_side, PumpState::on_line, false, nothing},
+        InTransfer{Step::over_open_output, PumpState::on_line, false, nothing},
+        InTransfer{Step::over_open_drive_side, PumpState::on_line, false, nothing},
+        InTransfer{Step::over_withdraw_line_side, PumpState::on_drive, false,
+                   [](doubles::StationDouble& s) { s.line_side[0].fault.does_not_close = true; }},
+        InTransfer{Step::over_fallback_drive_side, PumpState::on_line, false,
+                   [](doubles::StationDouble& s) { s.output.fault.does_not_open = true; }},
+        InTransfer{Step::back_close_output, PumpState::on_line, true, nothing},
+        InTransfer{Step::back_line_frequency, PumpState::on_line, true, nothing},
+        InTransfer{Step::back_synchronise, PumpState::on_line, true, nothing},
+        InTransfer{Step::back_close_drive_side, PumpState::on_line, true, nothing},
+        InTransfer{Step::back_open_line_side, PumpState::on_drive, true, nothing},
+        InTransfer{Step::back_withdraw_drive_side, PumpState::on_line, true,
+                   [](doubles::StationDouble& s) { s.drive_side[0].fault.does_not_close = true; }},
+        InTransfer{Step::back_withdraw_stop, PumpState::on_line, true,
+                   [](doubles::StationDouble& s) { s.drive_side[0].fault.does_not_close = true; }},
+        InTransfer{Step::back_withdraw_output, PumpState::on_line, true,
+                   [](doubles::StationDouble& s) { s.drive_side[0].fault.does_not_close = true; }}),
+    [](const testing::TestParamInfo<InTransfer>& place) {
+        return "step_" + std::to_string(static_cast<int>(place.param.step));
+    });
+
+}  // namespace
+}  // namespace freshet::core
