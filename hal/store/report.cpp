@@ -66,6 +66,8 @@ void put_figures(std::string& html, const RunSummary& summary) {
         put_row(html, "energy per volume pumped",
                 figure(summary.energy_kwh / summary.pumped_m3, 4, "kWh/m3"));
     }
+    if (std::isfinite(summary.energy_cost))
+        put_row(html, "cost of energy, in the tariff's money", fmt::format("{:.2f}", summary.energy_cost));
     html += "</table>\n<table>\n";
     put_row(html, "hand-overs", fmt::to_string(summary.hand_overs));
     put_row(html, "take-backs", fmt::to_string(summary.take_backs));
@@ -83,6 +85,34 @@ void put_figures(std::string& html, const RunSummary& summary) {
     html += "</table>\n</div>\n";
 }
 
+/// Where pumps were made to work where a pump should not.
+void put_water(std::string& html, const RunSummary& summary) {
+    if (!std::isfinite(summary.suction_dry_s)) return;
+    html += "<h2>How the water treated the pumps</h2>\n<div class=\"figures\">\n<table>\n";
+    const auto put_time = [&html](std::string_view name, double seconds) {
+        put_row(html, name, figure(seconds, 0, "s"), seconds > 0);
+    };
+    put_time("a pump turned below the suction level", summary.suction_dry_s);
+    put_time("a pump turned below the vortex level", summary.vortex_s);
+    put_time("vapour pressure at the header", summary.column_parts_s);
+    put_row(html, "surge head if all pumps had tripped at the highest flow (Joukowsky)",
+            figure(summary.surge_head_max_m, 0, "m"));
+    html +=
+        "</table>\n<table>\n<tr><th>pump</th><th>below minimum flow (s)</th><th>backflow (s)</th>"
+        "<th>NPSH short (s)</th><th>least NPSH margin (m)</th></tr>\n";
+    for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
+        const PumpWater& water = summary.water_per_pump[pump];
+        put(html,
+            "<tr{}><td>{}</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.0f}</td><td "
+            "class=\"n\">{:.0f}</td><td class=\"n\">{}</td></tr>\n",
+            water.npsh_short_s > 0 ? " class=\"abnormal-row\"" : "", pump + 1, water.below_minimum_flow_s,
+            water.backflow_s, water.npsh_short_s,
+            std::isfinite(water.npsh_margin_min_m) ? fmt::format("{:.1f}", water.npsh_margin_min_m)
+                                                   : "never turned");
+    }
+    html += "</table>\n</div>\n";
+}
+
 /// One row for each closing onto a live source. A ratio to the current before has no meaning for a motor at
 /// rest.
 void put_closings(std::string& html, const std::vector<ClosingShock>& closings) {
@@ -96,7 +126,7 @@ void put_closings(std::string& html, const std::vector<ClosingShock>& closings) 
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"closings\"><table>\n"
         "<tr><th>time (UTC)</th><th>pump</th><th>onto</th><th>angle (deg)</th><th>slip (Hz)</th>"
         "<th>resultant (V/Hz pu)</th><th>peak current (times before)</th><th>torque (times "
-        "before)</th></tr>\n";
+        "rated)</th></tr>\n";
     for (const ClosingShock& closing : closings) {
         const bool at_rest = closing.from_rest || !std::isfinite(closing.peak_current_ratio);
         put(html,
@@ -152,6 +182,7 @@ std::string report_html(const RunTitle& title, const RunSummary& summary, const 
     put_head(html, title, data);
     put_figures(html, summary);
     if (!data.empty()) put_plots(html, title, data, told);
+    put_water(html, summary);
     put_closings(html, summary.closings);
     put_events(html, told);
     put_cautions(html);

@@ -27,6 +27,14 @@ struct ClosingShock {
     double torque_max_ratio = 0, torque_min_ratio = 0;
 };
 
+/// How a pump's water treated it. Not known to a controller.
+struct PumpWater {
+    double below_minimum_flow_s = unknown;  ///< turning, left of its minimum continuous flow
+    double backflow_s = unknown;
+    double npsh_short_s = unknown;       ///< NPSH available less than required
+    double npsh_margin_min_m = unknown;  ///< unknown also where it never turned
+};
+
 struct RunSummary {
     std::string scenario;  ///< empty: not a scenario
     std::string station;
@@ -44,6 +52,10 @@ struct RunSummary {
     std::uint32_t hand_overs = 0, take_backs = 0, line_starts = 0;  ///< completed
     std::array<std::uint32_t, core::pumps_max> starts_per_pump{};
     std::array<double, core::pumps_max> run_h_per_pump{};
+    std::array<PumpWater, core::pumps_max> water_per_pump{};
+    double suction_dry_s = unknown, vortex_s = unknown;  ///< a pump turned with the level below that mark
+    double column_parts_s = unknown;    ///< vapour pressure at the header: a real column would have parted
+    double surge_head_max_m = unknown;  ///< Joukowsky head of a trip of all pumps at the worst moment
     std::uint32_t starts_per_hour_max = 0;  ///< of any pump in any hour
     double overlap_ms_max = unknown;        ///< longest time that both contactors of one motor were closed
     double closing_angle_deg_max =

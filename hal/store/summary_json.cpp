@@ -32,6 +32,20 @@ std::string summary_json(const RunSummary& summary) {
         json["starts_per_pump"].push_back(summary.starts_per_pump[pump]);
         json["run_h_per_pump"].push_back(summary.run_h_per_pump[pump]);
     }
+    for (const char* key : {"below_minimum_flow_s_per_pump", "backflow_s_per_pump", "npsh_short_s_per_pump",
+                            "npsh_margin_min_m_per_pump"})
+        json[key] = nlohmann::ordered_json::array();
+    for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
+        const PumpWater& water = summary.water_per_pump[pump];
+        json["below_minimum_flow_s_per_pump"].push_back(water.below_minimum_flow_s);
+        json["backflow_s_per_pump"].push_back(water.backflow_s);
+        json["npsh_short_s_per_pump"].push_back(water.npsh_short_s);
+        json["npsh_margin_min_m_per_pump"].push_back(water.npsh_margin_min_m);
+    }
+    json["suction_dry_s"] = summary.suction_dry_s;
+    json["vortex_s"] = summary.vortex_s;
+    json["column_parts_s"] = summary.column_parts_s;
+    json["surge_head_max_m"] = summary.surge_head_max_m;
     json["starts_per_hour_max"] = summary.starts_per_hour_max;
     json["overlap_ms_max"] = summary.overlap_ms_max;
     json["closing_angle_deg_max"] = summary.closing_angle_deg_max;

@@ -81,6 +81,16 @@ store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, s
         summary.starts_per_pump[pump] = figures.starts[pump];
         summary.run_h_per_pump[pump] = static_cast<double>(figures.run_ms[pump]) / ms_per_h;
     }
+    const plant::WaterFigures treated = plant.water_figures();
+    for (std::size_t pump = 0; pump < pump_count; ++pump) {
+        const plant::PumpWater& own = treated.pumps[pump];
+        summary.water_per_pump[pump] = {own.below_minimum_flow_s, own.backflow_s, own.npsh_short_s,
+                                        own.npsh_margin_min_m};
+    }
+    summary.suction_dry_s = treated.suction_dry_s;
+    summary.vortex_s = treated.vortex_s;
+    summary.column_parts_s = treated.column_parts_s;
+    summary.surge_head_max_m = treated.surge_head_max_m;
     summary.starts_per_hour_max = figures.starts_per_hour_max;
     summary.overlap_ms_max = figures.overlap_ms_max;
     summary.closing_angle_deg_max = figures.closing_angle_deg_max;

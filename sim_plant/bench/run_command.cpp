@@ -4,6 +4,7 @@
 
 #include <unistd.h>
 #include <atomic>
+#include <cmath>
 #include <csignal>
 #include <cstdio>
 #include <optional>
@@ -71,12 +72,28 @@ void print_figures(const store::RunSummary& summary) {
                 summary.overflow_m3);
     std::printf("  inflow %.1f m3, pumped %.1f m3, volume error %.3g m3\n", summary.inflow_m3,
                 summary.pumped_m3, summary.volume_error_m3);
-    std::printf("  energy %.1f kWh\n", summary.energy_kwh);
+    std::printf("  energy %.1f kWh", summary.energy_kwh);
+    if (summary.pumped_m3 > 0) std::printf(", %.4f kWh/m3", summary.energy_kwh / summary.pumped_m3);
+    if (std::isfinite(summary.energy_cost))
+        std::printf(", cost %.2f in the tariff's money", summary.energy_cost);
+    std::printf("\n");
     std::printf("  hand-overs %u, take-backs %u, line starts %u, most starts in an hour %u\n",
                 summary.hand_overs, summary.take_backs, summary.line_starts, summary.starts_per_hour_max);
     for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
         std::printf("  pump %zu: starts %u, run %.2f h\n", pump + 1, summary.starts_per_pump[pump],
                     summary.run_h_per_pump[pump]);
+    const auto total_s = [&](double store::PumpWater::*figure) {
+        double seconds = 0;
+        for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
+            seconds += summary.water_per_pump[pump].*figure;
+        return seconds;
+    };
+    std::printf(
+        "  pump-seconds below minimum flow %.0f, backflow %.0f, NPSH short %.0f; dry suction %.0f s, vortex "
+        "%.0f s; surge head if all tripped %.0f m\n",
+        total_s(&store::PumpWater::below_minimum_flow_s), total_s(&store::PumpWater::backflow_s),
+        total_s(&store::PumpWater::npsh_short_s), summary.suction_dry_s, summary.vortex_s,
+        summary.surge_head_max_m);
     std::printf("  longest overlap %.0f ms, widest closing angle %.2f deg, alarms %u\n",
                 summary.overlap_ms_max, summary.closing_angle_deg_max, summary.alarms);
 }

@@ -10,6 +10,7 @@
 #include <type_traits>
 #include <vector>
 
+#include "sim_plant/physics/surge.hpp"
 #include "sim_plant/sensors/current_loop.hpp"
 #include "sim_plant/sensors/float_switch.hpp"
 #include "sim_plant/sensors/transmitter.hpp"
@@ -125,6 +126,8 @@ struct Plant::Parts {
     double stepped_reference_hz = 0;
 
     FigureKeeper keeper;
+    WaterKeeper water_keeper;
+    config::Main main;  ///< for the surge figure
     std::array<Contacts, pumps_max> contacts{};
     Orders orders, passed;
     HydraulicInputs hydraulic_inputs;
@@ -141,7 +144,9 @@ Plant::Parts::Parts(const config::Station& station, const config::Scenario& scen
       water(station, scenario.initial_level_m),
       wires(part_seed(scenario.seed, seed_of_wires)),
       book(scenario, station.pump_count),
-      keeper(station, scenario.start_ms, held_m()) {
+      keeper(station, scenario.start_ms, held_m()),
+      water_keeper(station.pump_count),
+      main(station.main) {
     if (duty != config::Duty::empty_well) demand.emplace(scenario.demand_m3s, scenario.start_ms);
     const config::Instruments& instruments = station.instruments;
     constexpr std::size_t level_transmitters_max = 2;
@@ -353,6 +358,7 @@ void Plant::Parts::advance(std::int64_t to_ms) {
     for (std::size_t pump = 0; pump < pump_count; ++pump)
         hydraulic_inputs.speed_ratio[pump] = electrical.motors[pump].speed_rad_s * ratio_per_rad_s;
     water.step(dt_s, hydraulic_inputs);
+    water_keeper.step(dt_s, state, hydraulic_inputs.speed_ratio);
 
     stepped_to_ms = to_ms;
     stepped_reference_hz = orders.speed_hz;
@@ -486,6 +492,11 @@ double Plant::volume_error_m3() const {
 }
 Figures Plant::figures() const {
     return parts_->keeper.at(time_ms_, electrical().energy_j);
+}
+WaterFigures Plant::water_figures() const {
+    WaterFigures figures = parts_->water_keeper.figures();
+    figures.surge_head_max_m = trip_surge_head_m(parts_->main, figures.main_flow_max_m3s);
+    return figures;
 }
 const std::vector<ActiveFault>& Plant::faults() const {
     return parts_->book.in_force();

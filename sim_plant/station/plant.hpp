@@ -26,6 +26,7 @@
 #include "sim_plant/station/fault_book.hpp"
 #include "sim_plant/station/figures.hpp"
 #include "sim_plant/station/orders.hpp"
+#include "sim_plant/station/water_figures.hpp"
 
 namespace freshet::plant {
 
@@ -70,6 +71,7 @@ class Plant {
     /// In - out - overflow - change of volume, m3: what the arithmetic lost.
     double volume_error_m3() const;
     Figures figures() const;
+    WaterFigures water_figures() const;
 
     /// Sets a fault from now on, until cleared. False: unknown device, or it does not take that kind.
     bool set_fault(std::string_view device, config::FaultKind kind, double amount);

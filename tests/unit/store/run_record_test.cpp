@@ -147,17 +147,36 @@ TEST(ReplaceFile, that_fails_leaves_the_old_file_as_it_was) {
 
 TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
     const auto json = nlohmann::json::parse(summary_json(summary_of_invented_station()));
-    for (const char* key : {"scenario",        "station",
-                            "simulated_s",     "wall_s",
-                            "level_max_m",     "level_min_m",
-                            "overflow_m3",     "inflow_m3",
-                            "pumped_m3",       "volume_error_m3",
-                            "energy_kwh",      "hand_overs",
-                            "take_backs",      "line_starts",
-                            "starts_per_pump", "starts_per_hour_max",
-                            "overlap_ms_max",  "closing_angle_deg_max",
-                            "alarms",          "energy_kwh_per_m3",
-                            "energy_cost",     "closings"}) {
+    for (const char* key : {"scenario",
+                            "station",
+                            "simulated_s",
+                            "wall_s",
+                            "level_max_m",
+                            "level_min_m",
+                            "overflow_m3",
+                            "inflow_m3",
+                            "pumped_m3",
+                            "volume_error_m3",
+                            "energy_kwh",
+                            "hand_overs",
+                            "take_backs",
+                            "line_starts",
+                            "starts_per_pump",
+                            "starts_per_hour_max",
+                            "overlap_ms_max",
+                            "closing_angle_deg_max",
+                            "alarms",
+                            "energy_kwh_per_m3",
+                            "energy_cost",
+                            "closings",
+                            "suction_dry_s",
+                            "vortex_s",
+                            "column_parts_s",
+                            "surge_head_max_m",
+                            "backflow_s_per_pump",
+                            "below_minimum_flow_s_per_pump",
+                            "npsh_short_s_per_pump",
+                            "npsh_margin_min_m_per_pump"}) {
         EXPECT_TRUE(json.contains(key)) << key;
     }
     EXPECT_TRUE(json["overflow_m3"].is_null());
