@@ -1,7 +1,5 @@
 // Coming up in front of a station that may already run: showing what is found, waiting for a consistent
 // picture, and taking it over. One reason to change: what is done with what is found.
-#include <limits>
-
 #include "controller/core/controller.hpp"
 #include "controller/core/held.hpp"
 
@@ -37,9 +35,6 @@ void Controller::adopt_pump(const Picture& picture, std::uint8_t pump, std::uint
     } else {
         record.released_ms = picture.time_ms;
     }
-    // How many starts in succession it made before the restart is not known, so they count as used up.
-    if (has_kept_ && record.started_ms != never_ms)
-        record.succession.starts = std::numeric_limits<std::uint8_t>::max();
     const auto found = [&](PumpState state, Reason why, double value = 0) {
         record.state = state;
         record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump, why,

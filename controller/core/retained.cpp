@@ -2,6 +2,7 @@
 #include "controller/core/retained.hpp"
 
 #include <algorithm>
+#include <limits>
 
 namespace freshet::core {
 
@@ -58,6 +59,8 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.retry_after_ms = record.retry_after_ms;
         one.attempts = record.attempts;
         one.locked_out = record.state == PumpState::locked_out;
+        one.succession_starts = record.succession.starts;
+        one.succession_warm = record.succession.warm;
         one.recent_starts_ms = oldest_first(record.starts);
         one.alarms = alarms_of(alarms.pump[pump], sequencer.latched_pump[pump]);
     }
@@ -88,6 +91,11 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
         record.attempts = one.attempts;
         record.starts = count_of(one.recent_starts_ms, now_ms);
+        // After a long absence nobody knows what starts somebody made by hand: they count as used up.
+        constexpr std::uint8_t used_up = std::numeric_limits<std::uint8_t>::max();
+        record.succession = believed
+                                ? Succession{one.succession_starts, one.succession_warm}
+                                : Succession{one.started_ms == never_ms ? std::uint8_t{0} : used_up, true};
         if (one.locked_out) record.state = PumpState::locked_out;
         sequencer.latched_pump[pump] = static_cast<std::uint16_t>(one.alarms.latched);
         take_up(alarms.pump[pump], one.alarms, now_ms);

@@ -35,6 +35,8 @@ struct RetainedPump {
     std::int64_t started_ms = never_ms, released_ms = never_ms, retry_after_ms = never_ms;
     std::uint8_t attempts = 0;  ///< failed starts in a row
     bool locked_out = false;
+    std::uint8_t succession_starts = 0;  ///< see Succession
+    bool succession_warm = true;
     RecentTimes recent_starts_ms = HourlyCount{}.at_ms;
     RetainedAlarms<pump_alarm_count> alarms;
     bool operator==(const RetainedPump&) const = default;

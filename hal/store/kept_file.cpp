@@ -41,7 +41,9 @@ CREATE TABLE pump (
     line_starts INTEGER NOT NULL CHECK (line_starts BETWEEN 0 AND 4294967295),
     started_ms INTEGER, released_ms INTEGER, retry_after_ms INTEGER,
     attempts INTEGER NOT NULL CHECK (attempts BETWEEN 0 AND 255),
-    locked_out INTEGER NOT NULL CHECK (locked_out IN (0, 1))
+    locked_out INTEGER NOT NULL CHECK (locked_out IN (0, 1)),
+    succession_starts INTEGER NOT NULL CHECK (succession_starts BETWEEN 0 AND 255),
+    succession_warm INTEGER NOT NULL CHECK (succession_warm IN (0, 1))
 ) STRICT;
 -- Starts of a pump; transfers of the drive stand under pump 0.
 CREATE TABLE recent (
@@ -278,7 +280,7 @@ std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count) {
     Statement pump(
         base,
         "SELECT pump, run_ms, starts, line_starts, started_ms, released_ms, retry_after_ms, attempts, "
-        "locked_out FROM pump ORDER BY pump");
+        "locked_out, succession_starts, succession_warm FROM pump ORDER BY pump");
     std::uint8_t pumps = 0;
     for (; pump.step(); ++pumps) {
         if (pumps >= pump_count || pump.integer(0) != pumps + 1) refuse(base, SQLITE_CORRUPT);
@@ -291,6 +293,8 @@ std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count) {
         one.retry_after_ms = pump.time(6);
         one.attempts = static_cast<std::uint8_t>(pump.integer(7));
         one.locked_out = pump.integer(8) != 0;
+        one.succession_starts = static_cast<std::uint8_t>(pump.integer(9));
+        one.succession_warm = pump.integer(10) != 0;
         one.recent_starts_ms = read_recent(base, pumps + 1);
         one.alarms = read_alarms<core::pump_alarm_count>(base, pumps + 1, words::pump_alarms);
     }
@@ -326,7 +330,7 @@ void write_alarms(sqlite3* base, std::int64_t pump, const core::RetainedAlarms<C
 }
 
 void write_pump(sqlite3* base, std::int64_t pump, const core::RetainedPump& one) {
-    Statement(base, "INSERT OR REPLACE INTO pump VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)")
+    Statement(base, "INSERT OR REPLACE INTO pump VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
         .with(pump)
         .with(one.run_ms)
         .with(std::int64_t{one.starts})
@@ -336,6 +340,8 @@ void write_pump(sqlite3* base, std::int64_t pump, const core::RetainedPump& one)
         .with_time(one.retry_after_ms)
         .with(std::int64_t{one.attempts})
         .with(std::int64_t{one.locked_out ? 1 : 0})
+        .with(std::int64_t{one.succession_starts})
+        .with(std::int64_t{one.succession_warm ? 1 : 0})
         .step();
 }
 

@@ -72,6 +72,8 @@ TEST(Retained, is_given_back_as_it_was_taken_up) {
         pump.started_ms = now_ms - 7000 - different;
         pump.retry_after_ms = now_ms + different;
         pump.attempts = 2;
+        pump.succession_starts = 1;
+        pump.succession_warm = false;
         pump.recent_starts_ms.back() = now_ms - 7000 - different;
         pump.alarms.latched = alarm_bit(PumpAlarm::not_running);
         pump.alarms.unacknowledged = alarm_bit(PumpAlarm::tripped);
@@ -111,6 +113,19 @@ TEST(Retained, times_that_lie_ahead_count_as_now_so_that_a_clock_set_back_blocks
     EXPECT_EQ(sequencer.pumps[0].retry_after_ms, now_ms + settings.step.retry_pause_ms);
     EXPECT_EQ(sequencer.drive_retry_after_ms, now_ms + settings.step.retry_pause_ms);
     EXPECT_EQ(alarms.station.shelved_until_ms[0], now_ms + shelve_max_ms);
+}
+
+TEST(Retained, starts_in_succession_are_used_up_after_a_long_absence) {
+    Retained kept = seen_a_second_ago();
+    kept.pumps[0].started_ms = now_ms - 20_min;
+    kept.pumps[0].succession_starts = 1;
+    SequencerState sequencer;
+    AlarmState alarms;
+    restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
+    EXPECT_EQ(sequencer.pumps[0].succession.starts, 1);
+    restore(kept, now_ms + absence_believed_ms, doubles::four_pumps(), sequencer, alarms);
+    EXPECT_GT(sequencer.pumps[0].succession.starts, 100);
+    EXPECT_EQ(sequencer.pumps[1].succession.starts, 0) << "this one never started";
 }
 
 TEST(Restart, goes_on_with_hours_and_starts) {

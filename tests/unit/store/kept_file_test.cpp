@@ -40,6 +40,8 @@ core::Retained well_used() {
         one.retry_after_ms = odd_ms + 30'000 + pump;
         one.attempts = static_cast<std::uint8_t>(1 + pump);
         one.locked_out = pump == 2;
+        one.succession_starts = static_cast<std::uint8_t>(2 + pump);
+        one.succession_warm = pump == 3;
         one.recent_starts_ms.back() = odd_ms - 5000 - pump;
         one.recent_starts_ms[core::hourly_max - 2] = odd_ms - 900'000 - pump;
         one.alarms.latched = core::alarm_bit(core::PumpAlarm::locked_out);
