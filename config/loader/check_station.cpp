@@ -6,6 +6,10 @@
 #include <array>
 #include <cmath>
 #include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
 
 #include "config/loader/checks.hpp"
 #include "config/loader/derive.hpp"
@@ -22,7 +26,7 @@ void refuse(Source& source, const Node& root, std::string_view path, fmt::format
     source.error(place_of(root, path), fmt::format(format, std::forward<Values>(values)...));
 }
 
-constexpr double ms_per_s = 1000, s_per_hour = 3600;
+constexpr double ms_per_s = 1000, ms_per_min = 60'000, s_per_hour = 3600;
 
 /// A mark of the duty, by its key in the file.
 struct Mark {
@@ -102,21 +106,77 @@ void check_floats(Source& source, const Node& root, const Station& station, cons
                       fitted ? "[instruments.floats]" : "[control.floats]",
                       fitted ? "[control.floats]" : "[instruments.floats]");
     if (!fitted) return;
-    if (station.duty != Duty::empty_well)
-        return refuse(source, root, "instruments.floats",
-                      "floats stand by for the duty \"empty_well\" alone: the high float starts pumps, the "
-                      "low float stops them; none were expected here");
+    if (station.duty == Duty::hold_pressure)
+        return refuse(
+            source, root, "instruments.floats",
+            "floats tell a level, and the duty \"hold_pressure\" goes by a pressure: they could neither "
+            "start nor stop a pump; none were expected here");
     const core::Settings::Marks& marks = settings.marks;
-    if (!(station.instruments.high_float_m > marks.stage_up_m &&
-          station.instruments.high_float_m < station.well.overflow_level_m))
-        refuse(source, root, "instruments.floats.high",
-               "the high float is at {:g} m; a level above stage_up at {:g} m and below the overflow at {:g} "
-               "m was expected",
-               station.instruments.high_float_m, marks.stage_up_m, station.well.overflow_level_m);
-    if (!(station.instruments.low_float_m < marks.stop_m))
-        refuse(source, root, "instruments.floats.low",
-               "the low float is at {:g} m; a level below stop at {:g} m was expected",
-               station.instruments.low_float_m, marks.stop_m);
+    const double high_m = station.instruments.high_float_m;
+    const double low_m = station.instruments.low_float_m;
+    const double overflow_m = station.well.overflow_level_m;
+    if (station.duty == Duty::empty_well) {
+        if (!(high_m > marks.stage_up_m && high_m < overflow_m))
+            refuse(source, root, "instruments.floats.high",
+                   "the high float is at {:g} m; a level above stage_up at {:g} m and below the overflow at "
+                   "{:g} m was expected",
+                   high_m, marks.stage_up_m, overflow_m);
+        if (!(low_m < marks.stop_m))
+            refuse(source, root, "instruments.floats.low",
+                   "the low float is at {:g} m; a level below stop at {:g} m was expected", low_m,
+                   marks.stop_m);
+        return;
+    }
+    // Filling: the low float starts pumps, the high float stops them.
+    const double floor_m = station.well.storage.front().level_m;
+    if (!(low_m < marks.stage_up_m && low_m > floor_m))
+        refuse(
+            source, root, "instruments.floats.low",
+            "the low float is at {:g} m; a level below stage_up at {:g} m and above the floor at {:g} m was "
+            "expected, as it starts the pumps that fill",
+            low_m, marks.stage_up_m, floor_m);
+    if (!(high_m > marks.stop_m && high_m < overflow_m))
+        refuse(
+            source, root, "instruments.floats.high",
+            "the high float is at {:g} m; a level above stop at {:g} m and below the overflow at {:g} m was "
+            "expected, as it stops the pumps that fill",
+            high_m, marks.stop_m, overflow_m);
+}
+
+/// The limit of the discharge pressure must be measured, and lie where the duty leaves room for it.
+void check_discharge_pressure(Source& source, const Node& root, const Station& station,
+                              const core::Settings& settings) {
+    const double limit_m = settings.permissives.discharge_pressure_max_m;
+    if (!(limit_m > 0)) return;
+    const Instruments& instruments = station.instruments;
+    if (instruments.pressure_at_4ma_m == instruments.pressure_at_20ma_m)
+        return refuse(source, root, "control.discharge_pressure",
+                      "the discharge pressure is limited and not measured; [instruments.header_pressure] was "
+                      "expected");
+    if (!(limit_m > instruments.pressure_at_4ma_m && limit_m < instruments.pressure_at_20ma_m))
+        return refuse(
+            source, root, "control.discharge_pressure.max",
+            "max is {:g} m; a head within the range of the transmitter, {:g} to {:g} m, was expected",
+            limit_m, instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m);
+    if (station.duty == Duty::hold_pressure && !(limit_m > settings.marks.setpoint_m))
+        refuse(source, root, "control.discharge_pressure.max",
+               "max is {:g} m and the pressure is held at {:g} m; more than that was expected", limit_m,
+               settings.marks.setpoint_m);
+}
+
+/// A motor is warm before it is cold: fewer starts, and less rest than cooling takes.
+void check_succession(Source& source, const Node& root, const core::Settings& settings) {
+    const core::Settings::Succession& rule = settings.succession;
+    if (rule.cold_starts_max == 0) return;
+    if (rule.warm_starts_max > rule.cold_starts_max)
+        refuse(source, root, "control.succession.warm_starts",
+               "warm_starts is {} and cold_starts {}; no more from warm than from cold was expected",
+               rule.warm_starts_max, rule.cold_starts_max);
+    if (rule.rest_ms > rule.cool_ms)
+        refuse(source, root, "control.succession.rest",
+               "rest is {:g} min and a motor is cold after {:g} min; no more than that was expected",
+               static_cast<double>(rule.rest_ms) / ms_per_min,
+               static_cast<double>(rule.cool_ms) / ms_per_min);
 }
 
 void check_times(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
@@ -289,30 +349,116 @@ void check_forecast(Source& source, const Node& root, const Station& station, co
            look_ahead_s * one_m3s);
 }
 
-}  // namespace
+/// Marks of the duty that must stand one above the other; for filling and pressure, one below the other.
+struct Order {
+    Mark lower, upper;
+    bool or_equal = false;
+};
 
-void check_marks(Source& source, const Node& table, const core::Settings& settings) {
+/// Where one mark may stand, with its two neighbours; heights in the sense of the duty.
+struct Room {
+    const Mark* below = nullptr;
+    const Mark* above = nullptr;
+};
+
+/// Finds the one mark whose moving would put everything in order, and says where it could stand.
+class MarkOrder {
+  public:
+    MarkOrder(std::vector<Order> orders, bool direct, double margin_m)
+        : orders_(std::move(orders)), sign_(direct ? 1 : -1), margin_m_(margin_m) {}
+
+    std::vector<const Order*> broken() const {
+        std::vector<const Order*> found;
+        for (const Order& one : orders_) {
+            const double difference = height(one.upper) - height(one.lower);
+            if (!(one.or_equal ? difference >= 0 : difference > 0)) found.push_back(&one);
+        }
+        return found;
+    }
+    /// The mark that every broken order has in common and that has room; the upper of the first before the
+    /// lower.
+    const Mark* culprit(const std::vector<const Order*>& found) const {
+        for (const Mark* candidate : {&found.front()->upper, &found.front()->lower}) {
+            const bool in_all = std::all_of(found.begin(), found.end(), [&](const Order* one) {
+                return one->lower.key == candidate->key || one->upper.key == candidate->key;
+            });
+            if (in_all && has_room(room_of(*candidate))) return candidate;
+        }
+        return nullptr;
+    }
+    Room room_of(const Mark& mark) const {
+        Room room;
+        for (const Order& one : orders_) {
+            if (one.upper.key == mark.key && (!room.below || height(one.lower) > height(*room.below)))
+                room.below = &one.lower;
+            if (one.lower.key == mark.key && (!room.above || height(one.upper) < height(*room.above)))
+                room.above = &one.upper;
+        }
+        return room;
+    }
+    /// The middle of the room, or a margin away from its only end, to the centimetre.
+    double suggested_m(const Room& room) const {
+        const double wanted_m = room.below && room.above ? (room.below->value_m + room.above->value_m) / 2
+                                : room.below             ? room.below->value_m + sign_ * margin_m_
+                                                         : room.above->value_m - sign_ * margin_m_;
+        constexpr double per_m = 100;
+        const double rounded_m = std::round(wanted_m * per_m) / per_m;
+        const bool inside = (!room.below || sign_ * rounded_m > height(*room.below)) &&
+                            (!room.above || sign_ * rounded_m < height(*room.above));
+        return inside ? rounded_m : wanted_m;
+    }
+
+  private:
+    double height(const Mark& mark) const { return sign_ * mark.value_m; }
+    bool has_room(const Room& room) const {
+        return !room.below || !room.above || height(*room.below) < height(*room.above);
+    }
+
+    std::vector<Order> orders_;
+    double sign_, margin_m_;
+};
+
+void check_order(Source& source, const Node& table, const core::Settings& settings) {
     const core::Settings::Marks& marks = settings.marks;
     const bool direct = settings.action == core::Action::direct;
-    const auto ordered = [&](Mark lower, Mark upper, bool or_equal) {
-        const double sign = direct ? 1 : -1;
-        const double difference = sign * (upper.value_m - lower.value_m);
-        if (or_equal ? difference >= 0 : difference > 0) return;
-        refuse(source, table, upper.key, "{} is {:g} m; {} {} at {:g} m{} was expected", upper.key,
-               upper.value_m, direct ? "above" : "below", lower.key, lower.value_m,
-               or_equal ? ", or the same," : "");
-    };
     const Mark cutoff{direct ? "low_cutoff" : "high_cutoff", marks.low_cutoff_m}, stop{"stop", marks.stop_m},
         start{"start", marks.start_m}, stage_down{"stage_down", marks.stage_down_m},
         setpoint{"setpoint", marks.setpoint_m}, stage_up{"stage_up", marks.stage_up_m},
         alarm{direct ? "high_alarm" : "low_alarm", marks.high_alarm_m};
-    ordered(cutoff, stop, false);
-    ordered(stop, stage_down, false);
-    ordered(stop, start, false);
-    ordered(stage_down, setpoint, false);
-    ordered(setpoint, stage_up, false);
-    ordered(start, stage_up, true);
-    ordered(stage_up, alarm, false);
+    const double margin_m = 2 * marks.deadband_m;
+    const MarkOrder order({{cutoff, stop},
+                           {stop, stage_down},
+                           {stop, start},
+                           {stage_down, setpoint},
+                           {setpoint, stage_up},
+                           {start, stage_up, true},
+                           {stage_up, alarm}},
+                          direct, margin_m);
+    const std::vector<const Order*> broken = order.broken();
+    if (broken.empty()) return;
+    const std::string_view over = direct ? "above" : "below";
+    const std::string_view under = direct ? "below" : "above";
+    if (const Mark* mark = order.culprit(broken)) {
+        const Room room = order.room_of(*mark);
+        std::string where;
+        if (room.below) where += fmt::format("{} {} at {:g} m", over, room.below->key, room.below->value_m);
+        if (room.above)
+            where += fmt::format("{}{} {} at {:g} m", where.empty() ? "" : " and ", under, room.above->key,
+                                 room.above->value_m);
+        return refuse(source, table, mark->key, "{} is {:g} m; {} was expected, such as {:g} m", mark->key,
+                      mark->value_m, where, order.suggested_m(room));
+    }
+    for (const Order* one : broken)
+        refuse(source, table, one->upper.key, "{} is {:g} m; {} {} at {:g} m{} was expected", one->upper.key,
+               one->upper.value_m, over, one->lower.key, one->lower.value_m,
+               one->or_equal ? ", or the same," : "");
+}
+
+}  // namespace
+
+void check_marks(Source& source, const Node& table, const core::Settings& settings) {
+    const core::Settings::Marks& marks = settings.marks;
+    check_order(source, table, settings);
     const double nearest_m = std::min(std::abs(marks.stage_up_m - marks.setpoint_m),
                                       std::abs(marks.setpoint_m - marks.stage_down_m));
     if (source.errors.empty() && !(marks.deadband_m < nearest_m))
@@ -327,6 +473,8 @@ void check_station(Source& source, const Node& document, const Station& station,
     check_supply(source, document, station);
     check_ranges(source, document, station, settings);
     check_floats(source, document, station, settings);
+    check_discharge_pressure(source, document, station, settings);
+    check_succession(source, document, settings);
     check_times(source, document, station, settings);
 }
 

@@ -90,6 +90,17 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.current_loss_ms = table.milliseconds("current_loss");
 }
 
+/// Optional as a whole; where it stands, nothing of it is left to a default.
+void read_succession(TableReader& table, core::Settings::Succession& succession) {
+    constexpr std::int64_t most_starts = 10;
+    succession.cold_starts_max = static_cast<std::uint8_t>(table.integer("cold_starts", 1, most_starts));
+    succession.warm_starts_max = static_cast<std::uint8_t>(table.integer("warm_starts", 1, most_starts));
+    succession.cool_ms = table.milliseconds("cool", positive);
+    succession.rest_ms = table.milliseconds("rest", positive);
+    succession.even_run_ms = table.milliseconds("even_run", positive);
+    succession.drive_starts_count = table.boolean("drive_starts_count");
+}
+
 void read_line_start(TableReader& table, core::Settings::LineStart& line_start) {
     line_start.allowed = table.boolean("allowed");
     line_start.spacing_ms = table.milliseconds("spacing");
@@ -162,6 +173,12 @@ core::Settings read_settings(TableReader& document, const Station& station) {
                  [&](TableReader& table) { read_step(table, settings.step); });
         in_table(control, "permissives", "a [control.permissives] table",
                  [&](TableReader& table) { read_permissives(table, station, settings.permissives); });
+        in_optional_table(control, "succession",
+                          [&](TableReader& table) { read_succession(table, settings.succession); });
+        in_optional_table(control, "discharge_pressure", [&](TableReader& table) {
+            settings.permissives.discharge_pressure_max_m = table.quantity("max", Quantity::length, positive);
+            settings.permissives.discharge_pressure_hold_ms = table.milliseconds("hold");
+        });
         in_table(control, "line_start", "a [control.line_start] table",
                  [&](TableReader& table) { read_line_start(table, settings.line_start); });
         settings.floats.fitted = in_optional_table(control, "floats", [&](TableReader& table) {

@@ -401,23 +401,47 @@ TEST(WholeStation, refuses_a_time_limit_shorter_than_the_contactor) {
 TEST(MarksOfTheDuty, refuse_a_stop_above_the_start) {
     DemoStation file;
     file.replace("stop = \"2.0 m\"", "stop = \"3.7 m\"");
-    EXPECT_EQ(file.as_station(), file.at("\"3.6 m\"\nstop") +
-                                     "start is 3.6 m; above stop at 3.7 m was expected\n" +
-                                     file.at("\"2.9 m\"\nlow_cutoff") +
-                                     "stage_down is 2.9 m; above stop at 3.7 m was expected\n");
+    EXPECT_EQ(file.as_station(), file.at("\"3.7 m\"") +
+                                     "stop is 3.7 m; above low_cutoff at 1.6 m and below stage_down at 2.9 m "
+                                     "was expected, such as 2.25 m\n");
+    file.replace("stop = \"3.7 m\"", "stop = \"2.25 m\"");
+    EXPECT_EQ(file.as_station(), "") << "what was suggested is taken";
 }
 TEST(MarksOfTheDuty, refuse_a_start_above_stage_up) {
     DemoStation file;
     file.replace("start = \"3.6 m\"", "start = \"3.8 m\"");
     EXPECT_EQ(file.as_station(), file.at("\"3.6 m\"\nstage_down") +
-                                     "stage_up is 3.6 m; above start at 3.8 m, or the same, was expected\n");
+                                     "stage_up is 3.6 m; above start at 3.8 m and below high_alarm at 5 m "
+                                     "was expected, such as 4.4 m\n");
+    file.replace("stage_up = \"3.6 m\"", "stage_up = \"4.4 m\"");
+    EXPECT_EQ(file.as_station(), "") << "what was suggested is taken";
+}
+TEST(MarksOfTheDuty, refuse_an_alarm_below_stage_up) {
+    DemoStation file;
+    file.replace("high_alarm = \"5.0 m\"", "high_alarm = \"3.5 m\"");
+    EXPECT_EQ(
+        file.as_station(),
+        file.at("\"3.5 m\"") + "high_alarm is 3.5 m; above stage_up at 3.6 m was expected, such as 3.8 m\n");
+}
+TEST(MarksOfTheDuty, are_each_named_where_no_single_one_would_mend_the_order) {
+    DemoStation file;
+    file.replace("stop = \"2.0 m\"", "stop = \"1.5 m\"");
+    file.replace("stage_up = \"3.6 m\"", "stage_up = \"3.1 m\"");
+    EXPECT_EQ(file.as_station(),
+              file.at("\"1.5 m\"\nstage_up") + "stop is 1.5 m; above low_cutoff at 1.6 m was expected\n" +
+                  file.at("\"3.1 m\"") + "stage_up is 3.1 m; above setpoint at 3.2 m was expected\n" +
+                  file.at("\"3.1 m\"") +
+                  "stage_up is 3.1 m; above start at 3.6 m, or the same, was expected\n");
 }
 TEST(MarksOfTheDuty, stand_upside_down_for_filling) {
     SpoiledFile file("stations/tank.toml");
     file.replace("stop = \"126 ft\"", "stop = \"120 ft\"");
     EXPECT_EQ(file.as_station(),
-              file.at("\"124 ft\"") + "stage_down is 37.7952 m; below stop at 36.576 m was expected\n" +
-                  file.at("\"122 ft\"") + "start is 37.1856 m; below stop at 36.576 m was expected\n");
+              file.at("\"120 ft\"") +
+                  "stop is 36.576 m; below high_cutoff at 38.862 m and above stage_down at "
+                  "37.7952 m was expected, such as 38.33 m\n");
+    file.replace("stop = \"120 ft\"", "stop = \"38.33 m\"");
+    EXPECT_EQ(file.as_station(), "") << "what was suggested is taken";
 }
 TEST(MarksOfTheDuty, have_the_names_of_their_duty) {
     SpoiledFile file("stations/tank.toml");
@@ -500,6 +524,9 @@ TEST(ServiceOfTheStation, is_refused_when_the_look_ahead_is_longer_than_the_well
         file.at("8\n\n[control.sync]") +
             "the look-ahead of 8 times 47 s is longer than the fill time: one pump's flow too much fills the "
             "252 m3 from stage_down to the alarm in 321 s; a margin below 6.9 was expected, or 292 m3\n");
+    DemoStation suggested;
+    suggested.replace("forecast_margin = 1.2", "forecast_margin = 6.8");
+    EXPECT_EQ(suggested.as_station(), "");
     file.replace("forecast = true", "forecast = false");
     EXPECT_EQ(file.as_station(), "");
 }
@@ -552,7 +579,6 @@ TEST(SettingsOfTheCore, mirror_the_outer_marks_for_filling) {
     EXPECT_NEAR(settings.marks.low_cutoff_m, 127.5 * 0.3048, 1e-12);
     EXPECT_NEAR(settings.marks.high_alarm_m, 116 * 0.3048, 1e-12);
     EXPECT_NEAR(settings.discharge_level_m, 6.5 * 0.3048, 1e-12);
-    EXPECT_FALSE(settings.floats.fitted);
 }
 TEST(SettingsOfTheCore, take_the_air_vessel_as_the_store_of_a_header) {
     const core::Settings settings = load_settings(shipped("stations/booster.toml")).value();
