@@ -22,7 +22,7 @@ class AdviceLink {
         const std::uint64_t switches = switches_of(advice);
         if (switches != switches_) {
             renew(advice, switches);
-        } else if (advice.speed_hz != speed_hz_) {
+        } else if (advice.speed_hz != speed_hz_ && switches != waiting) {
             renew_speed(advice.speed_hz);
         }
         return orders_;
@@ -31,8 +31,11 @@ class AdviceLink {
   private:
     /// Nothing expires while each scan's advice is followed at once.
     static constexpr std::int32_t expiry_ms = 5000;
+    static constexpr std::uint64_t waiting = std::uint64_t{1} << 63U;
 
     std::uint64_t switches_of(const core::Advice& advice) const {
+        // While nothing is asked for the orders stand, so the end of that is a change like any other.
+        if (advice.service == core::Service::waiting) return waiting;
         std::uint64_t bits = 1U | (advice.drive_run ? 2U : 0U) | (advice.synchronise ? 4U : 0U) |
                              (advice.output_close ? 8U : 0U);
         for (std::size_t pump = 0; pump < pump_count_; ++pump) {

@@ -35,6 +35,7 @@ core::Advice advice_at(double speed_hz) {
     core::Advice advice;
     advice.scan_count = 1;
     advice.time_ms = 1'767'225'600'000;
+    advice.service = core::Service::normal;
     advice.drive_run = true;
     advice.output_close = true;
     advice.speed_hz = speed_hz;
@@ -54,6 +55,16 @@ TEST(AdviceLink, carries_every_order) {
     expect_same(link.pass(advice), read_whole(advice));
     advice.output_close = false;
     expect_same(link.pass(advice), read_whole(advice));
+}
+
+TEST(AdviceLink, leaves_what_stands_until_the_controller_has_a_consistent_picture) {
+    AdviceLink link{four_pumps, scan_ms};
+    core::Advice advice = advice_at(47.31);
+    advice.service = core::Service::waiting;
+    EXPECT_FALSE(link.pass(advice).drive_run);
+    advice.service = core::Service::normal;
+    expect_same(link.pass(advice), read_whole(advice));
+    EXPECT_TRUE(link.pass(advice).drive_run) << "the same advice, and now it asks";
 }
 
 TEST(AdviceLink, rounds_the_reference_as_the_register_does_when_nothing_else_changes) {

@@ -190,6 +190,33 @@ TEST(Bench, lets_the_controller_see_that_the_link_is_lost) {
     EXPECT_EQ(run_to(75), core::Quality::bad);
 }
 
+struct CleanRun {
+    const char* scenario;
+    double low_m, high_m;  ///< what the duty must keep within
+};
+class EachDuty : public ::testing::TestWithParam<CleanRun> {};
+
+TEST_P(EachDuty, runs_its_whole_scenario_clean) {
+    const Loaded loaded = load(GetParam().scenario);
+    const store::RunSummary summary =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+    EXPECT_EQ(summary.alarms, 0U);
+    EXPECT_EQ(summary.overflow_m3, 0);
+    EXPECT_EQ(summary.line_starts, 0U);
+    EXPECT_EQ(summary.suction_dry_s, 0);
+    EXPECT_GT(summary.level_min_m, GetParam().low_m);
+    EXPECT_LT(summary.level_max_m, GetParam().high_m);
+    EXPECT_LE(std::abs(summary.volume_error_m3), 1e-9 * summary.inflow_m3);
+    EXPECT_GT(summary.energy_kwh, 0);
+    EXPECT_FALSE(std::isnan(summary.energy_cost)) << "each station has a tariff";
+    EXPECT_GE(summary.closings.size(), summary.hand_overs + summary.take_backs) << "each tells its shock";
+}
+
+INSTANTIATE_TEST_SUITE_P(shipped, EachDuty,
+                         ::testing::Values(CleanRun{"design_storm", 1.6, 4.5}, CleanRun{"dry_day", 1.6, 4.5},
+                                           CleanRun{"tank_day", 36, 38.5}, CleanRun{"booster_day", 45, 75}),
+                         [](const auto& each) { return std::string(each.param.scenario); });
+
 TEST(Bench, garbles_the_share_of_instants_that_was_asked_for_and_the_same_ones_every_time) {
     const plant::LinkState half{.garbled_share = 0.5};
     int garbled = 0;
