@@ -27,6 +27,8 @@ constexpr std::array subcommands{
                freshet::bench::explain_command},
     Subcommand{"registers", "the advice map, or a site's field map", freshet::bench::registers_command},
     Subcommand{"sequences", "the sequence tables as a document", freshet::bench::sequences_command},
+    Subcommand{"alarms", "every alarm with its cause, consequence and response",
+               freshet::bench::alarms_command},
 };
 
 constexpr std::string_view head =

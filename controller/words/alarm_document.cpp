@@ -1,0 +1,145 @@
+// Lays the rules of core/alarms.hpp beside their reasons; see the header.
+#include "controller/words/alarm_document.hpp"
+
+#include <string_view>
+
+#include "controller/words/alarm_rationale.hpp"
+#include "controller/words/cautions.hpp"
+
+namespace freshet::words {
+namespace {
+
+/// One alarm, in words.
+struct Row {
+    std::string name;
+    std::string_view text, cause, consequence, response, priority, group;
+    std::string on_delay_s, off_delay_s, deadband, latched, follows_from, set_aside, bad_value;
+};
+
+std::string seconds(std::int32_t ms) {
+    constexpr std::int32_t ms_per_s = 1000;
+    std::string text = std::to_string(ms / ms_per_s);
+    if (ms % ms_per_s != 0) {
+        std::string part = std::to_string(ms_per_s + ms % ms_per_s).substr(1);
+        while (part.back() == '0') part.pop_back();
+        text += "." + part;
+    }
+    return text;
+}
+
+std::string names_of(std::uint32_t alarms) {
+    std::string names;
+    for (const Word<core::StationAlarm>& alarm : station_alarms) {
+        if ((alarms & core::alarm_bit(alarm.code)) == 0) continue;
+        if (!names.empty()) names += " or ";
+        names += alarm.name;
+    }
+    return names;
+}
+
+template <class Code, class Words>
+Row row_of(const core::AlarmRule<Code>& rule, const Rationale<Code>& why, const Words& words,
+           std::string_view prefix) {
+    const auto yes = [](bool is) { return std::string(is ? "yes" : "no"); };
+    const auto& alarm = entry_of(words, rule.code);
+    return {std::string(prefix) + std::string(alarm.name),
+            alarm.text,
+            why.cause,
+            why.consequence,
+            why.response,
+            entry_of(alarm_priorities, rule.priority).text,
+            entry_of(alarm_groups, rule.group).text,
+            seconds(rule.on_delay_ms),
+            seconds(rule.off_delay_ms),
+            rule.traits.deadband ? "of the station file" : "none",
+            yes(rule.traits.latched),
+            names_of(rule.traits.follows_from),
+            yes(core::may_be_set_aside(rule.priority)),
+            rule.traits.needs_value ? "stays as it was" : "does not matter"};
+}
+
+template <class Visit>
+void for_each_station_alarm(Visit visit) {
+    for (std::size_t i = 0; i < core::station_alarm_count; ++i)
+        visit(row_of(core::station_alarm_rules[i], station_rationale[i], station_alarms, ""));
+}
+
+template <class Visit>
+void for_each_pump_alarm(std::string_view prefix, Visit visit) {
+    for (std::size_t i = 0; i < core::pump_alarm_count; ++i)
+        visit(row_of(core::pump_alarm_rules[i], pump_rationale[i], pump_alarms, prefix));
+}
+
+void append_markdown_head(std::string& out) {
+    out +=
+        "| alarm | likely cause | consequence | response | priority | group | on after, s | off after, s | "
+        "deadband | latched | not raised beside |\n"
+        "|---|---|---|---|---|---|---|---|---|---|---|\n";
+}
+
+void append_markdown(std::string& out, const Row& row) {
+    out += "| `" + row.name + "` ";
+    out.append(row.text) += " | ";
+    for (const std::string_view cell : {row.cause, row.consequence, row.response, row.priority, row.group})
+        out.append(cell) += " | ";
+    for (const std::string* cell : {&row.on_delay_s, &row.off_delay_s, &row.deadband, &row.latched})
+        out += *cell + " | ";
+    out += (row.follows_from.empty() ? "-" : row.follows_from) + " |\n";
+}
+
+/// RFC 4180: every cell in quotes; none of ours holds one.
+void append_cell(std::string& out, std::string_view cell, char end = ',') {
+    out += '"';
+    out.append(cell) += '"';
+    out += end;
+}
+
+void append_csv(std::string& out, const Row& row) {
+    append_cell(out, row.name);
+    for (const std::string_view cell :
+         {row.text, row.cause, row.consequence, row.response, row.priority, row.group})
+        append_cell(out, cell);
+    for (const std::string* cell :
+         {&row.on_delay_s, &row.off_delay_s, &row.deadband, &row.latched, &row.follows_from, &row.bad_value})
+        append_cell(out, *cell);
+    append_cell(out, row.set_aside, '\r');
+    out += '\n';
+}
+
+}  // namespace
+
+std::string alarms_markdown() {
+    std::string out =
+        "# Alarms\n\n"
+        "States after ISA-18.2 / IEC 62682: an alarm is normal, active or returned, the last two "
+        "acknowledged or "
+        "not; it may be shelved for at most " +
+        std::to_string(core::shelve_max_ms / 3'600'000) +
+        " hours or taken out of service, unless its priority is high. A latched alarm stands until what "
+        "failed has "
+        "been proven to work, or has been reset. An alarm is not raised while another stands that explains "
+        "it. Of a "
+        "group, the one whose condition came first is marked; several in one scan are all marked. Where the "
+        "measured "
+        "value is bad, alarms of the value stay as they were.\n\n"
+        "## Station\n\n";
+    append_markdown_head(out);
+    for_each_station_alarm([&](const Row& row) { append_markdown(out, row); });
+    out += "\n## Each pump\n\n";
+    append_markdown_head(out);
+    for_each_pump_alarm("", [&](const Row& row) { append_markdown(out, row); });
+    out += "\n";
+    for (const std::string_view caution : cautions) out.append("> ").append(caution) += "\n";
+    return out;
+}
+
+std::string alarms_csv() {
+    std::string out =
+        "alarm,text,cause,consequence,response,priority,group,on_delay_s,off_delay_s,deadband,latched,"
+        "not_raised_beside,when_value_is_bad,may_be_set_aside\r\n";
+    for_each_station_alarm([&](const Row& row) { append_csv(out, row); });
+    for_each_pump_alarm("pump_N.", [&](const Row& row) { append_csv(out, row); });
+    return out;
+}
+
+}  // namespace freshet::words

@@ -1,0 +1,177 @@
+// Why each alarm is one: its likely cause, what follows if nobody answers, and what to do (the
+// rationalisation of ISA-18.2 / IEC 62682). Delays, priority and the rest stand in
+// controller/core/alarms.hpp, code for code. One reason to change: what is known of an alarm's cause,
+// consequence or response.
+//
+// A response never tells anybody to operate equipment from here: it sends people to look, under their own
+// rules.
+#pragma once
+
+#include "controller/core/alarms.hpp"
+#include "controller/words/alarms.hpp"
+
+namespace freshet::words {
+
+template <class Code>
+struct Rationale {
+    Code code;
+    std::string_view cause, consequence, response;
+};
+
+inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_count> station_rationale{{
+    {core::StationAlarm::value_high, "more comes in than is pumped, or a pump delivers too little",
+     "the level goes on to the high float and to overflow",
+     "look which pumps run and whether each delivers; see why the others do not start"},
+    {core::StationAlarm::high_float, "the water has reached the high float, or the float is stuck",
+     "overflow within the time that the store has left",
+     "go to the station; make ready for overflow by its plan; find what keeps pumps from running"},
+    {core::StationAlarm::value_low_cutoff, "the store was drawn down too far, or the measured value is wrong",
+     "every pump is stopped until the value is back", "compare the measured value with the store itself"},
+    {core::StationAlarm::low_float, "the store is nearly dry, or the float is stuck",
+     "every pump is stopped until the float is wet again",
+     "compare the float with the measured value; look for a pump that did not stop"},
+    {core::StationAlarm::transmitter_1, "transmitter, its loop or its supply has failed, or its echo is lost",
+     "the other transmitter or the floats carry the station; a second failure costs speed control",
+     "test the loop at the transmitter; repair before the next storm"},
+    {core::StationAlarm::transmitter_2, "transmitter, its loop or its supply has failed, or its echo is lost",
+     "the other transmitter or the floats carry the station; a second failure costs speed control",
+     "test the loop at the transmitter; repair before the next storm"},
+    {core::StationAlarm::transmitters_disagree, "one of the two drifts, sticks, or sees something else",
+     "the safer of the two is believed; starts may come early or stops late",
+     "measure the level by hand and put right the transmitter that is off"},
+    {core::StationAlarm::value_bad, "both transmitters are bad, stale or implausible",
+     "the floats alone serve the station; without them everything is held",
+     "restore one transmitter; watch the level by hand until then"},
+    {core::StationAlarm::drive_tripped, "the drive's own protection acted",
+     "no speed control and no transfer; the line serves where the station allows line starts",
+     "read the drive's fault record; reset at the drive only when the cause is known"},
+    {core::StationAlarm::drive_not_ready, "the drive is off, in local, or without its auxiliary supply",
+     "no speed control and no transfer", "see at the drive what it waits for"},
+    {core::StationAlarm::drive_locked_out, "attempts with the drive failed in a row",
+     "the drive is used no more until it has been reset at the drive",
+     "find what failed in the journal; repair, then reset at the drive"},
+    {core::StationAlarm::output_does_not_close,
+     "drive output contactor, its control circuit or its auxiliary contact",
+     "no pump can be brought onto the drive", "have the contactor and its auxiliary contact examined"},
+    {core::StationAlarm::output_does_not_open, "contactor welded or held, or its auxiliary contact lies",
+     "the drive cannot be freed, and its bus may be met by the line at the next transfer",
+     "isolate and examine the contactor before the drive is used again"},
+    {core::StationAlarm::drive_does_not_run,
+     "drive blocked, reference or run command lost, or its signal missing",
+     "the start is withdrawn and tried again, then the drive is locked out",
+     "see at the drive whether it received the command and what holds it"},
+    {core::StationAlarm::drive_does_not_stop, "drive in local, or its running signal stuck",
+     "the drive cannot take a motor", "see at the drive whether it really runs; stop it there"},
+    {core::StationAlarm::not_in_sync, "unsteady line, wrong settings of the synchroniser, or a worn pump",
+     "no hand-over or take-back; the pump stays where it is", "compare line and drive voltage and frequency"},
+    {core::StationAlarm::sync_check_disagrees, "the drive's claim or one of the measurements is wrong",
+     "nothing is closed; no transfer until it is cleared",
+     "have synchroniser and measuring transformers tested; do not override the check"},
+    {core::StationAlarm::link_lost, "network, device or supply of the station's Modbus link",
+     "nothing is known of the station; advice becomes void",
+     "restore the link; attend the station meanwhile"},
+    {core::StationAlarm::supply, "the line is lost or out of limits",
+     "every pump is taken off; restart is staged when the line is back",
+     "ask the utility; see whether the generator took over"},
+    {core::StationAlarm::emergency_stop, "somebody operated the emergency stop, or its circuit is open",
+     "every pump is off until it is released at the station",
+     "find out why before anybody releases it; nobody restarts from afar"},
+    {core::StationAlarm::all_pumps_running, "inflow beyond firm capacity, or pumps that deliver too little",
+     "the level rises with nothing left to start",
+     "see flow and currents of each pump; make ready for overflow"},
+    {core::StationAlarm::no_pump_available, "selectors off, trips, lock-outs or rests on every pump",
+     "the level rises and nothing may be started", "go to the station; free at least one pump"},
+    {core::StationAlarm::fixed_speed_service, "the drive is not to be had",
+     "pumps start across the line, with dips and more starts; the level is held coarsely",
+     "restore the drive; watch the starts per hour"},
+    {core::StationAlarm::low_float_contradicts,
+     "a float is stuck or its circuit open while the level is good",
+     "the float is not believed; the dry-run backup is missing", "test the float and its circuit"},
+    {core::StationAlarm::restarted_in_transfer,
+     "the controller was restarted while both contactors were closed",
+     "the transfer was finished onto the line by rule",
+     "see from the journal whether the pump runs as it should"},
+    {core::StationAlarm::picture_inconsistent, "contacts or the drive are not read, or contradict each other",
+     "nothing is advised; the station stays as it was found",
+     "find the signal that is missing and restore it"},
+    {core::StationAlarm::discharge_pressure_high,
+     "a valve is shut, the main is blocked, or more pumps run than it takes",
+     "no further pump is started; the main or a joint may fail",
+     "look at valves and pressure at the station"},
+}};
+
+inline constexpr std::array<Rationale<core::PumpAlarm>, core::pump_alarm_count> pump_rationale{{
+    {core::PumpAlarm::tripped, "motor protection acted: overload, phase loss, earth fault, heat",
+     "one pump less until it has been reset at the pump",
+     "find the cause before it is reset; try it by hand under watch"},
+    {core::PumpAlarm::drive_side_does_not_close, "contactor, its control circuit, or its auxiliary contact",
+     "the pump cannot be started on the drive", "have the contactor and its auxiliary contact examined"},
+    {core::PumpAlarm::drive_side_does_not_open, "contactor welded or held, or its auxiliary contact lies",
+     "the drive stays bound to this motor",
+     "isolate and examine the contactor before the drive is used again"},
+    {core::PumpAlarm::line_side_does_not_close, "contactor, its control circuit, or its auxiliary contact",
+     "the pump cannot be handed over to the line and stays on the drive",
+     "have the contactor and its auxiliary contact examined"},
+    {core::PumpAlarm::line_side_does_not_open, "contactor welded or held, or its auxiliary contact lies",
+     "the pump cannot be stopped from here and may run the store dry",
+     "stop it at the station by its own means; isolate and examine the contactor"},
+    {core::PumpAlarm::not_running, "contactor closed without current: fuse, isolator, broken conductor",
+     "the pump counts as failed and another takes its place",
+     "see at the pump whether it turns; test its supply"},
+    {core::PumpAlarm::locked_out, "starts of this pump failed in a row",
+     "it is started no more until its selector has been put to off",
+     "find what failed in the journal; repair, then put the selector to off and back"},
+    {core::PumpAlarm::starts_limit,
+     "too many starts within the hour: marks too close, leakage back, a stuck valve",
+     "the pump waits until the hour allows a start",
+     "see whether the marks or the non-return valve are at fault"},
+    {core::PumpAlarm::seal_leak, "the mechanical seal lets water into the motor or its oil",
+     "the pump is taken out of choice; left alone, the motor fails", "plan a seal change"},
+    {core::PumpAlarm::winding_hot, "overload, blocked cooling, too many starts, or a phase missing",
+     "the pump is taken out of choice until it has cooled", "compare current and flow with the other pumps"},
+    {core::PumpAlarm::runs_unadvised, "started by hand or by another control, or a contactor that lies",
+     "the staging counts on less than there is, and the drive must not meet this motor",
+     "find out who started it; put the selector where it belongs"},
+    {core::PumpAlarm::hand_over_failed, "hand-overs of this pump failed in a row",
+     "the pump stays on the drive and binds it; no further pump can be brought up softly",
+     "find the step that failed in the journal; examine what it waited for"},
+    {core::PumpAlarm::take_back_failed, "take-backs of this pump failed in a row",
+     "the pump stays on the line; the level is held coarsely", "find the step that failed in the journal"},
+}};
+
+template <class Entry, std::size_t Size>
+consteval bool every_alarm_is_reasoned(const std::array<Entry, Size>& table) {
+    for (std::size_t i = 0; i < Size; ++i) {
+        const Entry& entry = table[i];
+        if (static_cast<std::size_t>(entry.code) != i) return false;
+        if (entry.cause.empty() || entry.consequence.empty() || entry.response.empty()) return false;
+    }
+    return true;
+}
+static_assert(every_alarm_is_reasoned(station_rationale),
+              "every StationAlarm needs cause, consequence and response, in order");
+static_assert(every_alarm_is_reasoned(pump_rationale),
+              "every PumpAlarm needs cause, consequence and response, in order");
+
+inline constexpr std::array<Word<core::AlarmPriority>, static_cast<std::size_t>(core::AlarmPriority::count)>
+    alarm_priorities{{
+        {core::AlarmPriority::low, "low", "low"},
+        {core::AlarmPriority::medium, "medium", "medium"},
+        {core::AlarmPriority::high, "high", "high"},
+    }};
+static_assert(complete(alarm_priorities, static_cast<std::size_t>(core::AlarmPriority::count)),
+              "every AlarmPriority needs its word, in order");
+
+inline constexpr std::array<Word<core::AlarmGroup>, static_cast<std::size_t>(core::AlarmGroup::count)>
+    alarm_groups{{
+        {core::AlarmGroup::water, "water", "water"},
+        {core::AlarmGroup::measurement, "measurement", "measurement"},
+        {core::AlarmGroup::drive, "drive", "drive"},
+        {core::AlarmGroup::transfer, "transfer", "transfer"},
+        {core::AlarmGroup::power, "power", "power"},
+        {core::AlarmGroup::pump, "pump", "each pump"},
+    }};
+static_assert(complete(alarm_groups, static_cast<std::size_t>(core::AlarmGroup::count)),
+              "every AlarmGroup needs its word, in order");
+
+}  // namespace freshet::words

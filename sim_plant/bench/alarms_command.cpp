@@ -1,0 +1,29 @@
+// `freshet alarms`: every alarm with its cause, consequence and response.
+// One reason to change: the forms in which they can be had.
+#include <CLI/CLI.hpp>
+#include <cstdio>
+
+#include "controller/words/alarm_document.hpp"
+#include "sim_plant/bench/commands.hpp"
+
+namespace freshet::bench {
+
+int alarms_command(int argc, char** argv) {
+    CLI::App app{
+        "Prints every alarm: likely cause, consequence, response, priority, delays, deadband, latching, "
+        "group.\n"
+        "Example: freshet alarms --csv > alarms.csv",
+        "freshet alarms"};
+    bool markdown = false, csv = false;
+    auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
+    app.add_flag("--csv", csv, "a row for each alarm")->excludes(as_markdown);
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return app.exit(error) == 0 ? exit_good : exit_bad_input;
+    }
+    std::fputs((csv ? words::alarms_csv() : words::alarms_markdown()).c_str(), stdout);
+    return exit_good;
+}
+
+}  // namespace freshet::bench
