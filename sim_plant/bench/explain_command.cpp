@@ -8,6 +8,7 @@
 #include <array>
 #include <cstdio>
 #include <iterator>
+#include <nlohmann/json.hpp>
 #include <optional>
 #include <string_view>
 #include <utility>
@@ -29,6 +30,9 @@ using store::JournalEntry;
 using words::Unit;
 using words::value_text;
 
+/// How many of the events that followed are told.
+constexpr std::size_t following_max = 3;
+
 struct PumpPicture {
     core::PumpState state = core::PumpState::off;
     std::int64_t since_ms = 0;
@@ -47,12 +51,31 @@ struct Picture {
     core::Step step = core::Step::idle;
     std::uint8_t sequence_pump = core::no_pump;
     std::int64_t step_since_ms = 0;
+    /// Pumps being stopped from the line, beside whatever else goes on, and since when; 0: not.
+    std::array<std::int64_t, core::pumps_max> line_stop_since_ms{};
     std::optional<core::Service> service;
     std::optional<core::Quality> quality;
     std::vector<StandingAlarm> alarms;
 };
 
+/// A stop from line runs beside the main sequence and is followed by itself.
+bool follow_line_stop(Picture& picture, const JournalEntry& entry) {
+    const core::Event& event = entry.event;
+    const bool of_sequence = event.what == core::Happening::sequence_begun ||
+                             event.what == core::Happening::sequence_done ||
+                             event.what == core::Happening::sequence_withdrawn;
+    const bool concerns =
+        (of_sequence && static_cast<core::Sequence>(event.detail) == core::Sequence::stop_from_line) ||
+        (event.what == core::Happening::step_entered &&
+         static_cast<core::Step>(event.detail) == core::Step::line_stop_open);
+    if (!concerns || event.pump >= picture.line_stop_since_ms.size()) return concerns;
+    const bool over = of_sequence && event.what != core::Happening::sequence_begun;
+    picture.line_stop_since_ms[event.pump] = over ? 0 : entry.time_ms;
+    return true;
+}
+
 void follow(Picture& picture, const JournalEntry& entry) {
+    if (follow_line_stop(picture, entry)) return;
     const core::Event& event = entry.event;
     switch (event.what) {
         case core::Happening::sequence_begun:
@@ -205,8 +228,19 @@ std::string way_text(const core::Way& way) {
 
 void put_waiting(std::string& out, const Picture& picture, std::int64_t at_ms) {
     out += "What it waited for\n";
+    bool stops = false;
+    for (std::size_t pump = 0; pump < picture.line_stop_since_ms.size(); ++pump) {
+        const std::int64_t since_ms = picture.line_stop_since_ms[pump];
+        if (since_ms == 0) continue;
+        stops = true;
+        put(out, "  In the stop from the line of pump {} it had been waiting for {} until {}.\n", pump + 1,
+            duration(at_ms - since_ms), words::word(core::row_of(core::Step::line_stop_open).wait_for).text);
+    }
+    if (picture.service == core::Service::waiting)
+        out += "  For a picture of the station that is consistent; nothing was advised yet.\n";
     if (picture.step == core::Step::idle) {
-        out += "  No sequence was under way; staging watched the measured value and the forecast.\n";
+        if (!stops && picture.service != core::Service::waiting)
+            out += "  No sequence was under way; staging watched the measured value and the forecast.\n";
         return;
     }
     const core::StepRow& row = core::row_of(picture.step);
@@ -219,7 +253,6 @@ void put_waiting(std::string& out, const Picture& picture, std::int64_t at_ms) {
 }
 
 void put_following(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
-    constexpr std::size_t following_max = 3;
     if (index + 1 >= journal.size()) {
         out += "What came next\n  Nothing: the journal ends here.\n";
         return;
@@ -239,6 +272,83 @@ std::optional<std::int64_t> asked_instant(const std::string& text, std::int64_t 
     constexpr std::int64_t day_ms = 86'400'000;
     if (on_day && *on_day < begin_ms) return *on_day + day_ms;
     return on_day;
+}
+
+using Json = nlohmann::ordered_json;
+
+double seconds(std::int64_t ms) {
+    constexpr double s_per_ms = 1e-3;
+    return s_per_ms * static_cast<double>(ms);
+}
+
+Json event_json(const JournalEntry& entry) {
+    return {{"number", entry.event.number},
+            {"time", instant(entry.time_ms)},
+            {"cause", entry.event.cause_number == 0 ? Json() : Json(entry.event.cause_number)},
+            {"text", words::sentence(entry.event)}};
+}
+
+Json standing_json(const Picture& picture, std::int64_t at_ms) {
+    Json standing;
+    standing["service"] = picture.service ? Json(words::word(*picture.service).name) : Json();
+    standing["measured_quality"] = picture.quality ? Json(words::word(*picture.quality).name) : Json();
+    standing["pumps"] = Json::array();
+    for (std::size_t pump = 0; pump < picture.pumps.size(); ++pump)
+        if (picture.pumps[pump].told)
+            standing["pumps"].push_back({{"pump", pump + 1},
+                                         {"state", words::word(picture.pumps[pump].state).name},
+                                         {"for_s", seconds(at_ms - picture.pumps[pump].since_ms)}});
+    standing["alarms"] = Json::array();
+    for (const StandingAlarm& alarm : picture.alarms)
+        standing["alarms"].push_back({{"pump", alarm.pump == core::no_pump ? Json() : Json(alarm.pump + 1)},
+                                      {"text", alarm_text(alarm)},
+                                      {"for_s", seconds(at_ms - alarm.since_ms)}});
+    return standing;
+}
+
+Json decision_json(const std::vector<JournalEntry>& journal, std::size_t index) {
+    const auto decision = decision_behind(journal, index);
+    if (!decision) return {};
+    const core::Event& event = journal[*decision].event;
+    const words::ReasonWord& reason = words::word(event.why);
+    Json one{{"rule", reason.name},
+             {"number", event.number},
+             {"time", instant(journal[*decision].time_ms)},
+             {"because", words::because(event)}};
+    one["saw"] = Json::object();
+    for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
+        const std::string_view coded = words::value_name(event.values[i], reason.values[i].unit);
+        one["saw"][std::string(reason.values[i].name)] =
+            coded.empty() ? Json(event.values[i]) : Json(std::string(coded));
+    }
+    return one;
+}
+
+Json causes_json(const std::vector<JournalEntry>& journal, std::size_t index) {
+    Json causes = Json::array();
+    for (auto cause = cause_of(journal, index); cause; cause = cause_of(journal, *cause))
+        causes.push_back(event_json(journal[*cause]));
+    return causes;
+}
+
+Json waiting_json(const Picture& picture, std::int64_t at_ms) {
+    Json waiting = Json::array();
+    const auto add = [&](core::Step step, std::size_t pump, std::int64_t since_ms) {
+        const core::StepRow& row = core::row_of(step);
+        waiting.push_back({{"sequence", words::word(row.sequence).name},
+                           {"pump", pump == core::no_pump ? Json() : Json(pump + 1)},
+                           {"step", words::word(step).name},
+                           {"for_s", seconds(at_ms - since_ms)},
+                           {"until", words::word(row.wait_for).name},
+                           {"limit", words::word(row.limit).name},
+                           {"then", way_text(row.then)},
+                           {"on_time_out", way_text(row.on_time_out)}});
+    };
+    for (std::size_t pump = 0; pump < picture.line_stop_since_ms.size(); ++pump)
+        if (picture.line_stop_since_ms[pump] != 0)
+            add(core::Step::line_stop_open, pump, picture.line_stop_since_ms[pump]);
+    if (picture.step != core::Step::idle) add(picture.step, picture.sequence_pump, picture.step_since_ms);
+    return waiting;
 }
 
 int complain(const std::string& what, int code) {
@@ -261,6 +371,23 @@ std::string explanation(const std::vector<JournalEntry>& journal, std::size_t in
     return out;
 }
 
+std::string explanation_json(const std::vector<JournalEntry>& journal, std::size_t index,
+                             std::int64_t at_ms) {
+    Picture picture;
+    for (std::size_t i = 0; i <= index; ++i) follow(picture, journal[i]);
+    Json answer{{"at", instant(at_ms)},
+                {"standing", standing_json(picture, at_ms)},
+                {"last", event_json(journal[index])},
+                {"decision", decision_json(journal, index)},
+                {"causes", causes_json(journal, index)},
+                {"waiting_for", waiting_json(picture, at_ms)}};
+    answer["next"] = Json::array();
+    for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i)
+        answer["next"].push_back(event_json(journal[i]));
+    constexpr int indent = 2;
+    return answer.dump(indent, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
 int explain_command(int argc, char** argv) {
     CLI::App app{
         "Tells in sentences what the controller saw, which rule decided, and what it waited for.\n"
@@ -268,10 +395,12 @@ int explain_command(int argc, char** argv) {
         "freshet explain"};
     std::string file, at;
     std::uint32_t number = 0;
+    bool json = false;
     app.add_option("JOURNAL", file, "journal.jsonl of a record")->required();
     auto* by_time =
         app.add_option("--at", at, "instant in UTC: 2031-06-01T12:04:30Z, or a time of day: 12:04:30");
     auto* by_number = app.add_option("--seq", number, "number of an event")->excludes(by_time);
+    app.add_flag("--json", json, "print the answer as JSON");
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
@@ -279,6 +408,13 @@ int explain_command(int argc, char** argv) {
     }
     if (by_time->empty() && by_number->empty()) return complain("say --at TIME or --seq N", exit_bad_input);
 
+    const auto print = [json](const std::vector<JournalEntry>& events, std::size_t index,
+                              std::int64_t at_ms) {
+        const std::string text =
+            json ? explanation_json(events, index, at_ms) : explanation(events, index, at_ms);
+        std::fputs(text.c_str(), stdout);
+        return exit_good;
+    };
     const auto journal = store::read_journal(file);
     if (!journal) return complain(journal.error().message, exit_bad_input);
     if (journal->empty()) return complain(file + ": the journal is empty: nothing happened", exit_finding);
@@ -291,8 +427,7 @@ int explain_command(int argc, char** argv) {
                             exit_bad_input);
         }
         const std::size_t index = number - first;
-        std::fputs(explanation(*journal, index, (*journal)[index].time_ms).c_str(), stdout);
-        return exit_good;
+        return print(*journal, index, (*journal)[index].time_ms);
     }
     const auto at_ms = asked_instant(at, journal->front().time_ms);
     if (!at_ms)
@@ -306,9 +441,7 @@ int explain_command(int argc, char** argv) {
             "nothing had happened by then; the first event is at " + instant(journal->front().time_ms),
             exit_finding);
     }
-    std::fputs(explanation(*journal, static_cast<std::size_t>(after - journal->begin()) - 1, *at_ms).c_str(),
-               stdout);
-    return exit_good;
+    return print(*journal, static_cast<std::size_t>(after - journal->begin()) - 1, *at_ms);
 }
 
 }  // namespace freshet::bench

@@ -15,4 +15,8 @@ namespace freshet::bench {
 std::string explanation(const std::vector<store::JournalEntry>& journal, std::size_t index,
                         std::int64_t at_ms);
 
+/// The same for a program: one JSON object.
+std::string explanation_json(const std::vector<store::JournalEntry>& journal, std::size_t index,
+                             std::int64_t at_ms);
+
 }  // namespace freshet::bench

@@ -6,6 +6,7 @@
 
 #include <array>
 #include <cstdint>
+#include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
@@ -111,6 +112,37 @@ TEST(Explanation, shows_an_alarm_from_its_rise_to_its_return) {
     EXPECT_TRUE(says(explanation(journal.entries, 0, noon_ms + 3'000),
                      "Alarm of the station: measured value past its high mark, for 3.0 s."));
     EXPECT_TRUE(says(explanation(journal.entries, 1, noon_ms + 6'000), "No alarm stood."));
+}
+
+TEST(Explanation, is_given_as_json_with_the_same_facts) {
+    const auto answer =
+        nlohmann::json::parse(explanation_json(hand_over_of_pump_2().entries, 4, noon_ms + 10'000));
+    EXPECT_EQ(answer["at"], "2031-06-01T12:00:10.000Z");
+    EXPECT_EQ(answer["standing"]["pumps"][0]["pump"], 2);
+    EXPECT_EQ(answer["standing"]["pumps"][0]["state"], "to_line");
+    EXPECT_EQ(answer["last"]["number"], 5);
+    EXPECT_EQ(answer["decision"]["rule"], "forecast_short");
+    EXPECT_EQ(answer["decision"]["saw"]["inflow_m3s"], 1.6);
+    EXPECT_EQ(answer["causes"].size(), 2U);
+    EXPECT_EQ(answer["waiting_for"][0]["step"], "over_synchronise");
+    EXPECT_EQ(answer["waiting_for"][0]["until"], "in_sync");
+    EXPECT_EQ(answer["waiting_for"][0]["for_s"], 2.0);
+    EXPECT_TRUE(answer["next"].empty());
+}
+
+TEST(Explanation, keeps_a_stop_from_the_line_apart_from_the_sequence_beside_it) {
+    Journal journal = hand_over_of_pump_2();
+    journal.at(9'000)
+        .event(Happening::sequence_begun, core::Sequence::stop_from_line, 0, Reason::pump_tripped, 0)
+        .event(Happening::step_entered, core::Step::line_stop_open, 0, Reason::pump_tripped, 6);
+    const std::string during = explanation(journal.entries, 6, noon_ms + 9'500);
+    EXPECT_TRUE(says(during, "In the stop from the line of pump 1 it had been waiting for 500 ms")) << during;
+    EXPECT_TRUE(says(during, "In the hand-over to the line of pump 2")) << during;
+    journal.at(9'600).event(Happening::sequence_done, core::Sequence::stop_from_line, 0, Reason::confirmed, 7,
+                            {600});
+    const std::string after = explanation(journal.entries, 7, noon_ms + 10'000);
+    EXPECT_FALSE(says(after, "stop from the line of pump 1 it had been")) << after;
+    EXPECT_TRUE(says(after, "In the hand-over to the line of pump 2")) << after;
 }
 
 TEST(Explanation, of_the_last_event_says_that_the_journal_ends) {
