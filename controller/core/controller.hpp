@@ -32,6 +32,8 @@ class Controller {
     const Advice& scan(const Inputs& inputs) noexcept;
 
     const Settings& settings() const noexcept { return settings_; }
+    /// Of the last scan.
+    const Advice& advice() const noexcept { return advice_; }
 
     /// What a later controller of the station must know, as of the last scan; meant after the first one.
     Retained retained() const noexcept { return retain(sequencer_, alarms_, last_time_ms_); }

@@ -4,8 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
-
-#include "controller/words/alarms.hpp"
+#include "hal/store/wear.hpp"
 
 namespace freshet::controller_process {
 
@@ -13,13 +12,6 @@ void RunCounts::add_event(const core::Event& event) {
     if (event.what == core::Happening::sequence_done) {
         if (event.detail == static_cast<std::uint8_t>(core::Sequence::hand_over)) ++hand_overs_;
         if (event.detail == static_cast<std::uint8_t>(core::Sequence::take_back)) ++take_backs_;
-    } else if (event.what == core::Happening::alarm_raised) {
-        ++alarms_;
-        if (event.pump == core::no_pump) {
-            if (event.detail < station_alarms_.size()) ++station_alarms_[event.detail];
-        } else if (event.detail < pump_alarms_.size()) {
-            ++pump_alarms_[event.detail];
-        }
     }
 }
 
@@ -31,6 +23,7 @@ void RunCounts::add(const core::Advice& advice) {
     ++scans_;
     last_ms_ = advice.time_ms;
     last_figures_ = advice.figures;
+    last_pumps_ = advice.pumps;
     for (const core::PumpFigures& figures : advice.figures) {
         starts_per_hour_max_ = std::max<std::uint32_t>(starts_per_hour_max_, figures.starts_last_hour);
     }
@@ -39,6 +32,7 @@ void RunCounts::add(const core::Advice& advice) {
         measured_min_m_ = std::fmin(measured_min_m_, advice.measured_m);
     }
     for (std::size_t i = 0; i < advice.event_count; ++i) add_event(advice.events[i]);
+    if (advice.event_count != 0) alarms_.add(advice);
 }
 
 store::RunSummary RunCounts::summary(std::uint8_t pump_count) const {
@@ -60,16 +54,11 @@ store::RunSummary RunCounts::summary(std::uint8_t pump_count) const {
         summary.starts_per_pump[pump] = last.starts - first.starts;
         summary.run_h_per_pump[pump] = static_cast<double>(last.run_ms - first.run_ms) / ms_per_h;
     }
-    summary.alarms = alarms_;
-    const auto name = [&](const auto& table, auto alarm, std::uint32_t count) {
-        if (count != 0) summary.alarms_by_name.emplace_back(words::entry_of(table, alarm).name, count);
-    };
-    for (std::size_t i = 0; i < station_alarms_.size(); ++i) {
-        name(words::station_alarms, static_cast<core::StationAlarm>(i), station_alarms_[i]);
-    }
-    for (std::size_t i = 0; i < pump_alarms_.size(); ++i) {
-        name(words::pump_alarms, static_cast<core::PumpAlarm>(i), pump_alarms_[i]);
-    }
+    core::Advice last;
+    last.figures = last_figures_;
+    last.pumps = last_pumps_;
+    store::set_wear(summary, last, pump_count);
+    alarms_.sum_up(summary, last_ms_);
     return summary;
 }
 

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "controller/core/advice.hpp"
+#include "hal/store/alarm_figures.hpp"
 #include "hal/store/run_summary.hpp"
 
 namespace freshet::controller_process {
@@ -23,11 +24,11 @@ class RunCounts {
 
     std::int64_t first_ms_ = core::never_ms, last_ms_ = core::never_ms;
     std::uint64_t scans_ = 0;
-    std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0, alarms_ = 0;
+    std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0;
+    store::AlarmFigures alarms_;
     double measured_max_m_ = store::unknown, measured_min_m_ = store::unknown;
     std::array<core::PumpFigures, core::pumps_max> first_figures_{}, last_figures_{};
-    std::array<std::uint32_t, static_cast<std::size_t>(core::StationAlarm::count)> station_alarms_{};
-    std::array<std::uint32_t, static_cast<std::size_t>(core::PumpAlarm::count)> pump_alarms_{};
+    std::array<core::PumpAdvice, core::pumps_max> last_pumps_{};
 };
 
 }  // namespace freshet::controller_process

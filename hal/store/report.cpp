@@ -82,6 +82,10 @@ void put_figures(std::string& html, const RunSummary& summary) {
         put(html, "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{:.2f}</td></tr>\n", pump + 1,
             summary.starts_per_pump[pump], summary.run_h_per_pump[pump]);
     }
+    if (std::isfinite(summary.wear_run_h_spread))
+        put(html,
+            "<tr><td>spread of the meters</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.2f}</td></tr>\n",
+            summary.wear_starts_spread, summary.wear_run_h_spread);
     html += "</table>\n</div>\n";
 }
 

@@ -52,6 +52,8 @@ struct RunSummary {
     std::uint32_t hand_overs = 0, take_backs = 0, line_starts = 0;  ///< completed
     std::array<std::uint32_t, core::pumps_max> starts_per_pump{};
     std::array<double, core::pumps_max> run_h_per_pump{};
+    double wear_run_h_spread = unknown;   ///< of the hour meters, over the pumps available at the end
+    double wear_starts_spread = unknown;  ///< of the starts, likewise
     std::array<PumpWater, core::pumps_max> water_per_pump{};
     double suction_dry_s = unknown, vortex_s = unknown;  ///< a pump turned with the level below that mark
     double column_parts_s = unknown;    ///< vapour pressure at the header: a real column would have parted
@@ -63,6 +65,13 @@ struct RunSummary {
     std::vector<ClosingShock> closings;                                 ///< in order
     std::uint32_t alarms = 0;                                           ///< raised
     std::vector<std::pair<std::string, std::uint32_t>> alarms_by_name;  ///< raised, by name as in the journal
+    std::uint32_t alarms_peak_10_min = 0;  ///< most raised within any ten minutes
+    std::uint32_t alarm_floods = 0;        ///< more than ten in ten minutes, until fewer than five
+    std::uint32_t alarms_standing = 0;     ///< at the end
+    std::uint32_t alarms_chattering = 0;   ///< alarms raised three times or more within a minute
+    std::uint32_t alarms_stale = 0;        ///< alarms that stood for more than a day
+    std::string alarm_longest;             ///< which stood longest; of a pump with its number
+    double alarm_longest_s = unknown;
 };
 
 }  // namespace freshet::store

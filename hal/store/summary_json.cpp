@@ -46,6 +46,8 @@ std::string summary_json(const RunSummary& summary) {
     json["vortex_s"] = summary.vortex_s;
     json["column_parts_s"] = summary.column_parts_s;
     json["surge_head_max_m"] = summary.surge_head_max_m;
+    json["wear_run_h_spread"] = summary.wear_run_h_spread;
+    json["wear_starts_spread"] = summary.wear_starts_spread;
     json["starts_per_hour_max"] = summary.starts_per_hour_max;
     json["overlap_ms_max"] = summary.overlap_ms_max;
     json["closing_angle_deg_max"] = summary.closing_angle_deg_max;
@@ -67,6 +69,13 @@ std::string summary_json(const RunSummary& summary) {
     json["alarms"] = summary.alarms;
     json["alarms_by_name"] = nlohmann::ordered_json::object();
     for (const auto& [name, raised] : summary.alarms_by_name) json["alarms_by_name"][name] = raised;
+    json["alarms_peak_10_min"] = summary.alarms_peak_10_min;
+    json["alarm_floods"] = summary.alarm_floods;
+    json["alarms_standing"] = summary.alarms_standing;
+    json["alarms_chattering"] = summary.alarms_chattering;
+    json["alarms_stale"] = summary.alarms_stale;
+    json["alarm_longest"] = summary.alarm_longest;
+    json["alarm_longest_s"] = summary.alarm_longest_s;
     // A scenario's name comes from a file and may hold any bytes; what is no UTF-8 becomes a replacement
     // character.
     return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";

@@ -8,6 +8,7 @@
 #include <cstddef>
 
 #include "controller/words/alarms.hpp"
+#include "hal/store/wear.hpp"
 
 namespace freshet::bench {
 namespace {
@@ -46,18 +47,7 @@ Bench::Bench(const config::Station& station, const core::Settings& settings, con
       plant_(station, scenario, settings.scan_ms),
       controller_(settings),
       field_(plan),
-      advice_link_(station.pump_count, settings.scan_ms),
-      station_alarms_(static_cast<std::size_t>(core::StationAlarm::count), 0),
-      pump_alarms_(static_cast<std::size_t>(core::PumpAlarm::count), 0) {}
-
-void Bench::count_alarms(const core::Advice& advice) {
-    for (std::size_t i = 0; i < advice.event_count; ++i) {
-        const core::Event& event = advice.events[i];
-        if (event.what != core::Happening::alarm_raised) continue;
-        ++alarms_;
-        ++(event.pump == core::no_pump ? station_alarms_ : pump_alarms_)[event.detail];
-    }
-}
+      advice_link_(station.pump_count, settings.scan_ms) {}
 
 store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count) {
     const plant::Figures figures = plant.figures();
@@ -114,17 +104,8 @@ store::RunSummary Bench::summary() const {
     summary.scenario = scenario_;
     summary.station = station_;
     summary.scans = scans_;
-    summary.alarms = alarms_;
-    for (std::size_t code = 0; code < station_alarms_.size(); ++code)
-        if (station_alarms_[code] != 0)
-            summary.alarms_by_name.emplace_back(
-                words::entry_of(words::station_alarms, static_cast<core::StationAlarm>(code)).name,
-                station_alarms_[code]);
-    for (std::size_t code = 0; code < pump_alarms_.size(); ++code)
-        if (pump_alarms_[code] != 0)
-            summary.alarms_by_name.emplace_back(
-                words::entry_of(words::pump_alarms, static_cast<core::PumpAlarm>(code)).name,
-                pump_alarms_[code]);
+    store::set_wear(summary, controller_.advice(), pump_count_);
+    alarms_.sum_up(summary, plant_.time_ms());
     return summary;
 }
 

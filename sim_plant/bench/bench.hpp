@@ -17,6 +17,7 @@
 #include "config/station.hpp"
 #include "controller/core/controller.hpp"
 #include "hal/modbus/field_loop.hpp"
+#include "hal/store/alarm_figures.hpp"
 #include "hal/store/run_record.hpp"
 #include "hal/store/run_summary.hpp"
 #include "hal/store/trend_row.hpp"
@@ -41,7 +42,7 @@ class Bench {
         const core::Advice& advice =
             controller_.scan(field_.pass(plant_.readings(), plant_.time_ms(),
                                          condition_of(plant_.link(), plant_.time_ms()), plant_.only_clock()));
-        if (advice.event_count != 0) count_alarms(advice);
+        if (advice.event_count != 0) alarms_.add(advice);
         ++scans_;
         return advice;
     }
@@ -57,8 +58,6 @@ class Bench {
     store::RunSummary summary() const;
 
   private:
-    void count_alarms(const core::Advice& advice);
-
     std::string scenario_, station_;
     std::uint8_t pump_count_;
     std::int64_t start_ms_;
@@ -67,8 +66,7 @@ class Bench {
     modbus::FieldLoop field_;
     AdviceLink advice_link_;
     std::uint64_t scans_ = 0;
-    std::uint32_t alarms_ = 0;
-    std::vector<std::uint32_t> station_alarms_, pump_alarms_;  ///< raised, by code
+    store::AlarmFigures alarms_;
 };
 
 /// The columns of a trend row that only the station knows.

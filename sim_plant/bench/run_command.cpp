@@ -9,12 +9,15 @@
 #include <cstdio>
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "config/loader/load.hpp"
 #include "hal/modbus/field_codec.hpp"
 #include "hal/store/run_record.hpp"
 #include "hal/store/summary_json.hpp"
 #include "sim_plant/bench/bench.hpp"
+#include "sim_plant/bench/beside.hpp"
 #include "sim_plant/bench/commands.hpp"
 
 namespace freshet::bench {
@@ -82,6 +85,9 @@ void print_figures(const store::RunSummary& summary) {
     for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
         std::printf("  pump %zu: starts %u, run %.2f h\n", pump + 1, summary.starts_per_pump[pump],
                     summary.run_h_per_pump[pump]);
+    if (std::isfinite(summary.wear_run_h_spread))
+        std::printf("  wear of the available pumps: hour meters within %.1f h, starts within %.0f\n",
+                    summary.wear_run_h_spread, summary.wear_starts_spread);
     const auto total_s = [&](double store::PumpWater::*figure) {
         double seconds = 0;
         for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
@@ -98,10 +104,39 @@ void print_figures(const store::RunSummary& summary) {
                 summary.overlap_ms_max, summary.closing_angle_deg_max, summary.alarms);
 }
 
+/// Runs with these settings, recorded into `folder` unless that is empty; nothing when the record failed,
+/// which has then been said.
+std::optional<store::RunSummary> run_recorded(const Inputs& inputs, const core::Settings& settings,
+                                              const std::string& folder, RunOptions options) {
+    const auto complain = [](const std::string& message) {
+        std::fprintf(stderr, "freshet run: %s\n", message.c_str());
+        return std::nullopt;
+    };
+    std::optional<store::RunRecord> record;
+    if (!folder.empty()) {
+        auto opened = store::RunRecord::open(folder, {inputs.scenario.name, inputs.scenario.title,
+                                                      inputs.station.station.name, true, settings});
+        if (!opened) return complain(opened.error().message);
+        record = std::move(*opened);
+    }
+    options.record = record ? &*record : nullptr;
+    store::RunSummary summary = run(inputs.station.station, settings, inputs.scenario, inputs.plan, options);
+    if (record) {
+        if (const auto failure = record->close(summary)) return complain(failure->message);
+    }
+    return summary;
+}
+
+std::vector<std::string> names_left_out() {
+    std::vector<std::string> names;
+    for (const LeftOut& one : known_left_out()) names.emplace_back(one.name);
+    return names;
+}
+
 }  // namespace
 
 int run_command(int argc, char** argv) {
-    std::string scenario_path, folder;
+    std::string scenario_path, folder, beside_name;
     double hours = 0;
     bool json = false, quiet = false;
     CLI::App app{"Runs a scenario in one process: controller and simulated station, as fast as it goes."};
@@ -113,6 +148,9 @@ int run_command(int argc, char** argv) {
     app.add_option("--hours", hours,
                    "stop after so many hours of station time; default: the scenario's length")
         ->check(CLI::PositiveNumber);
+    app.add_option("--beside", beside_name,
+                   "run again without this and print both; its record goes to a folder of that name in DIR")
+        ->check(CLI::IsMember(names_left_out()));
     app.add_flag("--json", json, "print the summary as JSON");
     app.add_flag("--quiet", quiet, "no progress on the terminal");
     try {
@@ -124,18 +162,6 @@ int run_command(int argc, char** argv) {
     const std::optional<Inputs> inputs = load(scenario_path);
     if (!inputs) return exit_bad_input;
 
-    std::optional<store::RunRecord> record;
-    if (!folder.empty()) {
-        auto opened =
-            store::RunRecord::open(folder, {inputs->scenario.name, inputs->scenario.title,
-                                            inputs->station.station.name, true, inputs->station.settings});
-        if (!opened) {
-            std::fprintf(stderr, "freshet run: %s\n", opened.error().message.c_str());
-            return exit_failure;
-        }
-        record = std::move(*opened);
-    }
-
     struct sigaction action {};
     action.sa_handler = stop_on_signal;
     action.sa_flags = static_cast<int>(SA_RESETHAND);  // a second one ends the process at once
@@ -145,26 +171,37 @@ int run_command(int argc, char** argv) {
     RunOptions options;
     constexpr double s_per_h = 3600;
     options.duration_s = hours * s_per_h;
-    options.record = record ? &*record : nullptr;
     options.stop = &stopped;
     const bool shows_progress = !quiet && isatty(STDERR_FILENO) == 1;
     if (shows_progress)
         options.progress = [](double done) { std::fprintf(stderr, "\r%3.0f %%", 100 * done); };
-    const store::RunSummary summary =
-        run(inputs->station.station, inputs->station.settings, inputs->scenario, inputs->plan, options);
+    const std::optional<store::RunSummary> summary =
+        run_recorded(*inputs, inputs->station.settings, folder, options);
+    if (!summary) return exit_failure;
+    std::optional<store::RunSummary> beside;
+    if (const LeftOut* left_out = find_left_out(beside_name); left_out != nullptr) {
+        core::Settings settings = inputs->station.settings;
+        left_out->leave_out(settings);
+        const std::string beside_folder = folder.empty() ? folder : folder + "/" + beside_name;
+        beside = run_recorded(*inputs, settings, beside_folder, options);
+        if (!beside) return exit_failure;
+    }
     if (shows_progress) std::fputs("\r     \r", stderr);
 
-    if (record) {
-        if (const auto failure = record->close(summary)) {
-            std::fprintf(stderr, "freshet run: %s\n", failure->message.c_str());
-            return exit_failure;
-        }
+    if (json && beside) {
+        std::printf("{\"as_described\": %s, \"%s\": %s}\n", store::summary_json(*summary).c_str(),
+                    beside_name.c_str(), store::summary_json(*beside).c_str());
+    } else if (json) {
+        std::fputs(store::summary_json(*summary).c_str(), stdout);
+    } else {
+        print_figures(*summary);
+        if (beside)
+            std::fputs(
+                side_by_side(*summary, *beside, beside_name, inputs->station.station.well.overflow_level_m)
+                    .c_str(),
+                stdout);
+        if (!folder.empty()) std::printf("  record in %s\n", folder.c_str());
     }
-    if (json)
-        std::fputs(store::summary_json(summary).c_str(), stdout);
-    else
-        print_figures(summary);
-    if (record && !json) std::printf("  record in %s\n", record->folder().c_str());
     return exit_good;
 }
 

@@ -83,9 +83,10 @@ TEST(Succession, is_refused_with_a_rest_longer_than_cooling_takes) {
 TEST(Succession, is_refused_in_part) {
     TankStation file;
     file.replace("even_run = \"30 min\"             # having run for so long: evenly warm\n", "");
-    EXPECT_EQ(file.as_station(), file.at("[control.succession]") +
-                                     "[control.succession] even_run is missing; a time, such as \"90 s\" or \"15 min\" was "
-                                     "expected\n");
+    EXPECT_EQ(file.as_station(),
+              file.at("[control.succession]") +
+                  "[control.succession] even_run is missing; a time, such as \"90 s\" or \"15 min\" was "
+                  "expected\n");
 }
 
 TEST(DischargePressure, is_read_from_the_station_file) {

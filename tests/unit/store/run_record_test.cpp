@@ -162,6 +162,8 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
                             "take_backs",
                             "line_starts",
                             "starts_per_pump",
+                            "wear_run_h_spread",
+                            "wear_starts_spread",
                             "starts_per_hour_max",
                             "overlap_ms_max",
                             "closing_angle_deg_max",
