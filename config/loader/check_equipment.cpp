@@ -181,14 +181,16 @@ void check_motor(Source& source, const Node& table, const Motor& motor) {
                    "agreement within 5 % was expected",
                    plate.current_a, reckoned_a);
     }
-    if (plate.locked_rotor_current_ratio > 0 && plate.locked_rotor_current_ratio <= 1)
+    // No cage motor's circuit comes near less: common practice.
+    constexpr double locked_rotor_current_least = 2, breakdown_torque_least = 1.2;
+    if (plate.locked_rotor_current_ratio > 0 && plate.locked_rotor_current_ratio < locked_rotor_current_least)
         refuse(source, table, "nameplate.locked_rotor_current",
-               "locked_rotor_current is {:g} of rated current; more than 1 was expected",
-               plate.locked_rotor_current_ratio);
-    if (plate.breakdown_torque_ratio > 0 && plate.breakdown_torque_ratio <= 1)
+               "locked_rotor_current is {:g} of rated current; at least {:g} was expected",
+               plate.locked_rotor_current_ratio, locked_rotor_current_least);
+    if (plate.breakdown_torque_ratio > 0 && plate.breakdown_torque_ratio < breakdown_torque_least)
         refuse(source, table, "nameplate.breakdown_torque",
-               "breakdown_torque is {:g} of rated torque; more than 1 was expected",
-               plate.breakdown_torque_ratio);
+               "breakdown_torque is {:g} of rated torque; at least {:g} was expected",
+               plate.breakdown_torque_ratio, breakdown_torque_least);
     if (plate.locked_rotor_torque_ratio > 0 && plate.breakdown_torque_ratio > 0 &&
         plate.locked_rotor_torque_ratio > plate.breakdown_torque_ratio)
         refuse(source, table, "nameplate.locked_rotor_torque",

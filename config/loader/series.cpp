@@ -35,6 +35,7 @@ constexpr std::array fraction_columns{Column{"cumulative_fraction", 1}};
 struct Series {
     std::vector<SeriesPoint> points;
     std::vector<std::uint32_t> lines;
+    std::vector<std::string> times;  ///< as a message shows them: as written, or in seconds
     Errors errors;
     std::string file;
 
@@ -97,12 +98,14 @@ Series read_series(std::string_view text, const std::string& file, std::span<con
         if (!t || !v) continue;
         series.points.push_back({*t, *v});
         series.lines.push_back(row.line);
+        series.times.push_back(time->factor == 0 ? std::string(row.cells[0].text)
+                                                 : fmt::format("{:g} s", *t));
     }
     for (std::size_t i = 1; i < series.points.size(); ++i)
         if (!(series.points[i].t_s > series.points[i - 1].t_s))
-            series.error(i, fmt::format("time goes back or stands still, from {:g} to {:g} s; a time after "
+            series.error(i, fmt::format("time goes back or stands still, from {} to {}; a time after "
                                         "that of line {} was expected",
-                                        series.points[i - 1].t_s, series.points[i].t_s, series.lines[i - 1]));
+                                        series.times[i - 1], series.times[i], series.lines[i - 1]));
     if (series.errors.empty() && series.points.size() < 2)
         series.error(0, "is one row long; two rows or more were expected");
     return series;
@@ -118,8 +121,9 @@ void refuse_gaps(Series& series) {
         const double gap_s = series.points[i].t_s - series.points[i - 1].t_s;
         if (gap_s > longest_steps * step_s)
             series.error(
-                i, fmt::format("the series has a gap: {:g} s since line {}; a step of {:g} s was expected",
-                               gap_s, series.lines[i - 1], step_s));
+                i, fmt::format(
+                       "the series has a gap: {:g} s from {} in line {} to {}; a step of {:g} s was expected",
+                       gap_s, series.times[i - 1], series.lines[i - 1], series.times[i], step_s));
     }
     for (std::size_t i = 0; i < series.points.size(); ++i)
         if (series.points[i].value < 0)

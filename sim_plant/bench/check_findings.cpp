@@ -333,12 +333,16 @@ void electrical(Survey& s) {
           common_practice);
     if (!s.station.motor.has_circuit) {
         const plant::CircuitEstimate estimate = plant::estimate_circuit(s.station.motor);
-        constexpr double doubtful = 0.1;
-        s.add(estimate.worst_error > doubtful ? Severity::warning : Severity::info, "circuit_estimate",
+        constexpr double doubtful = 0.1, contradictory = 0.25;
+        const double error = estimate.worst_error;
+        s.add(error > contradictory ? Severity::error
+              : error > doubtful    ? Severity::warning
+                                    : Severity::info,
+              "circuit_estimate",
               fmt::format("the motor's circuit is estimated from its nameplate, with {:.1f} % as the largest "
                           "error against it",
-                          estimate.worst_error * percent),
-              estimate.worst_error, "1", "agreement within 10 %", common_practice);
+                          error * percent),
+              error, "1", "agreement within 10 %", common_practice);
     }
 }
 

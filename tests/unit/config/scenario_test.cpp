@@ -54,7 +54,7 @@ TEST(ScenarioFile, puts_a_demand_pattern_at_the_middles_of_its_hours) {
     ASSERT_EQ(scenario.demand_m3s.size(), 24U);
     EXPECT_EQ(scenario.demand_m3s[7].t_s, 7.5 * 3600);
     EXPECT_DOUBLE_EQ(scenario.demand_m3s[7].value, 0.04 * 1.75);
-    EXPECT_DOUBLE_EQ(scenario.initial_level_m, 60);
+    EXPECT_DOUBLE_EQ(scenario.initial_level_m, 65);
 }
 TEST(ScenarioFile, says_which_station_is_not_there) {
     DesignStorm file;
@@ -214,12 +214,17 @@ TEST(MeasuredSeries, is_read_from_its_first_row_on) {
 }
 TEST(MeasuredSeries, refuses_time_that_goes_back) {
     EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,1\n60,1\n30,1\n"),
-              "flow.csv:4:1: time goes back or stands still, from 60 to 30 s; a time after that of line 3 "
+              "flow.csv:4:1: time goes back or stands still, from 60 s to 30 s; a time after that of line 3 "
               "was expected\n");
 }
 TEST(MeasuredSeries, refuses_a_gap_in_time_and_a_gap_in_values) {
     EXPECT_EQ(flow_refusal("t_min,flow_l_s\n0,1\n5,1\n20,1\n25,1\n"),
-              "flow.csv:4:1: the series has a gap: 900 s since line 3; a step of 300 s was expected\n");
+              "flow.csv:4:1: the series has a gap: 900 s from 300 s in line 3 to 1200 s; a step of 300 s was "
+              "expected\n");
+    EXPECT_EQ(rain_refusal(
+                  "time,rain_mm\n2031-05-14T06:00:00Z,0\n2031-05-14T06:05:00Z,2\n2031-05-14T06:25:00Z,2\n"),
+              "rain.csv:4:1: the series has a gap: 1200 s from 2031-05-14T06:05:00Z in line 3 to "
+              "2031-05-14T06:25:00Z; a step of 300 s was expected\n");
     EXPECT_EQ(flow_refusal("t_min,flow_l_s\n0,1\n5,\n10,1\n"),
               "flow.csv:3:3: a value is missing: the series has a gap; a number was expected\n");
 }

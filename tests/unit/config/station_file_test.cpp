@@ -282,6 +282,19 @@ TEST(MotorTable, refuses_a_locked_rotor_torque_above_breakdown) {
                                      "locked_rotor_torque is 2.4 of rated torque, more than breakdown_torque "
                                      "at 2.2; no more than that was expected\n");
 }
+TEST(MotorTable, refuses_starting_figures_that_no_cage_motor_has) {
+    SpoiledFile file("stations/booster.toml");
+    file.replace("locked_rotor_current = 7.0", "locked_rotor_current = 1.2");
+    EXPECT_THAT(
+        file.as_station(),
+        ::testing::HasSubstr(file.at("1.2") +
+                             "locked_rotor_current is 1.2 of rated current; at least 2 was expected"));
+    SpoiledFile other("stations/booster.toml");
+    other.replace("breakdown_torque = 2.9", "breakdown_torque = 1.15");
+    EXPECT_THAT(other.as_station(),
+                ::testing::HasSubstr(other.at("1.15") +
+                                     "breakdown_torque is 1.15 of rated torque; at least 1.2 was expected"));
+}
 TEST(MotorTable, refuses_a_circuit_that_cannot_give_rated_power) {
     DemoStation file;
     file.replace("power = \"500 hp\"", "power = \"2500 hp\"");

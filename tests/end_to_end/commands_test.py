@@ -1,0 +1,170 @@
+"""The command line as a person at a shell meets it: bad input of every kind, the closing study, an instructor's whole vocabulary."""
+
+import json
+import pathlib
+import re
+import shutil
+import tempfile
+import unittest
+
+import processes as p
+
+CLOSING_KEYS = {"steady_current_peak_a", "steady_torque_nm", "peak_current_a", "peak_current_ratio", "torque_max_nm",
+                "torque_min_nm", "resultant_v_per_hz_pu", "verdict"}
+
+# Every fault that the bench promises, as a scenario writes it: device, kind, amount.
+FAULTS = [
+    ("level_1", "off", None), ("level_1", "stuck", None), ("level_1", "garbage", None), ("level_1", "offset", "0.4 m"),
+    ("level_2", "slow", "30 s"), ("level_2", "intermittent", "30 %"), ("level_2", "drift", "1e-4 m/s"),
+    ("level_2", "spike", "0.5 m"), ("level_1", "under_range", None), ("level_2", "over_range", None),
+    ("header_pressure", "over_range", None), ("high_float", "stuck_on", None), ("low_float", "stuck_off", None),
+    ("pump_1.line_side", "does_not_close", None), ("pump_2.line_side", "does_not_open", None),
+    ("pump_3.drive_side", "closes_late", "0.4 s"), ("pump_4.line_side", "lies_closed", None),
+    ("drive_output", "lies_open", None), ("drive", "trip", None), ("drive", "never_in_sync", None),
+    ("drive", "slips_out_of_sync", None), ("drive", "loses_reference", None), ("drive", "not_ready", None),
+    ("pump_1", "trip", None), ("pump_2", "blocked", "40 %"), ("pump_3", "worn", "10 %"),
+    ("pump_4", "valve_stuck_open", None), ("line", "dip", "20 %"), ("line", "wander", "0.2 Hz"), ("line", "lost", None),
+    ("line", "generator", None), ("link", "link_lost", None), ("link", "link_slow", "0.4 s"),
+    ("link", "link_garbled", "50 %"), ("emergency_stop", "emergency_stop", None), ("pump_1", "selector_off", None),
+    ("pump_2", "selector_hand", None)]
+
+
+class Command(unittest.TestCase):
+    def setUp(self):
+        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="freshet-"))
+        self.addCleanup(shutil.rmtree, self.folder)
+        for part in ("stations", "scenarios", "storms", "field_maps"):
+            shutil.copytree(p.SOURCE / "config" / part, self.folder / part)
+
+    def spoil(self, path, was, becomes):
+        file = self.folder / path
+        text = file.read_text()
+        self.assertIn(was, text)
+        file.write_text(text.replace(was, becomes, 1))
+
+    def replaced_storm(self, rain):
+        """The cloudburst with measured rain in place of its storm."""
+        (self.folder / "storms/measured.csv").write_text(rain)
+        file = self.folder / "scenarios/cloudburst.toml"
+        text = file.read_text()
+        begin, end = text.index("[[storm]]"), text.index("[catchment")
+        file.write_text(text[:begin] + '[[storm]]\nrain = "../storms/measured.csv"\nbegins = "20 min"\n\n' + text[end:])
+
+    def refused(self, place, *figures, check=None, run=None):
+        """Each command ends with 2 and names file, line and column, and the figures; nothing on standard output."""
+        asked = [["check", self.folder / check]] if check else []
+        asked += [["run", self.folder / run, "--quiet"]] if run else []
+        for words in asked:
+            done = p.run(p.FRESHET, *words)
+            self.assertEqual(done.returncode, 2, done.stdout + done.stderr)
+            self.assertEqual(done.stdout, "")
+            self.assertRegex(done.stderr, re.escape(str(self.folder / place)) + r":\d+:\d+: ")
+            for figure in figures:
+                self.assertIn(figure, done.stderr)
+
+
+class BadStation(Command):
+    def test_a_pump_that_never_overcomes_the_static_head(self):
+        self.spoil("stations/demo.toml", 'discharge_level = "36.2 m"', 'discharge_level = "90 m"')
+        self.refused("stations/demo.toml", "never overcomes the static head: 68 m", "against 88 m",
+                     check="stations/demo.toml", run="scenarios/dry_day.toml")
+
+    def test_a_curve_that_cannot_meet_the_main_at_any_speed(self):
+        self.spoil("stations/demo.toml", 'length = "3000 m"', 'length = "300 km"')
+        self.refused("stations/demo.toml", "does not reach its minimum flow of 0.18 m3/s at 60 Hz",
+                     check="stations/demo.toml", run="scenarios/dry_day.toml")
+
+    def test_a_nameplate_whose_current_and_power_disagree(self):
+        self.spoil("stations/booster.toml", 'current = "34.5 A"', 'current = "24.5 A"')
+        self.refused("stations/booster.toml", "24.5 A", "34.55 A", check="stations/booster.toml",
+                     run="scenarios/booster_day.toml")
+
+    def test_a_nameplate_whose_speed_and_poles_disagree(self):
+        self.spoil("stations/booster.toml", 'speed = "1470 rpm"\ncurrent', 'speed = "1510 rpm"\ncurrent')
+        self.refused("stations/booster.toml", "1510 rpm", "1500 rpm", check="stations/booster.toml")
+
+    def test_a_nameplate_whose_efficiency_and_slip_disagree(self):
+        self.spoil("stations/booster.toml", 'speed = "1470 rpm"\ncurrent', 'speed = "1365 rpm"\ncurrent')
+        self.refused("stations/booster.toml", "efficiency is 92.0 %", "91.0 %", check="stations/booster.toml")
+
+    def test_a_circuit_that_contradicts_the_printed_speed(self):
+        self.spoil("stations/demo.toml", 'speed = "1773 rpm"\n\n[motor.circuit]', 'speed = "1795 rpm"\n\n[motor.circuit]')
+        self.refused("stations/demo.toml", "1795 rpm", check="stations/demo.toml", run="scenarios/dry_day.toml")
+
+
+class BadRain(Command):
+    def test_a_rain_file_with_a_gap(self):
+        self.replaced_storm("time,rain_mm\n2031-05-14T06:00:00Z,0\n2031-05-14T06:05:00Z,2\n2031-05-14T06:25:00Z,2\n")
+        self.refused("storms/measured.csv", "2031-05-14T06:05:00Z in line 3", "1200 s", run="scenarios/cloudburst.toml")
+
+    def test_a_rain_file_whose_time_goes_back(self):
+        self.replaced_storm("time,rain_mm\n2031-05-14T06:00:00Z,0\n2031-05-14T06:05:00Z,2\n2031-05-14T06:02:00Z,2\n")
+        self.refused("storms/measured.csv", "from 2031-05-14T06:05:00Z to 2031-05-14T06:02:00Z",
+                     run="scenarios/cloudburst.toml")
+
+    def test_a_rain_file_with_a_missing_value(self):
+        self.replaced_storm("t_min,rain_mm\n0,0\n5,\n10,1\n")
+        self.refused("storms/measured.csv", "a value is missing", run="scenarios/cloudburst.toml")
+
+
+class Closing(Command):
+    def closing(self, *more, station="demo"):
+        done = p.run(p.FRESHET, "closing", "--motor", self.folder / f"stations/{station}.toml", *more)
+        self.assertIn(done.returncode, (0, 1), done.stderr)
+        return done
+
+    def test_answers_a_program_with_the_promised_keys(self):
+        for station in ("demo", "booster"):
+            answer = json.loads(self.closing("--angle", 30, "--json", station=station).stdout)
+            self.assertLessEqual(CLOSING_KEYS, answer.keys())
+
+    def test_in_opposition_passes_ten_times_the_running_current_and_in_phase_nothing(self):
+        opposed = self.closing("--angle", 180, "--json")
+        self.assertEqual(opposed.returncode, 1, "beyond 1.33 per-unit volts per hertz is a finding")
+        self.assertGreater(json.loads(opposed.stdout)["peak_current_ratio"], 10)
+        in_phase = self.closing("--angle", 0, "--json")
+        self.assertEqual(in_phase.returncode, 0)
+        self.assertAlmostEqual(json.loads(in_phase.stdout)["peak_current_ratio"], 1, places=2)
+
+    def test_each_option_changes_the_answer(self):
+        plain = json.loads(self.closing("--angle", 10, "--json").stdout)
+        for option in (("--slip-hz", 0.5), ("--volts-diff", 10), ("--load", 50), ("--gap-ms", 100)):
+            other = json.loads(self.closing("--angle", 10, *option, "--json").stdout)
+            self.assertNotAlmostEqual(plain["peak_current_a"], other["peak_current_a"], places=1, msg=option[0])
+
+    def test_draws_current_and_torque_and_the_peaks_over_half_a_turn(self):
+        drawing = self.folder / "closing.svg"
+        told = self.closing("--angle", 180, "--sweep", "--plot", drawing).stdout
+        self.assertIn("<svg", drawing.read_text())
+        angles = [int(m) for m in re.findall(r"^ +(\d+) +[\d.]+ +[\d.]+", told, re.MULTILINE)]
+        self.assertEqual((angles[0], angles[-1]), (0, 180))
+
+    def test_bad_input_ends_with_two(self):
+        for words in (("--angle", "much"), ("--angle", 400), (), ("--angle", 10, "--gap-ms", -1)):
+            done = p.run(p.FRESHET, "closing", "--motor", self.folder / "stations/demo.toml", *words)
+            self.assertEqual(done.returncode, 2, words)
+
+
+class Faults(Command):
+    def test_each_is_a_timed_entry_of_a_scenario(self):
+        scenario = self.folder / "scenarios/dry_day.toml"
+        entries = "".join(
+            f'\n[[fault]]\nbegins = "{60 + 20 * i} s"\nlasts = "10 s"\ndevice = "{device}"\nkind = "{kind}"\n'
+            + (f'amount = "{amount}"\n' if amount else "") for i, (device, kind, amount) in enumerate(FAULTS))
+        scenario.write_text(scenario.read_text() + entries)
+        done = p.run(p.FRESHET, "run", scenario, "--hours", 0.5, "--quiet", "--json")
+        self.assertEqual(done.returncode, 0, done.stderr)
+
+    def test_each_is_set_by_an_instructor_while_the_station_runs(self):
+        lines = [f"{device} {kind}" + (" 0.2" if amount else "") for device, kind, amount in FAULTS]
+        done = p.subprocess.run(
+            [str(p.PLANT), "--scenario", str(self.folder / "scenarios/dry_day.toml"), "--instructor", "--duration-s", "5",
+             "--speed", "max", "--quiet", "--listen", "127.0.0.1:0", "--advice", "127.0.0.1:1"],
+            input="".join(line + "\n" for line in lines), capture_output=True, text=True, timeout=p.LIMIT_S)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        for device, kind, _ in FAULTS:
+            self.assertIn(f"{device}: {kind}\n", done.stderr)
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=2)
