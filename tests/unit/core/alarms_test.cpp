@@ -298,5 +298,56 @@ TEST(LostLink, is_one_alarm_and_not_one_for_each_signal) {
     EXPECT_FALSE(watch.alarm(S::value_bad));
 }
 
+/// What the alarms of an advice look like to everybody outside.
+std::vector<std::uint32_t> shown(const Advice& advice) {
+    std::vector<std::uint32_t> words{advice.station_alarms, advice.station_alarms_unacknowledged,
+                                     advice.station_alarm_marks.shelved,
+                                     advice.station_alarm_marks.first_out};
+    for (std::size_t pump = 0; pump < 4; ++pump) {
+        words.push_back(advice.pump_alarms[pump]);
+        words.push_back(advice.pump_alarms_unacknowledged[pump]);
+        words.push_back(advice.pump_alarm_marks[pump].shelved);
+    }
+    words.push_back(advice.event_count);
+    return words;
+}
+
+TEST(ShelvedAlarm, ends_in_the_same_scan_whether_the_station_is_quiet_or_looked_at_in_full) {
+    const Settings settings = doubles::four_pumps();
+    Controller quiet(settings), full(settings);
+    doubles::StationDouble station(settings);
+    station.seal_leak[3] = true;
+    std::size_t shelvings = 0, endings = 0;
+    for (int scan = 0; scan < 6000; ++scan) {
+        Inputs inputs = station.look();
+        // Odd times, so that an end does not fall on a look that is taken anyway.
+        if (scan % 1500 == 703) inputs.people = order(AlarmOrder::shelve, 3, P::seal_leak, 67'300);
+        if (scan % 2000 == 1111) inputs.people = order(AlarmOrder::shelve, S::supply, 61'700);
+        const Advice& one = quiet.scan(inputs);
+        inputs.revision = inputs.two_state_revision = 0;
+        const Advice& other = full.scan(inputs);
+        ASSERT_EQ(shown(one), shown(other)) << "scan " << scan;
+        for (std::size_t i = 0; i < one.event_count; ++i) {
+            shelvings += one.events[i].what == Happening::alarm_shelved ? 1U : 0U;
+            endings += one.events[i].what == Happening::alarm_unshelved ? 1U : 0U;
+        }
+        station.step(one);
+    }
+    EXPECT_EQ(shelvings, 7U);
+    EXPECT_EQ(endings, 7U);
+}
+
+TEST(LatchedAlarms, are_those_that_a_step_of_a_sequence_can_raise) {
+    for (const StepRow& row : tables::rows) {
+        const AlarmRef alarm = row.time_out_alarm;
+        if (alarm.of == AlarmRef::Of::station) {
+            EXPECT_TRUE(station_alarm_rules[alarm.code].traits.latched);
+        }
+        if (alarm.of == AlarmRef::Of::pump) {
+            EXPECT_TRUE(pump_alarm_rules[alarm.code].traits.latched);
+        }
+    }
+}
+
 }  // namespace
 }  // namespace freshet::core
