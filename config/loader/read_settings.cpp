@@ -14,7 +14,8 @@ namespace freshet::config {
 namespace {
 
 constexpr std::array selections{Word<core::Selection>{"average", core::Selection::average},
-                                Word<core::Selection>{"higher", core::Selection::higher}};
+                                Word<core::Selection>{"higher", core::Selection::higher},
+                                Word<core::Selection>{"by_quality", core::Selection::by_quality}};
 constexpr std::array rotations{Word<core::Rotation>{"hours", core::Rotation::hours},
                                Word<core::Rotation>{"starts", core::Rotation::starts},
                                Word<core::Rotation>{"fixed", core::Rotation::fixed}};

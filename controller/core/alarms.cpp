@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <bit>
+#include <limits>
 
 namespace freshet::core {
 
@@ -29,6 +30,9 @@ constexpr std::array<std::uint32_t, group_count> station_groups = [] {
 /// Room that a scan keeps for the events of its other parts when many alarms are acknowledged at once.
 constexpr std::size_t room_kept = 32;
 
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+constexpr AlarmGrounds::Values not_known{nan, nan, nan, nan};
+
 /// What a word is judged with.
 template <std::size_t Count, class Rules>
 struct Judge {
@@ -44,25 +48,24 @@ struct Judge {
               std::array<double, 4> values = {}) const noexcept {
         journal.note(what, static_cast<std::uint8_t>(code), pump, why, values);
     }
-    void raise(std::size_t code, const std::array<double, 4>& values) const noexcept {
+    void raise(std::size_t code, const AlarmGrounds& grounds) const noexcept {
         const Reason why = rules[code].why;
-        const bool with_values = why == Reason::value_high || why == Reason::low_cutoff;
         word.unacknowledged |= 1U << code;
-        note(Happening::alarm_raised, code, why, with_values ? values : std::array<double, 4>{});
+        note(Happening::alarm_raised, code, why, values_behind(rules[code].code, grounds));
     }
     /// Shows again what was set aside.
     void bring_back(std::size_t code, Happening what, Reason why,
-                    const std::array<double, 4>& values) const noexcept {
+                    const AlarmGrounds& grounds) const noexcept {
         note(what, code, why);
         const std::uint32_t bit = 1U << code;
-        if ((word.active & bit & ~hidden()) != 0) raise(code, values);
+        if ((word.active & bit & ~hidden()) != 0) raise(code, grounds);
     }
     void acknowledge(std::size_t code) const noexcept {
         if ((word.unacknowledged >> code & 1U) == 0) return;
         word.unacknowledged &= ~(1U << code);
         note(Happening::alarm_acknowledged, code, Reason::acknowledged);
     }
-    void obey(const OperatorInputs& people, const std::array<double, 4>& values) const noexcept {
+    void obey(const OperatorInputs& people, const AlarmGrounds& grounds) const noexcept {
         const std::size_t code = people.alarm;
         if (code >= Count) return;
         const std::uint32_t bit = 1U << code;
@@ -88,7 +91,7 @@ struct Judge {
             case AlarmOrder::unshelve:
                 if ((word.shelved & bit) == 0) break;
                 word.shelved &= ~bit;
-                bring_back(code, Happening::alarm_unshelved, Reason::asked_for, values);
+                bring_back(code, Happening::alarm_unshelved, Reason::asked_for, grounds);
                 break;
             case AlarmOrder::take_out_of_service:
                 if (!may || (word.out_of_service & bit) != 0) break;
@@ -99,21 +102,21 @@ struct Judge {
             case AlarmOrder::return_to_service:
                 if ((word.out_of_service & bit) == 0) break;
                 word.out_of_service &= ~bit;
-                bring_back(code, Happening::alarm_in_service, Reason::asked_for, values);
+                bring_back(code, Happening::alarm_in_service, Reason::asked_for, grounds);
                 break;
         }
     }
-    void end_shelving(const std::array<double, 4>& values) const noexcept {
+    void end_shelving(const AlarmGrounds& grounds) const noexcept {
         for (std::uint32_t left = word.shelved; left != 0; left &= left - 1) {
             const auto code = static_cast<std::size_t>(std::countr_zero(left));
             if (now_ms < word.shelved_until_ms[code]) continue;
             word.shelved &= ~(1U << code);
-            bring_back(code, Happening::alarm_unshelved, Reason::shelving_over, values);
+            bring_back(code, Happening::alarm_unshelved, Reason::shelving_over, grounds);
         }
     }
     /// Raises and returns; `first_out(code)` hears of each one that is raised.
     template <class Raised>
-    void judge(std::uint32_t holds, std::uint32_t standing, const std::array<double, 4>& values,
+    void judge(std::uint32_t holds, std::uint32_t standing, const AlarmGrounds& grounds,
                Raised first_out) const noexcept {
         word.suppressed = 0;
         if (holds == word.previous && holds == word.active) return;
@@ -134,7 +137,7 @@ struct Judge {
             if (raises) first_out(code);
             if ((bit & hidden()) != 0) continue;
             if (raises)
-                raise(code, values);
+                raise(code, grounds);
             else
                 note(Happening::alarm_returned, code, Reason::returned_normal);
         }
@@ -164,6 +167,42 @@ std::int64_t first_end_ms(const AlarmWord<Count>& word) noexcept {
 
 }  // namespace
 
+AlarmGrounds::Values values_behind(StationAlarm code, const AlarmGrounds& grounds) noexcept {
+    switch (code) {
+        case StationAlarm::value_high:
+        case StationAlarm::value_low_cutoff:
+            return grounds.value;
+        case StationAlarm::transmitter_1:
+            return grounds.transmitter[0];
+        case StationAlarm::transmitter_2:
+            return grounds.transmitter[1];
+        case StationAlarm::value_bad:
+            return grounds.value_bad;
+        case StationAlarm::transmitters_disagree:
+            return grounds.disagree;
+        case StationAlarm::discharge_pressure_high:
+            return grounds.pressure;
+        default:
+            return not_known;
+    }
+}
+
+AlarmGrounds::Values values_behind(PumpAlarm code, const AlarmGrounds&) noexcept {
+    const auto permissive = [](Permissive why) {
+        return AlarmGrounds::Values{static_cast<double>(why), 0, 0, 0};
+    };
+    switch (code) {
+        case PumpAlarm::starts_limit:
+            return permissive(Permissive::starts_limit);
+        case PumpAlarm::seal_leak:
+            return permissive(Permissive::seal_leak);
+        case PumpAlarm::winding_hot:
+            return permissive(Permissive::winding_hot);
+        default:
+            return not_known;
+    }
+}
+
 void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept {
     const std::uint32_t unknown = conditions.station_unknown;
@@ -175,10 +214,10 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
     const bool of_station = people.pump == no_pump;
     const Judge<station_alarm_count, decltype(station_alarm_rules)> judge{state.station, station_alarm_rules,
                                                                           no_pump, now_ms, journal};
-    if (of_station) judge.obey(people, conditions.value_values);
-    judge.end_shelving(conditions.value_values);
+    if (of_station) judge.obey(people, conditions.grounds);
+    judge.end_shelving(conditions.grounds);
     const std::uint32_t standing = station | state.station.active;
-    judge.judge(station, standing, conditions.value_values, [&](std::size_t code) {
+    judge.judge(station, standing, conditions.grounds, [&](std::size_t code) {
         renew_first_out(state.station_first_out[static_cast<std::size_t>(station_alarm_rules[code].group)],
                         1U << code, state.station.since_ms[code]);
     });

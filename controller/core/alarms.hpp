@@ -128,12 +128,25 @@ constexpr bool may_be_set_aside(AlarmPriority priority) {
     return priority != AlarmPriority::high;
 }
 
+/// The values behind the alarms that have some, as their reasons list them. What stands behind the others is
+/// told by the events that led to them.
+struct AlarmGrounds {
+    using Values = std::array<double, 4>;
+    Values value{};  ///< of value_high and the cut-off
+    std::array<Values, transmitters_max> transmitter{};
+    Values value_bad{}, disagree{}, pressure{};
+};
+
+/// Values of an alarm; NaN where they are not known.
+AlarmGrounds::Values values_behind(StationAlarm code, const AlarmGrounds& grounds) noexcept;
+AlarmGrounds::Values values_behind(PumpAlarm code, const AlarmGrounds& grounds) noexcept;
+
 /// What holds in this scan, before any delay.
 struct AlarmConditions {
     std::uint32_t station = 0;
     std::uint32_t station_unknown = 0;  ///< cannot be seen in this scan, and stays as it was
     std::array<std::uint16_t, pumps_max> pump{};
-    std::array<double, 4> value_values{};  ///< goes with value_high and the cut-off
+    AlarmGrounds grounds;
 };
 
 /// A word of alarms with their times.

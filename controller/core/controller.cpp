@@ -1,6 +1,8 @@
 // The scan; see the header.
 #include "controller/core/controller.hpp"
 
+#include <limits>
+
 #include "controller/core/held.hpp"
 
 namespace freshet::core {
@@ -98,7 +100,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
                              (measured.quality != Quality::good || need_m <= marks_.stop_m);
     judge_pressure(inputs);
 
-    note_quality(measured, journal);
+    note_quality(inputs, measured, journal);
     drive_runs_on_ = judge_drive_runs_on(picture);
     const bool settled = settles(picture);
     const Service service = adopted_ || settled ? judge_service(picture, measured) : Service::waiting;
@@ -156,9 +158,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         station_alarms != conditions_.station || unknown_alarms != conditions_.station_unknown) {
         conditions_.station = station_alarms;
         conditions_.station_unknown = unknown_alarms;
-        conditions_.value_values = {
-            measured.value_m, permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m,
-            0, 0};
+        conditions_.grounds = alarm_grounds(inputs, measured, permit);
         judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
                      advice_);
     }
@@ -276,13 +276,14 @@ const Tuning& Controller::tuning(std::size_t beside) noexcept {
     return tuning_;
 }
 
-void Controller::note_quality(const MeasuredValue& measured, Journal& journal) noexcept {
+void Controller::note_quality(const Inputs& inputs, const MeasuredValue& measured,
+                              Journal& journal) noexcept {
     if (measured.quality != advice_.measured_quality || measured.cause != advice_.measured_cause) {
         const Reason why = measured.quality == Quality::good        ? Reason::data_good
                            : measured.quality == Quality::uncertain ? Reason::data_uncertain
                                                                     : Reason::data_bad;
         journal.note(Happening::measured_quality, static_cast<std::uint8_t>(measured.quality), no_pump, why,
-                     {measured.value_m, 0, static_cast<double>(measured.cause), 0});
+                     {measured.value_m, newest_age_ms(inputs), static_cast<double>(measured.cause), 0});
     }
     advice_.measured_m = measured.value_m;
     advice_.measured_quality = measured.quality;
@@ -516,6 +517,42 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
               picture.time_ms, journal);
         followed_pump_ = no_pump;
     }
+}
+
+/// Age of the newest reading behind the measured value, ms; NaN where there never was one.
+double Controller::newest_age_ms(const Inputs& inputs) const noexcept {
+    std::int64_t read_ms = never_ms;
+    if (settings_.measured == Measured::header_pressure) {
+        read_ms = inputs.header_pressure.reading.read_ms;
+    } else {
+        for (std::size_t i = 0; i < transmitters_max; ++i)
+            if (settings_.level_transmitter[i].fitted && inputs.level[i].reading.read_ms > read_ms)
+                read_ms = inputs.level[i].reading.read_ms;
+    }
+    if (read_ms == never_ms) return std::numeric_limits<double>::quiet_NaN();
+    return static_cast<double>(inputs.time_ms - read_ms);
+}
+
+AlarmGrounds Controller::alarm_grounds(const Inputs& inputs, const MeasuredValue& measured,
+                                       const StationPermit& permit) const noexcept {
+    AlarmGrounds grounds;
+    grounds.value = {measured.value_m,
+                     permit.low_cutoff ? settings_.marks.low_cutoff_m : settings_.marks.high_alarm_m, 0, 0};
+    const auto bad = [&](double value_m, double age_ms, Cause cause) {
+        return AlarmGrounds::Values{value_m, age_ms, static_cast<double>(cause), 0};
+    };
+    const bool by_level = settings_.measured == Measured::level;
+    for (std::size_t i = 0; i < transmitters_max; ++i) {
+        const Transmitter& seen = by_level ? inputs.level[i] : inputs.header_pressure;
+        const bool read = seen.reading.read_ms != never_ms;
+        const double age_ms = read ? static_cast<double>(inputs.time_ms - seen.reading.read_ms)
+                                   : std::numeric_limits<double>::quiet_NaN();
+        grounds.transmitter[i] = bad(signals_.transmitter[i].value_m, age_ms, signals_.transmitter[i].cause);
+    }
+    grounds.value_bad = bad(measured.value_m, newest_age_ms(inputs), measured.cause);
+    grounds.disagree = {signals_.transmitter[0].value_m, signals_.transmitter[1].value_m, 0, 0};
+    grounds.pressure = {header_pressure_m(), settings_.permissives.discharge_pressure_max_m, 0, 0};
+    return grounds;
 }
 
 std::uint32_t Controller::moving_conditions(const MeasuredValue& measured, const StationPermit& permit,

@@ -101,7 +101,10 @@ class Controller {
     const Tuning& tuning(std::size_t beside) noexcept;
     StationPermit judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
                                Service service, bool settled, bool float_calls, bool float_stops) noexcept;
-    void note_quality(const MeasuredValue& measured, Journal& journal) noexcept;
+    void note_quality(const Inputs& inputs, const MeasuredValue& measured, Journal& journal) noexcept;
+    double newest_age_ms(const Inputs& inputs) const noexcept;
+    AlarmGrounds alarm_grounds(const Inputs& inputs, const MeasuredValue& measured,
+                               const StationPermit& permit) const noexcept;
     bool settles(const Picture& picture) noexcept;
     void adopt(const Picture& picture, Journal& journal) noexcept;
     void adopt_pump(const Picture& picture, std::uint8_t pump, std::uint32_t cause,

@@ -234,7 +234,8 @@ enum class Happening : std::uint8_t {
 struct Event {
     std::uint32_t number = 0;
     std::uint32_t cause_number = 0;  ///< the event that led to this one; 0: none
-    std::array<double, 4> values{};  ///< by Reason, see there; unused ones are zero
+    std::array<double, 4> values{};  ///< by Reason, see there; NaN: not known; unused ones
+                                       ///< mean nothing
     Happening what = Happening::step_entered;
     std::uint8_t detail = 0;      ///< by Happening: the enum value it names
     std::uint8_t pump = no_pump;  ///< counts from zero

@@ -15,7 +15,8 @@ namespace freshet::core {
 enum class Action : std::uint8_t { direct, reverse };
 /// Which transmitters carry the duty's measured value.
 enum class Measured : std::uint8_t { level, header_pressure };
-enum class Selection : std::uint8_t { average, higher };
+/// By quality: the first transmitter, while the second is not of better quality.
+enum class Selection : std::uint8_t { average, higher, by_quality };
 enum class Rotation : std::uint8_t { hours, starts, fixed };
 enum class Preference : std::uint8_t { normal, preferred, last };
 

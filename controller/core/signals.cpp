@@ -111,7 +111,10 @@ MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Setting
         measured.quality = Quality::good;
         measured.cause = Cause::none;
     } else {
-        measured.value_m = take_higher ? higher_m : first.value_m + (second.value_m - first.value_m) / 2;
+        const bool by_first = settings.signal.selection == Selection::by_quality;
+        measured.value_m = take_higher ? higher_m
+                           : by_first  ? first.value_m
+                                       : first.value_m + (second.value_m - first.value_m) / 2;
         measured.quality = first.quality;
         measured.cause = first.cause;
         measured.held = is_held(first) || is_held(second);

@@ -35,6 +35,7 @@ struct ReasonWord {
     std::string_view name;
     std::string_view text;
     std::array<Value, 4> values{};
+    std::string_view bare{};  ///< the clause where the values are not known
 };
 
 inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::count)> reasons{{
@@ -98,7 +99,8 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::timed_out,
      "timed_out",
      "no confirmation came within {1} (waited {0}, attempt {2})",
-     {{{"elapsed_ms", Unit::ms}, {"limit_ms", Unit::ms}, {"attempt", Unit::count}}}},
+     {{{"elapsed_ms", Unit::ms}, {"limit_ms", Unit::ms}, {"attempt", Unit::count}}},
+     "no confirmation came within its limit"},
     {core::Reason::sync_lost,
      "sync_lost",
      "sync was lost: slip {0}, voltage difference {1}, angle {2} at the closing",
@@ -107,15 +109,18 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "sync_disagrees",
      "the drive said in sync but the sync check did not agree: slip {0}, voltage difference {1}, angle {2} "
      "at the closing",
-     {{{"slip_hz", Unit::hz}, {"voltage_ratio", Unit::ratio}, {"angle_at_closing_deg", Unit::deg}}}},
+     {{{"slip_hz", Unit::hz}, {"voltage_ratio", Unit::ratio}, {"angle_at_closing_deg", Unit::deg}}},
+     "the drive said in sync but the sync check did not agree"},
     {core::Reason::contact_contradicts,
      "contact_contradicts",
      "a contactor advised {0} was reported {1}",
-     {{{"advised", Unit::contact}, {"confirmed", Unit::contact}}}},
+     {{{"advised", Unit::contact}, {"confirmed", Unit::contact}}},
+     "a contactor was reported otherwise than it was advised"},
     {core::Reason::current_missing,
      "current_missing",
      "the motor current was only {0} for {1}",
-     {{{"current_a", Unit::a}, {"held_ms", Unit::ms}}}},
+     {{{"current_a", Unit::a}, {"held_ms", Unit::ms}}},
+     "the motor current was missing"},
     {core::Reason::drive_tripped, "drive_tripped", "the drive had tripped"},
     {core::Reason::drive_not_ready, "drive_not_ready", "the drive was not ready"},
     {core::Reason::drive_lost, "drive_lost", "the drive was lost"},
@@ -124,7 +129,8 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::attempts_spent,
      "attempts_spent",
      "{0} attempts had failed",
-     {{{"attempts", Unit::count}}}},
+     {{{"attempts", Unit::count}}},
+     "too many attempts in a row had failed"},
     {core::Reason::retry_pause_over,
      "retry_pause_over",
      "the pause of {0} before another attempt was over",
@@ -143,7 +149,8 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::permission_lost,
      "permission_lost",
      "permission was lost: {0}",
-     {{{"permissive", Unit::permissive}}}},
+     {{{"permissive", Unit::permissive}}},
+     "permission was missing"},
     {core::Reason::supply_lost, "supply_lost", "the supply was lost"},
     {core::Reason::supply_back, "supply_back", "the supply was back"},
     {core::Reason::pumps_max_reached, "pumps_max_reached", "as many pumps ran as may run at once"},
@@ -159,7 +166,8 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::data_bad,
      "data_bad",
      "the measured value {0}, {1} old, was bad: {2}",
-     {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}}},
+     {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}},
+     "what was read of it was bad"},
     {core::Reason::transmitters_disagree,
      "transmitters_disagree",
      "the transmitters disagreed: {0} against {1}",

@@ -155,6 +155,8 @@ std::string_view value_name(double value, Unit unit) {
 std::string because(const core::Event& event) {
     if (event.why == core::Reason::none) return {};
     const ReasonWord& reason = word(event.why);
+    // Nothing is told of values that nobody knows.
+    if (!reason.bare.empty() && std::isnan(event.values[0])) return std::string(reason.bare);
     std::string out;
     for (std::size_t i = 0; i < reason.text.size(); ++i) {
         if (reason.text[i] != '{') {

@@ -163,6 +163,28 @@ TEST(TwoTransmitters, are_averaged_while_they_agree) {
     EXPECT_EQ(loops.measured.quality, Quality::good);
 }
 
+TEST(TwoTransmitters, are_taken_by_the_selection_that_is_set) {
+    for (const auto& [selection, value_m] :
+         {std::pair{Selection::average, 3.1}, std::pair{Selection::higher, 3.2},
+          std::pair{Selection::by_quality, 3.0}}) {
+        TwoLoops loops;
+        loops.settings.signal.selection = selection;
+        loops.show(loop_of(3.0), loop_of(3.2), 1000);
+        EXPECT_NEAR(loops.measured.value_m, value_m, 1e-12);
+    }
+}
+
+TEST(TwoTransmitters, selected_by_quality_give_way_to_the_second_while_the_first_is_the_worse) {
+    TwoLoops loops;
+    loops.settings.signal.selection = Selection::by_quality;
+    loops.show(loop_of(3.0), loop_of(3.2), 1000);
+    loops.show(3.7, loop_of(3.2), 1000);  // between failure and measuring range: uncertain
+    EXPECT_NEAR(loops.measured.value_m, 3.2, 1e-12);
+    EXPECT_EQ(loops.measured.quality, Quality::good);
+    loops.show(loop_of(3.0), loop_of(3.2), 1000);
+    EXPECT_NEAR(loops.measured.value_m, 3.0, 1e-12);
+}
+
 TEST(TwoTransmitters, that_disagree_for_the_hold_time_are_uncertain_and_the_higher_counts) {
     TwoLoops loops;
     loops.show(loop_of(3.0), loop_of(3.0), 1000);
