@@ -115,10 +115,8 @@ void disturb(Random& random, const config::Station& station, Hydraulics& hydraul
     }
 }
 
-void run_station(std::uint64_t seed) {
+void run_station(std::uint64_t seed, const config::Station& station, Random& random) {
     SCOPED_TRACE("seed " + std::to_string(seed));
-    Random random(seed);
-    const config::Station station = random_station(random);
     if (!hydraulic_contradictions(station).empty()) return;
     const double floor = station.well.storage.front().volume_m3;
     Hydraulics hydraulics(station, between(random, 0.1, 0.9) * station.well.overflow_level_m);
@@ -162,6 +160,12 @@ void run_station(std::uint64_t seed) {
     EXPECT_LE(std::abs(hydraulics.volume_error_m3()), 1e-9 * std::max(hydraulics.state().inflow_m3, 1e-3));
 }
 
+void run_station(std::uint64_t seed) {
+    Random random(seed);
+    const config::Station station = random_station(random);
+    run_station(seed, station, random);
+}
+
 TEST(WaterSide, stays_bounded_and_closes_its_volume_over_random_stations_and_orders) {
     if (const char* only = std::getenv("FRESHET_SEED")) {  // NOLINT(concurrency-mt-unsafe): one thread
         run_station(std::strtoull(only, nullptr, 10));
@@ -174,6 +178,24 @@ TEST(WaterSide, stays_bounded_and_closes_its_volume_over_random_stations_and_ord
     for (std::uint64_t seed = first_seed; seed < first_seed + stations; ++seed) {
         run_station(seed);
         if (HasFatalFailure()) return;
+    }
+}
+
+/// The ends of the range that one step must serve, by themselves: each main with each well.
+TEST(WaterSide, takes_the_shortest_and_the_longest_main_with_the_smallest_and_the_largest_well_at_one_step) {
+    for (const double length_m : {10.0, 20'000.0}) {
+        for (const double area_m2 : {2.0, 5'000.0}) {
+            for (std::uint64_t seed = 1; seed <= 25; ++seed) {
+                Random random(seed);
+                config::Station station = random_station(random);
+                const double depth_m = station.well.storage.back().level_m;
+                station.well.storage = {{0, 0}, {depth_m, depth_m * area_m2}};
+                for (config::Reach& reach : station.main.reaches)
+                    reach.length_m = length_m / static_cast<double>(station.main.reaches.size());
+                run_station(seed, station, random);
+                if (HasFatalFailure()) return;
+            }
+        }
     }
 }
 
