@@ -1,0 +1,47 @@
+// The real bench, scan by scan, with the judge of the laws looking on.
+// One reason to change: what a run of the campaign is watched for.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "config/loader/load.hpp"
+#include "config/scenario.hpp"
+#include "controller/core/controller.hpp"
+#include "hal/modbus/field_codec.hpp"
+#include "hal/store/run_summary.hpp"
+#include "tests/property/laws.hpp"
+
+namespace freshet::campaign {
+
+/// A shipped scenario with its station, map and a controller at rest, made once and copied for every run.
+struct Base {
+    config::Scenario scenario;
+    config::StationFile station;
+    modbus::FieldPlan plan;
+    core::Controller controller;
+};
+/// Reads config/scenarios/NAME.toml. Throws std::runtime_error with what the loader says.
+Base load_base(const std::string& name);
+
+struct Outcome {
+    std::uint64_t digest = 0;  ///< of every scan's advice and of the station's figures at the end
+    std::int64_t scans = 0;
+    std::vector<laws::Broken> broken;  ///< of the first scan that broke a law
+    double broken_s = 0;               ///< its time after the start
+    double suction_dry_s = 0;          ///< a pump that is fed turned with the level below the suction level
+    int transfers_per_hour_max = 0;    ///< begun in any sixty minutes
+    int starts_per_hour_max = 0;       ///< of one pump in any sixty minutes
+    store::RunSummary summary;         ///< without the controller's alarms
+};
+
+struct Watch {
+    bool laws = true;
+    bool digest = true;
+};
+
+/// Runs `scenario` at the station of `base`.
+Outcome run(const Base& base, const config::Scenario& scenario, const Watch& watch);
+
+}  // namespace freshet::campaign

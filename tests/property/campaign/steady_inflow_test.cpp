@@ -1,0 +1,102 @@
+// Steady inflows between dry-weather flow and firm capacity, a day of each through the real bench: the bands
+// that no combination of pumps can hold are ridden within the permitted transfers an hour.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cstdint>
+#include <iostream>
+
+#include "controller/core/flow_table.hpp"
+#include "tests/property/campaign/coupled.hpp"
+#include "tests/property/campaign/how_many.hpp"
+
+namespace freshet::campaign {
+namespace {
+
+constexpr double s_per_h = 3600;
+
+/// All pumps but one, at full speed, at the setpoint.
+double firm_capacity_m3s(const core::Settings& settings) {
+    return core::solve_combination(
+               settings, {static_cast<std::uint8_t>(settings.pump_count - 1), 0, settings.marks.setpoint_m})
+        .total_m3s;
+}
+
+config::Scenario steady(const Base& base, double inflow_m3s, double hours) {
+    config::Scenario scenario = base.scenario;
+    scenario.duration_s = hours * s_per_h;
+    scenario.weather = {};
+    scenario.weather.measured_inflow_m3s = {{0, inflow_m3s}, {scenario.duration_s, inflow_m3s}};
+    return scenario;
+}
+
+TEST(SteadyInflow, anywhere_up_to_firm_capacity_keeps_to_the_transfers_and_starts_an_hour) {
+    const Base base = load_base("dry_day");
+    const core::Settings::Permissives& limits = base.station.settings.permissives;
+    const config::DryWeather& dry = base.scenario.weather.dry;
+    const double lowest_m3s = dry.average_m3s * *std::min_element(dry.weekday.begin(), dry.weekday.end());
+    const double firm_m3s = firm_capacity_m3s(base.station.settings);
+    const std::uint64_t inflows = steady_inflows();
+    int most_transfers = 0, most_starts = 0;
+    double most_transfers_at_m3s = 0, most_starts_at_m3s = 0, highest_m = 0;
+    for (std::uint64_t i = 0; i < inflows; ++i) {
+        const double share = static_cast<double>(i) / static_cast<double>(inflows - 1);
+        const double inflow_m3s = lowest_m3s + share * (firm_m3s - lowest_m3s);
+        const Outcome one = run(base, steady(base, inflow_m3s, 24), {.laws = false, .digest = false});
+        EXPECT_LE(one.transfers_per_hour_max, limits.transfers_per_hour_max) << inflow_m3s << " m3/s";
+        EXPECT_LE(one.starts_per_hour_max, limits.starts_per_hour_max) << inflow_m3s << " m3/s";
+        EXPECT_EQ(one.summary.overflow_m3, 0) << inflow_m3s << " m3/s";
+        highest_m = std::max(highest_m, one.summary.level_max_m);
+        if (one.transfers_per_hour_max > most_transfers) {
+            most_transfers = one.transfers_per_hour_max;
+            most_transfers_at_m3s = inflow_m3s;
+        }
+        if (one.starts_per_hour_max > most_starts) {
+            most_starts = one.starts_per_hour_max;
+            most_starts_at_m3s = inflow_m3s;
+        }
+    }
+    std::cout << inflows << " steady inflows from " << lowest_m3s << " to " << firm_m3s
+              << " m3/s, a day of each: at most " << most_transfers << " transfers begun in an hour (limit "
+              << int{limits.transfers_per_hour_max} << ", at " << most_transfers_at_m3s << " m3/s), at most "
+              << most_starts << " starts of a pump in an hour (limit " << int{limits.starts_per_hour_max}
+              << ", at " << most_starts_at_m3s << " m3/s); highest level " << highest_m << " m\n";
+    EXPECT_GT(most_transfers, 0) << "no band was ridden at all";
+}
+
+TEST(Forecast, starts_no_more_pumps_at_a_steady_inflow_whatever_the_noise_of_the_transmitters) {
+    const Base base = load_base("dry_day");
+    Base blind = base;
+    blind.station.settings.staging.forecast = false;
+    blind.controller = core::Controller{blind.station.settings};
+    // What one and two pumps can just carry: there the look-ahead is nearest to saying that it is too much.
+    const core::Settings& settings = base.station.settings;
+    const std::uint64_t seeds = noise_seeds();
+    unsigned compared = 0, fewer = 0;
+    for (const std::uint8_t carried_by : {std::uint8_t{1}, std::uint8_t{2}, std::uint8_t{3}}) {
+        const double capacity_m3s =
+            core::solve_combination(settings, {carried_by, 0, settings.marks.setpoint_m}).total_m3s;
+        for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
+            constexpr double nearly = 0.985;
+            config::Scenario scenario = steady(base, nearly * capacity_m3s, 4);
+            scenario.seed = seed;
+            const store::RunSummary seeing = run(base, scenario, {.laws = false, .digest = false}).summary;
+            const store::RunSummary unseeing = run(blind, scenario, {.laws = false, .digest = false}).summary;
+            unsigned starts = 0, starts_without = 0;
+            for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
+                starts += seeing.starts_per_pump[pump];
+                starts_without += unseeing.starts_per_pump[pump];
+            }
+            EXPECT_LE(starts, starts_without)
+                << "seed " << seed << " at " << nearly * capacity_m3s << " m3/s";
+            ++compared;
+            if (starts < starts_without) ++fewer;
+        }
+    }
+    std::cout << compared
+              << " runs of four hours each with and without the forecast: starts never more, fewer in "
+              << fewer << "\n";
+}
+
+}  // namespace
+}  // namespace freshet::campaign
