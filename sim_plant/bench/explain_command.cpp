@@ -55,8 +55,19 @@ struct Picture {
     std::array<std::int64_t, core::pumps_max> line_stop_since_ms{};
     std::optional<core::Service> service;
     std::optional<core::Quality> quality;
+    core::Cause quality_cause = core::Cause::none;
     std::vector<StandingAlarm> alarms;
 };
+
+/// The cause of a quality, where its event tells one.
+core::Cause cause_told(const core::Event& event) {
+    constexpr std::size_t cause_at = 2;
+    const words::Value& value = words::word(event.why).values[cause_at];
+    const double code = event.values[cause_at];
+    const bool told = value.unit == Unit::quality_cause && !value.name.empty() && code >= 0 &&
+                      code < static_cast<double>(words::quality_causes.size());
+    return told ? static_cast<core::Cause>(code) : core::Cause::none;
+}
 
 /// A stop from line runs beside the main sequence and is followed by itself.
 bool follow_line_stop(Picture& picture, const JournalEntry& entry) {
@@ -101,6 +112,7 @@ void follow(Picture& picture, const JournalEntry& entry) {
             break;
         case core::Happening::measured_quality:
             picture.quality = static_cast<core::Quality>(event.detail);
+            picture.quality_cause = cause_told(event);
             break;
         case core::Happening::alarm_raised:
             picture.alarms.push_back({event.pump, event.detail, entry.time_ms});
@@ -144,7 +156,12 @@ void put_standing(std::string& out, const Picture& picture, std::int64_t at_ms) 
             duration(at_ms - own.since_ms));
     }
     if (picture.service) put(out, "  The controller gave {}.\n", words::word(*picture.service).text);
-    if (picture.quality) put(out, "  The measured value was {}.\n", words::word(*picture.quality).text);
+    if (picture.quality) {
+        put(out, "  The measured value was {}", words::word(*picture.quality).text);
+        if (picture.quality_cause != core::Cause::none)
+            put(out, ": {}", words::word(picture.quality_cause).text);
+        out += ".\n";
+    }
     for (const StandingAlarm& alarm : picture.alarms) {
         const std::string whose =
             alarm.pump == core::no_pump ? std::string("station") : fmt::format("pump {}", alarm.pump + 1);
@@ -292,6 +309,8 @@ Json standing_json(const Picture& picture, std::int64_t at_ms) {
     Json standing;
     standing["service"] = picture.service ? Json(words::word(*picture.service).name) : Json();
     standing["measured_quality"] = picture.quality ? Json(words::word(*picture.quality).name) : Json();
+    standing["quality_cause"] =
+        picture.quality_cause == core::Cause::none ? Json() : Json(words::word(picture.quality_cause).name);
     standing["pumps"] = Json::array();
     for (std::size_t pump = 0; pump < picture.pumps.size(); ++pump)
         if (picture.pumps[pump].told)

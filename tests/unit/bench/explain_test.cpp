@@ -130,6 +130,16 @@ TEST(Explanation, is_given_as_json_with_the_same_facts) {
     EXPECT_TRUE(answer["next"].empty());
 }
 
+TEST(Explanation, tells_a_quality_with_its_cause) {
+    Journal journal;
+    journal.event(Happening::measured_quality, core::Quality::bad, core::no_pump, Reason::data_bad, 0,
+                  {3.1, 4'000, static_cast<double>(core::Cause::stale)});
+    EXPECT_TRUE(
+        says(explanation(journal.entries, 0, noon_ms), "The measured value was bad: reading too old."));
+    const auto answer = nlohmann::json::parse(explanation_json(journal.entries, 0, noon_ms));
+    EXPECT_EQ(answer["standing"]["quality_cause"], "stale");
+}
+
 TEST(Explanation, keeps_a_stop_from_the_line_apart_from_the_sequence_beside_it) {
     Journal journal = hand_over_of_pump_2();
     journal.at(9'000)
