@@ -184,6 +184,23 @@ class LossAndReturn(EndToEnd):
                 p.until(lambda: plant.text().count("advice is valid") == 2, "advice that is followed again")
 
 
+    def test_a_link_that_a_scenario_makes_bad_is_missed_and_taken_up_again(self):
+        for kind, amount in (("link_lost", ""), ("link_slow", 'amount = "1 s"'), ("link_garbled", 'amount = "100 %"')):
+            with self.subTest(kind=kind):
+                scenario = self.folder / f"{kind}.toml"
+                scenario.write_text(p.scenario_elsewhere(p.FIELD_MAP) +
+                                    f'\n[[fault]]\nbegins = "40 s"\nlasts = "40 s"\ndevice = "link"\nkind = "{kind}"\n{amount}\n')
+                advice_port = p.free_port()
+                with p.plant("--speed", "20", advice_port=advice_port, scenario=scenario) as plant:
+                    plant.wait_until_listening()
+                    with p.controller(*self.quick, plant_port=plant.port, port=advice_port) as controller:
+                        controller.wait_until_listening()
+                        p.until(lambda: "link to the station is up" in controller.text(), "a link that is up")
+                        p.until(lambda: "link to the station is down" in controller.text(), "a link that is missed")
+                        with p.AdviceClient(advice_port) as advice:
+                            p.until(lambda: advice.raw("measured.quality") == 0, "good data again")
+
+
 class Stopping(EndToEnd):
     def test_one_signal_ends_both_orderly_with_their_summaries(self):
         advice_port = p.free_port()

@@ -189,6 +189,21 @@ TEST_F(LockstepLink, tells_garbled_answers_from_missing_ones) {
     EXPECT_EQ(inputs.line.voltage_v.value, 2300);
 }
 
+TEST_F(LockstepLink, is_answered_late_in_wall_time_where_it_runs_free) {
+    board_.publish(encoder_.encode(volts(2300)));
+    constexpr std::chrono::milliseconds late{150};
+    server_->conduct({.late = late});
+    const auto begun = std::chrono::steady_clock::now();
+    link_->poll(morning_ms);
+    EXPECT_GE(std::chrono::steady_clock::now() - begun, late);
+    EXPECT_TRUE(link_->snapshot().link_up) << "late, and yet within the reader's time";
+
+    FieldLink hasty(plan_, TcpEndpoint{"127.0.0.1", std::to_string(server_->port())},
+                    ClientOptions{.response = std::chrono::milliseconds(50)});
+    hasty.poll(morning_ms);
+    EXPECT_FALSE(hasty.snapshot().link_up) << "too late for this one";
+}
+
 TEST_F(LockstepLink, has_no_news_while_the_clock_stands_and_hears_when_the_run_is_over) {
     scan(2300, morning_ms, morning_ms);
     EXPECT_FALSE(link_->poll_in_lockstep());
