@@ -140,6 +140,7 @@ class StationDouble {
     std::array<TransmitterFault, 2> level_fault;
     FloatFault high_float_fault, low_float_fault;
     double header_pressure_m = 0;
+    double header_m_per_m3s2 = 0;  ///< unless zero, the header's head rises with the flow's square from 15 m
     core::Quality header_pressure_quality = core::Quality::good;
     double drive_hz = 0;
     double overflow_level_m = 4.5;
@@ -188,6 +189,8 @@ class StationDouble {
         constexpr double lowest_delivering_hz = 30;
         const double pumped_m3s =
             flows_.total_m3s(on_line, fed_hz > lowest_delivering_hz ? fed_hz : 0, level_m);
+        constexpr double static_m = 15;
+        if (header_m_per_m3s2 > 0) header_pressure_m = static_m + header_m_per_m3s2 * pumped_m3s * pumped_m3s;
         const double area_m2 = core::store_area_m2(settings_, level_m);
         level_m += step_s * (inflow_m3s - pumped_m3s) / area_m2;
         if (level_m > overflow_level_m) level_m = overflow_level_m;
@@ -203,6 +206,7 @@ class StationDouble {
         if (metered_ms_ == core::never_ms || now_ms - metered_ms_ >= meters_update_ms) {
             metered_ms_ = now_ms;
             metered_level_m_ = level_m;
+            metered_header_m_ = header_pressure_m;
             metered_drive_hz_ = drive_hz;
         }
         const auto analog = [&](core::Analog& signal, double value) {
@@ -224,7 +228,7 @@ class StationDouble {
             if (level_quality[i] != Quality::good)
                 inputs_.level[i].reading.cause = core::Cause::device_exception;
         }
-        analog(inputs_.header_pressure.reading, header_pressure_m);
+        analog(inputs_.header_pressure.reading, metered_header_m_);
         if (header_pressure_quality != Quality::good)
             inputs_.header_pressure.reading.quality = header_pressure_quality;
         const auto float_switch = [&](core::Digital& signal, bool wet, const FloatFault& fault) {
@@ -337,7 +341,7 @@ class StationDouble {
     std::array<std::uint8_t, 16 + 8 * core::pumps_max> counted_{};
     std::uint64_t revision_ = 0, numbers_revision_ = 0;
     std::int64_t metered_ms_ = core::never_ms;
-    double metered_level_m_ = 0, metered_drive_hz_ = 0;
+    double metered_level_m_ = 0, metered_drive_hz_ = 0, metered_header_m_ = 0;
     std::array<std::uint64_t, numbers_max> numbers_{};
     Inputs inputs_;
     std::int64_t read_ms_ = core::never_ms;

@@ -265,6 +265,8 @@ bool is_staging(Reason why) {
         case Reason::band_ridden:
         case Reason::rotation_due:
         case Reason::exercise_due:
+        case Reason::forecast_empty:
+        case Reason::pressure_high:
         case Reason::confirmed:
         case Reason::in_sync:
         case Reason::none:

@@ -400,6 +400,20 @@ core::Settings station_settings(std::size_t station) {
     s.step.synchronise_ms = 12'000;
     s.sync.hold_ms = station % 2 == 0 ? 300 : 1'000;
     s.exercise_ms = station % 4 == 1 ? 1'200'000 : 0;
+    if (station % 4 == 0) {
+        // Reached with three or four pumps, see the stand-in's header.
+        s.pressure_transmitter = {true, 0, 50};
+        s.permissives.discharge_pressure_max_m = 26;
+        s.permissives.discharge_pressure_hold_ms = 2'000;
+    }
+    if (station % 3 == 2)
+        s.succession = {.cold_starts_max = 2,
+                        .warm_starts_max = 1,
+                        .cool_ms = 1'800'000,
+                        .rest_ms = 300'000,
+                        .even_run_ms = 600'000,
+                        .drive_starts_count = station % 2 == 0};
+    s.signal.selection = station % 5 == 3 ? core::Selection::by_quality : core::Selection::average;
     s.rotation = station % 3 == 0 ? core::Rotation::hours : core::Rotation::starts;
     return s;
 }
@@ -421,6 +435,8 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
     const Settings& settings = prototype.judged;
     Dice dice(seed);
     StationDouble station = prototype.station;
+    constexpr double header_m_per_m3s2 = 3;
+    station.header_m_per_m3s2 = header_m_per_m3s2;
     // Every other station has meters that hold their values for a second, as many have.
     station.meters_update_ms = seed % 2 == 0 ? 1000 : 0;
     core::Controller controller = prototype.controller;
