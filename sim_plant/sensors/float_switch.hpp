@@ -1,5 +1,8 @@
 // A float switch: a level, a differential, and its two ways to fail.
 // One reason to change: how a float tells, or fails.
+//
+// Units: m above the station datum. Valid: differential not negative. Source of a differential against waves:
+// common practice.
 #pragma once
 
 #include "config/scenario.hpp"

@@ -5,8 +5,10 @@
 // held constant over the step: x := x k + u (1 - k), k = exp(-step/lag); the coefficient is held. Noise (see
 // noise.hpp for its distribution) is added after the lag, so that its standard deviation at the output is the
 // one that was asked for; it is white at the step. The current is rounded to the resolution and kept
-// within 3.8 to 20.5 mA, as NAMUR NE 43 asks of a transmitter in service. Left out: hydrostatic or echo
-// physics, temperature, the loop's burden, the receiving card's own conversion.
+// within 3.8 to 20.5 mA, as NAMUR NE 43 asks of a transmitter in service. Units: mA, s, and the unit of what
+// is measured. Valid: a range whose ends differ, any step. Source of the lag: first-order element, any text
+// on process control; of the kinds of failure: common practice. Left out: hydrostatic or echo physics,
+// temperature, the loop's burden, the receiving card's own conversion.
 #pragma once
 
 #include <array>

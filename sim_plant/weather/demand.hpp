@@ -1,5 +1,11 @@
 // A demand that repeats every day, for filling and pressure duties. One reason to change: how a daily demand
 // is read.
+//
+// Equations: straight lines between the points, and across midnight from the last to the first.
+// Units: s after midnight of station time (UTC), m3/s. Valid: demands not negative, one day's points.
+// Source of the shape of such patterns: common practice; the figures are the scenario's.
+// Left out: weekdays apart from weekends, the change of demand with pressure (hydraulics.hpp has that),
+// leaks, daylight saving.
 #pragma once
 
 #include <cstdint>

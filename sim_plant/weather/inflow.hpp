@@ -17,6 +17,12 @@
 // Dry weather: hourly factors times the average, straight lines between the middles of the hours, by the
 // weekday of station time (UTC); a seeded slow wander may be laid over it.
 //
+// Units: s, m, m3/s. Valid: R between 0 and 1, T, K and areas above zero, curve numbers above 0 up to 100,
+// any length of run.
+//
+// Sources: the R, T, K method, EPA/600/R-08/010 (2008); TR-55 and NEH 630 Ch. 10 and 16 (runoff.hpp,
+// unit_hydrograph.hpp); hourly factors on an average: common practice.
+//
 // Left out: snow, groundwater that keeps infiltrating for days, surcharge and storage in the sewer, recovery
 // of losses between storms (all storms of a run count as one for the initial abstraction), daylight saving.
 #pragma once

@@ -2,7 +2,8 @@
 // One reason to change: a published peaking formula.
 //
 // Each is a planning figure for a community, valid roughly from one thousand to a million people; none says
-// what a given day will bring. `population_thousands` is above zero everywhere.
+// what a given day will bring. `population_thousands` is above zero everywhere. Left out: industry,
+// infiltration, storage on the way.
 #pragma once
 
 #include <cmath>

@@ -1,5 +1,10 @@
 // Rain over time: cumulative depth of storms by a distribution.
 // One reason to change: how a storm's rain is laid out in time.
+//
+// Equations: P(t) = sum over storms of depth times F((t - begin) / duration), F the cumulative distribution.
+// Units: m, s; F and its argument from 0 to 1. Valid: rising tables, durations above zero.
+// Source of the 24-hour tables: each file in config/storms names its own. Left out: how rain varies over the
+// catchment, areal reduction of point rain, losses before it reaches the ground.
 #pragma once
 
 #include <cstddef>

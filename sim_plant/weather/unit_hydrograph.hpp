@@ -1,5 +1,9 @@
 // Unit hydrographs: the sewer's triangle and the NRCS dimensionless curve.
 // One reason to change: the shape with which a catchment answers a short burst of rain.
+//
+// Equations and their sources stand with each function. Units: s, m, m2, m3/s. Valid: a catchment that
+// answers in proportion and always alike; the NRCS curve for times of concentration of 0.1 to 10 h. Left out:
+// storage that fills up, a shape that changes with the size of the storm.
 #pragma once
 
 #include <array>
