@@ -72,7 +72,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
                      {static_cast<double>(last_time_ms_ - inputs.time_ms), 0, 0, 0});
         return advice_;
     }
-    if (has_kept_ && last_time_ms_ == never_ms)
+    if (last_time_ms_ == never_ms && has_kept_)
         restore(kept_, inputs.time_ms, settings_, sequencer_, alarms_);
     const std::int64_t elapsed_ms = last_time_ms_ == never_ms ? 0 : inputs.time_ms - last_time_ms_;
     last_time_ms_ = inputs.time_ms;

@@ -46,8 +46,6 @@ class Controller {
     };
 
     Settings settings_;
-    Retained kept_;
-    bool has_kept_ = false;
     FlowTable flows_;
     NeedMarks marks_;
     Advice advice_;
@@ -88,6 +86,8 @@ class Controller {
     int needs_ = 0;
     double tuned_area_m2_ = 0;
     std::size_t tuned_beside_ = pumps_max + 1;
+    bool has_kept_ = false;
+    Retained kept_;  ///< last, as it is looked at once and the rest in every scan
 
     bool judge_drive_runs_on(const Picture& picture) noexcept;
     void judge_pressure(const Inputs& inputs) noexcept;

@@ -38,7 +38,7 @@ void Keeper::keep(bool last) {
     }
     auto failure = file_.write(*now);
     if (!failure) {
-        written_ = std::move(now);
+        written_ = now;
         written_at_ = at;
     }
     const bool tell = failure.has_value() != failure_.has_value();
