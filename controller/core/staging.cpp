@@ -121,7 +121,10 @@ Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept 
 Decision exchange(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (in.need_m > 0 || in.service > Service::one_transmitter) return {};
-    const PumpMask due = exercise_due(at.may_start(false), at.state, at.settings, at.now_ms);
+    const PumpMask idle_long =
+        exercise_due(pumps_in(at.state, PumpState::off, at.settings), at.state, at.settings, at.now_ms);
+    if (idle_long == 0) return {};
+    const PumpMask due = static_cast<PumpMask>(idle_long & at.may_start(false));
     std::int64_t wait_ms = 0;
     if (due == 0 ||
         why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms) != Permissive::none)
