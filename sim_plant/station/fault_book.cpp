@@ -42,6 +42,7 @@ FaultBook::FaultBook(const config::Scenario& scenario, std::size_t pump_count) {
     });
     if (!changes_.empty()) next_due_ms_ = changes_.front().due_ms;
     // Every fault may be in force at once; reserved here so that a step does not allocate.
+    standing_.assign(timed_.size(), 0);
     in_force_.reserve(timed_.size() + 8);
     origin_.reserve(timed_.size() + 8);
 }
@@ -50,6 +51,7 @@ bool FaultBook::advance(std::int64_t now_ms) {
     bool changed = false;
     while (next_due_ms_ <= now_ms) {
         const Change& change = changes_[next_change_];
+        standing_[change.fault] = change.begins ? 1 : 0;
         if (change.begins) {
             put(timed_[change.fault], change.fault);
             changed = true;
@@ -58,6 +60,7 @@ bool FaultBook::advance(std::int64_t now_ms) {
             if (found != origin_.end()) {  // not cleared or replaced by hand in the meantime
                 in_force_.erase(in_force_.begin() + (found - origin_.begin()));
                 origin_.erase(found);
+                resume(timed_[change.fault]);
                 changed = true;
             }
         }
@@ -80,7 +83,18 @@ bool FaultBook::clear(const config::Device& device) {
         origin_.erase(origin_.begin() + static_cast<std::ptrdiff_t>(i));
         found = true;
     }
+    for (std::size_t i = 0; i < timed_.size(); ++i)
+        if (same(timed_[i].device, device)) standing_[i] = 0;
     return found;
+}
+
+void FaultBook::resume(const ActiveFault& ended) {
+    std::size_t latest = timed_.size();
+    for (std::size_t i = 0; i < timed_.size(); ++i)
+        if (standing_[i] != 0 && timed_[i].kind == ended.kind && same(timed_[i].device, ended.device) &&
+            (latest == timed_.size() || timed_[i].since_ms >= timed_[latest].since_ms))
+            latest = i;
+    if (latest != timed_.size()) put(timed_[latest], latest);
 }
 
 void FaultBook::put(const ActiveFault& fault, std::size_t timed) {

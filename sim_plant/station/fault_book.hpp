@@ -55,9 +55,13 @@ class FaultBook {
     };
 
     void put(const ActiveFault& fault, std::size_t timed);
+    /// Of timed faults of one kind on one device that overlap, the latest to begin is in force; where it
+    /// ends, the one before goes on.
+    void resume(const ActiveFault& ended);
 
     std::vector<ActiveFault> timed_;
-    std::vector<Change> changes_;  ///< by time; at one time ends come before beginnings
+    std::vector<std::uint8_t> standing_;  ///< beside timed_: begun, not ended, not cleared by hand
+    std::vector<Change> changes_;         ///< by time; at one time ends come before beginnings
     std::size_t next_change_ = 0;
     std::int64_t next_due_ms_ = never_due_ms;
     std::vector<ActiveFault> in_force_;

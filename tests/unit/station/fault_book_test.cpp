@@ -71,6 +71,30 @@ TEST(FaultBook, leaves_a_fault_set_by_hand_when_the_timed_one_it_replaced_would_
     EXPECT_DOUBLE_EQ(book.in_force()[0].amount, -0.25);
 }
 
+TEST(FaultBook, goes_on_with_the_earlier_of_two_overlapping_faults_where_the_later_ends) {
+    FaultBook book{scenario_with({{5, 20, "link", FaultKind::link_slow, 0.3},
+                                  {10, 5, "link", FaultKind::link_slow, 0.8}}),
+                   four_pumps};
+    const auto amount_at = [&book](double t_s) {
+        book.advance(start_ms + static_cast<std::int64_t>(t_s * 1000));
+        return book.in_force().empty() ? 0 : book.in_force()[0].amount;
+    };
+    EXPECT_DOUBLE_EQ(amount_at(6), 0.3);
+    EXPECT_DOUBLE_EQ(amount_at(11), 0.8);
+    EXPECT_DOUBLE_EQ(amount_at(16), 0.3);
+    EXPECT_DOUBLE_EQ(amount_at(26), 0);
+}
+
+TEST(FaultBook, does_not_go_on_with_a_fault_that_was_cleared_by_hand) {
+    FaultBook book{scenario_with({{5, 20, "link", FaultKind::link_slow, 0.3},
+                                  {10, 5, "link", FaultKind::link_slow, 0.8}}),
+                   four_pumps};
+    book.advance(start_ms + 11'000);
+    EXPECT_TRUE(book.clear(*config::find_device("link", four_pumps)));
+    book.advance(start_ms + 16'000);
+    EXPECT_TRUE(book.in_force().empty());
+}
+
 TEST(FaultBook, clears_every_fault_of_the_named_device_and_no_other) {
     FaultBook book{scenario_with({}), four_pumps};
     const auto pump = *config::find_device("pump_3", four_pumps);
