@@ -5,6 +5,16 @@
 
 namespace freshet::store {
 
+bool changed_for_good(const core::Retained& before, const core::Retained& now) {
+    core::Retained grown = before;
+    grown.seen_ms = now.seen_ms;
+    for (std::size_t pump = 0; pump < grown.pumps.size(); ++pump) {
+        const std::int64_t run_ms = now.pumps[pump].run_ms;
+        if (run_ms - grown.pumps[pump].run_ms < hours_lost_ms) grown.pumps[pump].run_ms = run_ms;
+    }
+    return grown != now;
+}
+
 Keeper::Keeper(KeptFile file) : file_(std::move(file)), written_(file_.found()) {
     thread_ = std::thread([this] { run(); });
 }
@@ -31,11 +41,7 @@ void Keeper::keep(bool last) {
     }
     if (!now || (failure_ && failure_->lasting)) return;
     const auto at = std::chrono::steady_clock::now();
-    if (written_ && !last) {
-        core::Retained before = *written_;
-        before.seen_ms = now->seen_ms;
-        if (before == *now && at - written_at_ < seen_at_least) return;
-    }
+    if (written_ && !last && !changed_for_good(*written_, *now) && at - written_at_ < seen_at_least) return;
     auto failure = file_.write(*now);
     if (!failure) {
         written_ = now;

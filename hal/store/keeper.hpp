@@ -4,6 +4,7 @@
 
 #include <chrono>
 #include <condition_variable>
+#include <cstdint>
 #include <mutex>
 #include <optional>
 #include <string>
@@ -13,8 +14,15 @@
 
 namespace freshet::store {
 
-/// What was offered last is written by a thread of its own, twice a second when it changed; that the station
-/// was seen at all, twice a minute. A kill loses no more than that and one write.
+/// Hours that may be lost at a kill. Written at every look, they would wear a flash disk for nothing.
+inline constexpr std::int64_t hours_lost_ms = 30'000;
+
+/// Whether something changed that must be written at once: all but when the station was last seen, and hours
+/// that grew by less than `hours_lost_ms`.
+bool changed_for_good(const core::Retained& before, const core::Retained& now);
+
+/// What was offered last is written by a thread of its own, within half a second when it changed for good;
+/// that the station was seen at all, twice a minute. A kill loses no more than that and one write.
 class Keeper {
   public:
     explicit Keeper(KeptFile file);

@@ -46,7 +46,7 @@ class Kept(EndToEnd):
                         p.until(lambda: advice.raw("advice.scan_first") > 0, "a scan")
                         found = self.figures(advice)
                         for pump in range(4):
-                            self.assertGreaterEqual(found[pump][0], before[pump][0], "hours are not forgotten")
+                            self.assertGreaterEqual(found[pump][0], before[pump][0] - 1, "hours are not forgotten, but for half a minute")
                             self.assertGreaterEqual(found[pump][1], before[pump][1], "starts are not forgotten")
                         hour_ago_ms = advice.raw("station_time") - 3600000
                         for pump, figures in enumerate(self.figures(advice), 1):
@@ -61,7 +61,7 @@ class Kept(EndToEnd):
                 self.assertEqual(ask_file(kept, "PRAGMA integrity_check"), [("ok",)])
                 recent = ask_file(kept, "SELECT pump, at_ms FROM recent WHERE pump > 0")
                 for pump, run_ms, starts in ask_file(kept, "SELECT pump, run_ms, starts FROM pump ORDER BY pump"):
-                    self.assertGreaterEqual(run_ms, 60000 * before[pump - 1][0])
+                    self.assertGreaterEqual(run_ms, 60000 * before[pump - 1][0] - 30000, "half a minute of hours may be lost")
                     self.assertGreaterEqual(starts, before[pump - 1][1])
             self.assertGreater(len(recent), 0, "without a start nothing would be proven")
 

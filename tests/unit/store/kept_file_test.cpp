@@ -285,6 +285,21 @@ TEST(Keeper, has_written_what_was_offered_last_when_it_is_closed) {
     EXPECT_EQ(*file->found(), all_equal_to(1000));
 }
 
+TEST(Keeper, does_not_hurry_for_hours_but_for_a_start_or_a_lock_out) {
+    const core::Retained before = well_used();
+    core::Retained older = before, much_older = before, started = before, locked = before;
+    older.seen_ms += 500;
+    older.pumps[1].run_ms += 500;
+    much_older.pumps[1].run_ms += hours_lost_ms;
+    ++started.pumps[1].starts;
+    locked.pumps[2].locked_out = !locked.pumps[2].locked_out;
+
+    EXPECT_FALSE(changed_for_good(before, older));
+    EXPECT_TRUE(changed_for_good(before, much_older));
+    EXPECT_TRUE(changed_for_good(before, started));
+    EXPECT_TRUE(changed_for_good(before, locked));
+}
+
 TEST(Keeper, without_an_offer_leaves_the_file_as_it_was) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
