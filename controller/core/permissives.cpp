@@ -37,6 +37,11 @@ Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept {
     return Permissive::none;
 }
 
+std::uint8_t pumps_most(const Settings& settings, const Picture& picture) noexcept {
+    return picture.on_generator ? settings.permissives.pumps_max_on_generator
+                                : settings.permissives.pumps_max_on_line;
+}
+
 double line_start_dip_ratio(const Settings& settings) noexcept {
     constexpr double root_three = 1.7320508075688772;
     const double start_va = root_three * settings.drive.line_voltage_v * settings.rated_current_a *
@@ -60,9 +65,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     if (permit.pressure_high) return Permissive::pressure_high;
     if (record.state == PumpState::locked_out) return Permissive::locked_out;
     if (record.state != PumpState::off) return Permissive::not_automatic;
-    const std::uint8_t most = picture.on_generator ? settings.permissives.pumps_max_on_generator
-                                                   : settings.permissives.pumps_max_on_line;
-    if (running_pumps(state, picture) >= most) return Permissive::pumps_limit;
+    if (running_pumps(state, picture) >= pumps_most(settings, picture)) return Permissive::pumps_limit;
     if (waits(left_ms(record.retry_after_ms, 0, now_ms), wait_ms)) return Permissive::resting;
     if (waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
         return Permissive::resting;

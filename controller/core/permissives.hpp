@@ -30,6 +30,9 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
                          const Settings& settings, std::size_t pump, bool by_line,
                          std::int64_t& wait_ms) noexcept;
 
+/// Most pumps at once on the supply that feeds the station now.
+std::uint8_t pumps_most(const Settings& settings, const Picture& picture) noexcept;
+
 /// Why no transfer may begin now; none: one may.
 Permissive why_no_transfer(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                            const Settings& settings, std::int64_t& wait_ms) noexcept;

@@ -116,6 +116,24 @@ Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept 
     return less;
 }
 
+/// More pumps run than the supply may carry, as when a generator has taken over: one goes at once, from the
+/// line before the one on the drive, whatever its minimum run.
+Decision less_for_supply(const Situation& at) noexcept {
+    int running = at.on_line + (at.state.drive_pump != no_pump ? 1 : 0);
+    PumpMask ours = 0;
+    for (std::uint8_t pump = 0; pump < at.settings.pump_count; ++pump) {
+        const bool closed = has(at.picture.line_side_closed, pump);
+        if (at.state.line_stop[pump].step != Step::idle && closed) --running;
+        if (at.state.pumps[pump].state == PumpState::on_line)
+            ours = static_cast<PumpMask>(ours | bit_of(pump));
+    }
+    if (running <= pumps_most(at.settings, at.picture)) return {};
+    const std::uint8_t pump = next_to_stop(ours, at.state, at.settings);
+    if (pump != no_pump) return {Intention::stop_from_line, pump, Reason::pumps_max_reached, {}, true, 0};
+    if (at.state.drive_pump == no_pump) return {};
+    return {Intention::stop_on_drive, at.state.drive_pump, Reason::pumps_max_reached, {}, true, 0};
+}
+
 /// A pump has stood idle for too long: the one on the drive makes room while the store is on its easy side,
 /// and the idle one, which then goes first, takes the next start.
 Decision exchange(const Situation& at) noexcept {
@@ -448,6 +466,7 @@ Decision decide(StagingState& staging, const SequencerState& state, const Pictur
                 const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept {
     const Situation at{state,    picture,      inputs,          flows,
                        settings, inputs.marks, picture.time_ms, picture.on_line};
+    if (const Decision less = less_for_supply(at); less.now) return less;
     if (state.drive_pump != no_pump) return with_drive_pump(staging, at);
     if (inputs.service == Service::fixed_speed) return without_drive(staging, at);
     if (inputs.service == Service::floats && !at.drive_usable()) return without_drive(staging, at);

@@ -67,6 +67,13 @@ struct Case {
         return settings.action == core::Action::direct ? value_m - settings.marks.setpoint_m
                                                        : settings.marks.setpoint_m - value_m;
     }
+    /// Seen on the line, and one more while the drive feeds a motor.
+    int running_pumps() const {
+        int running = was.drive_pump != no_pump ? 1 : 0;
+        for (std::size_t p = 0; p < settings.pump_count; ++p)
+            if (on(in.pumps[p].line_side_closed)) ++running;
+        return running;
+    }
     /// The high float calls for pumps at a well and stops them at a tank; the low one the other way round.
     bool float_calls() const {
         return settings.action == core::Action::direct ? on(in.high_float) : off(in.low_float);
@@ -291,6 +298,10 @@ bool is_borne_out(const Case& at, Reason why, std::size_t p) {
             return at.float_stops();
         case Reason::supply_lost:
             return at.supply_poor();
+        case Reason::pumps_max_reached:
+            return at.running_pumps() > (at.on(at.in.line.on_generator)
+                                             ? at.settings.permissives.pumps_max_on_generator
+                                             : at.settings.permissives.pumps_max_on_line);
         case Reason::pump_tripped:
             return at.on(pump.tripped);
         case Reason::selector_hand:

@@ -195,6 +195,63 @@ TEST(DischargePressure, that_is_not_known_is_not_judged) {
     EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_high));
 }
 
+// Supply, seal, winding
+// ----------------------------------------------------------------------------------------------------------
+
+TEST(PumpsAtOnce, keep_to_what_a_generator_carries_and_shed_what_is_too_much) {
+    Settings settings = doubles::four_pumps();
+    settings.permissives.pumps_max_on_generator = 1;
+    Watch watch(settings);
+    ASSERT_TRUE(watch.one_on_line_one_on_drive());
+    watch.station.on_generator = true;
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 0; }, 1_s))
+        << "at once, whatever the minimum run";
+    EXPECT_EQ(watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_from_line))->why,
+              Reason::pumps_max_reached);
+    EXPECT_EQ(watch.state(1), PumpState::on_drive) << "one goes on";
+    watch.station.inflow_m3s = 1.4;
+    watch.run_for(10_min);
+    EXPECT_EQ(watch.advice->pumps_on_line, 0);
+
+    watch.station.on_generator = false;
+    EXPECT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 1; }, 20_min));
+}
+
+TEST(PumpsAtOnce, shed_no_more_than_is_too_much) {
+    Settings settings = doubles::four_pumps();
+    settings.permissives.pumps_max_on_generator = 2;
+    Watch watch(settings);
+    watch.station.level_m = 2.3;
+    watch.station.inflow_m3s = 2.6;
+    ASSERT_TRUE(watch.run_until(
+        [&] { return watch.advice->pumps_on_line == 3 && watch.advice->step == Step::idle; }, 60_min));
+    const bool on_drive = watch.advice->drive_pump != no_pump;
+    watch.station.on_generator = true;
+    watch.run_for(3_s);
+    EXPECT_EQ(watch.advice->pumps_on_line, on_drive ? 1 : 2);
+}
+
+TEST(Winding, too_hot_and_a_seal_that_leaks_keep_an_idle_pump_from_starting) {
+    Watch watch;
+    watch.station.level_m = 2.3;
+    watch.station.inflow_m3s = 0.6;
+    watch.station.hot[0] = true;
+    watch.station.seal_leak[1] = true;
+    ASSERT_TRUE(watch.run_until_state(2, PumpState::on_drive, 3_min));
+    EXPECT_EQ(watch.state(0), PumpState::unavailable);
+    EXPECT_EQ(watch.state(1), PumpState::unavailable);
+    EXPECT_TRUE(watch.alarm(0, PumpAlarm::winding_hot));
+    EXPECT_TRUE(watch.alarm(1, PumpAlarm::seal_leak));
+}
+
+TEST(Winding, too_hot_on_a_running_pump_is_alarmed_and_left_to_its_protection) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.hot[0] = true;
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(0, PumpAlarm::winding_hot); }, 10_s));
+    EXPECT_EQ(watch.state(0), PumpState::on_drive);
+}
+
 // Exercise
 // ----------------------------------------------------------------------------------------------------------
 
