@@ -23,9 +23,9 @@ enum class PumpState : std::uint8_t {
     unavailable
 };
 
-/// Which of the five services the controller is giving, best first; or none yet: waiting for a picture that is
-/// consistent. Advice given while waiting shows what was found and asks for nothing: whoever follows advice
-/// leaves everything as it is.
+/// Which of the five services the controller is giving, best first; or none yet: waiting for a picture that
+/// is consistent. Advice given while waiting shows what was found and asks for nothing: whoever follows
+/// advice leaves everything as it is.
 enum class Service : std::uint8_t { normal, one_transmitter, floats, fixed_speed, hold, waiting };
 
 /// What is meant to happen next.
@@ -95,7 +95,8 @@ struct Advice {
     double inflow_m3s = 0;       ///< observed; NaN until known
     double pumped_m3s = 0;       ///< estimated from curves
 
-    std::uint32_t station_alarms = 0;  ///< bit per StationAlarm, active and neither shelved nor out of service
+    std::uint32_t station_alarms =
+        0;  ///< bit per StationAlarm, active and neither shelved nor out of service
     std::uint32_t station_alarms_unacknowledged = 0;
     std::array<std::uint16_t, pumps_max> pump_alarms{};
     std::array<std::uint16_t, pumps_max> pump_alarms_unacknowledged{};

@@ -115,14 +115,14 @@ enum class Reason : std::uint8_t {
     value_high,  // value_m, high_alarm_m
     returned_normal,
     acknowledged,
-    time_back,  // time went backwards: refused
+    time_back,       // time went backwards: refused
     forecast_empty,  // inflow_m3s, pumped_m3s, time_to_mark_s, time_needed_s
     // people and alarms
-    shelved,        // shelved_s
+    shelved,  // shelved_s
     shelving_over,
     asked_for,
     picture_unread,
-    pressure_high,   // pressure_m, limit_m
+    pressure_high,  // pressure_m, limit_m
     count
 };
 
@@ -235,7 +235,7 @@ struct Event {
     std::uint32_t number = 0;
     std::uint32_t cause_number = 0;  ///< the event that led to this one; 0: none
     std::array<double, 4> values{};  ///< by Reason, see there; NaN: not known; unused ones
-                                       ///< mean nothing
+                                     ///< mean nothing
     Happening what = Happening::step_entered;
     std::uint8_t detail = 0;      ///< by Happening: the enum value it names
     std::uint8_t pump = no_pump;  ///< counts from zero

@@ -43,7 +43,7 @@ struct StagingInputs {
     Service service = Service::hold;
     bool float_calls = false;  ///< the float that calls for pumps, held: the high one of a well, the low one
                                ///< of a tank that is filled
-    double pressure_m = 0;  ///< in the header, where it is limited
+    double pressure_m = 0;     ///< in the header, where it is limited
     bool inflow_known = false;
     double inflow_m3s = 0, area_m2 = 0;
     StationPermit permit;

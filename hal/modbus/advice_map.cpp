@@ -231,8 +231,8 @@ AdviceRead decode_advice(std::span<const std::uint16_t> registers) {
     const Number time = number_of(reader.raw(advice_register("station_time")), config::WordType::u64);
     if (time.known) read.time_ms = static_cast<std::int64_t>(time.value);
     read.expiry_ms = static_cast<std::int32_t>(reader.raw(advice_register("expiry")));
-    read.service =
-        reader.enumeration(reader.raw(advice_register("service")), core::Service::waiting, core::Service::waiting);
+    read.service = reader.enumeration(reader.raw(advice_register("service")), core::Service::waiting,
+                                      core::Service::waiting);
     read.drive_run = flag(advice_register("drive.run"));
     read.synchronise = flag(advice_register("drive.synchronise"));
     read.output_close = flag(advice_register("drive.output_close"));
