@@ -197,5 +197,98 @@ TEST(LettingGo, lasts_as_long_as_two_ramps_synchronising_and_five_contactor_move
     EXPECT_EQ(let_go_ms(settings, 40), 15'000 + moves_ms) << "a drive that steps at once";
 }
 
+// The discharge pressure at its limit
+// --------------------------------------------------------------------------------------------------
+
+TEST(DischargePressure, at_its_limit_lets_the_drive_pump_go_after_the_delay_and_a_line_pump_come_back) {
+    Table station(1);
+    station.in.permit.pressure_high = true;
+    const Decision first = station.decide_now();
+    EXPECT_EQ(first.intention, Intention::stop_on_drive);
+    EXPECT_FALSE(first.now);
+    EXPECT_EQ(first.countdown_ms, station.settings.staging.down_delay_ms);
+    station.picture.time_ms += station.settings.staging.down_delay_ms;
+    const Decision then = station.decide_now();
+    EXPECT_TRUE(then.now);
+    EXPECT_EQ(then.why, Reason::pressure_high);
+    EXPECT_TRUE(station.staging.take_back_wanted);
+}
+
+TEST(DischargePressure, leaves_the_last_pump_running) {
+    Table station(0);
+    station.in.permit.pressure_high = true;
+    EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention, Intention::none);
+}
+
+TEST(DischargePressure, waits_for_the_minimum_run) {
+    Table station(1);
+    station.in.permit.pressure_high = true;
+    station.state.pumps[station.state.drive_pump].started_ms = now_ms - 1000;
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
+TEST(DischargePressure, without_the_drive_takes_one_from_the_line) {
+    Table station(2, false);
+    station.in.service = Service::fixed_speed;
+    station.in.permit.pressure_high = true;
+    const Decision less = station.decide_after(station.settings.staging.down_delay_ms);
+    EXPECT_EQ(less.intention, Intention::stop_from_line);
+    EXPECT_EQ(less.why, Reason::pressure_high);
+    EXPECT_FALSE(station.staging.take_back_wanted);
+    for (PumpRecord& pump : station.state.pumps) pump.started_ms = station.picture.time_ms - 1;
+    EXPECT_EQ(station.decide_now().intention, Intention::none) << "all in their minimum run";
+}
+
+// Holding on
+// --------------------------------------------------------------------------------------------------
+
+TEST(Hold, changes_nothing_on_the_drive_with_the_drive_free_or_without_it) {
+    for (const bool on_drive : {true, false}) {
+        Table station(1, on_drive);
+        station.in.service = Service::hold;
+        station.stands_at(station.settings.marks.high_alarm_m);
+        EXPECT_EQ(station.decide_after(60'000).intention, Intention::none) << on_drive;
+    }
+}
+
+TEST(StageDown, waits_for_the_minimum_run_of_the_drive_pump_when_that_is_longer_than_the_delay) {
+    Table station(1);
+    station.stands_at(station.settings.marks.stage_down_m - 0.05);
+    station.in.demand_hz = station.in.lowest_hz;
+    station.in.inflow_known = false;
+    station.state.pumps[station.state.drive_pump].started_ms = now_ms;
+    const Decision down = station.decide_now();
+    EXPECT_EQ(down.intention, Intention::stop_on_drive);
+    EXPECT_FALSE(down.now);
+    EXPECT_EQ(down.countdown_ms, station.settings.permissives.run_min_ms);
+    station.state.pumps[station.state.drive_pump].started_ms =
+        now_ms + 1000 - station.settings.permissives.run_min_ms;
+    EXPECT_EQ(station.decide_now().countdown_ms, station.settings.staging.down_delay_ms)
+        << "the delay is longer";
+}
+
+TEST(StageUp, that_lost_its_ground_while_the_drive_was_freed_is_given_up_for_a_take_back) {
+    Table station(1, false);
+    station.staging.start_wanted = true;
+    station.in.inflow_known = false;
+    station.stands_at(station.settings.marks.stage_down_m - 0.05);
+    EXPECT_EQ(station.decide_now().intention, Intention::take_back);
+    EXPECT_FALSE(station.staging.start_wanted);
+}
+
+// Exercise
+// --------------------------------------------------------------------------------------------------
+
+TEST(Exercise, exchanges_the_drive_pump_only_while_the_value_can_be_trusted) {
+    Table station(0);
+    station.settings.exercise_ms = day_ms / 2;
+    EXPECT_EQ(station.decide_now().why, Reason::exercise_due);
+    station.in.service = Service::fixed_speed;
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+    station.in.service = Service::normal;
+    station.state.pumps[0].started_ms = now_ms - 1000;
+    EXPECT_EQ(station.decide_now().intention, Intention::none) << "within its minimum run";
+}
+
 }  // namespace
 }  // namespace freshet::core
