@@ -145,7 +145,12 @@ Handicap handicap_of(const config::Scenario& scenario, std::size_t pump_count,
                              (fault.kind == FaultKind::selector_hand && fault.amount > 0) ||
                              device.kind_of_device == config::DeviceClass::link;
         handicap.cannot_be_stopped = handicap.cannot_be_stopped || runs_on;
-        if (device.pump < pump_count) {
+        // All pumps share the drive's bus and the header: a drive-side contact that is, or says it is, closed
+        // keeps the drive from every other pump, and a non-return valve that stays open lets their water
+        // back.
+        const bool shared =
+            fault.kind == FaultKind::valve_stuck_open || fault.device.find("drive_side") != std::string::npos;
+        if (device.pump < pump_count && !shared) {
             handicap.pump_faulty[device.pump] = true;
             continue;
         }

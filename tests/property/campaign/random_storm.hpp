@@ -20,9 +20,12 @@ std::string described(const config::Scenario& scenario);
 
 /// What the faults of a storm take away.
 struct Handicap {
-    bool station_wide = false;       ///< more than single pumps and one of two level transmitters is touched
-    bool cannot_be_stopped = false;  ///< a pump may run whatever is advised, or the controller sees no level
-    std::vector<bool> pump_faulty;   ///< by pump
+    /// More is touched than single pumps and one of two level transmitters: drive, its output and its bus
+    /// (any drive-side contact), line, link, floats, emergency stop, the header (a valve stuck open).
+    bool station_wide = false;
+    /// A pump may run whatever is advised, or the controller sees nothing.
+    bool cannot_be_stopped = false;
+    std::vector<bool> pump_faulty;  ///< by pump
 };
 Handicap handicap_of(const config::Scenario& scenario, std::size_t pump_count,
                      std::size_t level_transmitters);

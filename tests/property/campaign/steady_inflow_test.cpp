@@ -22,11 +22,15 @@ double firm_capacity_m3s(const core::Settings& settings) {
         .total_m3s;
 }
 
+/// From dry-weather flow up to the steady inflow within the first half hour: the pumps are at rest before,
+/// and what a station must not spill is judged of steady inflows, not of a flood on standing pumps.
 config::Scenario steady(const Base& base, double inflow_m3s, double hours) {
     config::Scenario scenario = base.scenario;
     scenario.duration_s = hours * s_per_h;
     scenario.weather = {};
-    scenario.weather.measured_inflow_m3s = {{0, inflow_m3s}, {scenario.duration_s, inflow_m3s}};
+    constexpr double dry_m3s = 0.16, rises_s = 400, steady_s = 1800;
+    scenario.weather.measured_inflow_m3s = {
+        {0, dry_m3s}, {rises_s, dry_m3s}, {steady_s, inflow_m3s}, {scenario.duration_s, inflow_m3s}};
     return scenario;
 }
 
