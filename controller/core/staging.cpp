@@ -1,6 +1,7 @@
 // Deciding how many pumps; see the header.
 #include "controller/core/staging.hpp"
 
+#include "controller/core/alarms.hpp"
 #include "controller/core/rotation.hpp"
 
 namespace freshet::core {
@@ -277,6 +278,28 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     return down;
 }
 
+/// Its hand-overs have failed time after time: while it keeps the drive no other pump can come on.
+bool cannot_be_handed_over(const Situation& at) noexcept {
+    return (at.state.latched_pump[at.state.drive_pump] & alarm_bit(PumpAlarm::hand_over_failed)) != 0;
+}
+
+/// It makes room on the drive for one that may be handed over, once its minimum run allows.
+Decision change_drive_pump(StagingState& staging, const Situation& at, const Decision& up) noexcept {
+    std::int64_t wait_ms = 0;
+    const bool kept =
+        why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms) != Permissive::none;
+    const Decision change{
+        Intention::stop_on_drive,        at.state.drive_pump, up.why, up.values, up.now && !kept,
+        kept ? wait_ms : up.countdown_ms};
+    if (change.now) {
+        staging.start_wanted = true;
+        staging.wanted_why = up.why;
+        staging.wanted_values = up.values;
+        staging.top_since_ms = staging.forecast_since_ms = never_ms;
+    }
+    return change;
+}
+
 Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     staging.start_wanted = false;
     staging.take_back_wanted = false;
@@ -295,6 +318,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     if (up.why != Reason::none) {
         // Handing over without a pump to start next would leave the drive empty and nothing to vary.
         if (at.may_start(false) == 0) return {};
+        if (cannot_be_handed_over(at)) return change_drive_pump(staging, at, up);
         at.put_off_transfer(up);
         if (up.now) {
             staging.start_wanted = true;

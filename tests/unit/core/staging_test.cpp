@@ -290,5 +290,31 @@ TEST(Exercise, exchanges_the_drive_pump_only_while_the_value_can_be_trusted) {
     EXPECT_EQ(station.decide_now().intention, Intention::none) << "within its minimum run";
 }
 
+// A drive pump that cannot be handed over
+// --------------------------------------------------------------------------------------------------
+
+TEST(StageUp, lets_a_pump_go_whose_hand_overs_failed_so_that_another_may_come_on) {
+    Table station(0);
+    station.state.latched_pump[0] = alarm_bit(PumpAlarm::hand_over_failed);
+    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    const Decision change = station.decide_after(forecast_hold_ms);
+    EXPECT_EQ(change.intention, Intention::stop_on_drive);
+    EXPECT_EQ(change.pump, 0);
+    EXPECT_TRUE(change.now);
+    EXPECT_TRUE(station.staging.start_wanted);
+}
+
+TEST(StageUp, keeps_a_pump_whose_hand_overs_failed_for_its_minimum_run_and_while_there_is_no_other) {
+    Table station(0);
+    station.state.latched_pump[0] = alarm_bit(PumpAlarm::hand_over_failed);
+    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    station.state.pumps[0].started_ms = now_ms;
+    const Decision kept = station.decide_after(forecast_hold_ms);
+    EXPECT_EQ(kept.intention, Intention::stop_on_drive);
+    EXPECT_FALSE(kept.now);
+    for (std::size_t pump = 1; pump < 4; ++pump) station.state.pumps[pump].state = PumpState::unavailable;
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
 }  // namespace
 }  // namespace freshet::core
