@@ -74,7 +74,6 @@ enum class Reason : std::uint8_t {
     demand_at_bottom,  // speed_hz, value_m, stage_down_m, held_ms
     value_past_stop,   // value_m, stop_m
     band_ridden,       // value_m, stage_down_m: drive freed pump gone, next taken back
-    rotation_due,      // run_h of the chosen, run_h of the other
     exercise_due,      // idle_h
     // progress
     confirmed,  // elapsed_ms
@@ -90,9 +89,7 @@ enum class Reason : std::uint8_t {
     drive_not_ready,
     drive_lost,
     pump_tripped,
-    line_unhealthy,
-    attempts_spent,    // attempts
-    retry_pause_over,  // paused_ms
+    attempts_spent,  // attempts
     // protection and people
     low_cutoff,  // value_m, low_cutoff_m
     low_float,
@@ -103,7 +100,6 @@ enum class Reason : std::uint8_t {
     selector_automatic,
     permission_lost,  // permissive code
     supply_lost,
-    supply_back,
     pumps_max_reached,
     // data
     data_good,

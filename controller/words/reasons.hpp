@@ -80,10 +80,6 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "the drive is free after a stage-down, and a line pump is taken back while the measured value is {0} "
      "(stage-down mark {1})",
      {{{"value_m", Unit::m}, {"stage_down_m", Unit::m}}}},
-    {core::Reason::rotation_due,
-     "rotation_due",
-     "it is this pump's turn: {0} run against {1}",
-     {{{"run_h", Unit::h}, {"other_run_h", Unit::h}}}},
     {core::Reason::exercise_due, "exercise_due", "it had stood idle for {0}", {{{"idle_h", Unit::h}}}},
     // progress
     {core::Reason::confirmed, "confirmed", "it was confirmed after {0}", {{{"elapsed_ms", Unit::ms}}}},
@@ -125,16 +121,11 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::drive_not_ready, "drive_not_ready", "the drive was not ready"},
     {core::Reason::drive_lost, "drive_lost", "the drive was lost"},
     {core::Reason::pump_tripped, "pump_tripped", "the pump had tripped"},
-    {core::Reason::line_unhealthy, "line_unhealthy", "the line was out of its limits"},
     {core::Reason::attempts_spent,
      "attempts_spent",
      "{0} attempts had failed",
      {{{"attempts", Unit::count}}},
      "too many attempts in a row had failed"},
-    {core::Reason::retry_pause_over,
-     "retry_pause_over",
-     "the pause of {0} before another attempt was over",
-     {{{"paused_ms", Unit::ms}}}},
     // protection and people
     {core::Reason::low_cutoff,
      "low_cutoff",
@@ -152,7 +143,6 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      {{{"permissive", Unit::permissive}}},
      "permission was missing"},
     {core::Reason::supply_lost, "supply_lost", "the supply was lost"},
-    {core::Reason::supply_back, "supply_back", "the supply was back"},
     {core::Reason::pumps_max_reached, "pumps_max_reached", "as many pumps ran as may run at once"},
     // data
     {core::Reason::data_good,

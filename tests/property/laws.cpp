@@ -270,7 +270,6 @@ bool is_staging(Reason why) {
         case Reason::demand_at_bottom:
         case Reason::value_past_stop:
         case Reason::band_ridden:
-        case Reason::rotation_due:
         case Reason::exercise_due:
         case Reason::forecast_empty:
         case Reason::pressure_high:
