@@ -189,6 +189,16 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
             return true;
         }
     }
+    if (is_held(record)) {
+        // Among readings without sense one now and then looks plausible: doubt ends only when none has been
+        // implausible for as long as it takes doubt to become a fault.
+        if (record.good_since_ms == never_ms) record.good_since_ms = now_ms;
+        if (now_ms - record.good_since_ms < limits.fault_hold_ms) {
+            record.value_m = value_m;
+            record.believed_ms = now_ms;
+            return true;
+        }
+    }
     believe(record, value_m, verdict, now_ms);
     return true;
 }

@@ -85,8 +85,25 @@ TEST(LevelLoop, a_spike_is_not_believed) {
     EXPECT_DOUBLE_EQ(loop.record.value_m, 3.0);
     EXPECT_EQ(loop.record.cause, Cause::implausible_rate);
 
-    loop.show(loop_of(3.0));
-    EXPECT_EQ(loop.record.quality, Quality::good) << "one scan after the spike it is believed again";
+    loop.show(loop_of(3.1));
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 3.1) << "the reading after the spike is followed again";
+    EXPECT_EQ(loop.record.quality, Quality::uncertain) << "but not yet trusted";
+
+    loop.show(loop_of(3.1), loop.limits.fault_hold_ms);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
+TEST(LevelLoop, of_which_one_reading_in_many_happens_to_be_plausible_turns_bad_all_the_same) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+
+    for (int i = 0; i < 10; ++i) {
+        loop.show(loop_of(i % 2 == 0 ? 6.0 : 1.0), 500);
+        loop.show(loop_of(3.0));
+        EXPECT_NE(loop.record.quality, Quality::good);
+    }
+
+    EXPECT_EQ(loop.record.quality, Quality::bad);
 }
 
 TEST(LevelLoop, a_jump_that_stays_turns_bad_and_is_believed_only_after_the_recovery_time) {
