@@ -154,9 +154,22 @@ Decision exchange(const Situation& at) noexcept {
     return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
 }
 
+/// Pumps whose hand-overs have failed time after time, or whose line side did not close and has not been seen
+/// to close since.
+PumpMask cannot_be_handed_over(const Situation& at) noexcept {
+    constexpr unsigned grounds =
+        alarm_bit(PumpAlarm::hand_over_failed) | alarm_bit(PumpAlarm::line_side_does_not_close);
+    PumpMask pumps = 0;
+    for (std::size_t pump = 0; pump < at.settings.pump_count; ++pump)
+        if ((at.state.latched_pump[pump] & grounds) != 0) pumps = static_cast<PumpMask>(pumps | bit_of(pump));
+    return pumps;
+}
+
 Decision start_on_drive(const Situation& at, Reason why, const Values& values) noexcept {
     if (!at.drive_free()) return {};
-    const std::uint8_t pump = next_to_start(at.may_start(false), at.state, at.settings, at.now_ms);
+    const PumpMask all = at.may_start(false);
+    const auto sound = static_cast<PumpMask>(all & ~cannot_be_handed_over(at));
+    const std::uint8_t pump = next_to_start(sound != 0 ? sound : all, at.state, at.settings, at.now_ms);
     if (pump == no_pump) return {};
     return {Intention::start_on_drive, pump, why, values, true, 0};
 }
@@ -278,11 +291,6 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     return down;
 }
 
-/// Its hand-overs have failed time after time: while it keeps the drive no other pump can come on.
-bool cannot_be_handed_over(const Situation& at) noexcept {
-    return (at.state.latched_pump[at.state.drive_pump] & alarm_bit(PumpAlarm::hand_over_failed)) != 0;
-}
-
 /// It makes room on the drive for one that may be handed over, once its minimum run allows.
 Decision change_drive_pump(StagingState& staging, const Situation& at, const Decision& up) noexcept {
     std::int64_t wait_ms = 0;
@@ -318,7 +326,10 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     if (up.why != Reason::none) {
         // Handing over without a pump to start next would leave the drive empty and nothing to vary.
         if (at.may_start(false) == 0) return {};
-        if (cannot_be_handed_over(at)) return change_drive_pump(staging, at, up);
+        // While one that cannot be handed over keeps the drive, no other pump can come on.
+        const PumpMask stuck = cannot_be_handed_over(at);
+        if (has(stuck, at.state.drive_pump) && (at.may_start(false) & ~stuck) != 0)
+            return change_drive_pump(staging, at, up);
         at.put_off_transfer(up);
         if (up.now) {
             staging.start_wanted = true;

@@ -146,10 +146,12 @@ Handicap handicap_of(const config::Scenario& scenario, std::size_t pump_count,
                              device.kind_of_device == config::DeviceClass::link;
         handicap.cannot_be_stopped = handicap.cannot_be_stopped || runs_on;
         // All pumps share the drive's bus and the header: a drive-side contact that is, or says it is, closed
-        // keeps the drive from every other pump, and a non-return valve that stays open lets their water
-        // back.
-        const bool shared =
-            fault.kind == FaultKind::valve_stuck_open || fault.device.find("drive_side") != std::string::npos;
+        // keeps the drive from every other pump, a line side that does not close, or is not seen to, keeps it
+        // for the pump's minimum run, and a non-return valve that stays open lets their water back.
+        const bool holds_drive =
+            fault.device.find("drive_side") != std::string::npos ||
+            (fault.device.find("line_side") != std::string::npos && fault.kind != FaultKind::does_not_open);
+        const bool shared = fault.kind == FaultKind::valve_stuck_open || holds_drive;
         if (device.pump < pump_count && !shared) {
             handicap.pump_faulty[device.pump] = true;
             continue;

@@ -304,6 +304,21 @@ TEST(StageUp, lets_a_pump_go_whose_hand_overs_failed_so_that_another_may_come_on
     EXPECT_TRUE(station.staging.start_wanted);
 }
 
+TEST(StageUp, does_not_wait_for_a_line_side_contactor_that_did_not_close_once) {
+    Table station(0);
+    station.state.latched_pump[0] = alarm_bit(PumpAlarm::line_side_does_not_close);
+    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::stop_on_drive);
+}
+
+TEST(StageUp, tries_the_hand_over_again_where_no_other_pump_would_fare_better) {
+    Table station(0);
+    for (std::size_t pump = 0; pump < 4; ++pump)
+        station.state.latched_pump[pump] = alarm_bit(PumpAlarm::hand_over_failed);
+    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+}
+
 TEST(StageUp, keeps_a_pump_whose_hand_overs_failed_for_its_minimum_run_and_while_there_is_no_other) {
     Table station(0);
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::hand_over_failed);
