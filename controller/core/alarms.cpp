@@ -203,13 +203,20 @@ AlarmGrounds::Values values_behind(PumpAlarm code, const AlarmGrounds&) noexcept
     }
 }
 
+bool alarms_stand(const AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
+                  std::size_t pump_count, std::int64_t now_ms) noexcept {
+    if (state.pending || people.asks() || now_ms >= state.unshelve_ms) return false;
+    if (((conditions.station ^ state.station.previous) & ~conditions.station_unknown) != 0) return false;
+    for (std::size_t p = 0; p < pump_count; ++p)
+        if (conditions.pump[p] != state.pump[p].previous) return false;
+    return true;
+}
+
 void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept {
     const std::uint32_t unknown = conditions.station_unknown;
     const std::uint32_t station = (conditions.station & ~unknown) | (state.station.previous & unknown);
-    bool same = station == state.station.previous;
-    for (std::size_t p = 0; p < pump_count; ++p) same = same && conditions.pump[p] == state.pump[p].previous;
-    if (same && !state.pending && !people.asks() && now_ms < state.unshelve_ms) return;
+    if (alarms_stand(state, conditions, people, pump_count, now_ms)) return;
 
     const bool of_station = people.pump == no_pump;
     const Judge<station_alarm_count, decltype(station_alarm_rules)> judge{state.station, station_alarm_rules,

@@ -173,6 +173,10 @@ struct AlarmState {
     std::array<FirstOut, pumps_max> pump_first_out;
 };
 
+/// Whether a scan has nothing to judge: no condition changed, nothing waits for a delay, nobody asks.
+bool alarms_stand(const AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
+                  std::size_t pump_count, std::int64_t now_ms) noexcept;
+
 /// One scan: carries out what people ask, raises and returns alarms by their delays, notes each change, and
 /// writes the words into the advice. An order that names no alarm, or one that may not be set aside, is
 /// ignored. More acknowledgements than a scan can note are left for the next order.

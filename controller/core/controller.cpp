@@ -158,9 +158,11 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         station_alarms != conditions_.station || unknown_alarms != conditions_.station_unknown) {
         conditions_.station = station_alarms;
         conditions_.station_unknown = unknown_alarms;
-        conditions_.grounds = alarm_grounds(inputs, measured, permit);
-        judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
-                     advice_);
+        if (!alarms_stand(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms)) {
+            conditions_.grounds = alarm_grounds(inputs, measured, permit);
+            judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
+                         advice_);
+        }
     }
     stirred_ = advice_.event_count > 0;
     quiet_revision_ = !stirs && waits_for_nothing(measured, permit) ? inputs.revision : 0;

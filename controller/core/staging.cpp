@@ -216,7 +216,7 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
         const double most_m3s = at.flows.total_m3s(at.on_line, in.highest_hz, in.value_m);
         const double reach_s =
             time_to_mark_s(in.need_m, at.marks.stage_up_m, in.inflow_m3s - most_m3s, in.area_m2);
-        const double needed_s = rules.forecast_margin * time_needed_s(at);
+        const double needed_s = reach_s < never_s ? rules.forecast_margin * time_needed_s(at) : 0;
         const std::int64_t short_ms = held_ms(staging.forecast_since_ms, reach_s < needed_s, at.now_ms);
         if (short_ms >= 0) {
             up.why = Reason::forecast_short;
@@ -244,14 +244,17 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
     const int running = at.on_line + (on_drive ? 1 : 0);
     const bool looks =
         at.settings.staging.forecast && in.inflow_known && running > 1 && in.need_m <= at.marks.stage_down_m;
-    const double least_m3s =
-        looks ? at.flows.total_m3s(at.on_line, on_drive ? in.lowest_hz : 0, in.value_m) : 0;
+    if (!looks) {
+        staging.emptying_since_ms = never_ms;
+        return {};
+    }
+    const double least_m3s = at.flows.total_m3s(at.on_line, on_drive ? in.lowest_hz : 0, in.value_m);
     const double reach_s =
         time_to_mark_s(-in.need_m, -at.marks.stop_m, least_m3s - in.inflow_m3s, in.area_m2);
     constexpr double seconds_per_ms = 1e-3;
     const double needed_s = at.settings.staging.forecast_margin * seconds_per_ms *
                             as_double(let_go_ms(at.settings, on_drive ? in.lowest_hz : 0));
-    const std::int64_t short_ms = held_ms(staging.emptying_since_ms, looks && reach_s < needed_s, at.now_ms);
+    const std::int64_t short_ms = held_ms(staging.emptying_since_ms, reach_s < needed_s, at.now_ms);
     if (short_ms < 0) return {};
     const std::uint8_t pump =
         next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);

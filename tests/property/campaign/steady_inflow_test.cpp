@@ -1,4 +1,4 @@
-// Steady inflows between dry-weather flow and firm capacity, a day of each through the real bench: the bands
+// Steady inflows between dry-weather flow and firm capacity, hours of each through the real bench: the bands
 // that no combination of pumps can hold are ridden within the permitted transfers an hour.
 #include <gtest/gtest.h>
 
@@ -42,12 +42,13 @@ TEST(SteadyInflow, anywhere_up_to_firm_capacity_keeps_to_the_transfers_and_start
     const double lowest_m3s = dry.average_m3s * *std::min_element(dry.weekday.begin(), dry.weekday.end());
     const double firm_m3s = firm_capacity_m3s(base.station.settings);
     const std::uint64_t inflows = steady_inflows();
+    constexpr double hours = 8;  // a band is ridden within an hour at the most
     int most_transfers = 0, most_starts = 0;
     double most_transfers_at_m3s = 0, most_starts_at_m3s = 0, highest_m = 0;
     for (std::uint64_t i = 0; i < inflows; ++i) {
         const double share = static_cast<double>(i) / static_cast<double>(inflows - 1);
         const double inflow_m3s = lowest_m3s + share * (firm_m3s - lowest_m3s);
-        const Outcome one = run(base, steady(base, inflow_m3s, 24), {.laws = false, .digest = false});
+        const Outcome one = run(base, steady(base, inflow_m3s, hours), {.laws = false, .digest = false});
         EXPECT_LE(one.transfers_per_hour_max, limits.transfers_per_hour_max) << inflow_m3s << " m3/s";
         EXPECT_LE(one.starts_per_hour_max, limits.starts_per_hour_max) << inflow_m3s << " m3/s";
         EXPECT_EQ(one.summary.overflow_m3, 0) << inflow_m3s << " m3/s";
@@ -61,8 +62,8 @@ TEST(SteadyInflow, anywhere_up_to_firm_capacity_keeps_to_the_transfers_and_start
             most_starts_at_m3s = inflow_m3s;
         }
     }
-    std::cout << inflows << " steady inflows from " << lowest_m3s << " to " << firm_m3s
-              << " m3/s, a day of each: at most " << most_transfers << " transfers begun in an hour (limit "
+    std::cout << inflows << " steady inflows from " << lowest_m3s << " to " << firm_m3s << " m3/s, " << hours
+              << " h of each: at most " << most_transfers << " transfers begun in an hour (limit "
               << int{limits.transfers_per_hour_max} << ", at " << most_transfers_at_m3s << " m3/s), at most "
               << most_starts << " starts of a pump in an hour (limit " << int{limits.starts_per_hour_max}
               << ", at " << most_starts_at_m3s << " m3/s); highest level " << highest_m << " m\n";
