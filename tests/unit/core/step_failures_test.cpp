@@ -417,5 +417,65 @@ TEST(StartCount, counts_a_start_that_was_advised_for_one_scan) {
     EXPECT_EQ(stand.state.pumps[pump].starts.within_hour(stand.now_ms), 1);
 }
 
+// What a confirmation needs
+// -----------------------------------------------------------------------------------------------------
+
+TEST(MinimumFlowSpeed, is_not_confirmed_by_a_speed_that_is_not_known) {
+    Stand stand(row_of(Step::start_run));
+    stand.pass();
+    stand.settle();
+    stand.picture.drive_hz_known = false;
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::start_run);
+}
+
+TEST(LineFrequency, is_not_confirmed_by_a_speed_that_is_not_known_nor_by_one_above_it) {
+    Stand stand(row_of(Step::over_line_frequency));
+    stand.pass();
+    stand.settle();
+    stand.picture.drive_hz_known = false;
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::over_line_frequency);
+
+    stand.pass();
+    stand.settle();
+    stand.picture.drive_hz = line_hz + 2;
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::over_line_frequency);
+}
+
+TEST(RampDown, is_over_when_the_drive_stands_although_its_speed_is_not_known) {
+    Stand stand(row_of(Step::stop_ramp));
+    stand.pass();
+    stand.settle();
+    stand.picture.drive_hz_known = stand.picture.drive_standing = false;
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::stop_ramp);
+
+    stand.pass();
+    stand.settle();
+    stand.picture.drive_hz_known = false;
+    stand.picture.drive_standing = true;
+    stand.judge_scan();
+    EXPECT_NE(stand.step(), Step::stop_ramp);
+}
+
+TEST(StopAll, does_not_begin_anew_with_a_pump_that_is_already_being_stopped_from_the_line) {
+    Stand stand(row_of(Step::start_close_drive_side));
+    constexpr std::uint8_t other = 1;
+    stand.state.pumps[other].state = PumpState::on_line;
+    core::Run& stop = stand.state.line_stop[other];
+    stop.sequence = Sequence::stop_from_line;
+    stop.step = Step::line_stop_open;
+    stop.pump = other;
+    stop.entered_ms = start_ms;
+    stand.pass();
+    stand.settle();
+    stand.picture.line_side_closed = bit_of(other);
+    stand.picture.line_side_open = static_cast<PumpMask>(stand.picture.line_side_open & ~bit_of(other));
+    stand.stop_all_pumps(Permissive::emergency_stop, Reason::emergency_stop);
+    EXPECT_EQ(stop.entered_ms, start_ms);
+}
+
 }  // namespace
 }  // namespace freshet::core
