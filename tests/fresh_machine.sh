@@ -65,7 +65,7 @@ fi
 mirror=$(apt-get indextargets --format '$(REPO_URI)' 'Created-By: Packages' "Release: $suite" 2> /dev/null | head -n 1)
 [ -n "$mirror" ] || give_up 3 "this host has no package source for $suite"
 
-root=$(mktemp -d "${TMPDIR:-/tmp}/freshet-fresh.XXXXXXXX") || give_up 3 "no room for a bare machine"
+root=$(mktemp -d) || give_up 3 "no room for a bare machine"
 root=$(readlink -f "$root")
 chmod 755 "$root"
 say "making a bare Debian ($suite, minbase) from $mirror"

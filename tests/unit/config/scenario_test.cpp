@@ -9,6 +9,7 @@
 #include "config/loader/instant.hpp"
 #include "config/loader/load.hpp"
 #include "config/loader/series.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 #include "tests/unit/config/spoiled_file.hpp"
 
 namespace freshet::config {
@@ -173,8 +174,7 @@ TEST(ScenarioFile, refuses_an_amount_that_means_nothing_and_one_of_the_wrong_kin
                   "[fault] amount: \"3 s\" has the wrong unit; a value such as \"0.1 m\" was expected\n");
 }
 TEST(ScenarioFile, passes_on_the_faults_of_its_station_under_the_stations_name) {
-    const auto folder = std::filesystem::path(::testing::TempDir()) / "freshet_scenario";
-    std::filesystem::create_directories(folder);
+    const doubles::ScratchFolder folder;
     SpoiledFile station("stations/demo.toml");
     station.replace("66.0 m", "69.5 m");
     const auto path = folder / "station.toml";

@@ -2,16 +2,16 @@
 #include "hal/service/notice.hpp"
 
 #include <gtest/gtest.h>
-#include <stdlib.h>
 #include <sys/socket.h>
 #include <sys/un.h>
 #include <unistd.h>
 
 #include <cstddef>
 #include <cstring>
-#include <filesystem>
 #include <string>
 #include <vector>
+
+#include "tests/doubles/scratch_folder.hpp"
 
 namespace freshet::service {
 namespace {
@@ -46,16 +46,12 @@ class Manager {
     bool bound_ = false;
 };
 
-std::string socket_path() {
-    std::string name = (std::filesystem::temp_directory_path() / "freshet_XXXXXX").string();
-    return std::string(::mkdtemp(name.data())) + "/notify";
-}
-
 using Said = std::vector<std::string>;
 constexpr Clock::time_point begin{1000s};
 
 TEST(Notice, says_ready_after_the_first_valid_scan_and_asks_for_patience_before) {
-    const std::string path = socket_path();
+    const doubles::ScratchFolder folder;
+    const std::string path = folder / "notify";
     const Manager manager(path);
     ASSERT_TRUE(manager.bound());
     Notice notice({path, 0us});
@@ -68,7 +64,6 @@ TEST(Notice, says_ready_after_the_first_valid_scan_and_asks_for_patience_before)
     notice.scan_completed(true, begin + 13s);
     notice.scan_completed(false, begin + 14s);
     EXPECT_EQ(manager.heard(), Said{"READY=1"});
-    std::filesystem::remove_all(std::filesystem::path(path).parent_path());
 }
 
 TEST(Notice, reaches_an_abstract_socket) {
@@ -81,7 +76,8 @@ TEST(Notice, reaches_an_abstract_socket) {
 }
 
 TEST(Notice, feeds_the_watchdog_from_completed_scans_only_and_in_good_time) {
-    const std::string path = socket_path();
+    const doubles::ScratchFolder folder;
+    const std::string path = folder / "notify";
     const Manager manager(path);
     Notice notice({path, 2s});
     notice.scan_completed(true, begin);
@@ -94,11 +90,11 @@ TEST(Notice, feeds_the_watchdog_from_completed_scans_only_and_in_good_time) {
         fed += manager.heard().size();
     }
     EXPECT_EQ(fed, 20U) << "ten seconds, four times in two seconds, good data or bad";
-    std::filesystem::remove_all(std::filesystem::path(path).parent_path());
 }
 
 TEST(Notice, tells_a_status_when_it_changed_and_once_a_second_at_most) {
-    const std::string path = socket_path();
+    const doubles::ScratchFolder folder;
+    const std::string path = folder / "notify";
     const Manager manager(path);
     Notice notice({path, 0us});
     notice.status("one", begin);
@@ -107,14 +103,14 @@ TEST(Notice, tells_a_status_when_it_changed_and_once_a_second_at_most) {
     notice.status("three", begin + 3500ms);
     notice.status("three", begin + 4s);
     EXPECT_EQ(manager.heard(), (Said{"STATUS=one", "STATUS=two", "STATUS=three"}));
-    std::filesystem::remove_all(std::filesystem::path(path).parent_path());
 }
 
 TEST(Notice, without_a_manager_or_with_one_that_is_not_there_says_nothing_and_fails_nothing) {
     Notice none({"", 2s});
     none.scan_completed(true, begin);
     EXPECT_FALSE(none.wants_status(begin));
-    Notice absent({socket_path(), 2s});
+    const doubles::ScratchFolder folder;
+    Notice absent({(folder / "notify").string(), 2s});
     absent.scan_completed(true, begin);
     absent.stopping();
     Notice no_path({"relative/path", 2s});

@@ -14,14 +14,14 @@
 #include "controller/words/reasons.hpp"
 #include "hal/store/journal_reader.hpp"
 #include "hal/store/journal_writer.hpp"
-#include "tests/unit/store/scratch_folder.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 
 namespace freshet::store {
 namespace {
 
-using testing::bytes_of;
-using testing::lines_of;
-using testing::ScratchFolder;
+using doubles::bytes_of;
+using doubles::lines_of;
+using doubles::ScratchFolder;
 
 constexpr std::int64_t storm_ms = 1938081600123;  // 2031-06-01T12:00:00.123Z
 

@@ -3,13 +3,13 @@
 
 #include "hal/store/keeper.hpp"
 #include "hal/store/kept_file.hpp"
-#include "tests/unit/store/scratch_folder.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 #include "tests/unit/store/shim_disk.hpp"
 
 namespace freshet::store {
 namespace {
 
-using testing::ScratchFolder;
+using doubles::ScratchFolder;
 using testing::ShimDisk;
 
 const KeptStation invented{"Invented station", 4};

@@ -12,13 +12,13 @@
 
 #include "hal/store/keeper.hpp"
 #include "hal/store/kept_file.hpp"
-#include "tests/unit/store/scratch_folder.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 
 namespace freshet::store {
 namespace {
 
-using testing::bytes_of;
-using testing::ScratchFolder;
+using doubles::bytes_of;
+using doubles::ScratchFolder;
 
 constexpr std::int64_t odd_ms = 1'931'234'567'300;
 

@@ -13,14 +13,14 @@
 #include "controller/words/cautions.hpp"
 #include "hal/store/report.hpp"
 #include "hal/store/summary_json.hpp"
-#include "tests/unit/store/scratch_folder.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 
 namespace freshet::store {
 namespace {
 
-using testing::bytes_of;
-using testing::lines_of;
-using testing::ScratchFolder;
+using doubles::bytes_of;
+using doubles::lines_of;
+using doubles::ScratchFolder;
 
 constexpr std::int64_t storm_ms = 1938081600000;  // 2031-06-01T12:00:00.000Z
 constexpr std::int64_t scan_ms = 100;
@@ -250,9 +250,9 @@ TEST_F(Report, gives_each_closing_a_row_and_no_current_ratio_to_a_motor_from_res
 
     const std::string html = report_html(invented_station(), summary, {}, {});
 
-    EXPECT_THAT(html, ::testing::HasSubstr("<td class=\"n\">3.1</td>"));
-    EXPECT_THAT(html, ::testing::HasSubstr("<td class=\"n\">1.39</td>"));
-    EXPECT_THAT(html, ::testing::HasSubstr("<td class=\"n\">from rest</td>"));
+    EXPECT_THAT(html, testing::HasSubstr("<td class=\"n\">3.1</td>"));
+    EXPECT_THAT(html, testing::HasSubstr("<td class=\"n\">1.39</td>"));
+    EXPECT_THAT(html, testing::HasSubstr("<td class=\"n\">from rest</td>"));
 }
 
 TEST(ToldEvents, tell_why_a_sequence_began_and_not_each_of_its_steps) {

@@ -9,14 +9,14 @@
 #include <vector>
 
 #include "hal/store/trend_writer.hpp"
-#include "tests/unit/store/scratch_folder.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 
 namespace freshet::store {
 namespace {
 
-using testing::bytes_of;
-using testing::lines_of;
-using testing::ScratchFolder;
+using doubles::bytes_of;
+using doubles::lines_of;
+using doubles::ScratchFolder;
 
 constexpr std::int64_t storm_ms = 1938081600000;  // 2031-06-01T12:00:00.000Z
 

@@ -2,22 +2,25 @@
 // One reason to change: how tests get at files.
 #pragma once
 
-#include <gtest/gtest.h>
 #include <stdlib.h>
 
 #include <filesystem>
 #include <fstream>
 #include <sstream>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
-namespace freshet::store::testing {
+namespace freshet::doubles {
 
 class ScratchFolder {
   public:
     ScratchFolder() {
-        std::string name = (std::filesystem::temp_directory_path() / "freshet_XXXXXX").string();
-        path_ = ::mkdtemp(name.data());
+        // mkdtemp makes the last six letters its own.
+        std::string name =
+            (std::filesystem::temp_directory_path() / "freshet-test-").string() + std::string(6, 'X');
+        if (::mkdtemp(name.data()) == nullptr) throw std::runtime_error("no folder for a test at " + name);
+        path_ = name;
     }
     ~ScratchFolder() {
         std::error_code ignored;
@@ -47,4 +50,4 @@ inline std::vector<std::string> lines_of(const std::filesystem::path& path) {
     return lines;
 }
 
-}  // namespace freshet::store::testing
+}  // namespace freshet::doubles
