@@ -12,12 +12,11 @@
 #include <utility>
 #include <vector>
 
-#include "config/loader/load.hpp"
-#include "hal/modbus/field_codec.hpp"
 #include "hal/store/run_record.hpp"
 #include "hal/store/summary_json.hpp"
 #include "sim_plant/bench/bench.hpp"
 #include "sim_plant/bench/beside.hpp"
+#include "sim_plant/bench/case_files.hpp"
 #include "sim_plant/bench/commands.hpp"
 
 namespace freshet::bench {
@@ -35,36 +34,6 @@ static_assert(std::atomic<bool>::is_always_lock_free);
 
 extern "C" void stop_on_signal(int) {
     stopped.store(true, std::memory_order_relaxed);
-}
-
-/// Everything a run needs, read and checked.
-struct Inputs {
-    config::Scenario scenario;
-    config::StationFile station;
-    modbus::FieldPlan plan;
-};
-
-std::optional<Inputs> load(const std::string& scenario_path) {
-    Inputs inputs;
-    const auto complain = [](const config::Errors& errors) {
-        std::fputs(config::text_of(errors).c_str(), stderr);
-        return std::nullopt;
-    };
-    auto scenario = config::load_scenario(scenario_path);
-    if (!scenario) return complain(scenario.error());
-    inputs.scenario = std::move(*scenario);
-    auto station = config::load_station_file(inputs.scenario.station_file);
-    if (!station) return complain(station.error());
-    inputs.station = std::move(*station);
-    const auto map = config::load_field_map(inputs.scenario.field_map_file);
-    if (!map) return complain(map.error());
-    auto plan = modbus::compile(*map);
-    if (!plan) {
-        for (const std::string& error : plan.error()) std::fprintf(stderr, "%s\n", error.c_str());
-        return std::nullopt;
-    }
-    inputs.plan = std::move(*plan);
-    return inputs;
 }
 
 void print_figures(const store::RunSummary& summary) {
@@ -106,7 +75,7 @@ void print_figures(const store::RunSummary& summary) {
 
 /// Runs with these settings, recorded into `folder` unless that is empty; nothing when the record failed,
 /// which has then been said.
-std::optional<store::RunSummary> run_recorded(const Inputs& inputs, const core::Settings& settings,
+std::optional<store::RunSummary> run_recorded(const CaseFiles& inputs, const core::Settings& settings,
                                               const std::string& folder, RunOptions options) {
     const auto complain = [](const std::string& message) {
         std::fprintf(stderr, "freshet run: %s\n", message.c_str());
@@ -159,8 +128,11 @@ int run_command(int argc, char** argv) {
         return app.exit(error) == 0 ? exit_good : exit_bad_input;
     }
 
-    const std::optional<Inputs> inputs = load(scenario_path);
-    if (!inputs) return exit_bad_input;
+    const auto inputs = load_case(scenario_path);
+    if (!inputs) {
+        std::fputs(inputs.error().c_str(), stderr);
+        return exit_bad_input;
+    }
 
     struct sigaction action {};
     action.sa_handler = stop_on_signal;

@@ -16,13 +16,13 @@
 #include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
 
-#include "config/loader/load.hpp"
 #include "hal/modbus/boards.hpp"
 #include "hal/modbus/late_images.hpp"
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/exit_code.hpp"
 #include "hal/service/stop_signal.hpp"
 #include "sim_plant/bench/bench.hpp"
+#include "sim_plant/bench/case_files.hpp"
 #include "sim_plant/bench/link_condition.hpp"
 #include "sim_plant/bench/orders_from_advice.hpp"
 #include "sim_plant/process/fault_orders.hpp"
@@ -47,34 +47,6 @@ using Clock = std::chrono::steady_clock;
 constexpr std::chrono::milliseconds hold{200};
 /// How long, at the end of a run, the plant goes on saying that its clock has stopped.
 constexpr std::chrono::milliseconds farewell{2000};
-
-struct Files {
-    config::Scenario scenario;
-    config::StationFile station;
-    modbus::FieldPlan plan;
-};
-
-template <class Expected>
-bool complain(const Expected& read) {
-    if (!read) fmt::print(stderr, "{}", config::text_of(read.error()));
-    return !read;
-}
-
-std::optional<Files> load(const Options& options) {
-    auto scenario = config::load_scenario(options.scenario_file);
-    if (complain(scenario)) return std::nullopt;
-    auto station = config::load_station_file(scenario->station_file);
-    const auto map = config::load_field_map(options.field_map_file.empty() ? scenario->field_map_file
-                                                                           : options.field_map_file);
-    const bool bad_station = complain(station);
-    if (complain(map) || bad_station) return std::nullopt;
-    auto plan = modbus::compile(*map);
-    if (!plan) {
-        for (const std::string& error : plan.error()) fmt::print(stderr, "{}\n", error);
-        return std::nullopt;
-    }
-    return Files{std::move(*scenario), std::move(*station), std::move(*plan)};
-}
 
 /// In lockstep a reader waits for the bench's own registers, otherwise for those that hold the clock.
 modbus::Served served(modbus::FieldBoard& board, bool lockstep) {
@@ -111,8 +83,8 @@ class Pace {
 /// The station, what it shows and what it is told, for one run.
 class Run {
   public:
-    Run(const Options& options, const Files& files, modbus::FieldBoard& board, modbus::ReadServer& server,
-        PlantRecord& record, service::StopSignal& stop)
+    Run(const Options& options, const bench::CaseFiles& files, modbus::FieldBoard& board,
+        modbus::ReadServer& server, PlantRecord& record, service::StopSignal& stop)
         : plant_(files.station.station, files.scenario, files.station.settings.scan_ms),
           encoder_(files.plan),
           board_(board),
@@ -265,8 +237,11 @@ void print_figures(const store::RunSummary& summary) {
 }
 
 int run(const Options& options) {
-    const auto files = load(options);
-    if (!files) return service::exit_bad_input;
+    const auto files = bench::load_case(options.scenario_file, options.field_map_file);
+    if (!files) {
+        fmt::print(stderr, "{}", files.error());
+        return service::exit_bad_input;
+    }
     auto record = PlantRecord::open(options.out_folder, files->scenario, files->station);
     if (!record) {
         fmt::print(stderr, "freshet-plant: {}\n", record.error());

@@ -7,10 +7,11 @@
 #include <cstdio>
 #include <cstdlib>
 #include <string>
+#include <utility>
 #include <vector>
 
-#include "config/loader/load.hpp"
 #include "sim_plant/bench/bench.hpp"
+#include "sim_plant/bench/case_files.hpp"
 
 namespace {
 
@@ -18,35 +19,16 @@ using namespace freshet;
 
 constexpr double hour_s = 3600;
 
-struct Loaded {
-    config::Scenario scenario;
-    config::StationFile station;
-    modbus::FieldPlan plan;
-};
-
-template <class Value, class Fault>
-Value value_or_exit(tl::expected<Value, Fault> got) {
-    if (got) return std::move(*got);
-    if constexpr (std::is_same_v<Fault, config::Errors>)
-        std::fputs(config::text_of(got.error()).c_str(), stderr);
-    else
-        std::fprintf(stderr, "%s\n", got.error().front().c_str());
+bench::CaseFiles load(const std::string& name) {
+    auto loaded = bench::load_case(std::string{FRESHET_SOURCE_DIR} + "/config/scenarios/" + name + ".toml");
+    if (loaded) return std::move(*loaded);
+    std::fputs(loaded.error().c_str(), stderr);
     std::exit(2);
-}
-
-Loaded load(const std::string& name) {
-    Loaded loaded;
-    loaded.scenario = value_or_exit(
-        config::load_scenario(std::string{FRESHET_SOURCE_DIR} + "/config/scenarios/" + name + ".toml"));
-    loaded.station = value_or_exit(config::load_station_file(loaded.scenario.station_file));
-    loaded.plan =
-        value_or_exit(modbus::compile(value_or_exit(config::load_field_map(loaded.scenario.field_map_file))));
-    return loaded;
 }
 
 /// A whole scenario, record off. "real_time" says how many times faster than the station's own time.
 void scenario_coupled(benchmark::State& state, const std::string& name) {
-    const Loaded loaded = load(name);
+    const bench::CaseFiles loaded = load(name);
     double simulated_s = 0;
     for (auto _ : state)
         simulated_s +=
@@ -67,7 +49,7 @@ struct Tape {
     std::int64_t start_ms = 0;
 };
 
-Tape tape_of(const Loaded& loaded, double from_s, double length_s) {
+Tape tape_of(const bench::CaseFiles& loaded, double from_s, double length_s) {
     const core::Settings& settings = loaded.station.settings;
     plant::Plant plant{loaded.station.station, loaded.scenario, settings.scan_ms};
     core::Controller controller{settings};
@@ -91,7 +73,7 @@ Tape tape_of(const Loaded& loaded, double from_s, double length_s) {
 }
 
 void station_alone(benchmark::State& state) {
-    const Loaded loaded = load("dry_day");
+    const bench::CaseFiles loaded = load("dry_day");
     const Tape tape = tape_of(loaded, 0, hour_s);
     for (auto _ : state) {
         state.PauseTiming();
@@ -108,7 +90,7 @@ BENCHMARK(station_alone)->Unit(benchmark::kMillisecond);
 
 /// Median and slowest of single scans, the clock's own cost included; and the mean without it.
 void controller_alone(benchmark::State& state) {
-    const Loaded loaded = load("design_storm");
+    const bench::CaseFiles loaded = load("design_storm");
     constexpr double before_peak_s = 11.5 * hour_s;
     const Tape tape = tape_of(loaded, before_peak_s, hour_s);
     std::vector<double> each_ns(tape.inputs.size());
@@ -138,7 +120,7 @@ void controller_alone(benchmark::State& state) {
 BENCHMARK(controller_alone)->Unit(benchmark::kMillisecond);
 
 void field_registers_alone(benchmark::State& state) {
-    const Loaded loaded = load("dry_day");
+    const bench::CaseFiles loaded = load("dry_day");
     const Tape tape = tape_of(loaded, 0, hour_s);
     for (auto _ : state) {
         modbus::FieldLoop field{loaded.plan};
@@ -155,7 +137,7 @@ void field_registers_alone(benchmark::State& state) {
 BENCHMARK(field_registers_alone)->Unit(benchmark::kMillisecond);
 
 void advice_registers_whole(benchmark::State& state) {
-    const Loaded loaded = load("dry_day");
+    const bench::CaseFiles loaded = load("dry_day");
     core::Controller controller{loaded.station.settings};
     modbus::FieldLoop field{loaded.plan};
     const plant::Plant plant{loaded.station.station, loaded.scenario, loaded.station.settings.scan_ms};

@@ -13,8 +13,8 @@
 #include <string>
 #include <vector>
 
-#include "config/loader/load.hpp"
 #include "sim_plant/bench/bench.hpp"
+#include "sim_plant/bench/case_files.hpp"
 
 namespace {
 
@@ -97,17 +97,14 @@ void two_processes_in_lockstep(benchmark::State& state) {
 BENCHMARK(two_processes_in_lockstep)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 void one_process(benchmark::State& state) {
-    auto scenario = config::load_scenario(source + "/config/scenarios/design_storm.toml");
-    if (!scenario) std::abort();
-    scenario->duration_s = hour_s;
-    const auto station = config::load_station_file(scenario->station_file);
-    const auto map = config::load_field_map(scenario->field_map_file);
-    if (!station || !map) std::abort();
-    const auto plan = modbus::compile(*map);
-    if (!plan) std::abort();
+    auto files = bench::load_case(source + "/config/scenarios/design_storm.toml");
+    if (!files) std::abort();
+    files->scenario.duration_s = hour_s;
     double simulated_s = 0;
     for (auto _ : state)
-        simulated_s += bench::run(station->station, station->settings, *scenario, *plan, {}).simulated_s;
+        simulated_s +=
+            bench::run(files->station.station, files->station.settings, files->scenario, files->plan, {})
+                .simulated_s;
     state.counters["real_time"] = benchmark::Counter(simulated_s, benchmark::Counter::kIsRate);
 }
 BENCHMARK(one_process)->Unit(benchmark::kMillisecond)->UseRealTime();

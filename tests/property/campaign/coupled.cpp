@@ -10,6 +10,7 @@
 #include "hal/modbus/field_loop.hpp"
 #include "sim_plant/bench/advice_link.hpp"
 #include "sim_plant/bench/bench.hpp"
+#include "sim_plant/bench/case_files.hpp"
 #include "sim_plant/bench/link_condition.hpp"
 #include "sim_plant/station/plant.hpp"
 
@@ -73,16 +74,10 @@ bool fed_in_the_dry(const plant::Plant& plant, double suction_level_m, std::size
 
 Base load_base(const std::string& name) {
     const std::string path = std::string{FRESHET_SOURCE_DIR} + "/config/scenarios/" + name + ".toml";
-    auto scenario = config::load_scenario(path);
-    if (!scenario) throw std::runtime_error(config::text_of(scenario.error()));
-    auto station = config::load_station_file(scenario->station_file);
-    if (!station) throw std::runtime_error(config::text_of(station.error()));
-    const auto map = config::load_field_map(scenario->field_map_file);
-    if (!map) throw std::runtime_error(config::text_of(map.error()));
-    auto plan = modbus::compile(*map);
-    if (!plan) throw std::runtime_error(plan.error().front());
-    core::Controller controller{station->settings};
-    return {std::move(*scenario), std::move(*station), std::move(*plan), controller};
+    auto files = bench::load_case(path);
+    if (!files) throw std::runtime_error(files.error());
+    core::Controller controller{files->station.settings};
+    return {std::move(files->scenario), std::move(files->station), std::move(files->plan), controller};
 }
 
 Outcome run(const Base& base, const config::Scenario& scenario, const Watch& watch) {

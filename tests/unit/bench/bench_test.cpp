@@ -6,43 +6,24 @@
 #include <atomic>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 #include <stdexcept>
 #include <string>
+#include <utility>
 
-#include "config/loader/load.hpp"
+#include "sim_plant/bench/case_files.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 
 namespace freshet::bench {
 namespace {
 
-struct Loaded {
-    config::Scenario scenario;
-    config::StationFile station;
-    modbus::FieldPlan plan;
-};
-
-Loaded load(const std::string& name) {
-    const std::string path = std::string{FRESHET_SOURCE_DIR} + "/config/scenarios/" + name + ".toml";
-    auto scenario = config::load_scenario(path);
-    if (!scenario) throw std::runtime_error(config::text_of(scenario.error()));
-    auto station = config::load_station_file(scenario->station_file);
-    if (!station) throw std::runtime_error(config::text_of(station.error()));
-    auto map = config::load_field_map(scenario->field_map_file);
-    if (!map) throw std::runtime_error(config::text_of(map.error()));
-    auto plan = modbus::compile(*map);
-    if (!plan) throw std::runtime_error(plan.error().front());
-    return {std::move(*scenario), std::move(*station), std::move(*plan)};
+CaseFiles load(const std::string& name) {
+    auto loaded = load_case(std::string{FRESHET_SOURCE_DIR} + "/config/scenarios/" + name + ".toml");
+    if (!loaded) throw std::runtime_error(loaded.error());
+    return std::move(*loaded);
 }
 
-std::string text_of(const std::filesystem::path& path) {
-    std::ifstream file{path};
-    std::ostringstream text;
-    text << file.rdbuf();
-    return text.str();
-}
-
-store::RunSummary run_recorded(const Loaded& loaded, const std::filesystem::path& folder, double duration_s) {
+store::RunSummary run_recorded(const CaseFiles& loaded, const std::filesystem::path& folder,
+                               double duration_s) {
     auto record =
         store::RunRecord::open(folder, {loaded.scenario.name, loaded.scenario.title,
                                         loaded.station.station.name, true, loaded.station.settings});
@@ -57,26 +38,21 @@ store::RunSummary run_recorded(const Loaded& loaded, const std::filesystem::path
     return summary;
 }
 
-std::filesystem::path fresh_folder(const std::string& name) {
-    const std::filesystem::path folder =
-        std::filesystem::path{testing::TempDir()} / ("freshet_bench_" + name);
-    std::filesystem::remove_all(folder);
-    return folder;
-}
-
 TEST(Bench, writes_the_same_journal_and_trend_twice_byte_for_byte) {
-    const Loaded loaded = load("cloudburst");
-    const auto first = fresh_folder("first"), second = fresh_folder("second");
+    const CaseFiles loaded = load("cloudburst");
+    const doubles::ScratchFolder folder;
+    const auto first = folder / "first", second = folder / "second";
     run_recorded(loaded, first, 0);
     run_recorded(loaded, second, 0);
-    EXPECT_GT(text_of(first / "journal.jsonl").size(), 1000U);
-    EXPECT_EQ(text_of(first / "journal.jsonl"), text_of(second / "journal.jsonl"));
-    EXPECT_EQ(text_of(first / "trend.csv"), text_of(second / "trend.csv"));
+    EXPECT_GT(doubles::bytes_of(first / "journal.jsonl").size(), 1000U);
+    EXPECT_EQ(doubles::bytes_of(first / "journal.jsonl"), doubles::bytes_of(second / "journal.jsonl"));
+    EXPECT_EQ(doubles::bytes_of(first / "trend.csv"), doubles::bytes_of(second / "trend.csv"));
 }
 
 TEST(Bench, decides_alike_with_and_without_a_record) {
-    const Loaded loaded = load("cloudburst");
-    const store::RunSummary recorded = run_recorded(loaded, fresh_folder("recorded"), 0);
+    const CaseFiles loaded = load("cloudburst");
+    const doubles::ScratchFolder folder;
+    const store::RunSummary recorded = run_recorded(loaded, folder.path(), 0);
     const store::RunSummary plain =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     EXPECT_EQ(recorded.level_max_m, plain.level_max_m);
@@ -86,7 +62,7 @@ TEST(Bench, decides_alike_with_and_without_a_record) {
 }
 
 TEST(Bench, states_what_every_closing_did_to_its_motor) {
-    const Loaded loaded = load("cloudburst");
+    const CaseFiles loaded = load("cloudburst");
     const store::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
 
@@ -104,7 +80,7 @@ TEST(Bench, states_what_every_closing_did_to_its_motor) {
 }
 
 TEST(Bench, prices_the_energy_between_the_cheapest_and_the_dearest_hour) {
-    const Loaded loaded = load("cloudburst");
+    const CaseFiles loaded = load("cloudburst");
     const store::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     double cheapest = 1e9, dearest = 0;
@@ -117,16 +93,16 @@ TEST(Bench, prices_the_energy_between_the_cheapest_and_the_dearest_hour) {
 }
 
 TEST(Bench, writes_a_trend_row_for_each_second) {
-    const Loaded loaded = load("dry_day");
-    const auto folder = fresh_folder("trend");
+    const CaseFiles loaded = load("dry_day");
+    const doubles::ScratchFolder folder;
     constexpr double minutes_s = 120;
-    run_recorded(loaded, folder, minutes_s);
-    const std::string trend = text_of(folder / "trend.csv");
+    run_recorded(loaded, folder.path(), minutes_s);
+    const std::string trend = doubles::bytes_of(folder / "trend.csv");
     EXPECT_EQ(std::count(trend.begin(), trend.end(), '\n'), 1 + 120);
 }
 
 TEST(Bench, carries_the_design_storm_with_every_pump_and_no_line_start) {
-    const Loaded loaded = load("design_storm");
+    const CaseFiles loaded = load("design_storm");
     const store::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     EXPECT_DOUBLE_EQ(summary.simulated_s, loaded.scenario.duration_s);
@@ -143,7 +119,7 @@ TEST(Bench, carries_the_design_storm_with_every_pump_and_no_line_start) {
 }
 
 TEST(Bench, sums_up_a_run_that_was_stopped_as_it_stands) {
-    const Loaded loaded = load("dry_day");
+    const CaseFiles loaded = load("dry_day");
     const std::atomic<bool> stop{true};
     RunOptions options;
     options.stop = &stop;
@@ -154,7 +130,7 @@ TEST(Bench, sums_up_a_run_that_was_stopped_as_it_stands) {
 }
 
 TEST(Bench, reports_progress_up_to_the_whole) {
-    const Loaded loaded = load("dry_day");
+    const CaseFiles loaded = load("dry_day");
     double last = 0;
     RunOptions options;
     options.duration_s = 60;
@@ -167,14 +143,14 @@ TEST(Bench, reports_progress_up_to_the_whole) {
 }
 
 TEST(Bench, refuses_a_fault_on_what_the_station_does_not_have) {
-    Loaded loaded = load("dry_day");
+    CaseFiles loaded = load("dry_day");
     loaded.scenario.faults.push_back({0, 0, "pump_7", config::FaultKind::trip, 0});
     EXPECT_THROW(Bench(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan),
                  std::invalid_argument);
 }
 
 TEST(Bench, lets_the_controller_see_that_the_link_is_lost) {
-    Loaded loaded = load("dry_day");
+    CaseFiles loaded = load("dry_day");
     loaded.scenario.faults.push_back({60, 0, "link", config::FaultKind::link_lost, 0});
     Bench bench{loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan};
     const auto run_to = [&](double until_s) {
@@ -197,7 +173,7 @@ struct CleanRun {
 class EachDuty : public ::testing::TestWithParam<CleanRun> {};
 
 TEST_P(EachDuty, runs_its_whole_scenario_clean) {
-    const Loaded loaded = load(GetParam().scenario);
+    const CaseFiles loaded = load(GetParam().scenario);
     const store::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     EXPECT_EQ(summary.alarms, 0U);
@@ -238,7 +214,7 @@ TEST(Bench, takes_a_link_too_slow_for_any_reader_as_lost) {
 }
 
 TEST(Bench, lets_the_controller_see_how_old_the_data_of_a_slow_link_are) {
-    Loaded loaded = load("dry_day");
+    CaseFiles loaded = load("dry_day");
     loaded.scenario.faults.push_back({60, 0, "link", config::FaultKind::link_slow, 0.7});
     Bench bench{loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan};
     while (bench.plant().time_ms() - loaded.scenario.start_ms < 70'000) bench.act(bench.decide());
