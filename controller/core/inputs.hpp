@@ -33,7 +33,9 @@ enum class Cause : std::uint8_t {
 
 inline constexpr std::int64_t never_ms = std::numeric_limits<std::int64_t>::min() / 2;
 
-/// A measured value. `read_ms` is station time of the reading, so age is the scan's time less it.
+/// A measured value. `read_ms` is station time of the reading, so age is the scan's time less it. Where the
+/// last answer was missed, value, time and quality stand as they were and the cause says what was missing;
+/// once the reading is too old, that cause tells why.
 struct Analog {
     double value = 0;
     std::int64_t read_ms = never_ms;

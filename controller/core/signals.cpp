@@ -34,7 +34,8 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
     }
     if (by_loop && seen.loop_ma < loop_measuring_min_ma) return {Quality::uncertain, Cause::under_range};
     if (by_loop && seen.loop_ma > loop_measuring_max_ma) return {Quality::uncertain, Cause::over_range};
-    return {seen.reading.quality, seen.reading.cause};
+    const bool good = seen.reading.quality == Quality::good;
+    return {seen.reading.quality, good ? Cause::none : seen.reading.cause};
 }
 
 /// An older value stands in for a reading that is not believed, until that has lasted long enough to be bad.
@@ -148,7 +149,7 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
     }
     if (seen.reading.quality == Quality::bad || !young) {
         record.quality = Quality::bad;
-        record.cause = seen.reading.quality == Quality::bad ? seen.reading.cause : Cause::stale;
+        record.cause = seen.reading.cause != Cause::none ? seen.reading.cause : Cause::stale;
         record.good_since_ms = never_ms;
         record.doubtful_since_ms = never_ms;
         record.changed_ms = never_ms;

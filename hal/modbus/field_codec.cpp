@@ -521,10 +521,8 @@ void FieldDecoder::note_two_state_reading(std::size_t block, std::int64_t read_m
 
 void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {
     const Block& block = blocks_[block_index];
-    for (std::size_t i = block.first_entry; i < block.first_entry + block.entries; ++i) {
-        *entries_[i].target.quality = core::Quality::bad;
+    for (std::size_t i = block.first_entry; i < block.first_entry + block.entries; ++i)
         *entries_[i].target.cause = cause;
-    }
     ++inputs_.two_state_revision;
     ++inputs_.revision;
     renew_[block_index] = 1;

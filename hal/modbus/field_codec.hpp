@@ -126,8 +126,9 @@ class FieldDecoder {
     /// taken; `image` is that of all blocks.
     void take_changed(std::size_t block, std::span<const std::uint16_t> image,
                       std::span<const std::uint16_t> entries, std::int64_t read_ms);
-    /// A block could not be read: its signals turn bad with that cause and keep their last value and its
-    /// time.
+    /// A block could not be read: its signals take that cause and keep their last value, its quality and its
+    /// time. An answer missed now and then is no news of the station; how old a reading may be is for the
+    /// core.
     void fail(std::size_t block, core::Cause cause);
     /// The inputs as they stand, dated `now_ms`.
     const core::Inputs& inputs_at(std::int64_t now_ms) {

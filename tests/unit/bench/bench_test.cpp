@@ -166,6 +166,21 @@ TEST(Bench, lets_the_controller_see_that_the_link_is_lost) {
     EXPECT_EQ(run_to(75), core::Quality::bad);
 }
 
+TEST(Bench, rides_out_a_cloudburst_while_a_third_of_the_answers_is_garbled) {
+    CaseFiles loaded = load("cloudburst");
+    const store::RunSummary healthy =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+    constexpr double before_the_peak_s = 2400, share = 0.33;
+    loaded.scenario.faults.push_back({before_the_peak_s, 0, "link", config::FaultKind::link_garbled, share});
+
+    const store::RunSummary garbled =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+
+    EXPECT_EQ(garbled.overflow_m3, 0);
+    EXPECT_EQ(garbled.suction_dry_s, 0);
+    EXPECT_EQ(garbled.alarms, healthy.alarms) << "an answer missed now and then is no alarm";
+}
+
 struct CleanRun {
     const char* scenario;
     double low_m, high_m;  ///< what the duty must keep within

@@ -97,10 +97,12 @@ TEST(FieldLoop, finds_a_lost_link_out_by_the_first_reading_and_gets_each_value_b
     EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::link_lost) << "there is one link, due or not";
 
     loop.pass(volts(2300), morning_ms + 200);
-    EXPECT_EQ(inputs.line.voltage_v.quality, Quality::good);
-    EXPECT_EQ(inputs.line.frequency_hz.quality, Quality::bad) << "not read since";
+    EXPECT_EQ(inputs.line.voltage_v.cause, Cause::none);
+    EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::link_lost) << "not read since";
+    EXPECT_EQ(inputs.line.frequency_hz.read_ms, morning_ms);
     loop.pass(volts(2300), morning_ms + 1000);
-    EXPECT_EQ(inputs.line.frequency_hz.quality, Quality::good);
+    EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::none);
+    EXPECT_EQ(inputs.line.frequency_hz.read_ms, morning_ms + 1000);
 }
 
 TEST(FieldLoop, carries_old_values_with_their_age_over_a_slow_link) {
@@ -178,7 +180,8 @@ TEST_F(LockstepLink, goes_on_instant_by_instant_while_the_site_registers_are_los
     server_->conduct({});
     const core::Inputs& inputs = scan(2310, morning_ms + 2100, morning_ms + 2100);
     EXPECT_EQ(inputs.line.voltage_v.value, 2310) << "the next instant tries again, whatever the wall clock";
-    EXPECT_EQ(inputs.line.frequency_hz.quality, Quality::bad) << "not read since";
+    EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::link_lost) << "not read since";
+    EXPECT_EQ(inputs.line.frequency_hz.read_ms, morning_ms);
 }
 
 TEST_F(LockstepLink, tells_garbled_answers_from_missing_ones) {

@@ -370,7 +370,7 @@ TEST(FieldDecoder, takes_no_float_that_is_not_a_number) {
     EXPECT_EQ(level.value, 0);
 }
 
-TEST(FieldDecoder, marks_everything_of_a_failed_read_bad_and_recovers_with_the_next_good_one) {
+TEST(FieldDecoder, keeps_everything_of_a_failed_read_with_its_time_and_the_cause) {
     const FieldPlan plan = MapBuilder()
                                .add(index_of(StationSignal::line_voltage), 0, WordType::u16)
                                .add_bit(index_of(StationSignal::high_float), 1, 0)
@@ -386,15 +386,17 @@ TEST(FieldDecoder, marks_everything_of_a_failed_read_bad_and_recovers_with_the_n
     EXPECT_EQ(inputs.line.voltage_v.cause, Cause::link_lost);
     EXPECT_EQ(inputs.line.voltage_v.value, 2300);
     EXPECT_EQ(inputs.line.voltage_v.read_ms, morning_ms);
-    EXPECT_EQ(inputs.high_float.quality, Quality::bad);
+    EXPECT_EQ(inputs.high_float.quality, Quality::good) << "as good as its age allows";
+    EXPECT_EQ(inputs.high_float.read_ms, morning_ms);
     EXPECT_TRUE(inputs.high_float.on) << "the last state is kept";
-    EXPECT_EQ(inputs.pumps[0].selector_quality, Quality::bad);
+    EXPECT_EQ(inputs.pumps[0].selector, core::Selector::automatic);
+    EXPECT_EQ(inputs.pumps[0].selector_read_ms, morning_ms);
     EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 500);
 
     decoder.take(0, words, morning_ms + 600);
-    EXPECT_EQ(inputs.line.voltage_v.quality, Quality::good);
-    EXPECT_EQ(inputs.high_float.quality, Quality::good);
-    EXPECT_EQ(inputs.pumps[0].selector_quality, Quality::good);
+    EXPECT_EQ(inputs.line.voltage_v.cause, Cause::none);
+    EXPECT_EQ(inputs.line.voltage_v.read_ms, morning_ms + 600);
+    EXPECT_EQ(inputs.high_float.cause, Cause::none);
 }
 
 TEST(FieldDecoder, takes_no_selector_position_that_does_not_exist) {
@@ -562,7 +564,7 @@ TEST(FieldLoop, tells_what_a_reader_of_the_whole_image_would_be_told) {
     }
 }
 
-TEST(FieldLoop, turns_readings_bad_while_the_link_is_lost) {
+TEST(FieldLoop, tells_the_cause_and_the_age_of_readings_while_the_link_is_lost) {
     const FieldPlan plan = MapBuilder().add(index_of(StationSignal::line_voltage), 0, WordType::u16).plan();
     FieldLoop loop(plan);
     config::Readings readings = nothing_read();
