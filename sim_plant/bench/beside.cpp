@@ -11,10 +11,8 @@ namespace freshet::bench {
 namespace {
 
 constexpr std::array<LeftOut, 2> left_out{{
-    {"no-forecast", "the controller does not look ahead",
-     [](core::Settings& settings) { settings.staging.forecast = false; }},
-    {"no-line-start", "no motor is started straight on the line",
-     [](core::Settings& settings) { settings.line_start.allowed = false; }},
+    {"no-forecast", [](core::Settings& settings) { settings.staging.forecast = false; }},
+    {"no-line-start", [](core::Settings& settings) { settings.line_start.allowed = false; }},
 }};
 
 }  // namespace
@@ -42,14 +40,14 @@ double margin_gained(const store::RunSummary& as_described, const store::RunSumm
 }
 
 std::string side_by_side(const store::RunSummary& as_described, const store::RunSummary& beside,
-                         std::string_view name, double crest_m) {
+                         std::string_view name, std::optional<double> crest_m) {
     std::string text;
     const auto row = [&](std::string_view figure, double one, double other, int digits) {
         text += fmt::format("  {:<28}{:>14.{}f}{:>16.{}f}\n", figure, one, digits, other, digits);
     };
     text += fmt::format("  {:<28}{:>14}{:>16}\n", "", "as described", name);
-    row("highest level, m", as_described.level_max_m, beside.level_max_m, 3);
-    row("lowest level, m", as_described.level_min_m, beside.level_min_m, 3);
+    row("highest level or head, m", as_described.level_max_m, beside.level_max_m, 3);
+    row("lowest level or head, m", as_described.level_min_m, beside.level_min_m, 3);
     row("overflow, m3", as_described.overflow_m3, beside.overflow_m3, 3);
     row("starts", starts_of(as_described), starts_of(beside), 0);
     row("most starts in an hour", as_described.starts_per_hour_max, beside.starts_per_hour_max, 0);
@@ -58,11 +56,12 @@ std::string side_by_side(const store::RunSummary& as_described, const store::Run
     row("line starts", as_described.line_starts, beside.line_starts, 0);
     row("energy, kWh", as_described.energy_kwh, beside.energy_kwh, 1);
     row("alarms", as_described.alarms, beside.alarms, 0);
+    if (!crest_m) return text;
     constexpr double per_cent = 100;
     text += fmt::format(
         "  highest level {:.3f} m lower than with {}: {:.0f} % of the margin to the overflow at {:.3f} m\n",
         beside.level_max_m - as_described.level_max_m, name,
-        per_cent * margin_gained(as_described, beside, crest_m), crest_m);
+        per_cent * margin_gained(as_described, beside, *crest_m), *crest_m);
     return text;
 }
 

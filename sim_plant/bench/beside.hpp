@@ -2,6 +2,7 @@
 // One reason to change: what can be left out, or which figures are compared.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -14,17 +15,16 @@ namespace freshet::bench {
 /// Something of the controller that a run beside can do without.
 struct LeftOut {
     std::string_view name;  ///< as on the command line, and the folder of its record
-    std::string_view text;
     void (*leave_out)(core::Settings& settings);
 };
 std::span<const LeftOut> known_left_out();
 /// Null when there is none of that name.
 const LeftOut* find_left_out(std::string_view name);
 
-/// The figures of both runs in two columns, and by how much of the margin to `crest_m` that the second left
-/// the first kept its highest value lower.
+/// The figures of both runs in two columns; for a well with its overflow at `crest_m` also how much of the
+/// margin that the second run left the first kept free. Another duty has no crest.
 std::string side_by_side(const store::RunSummary& as_described, const store::RunSummary& beside,
-                         std::string_view left_out, double crest_m);
+                         std::string_view left_out, std::optional<double> crest_m);
 
 /// Share of the margin between the second run's highest value and the crest by which the first stayed below
 /// it; negative: above it. A second run that left no margin counts as having left a millimetre.

@@ -167,11 +167,10 @@ int run_command(int argc, char** argv) {
         std::fputs(store::summary_json(*summary).c_str(), stdout);
     } else {
         print_figures(*summary);
-        if (beside)
-            std::fputs(
-                side_by_side(*summary, *beside, beside_name, inputs->station.station.well.overflow_level_m)
-                    .c_str(),
-                stdout);
+        const config::Station& station = inputs->station.station;
+        std::optional<double> crest_m;
+        if (station.duty == config::Duty::empty_well) crest_m = station.well.overflow_level_m;
+        if (beside) std::fputs(side_by_side(*summary, *beside, beside_name, crest_m).c_str(), stdout);
         if (!folder.empty()) std::printf("  record in %s\n", folder.c_str());
     }
     return exit_good;

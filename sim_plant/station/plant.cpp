@@ -49,7 +49,7 @@ constexpr double calm_flow_ratio_per_s = 0.02, calm_flow_floor_m3s = 1e-4;
 // ... and the reference has moved no further since the last step.
 constexpr double calm_reference_hz = 0.5;
 
-// A slow link whose delay is not given: half of what its reader bears.
+// A slow link whose delay is not given.
 constexpr std::int64_t link_slow_default_ms = 500;
 
 enum class SelectorPosition : std::uint8_t { off, hand, automatic };

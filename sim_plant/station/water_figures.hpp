@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "sim_plant/physics/hydraulics.hpp"
+#include "sim_plant/station/figures.hpp"
 
 namespace freshet::plant {
 
@@ -19,7 +20,7 @@ struct PumpWater {
 };
 
 struct WaterFigures {
-    std::array<PumpWater, 8> pumps{};
+    std::array<PumpWater, pumps_max> pumps{};
     double suction_dry_s = 0;      ///< a pump turned with the level below the suction level
     double vortex_s = 0;           ///< a pump turned with the level below the vortex level
     double column_parts_s = 0;     ///< vapour pressure at the header: a real column would have parted
@@ -33,7 +34,7 @@ class WaterKeeper {
     explicit WaterKeeper(std::size_t pump_count) : pump_count_(pump_count) {}
 
     /// `dt_s` passed and ended in `water`, with the pumps turning at `speed_ratio`.
-    void step(double dt_s, const HydraulicState& water, const std::array<double, 8>& speed_ratio) {
+    void step(double dt_s, const HydraulicState& water, const std::array<double, pumps_max>& speed_ratio) {
         for (std::size_t pump = 0; pump < pump_count_; ++pump) {
             PumpWater& own = figures_.pumps[pump];
             if (water.backflow[pump]) own.backflow_s += dt_s;

@@ -119,6 +119,7 @@ class Closing(Command):
             self.assertLessEqual(CLOSING_KEYS, answer.keys())
 
     def test_in_opposition_passes_ten_times_the_running_current_and_in_phase_nothing(self):
+        # The limit: ANSI/NEMA C50.41-2012. Ten times: common practice, two per-unit volts over a stalled motor's impedance.
         opposed = self.closing("--angle", 180, "--json")
         self.assertEqual(opposed.returncode, 1, "beyond 1.33 per-unit volts per hertz is a finding")
         self.assertGreater(json.loads(opposed.stdout)["peak_current_ratio"], 10)

@@ -10,7 +10,7 @@
 namespace freshet::campaign {
 namespace {
 
-TEST(Cloudburst, is_kept_lower_by_the_forecast_by_a_third_of_the_margin_without_more_starts) {
+TEST(Cloudburst, is_kept_lower_by_the_forecast_by_thirty_per_cent_of_the_margin_without_more_starts) {
     const Base base = load_base("cloudburst");
     const config::Station& station = base.station.station;
     core::Settings without = base.station.settings;

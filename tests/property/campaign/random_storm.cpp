@@ -27,13 +27,16 @@ class Dice {
 };
 
 /// Meaning by kind, as the headers of transmitter, wires, contactor, drive and line have it.
-double amount_of(FaultKind kind, Dice& dice) {
+double amount_of(FaultKind kind, config::DeviceClass device, Dice& dice) {
     switch (kind) {
         case FaultKind::offset:
             return dice.between(-1.0, 1.0);
         case FaultKind::slow:
-        case FaultKind::intermittent:
             return dice.between(0.5, 20);
+        case FaultKind::intermittent:
+            // Of a transmitter the share of the time that its loop is open, else half a period in seconds.
+            return device == config::DeviceClass::transmitter ? dice.between(0.05, 0.95)
+                                                              : dice.between(0.5, 20);
         case FaultKind::drift:
             return dice.between(-0.01, 0.01);
         case FaultKind::spike:
@@ -78,6 +81,20 @@ bool is_level(const config::Fault& fault) {
     return fault.device == "level_1" || fault.device == "level_2";
 }
 
+/// A link that lets too little through: lost, answered too late for any reader, or nearly all garbled.
+bool sees_nothing(const config::Fault& fault) {
+    constexpr double answered_too_late_s = 1, nearly_all = 0.8;
+    return fault.kind == FaultKind::link_lost ||
+           (fault.kind == FaultKind::link_slow && fault.amount >= answered_too_late_s) ||
+           (fault.kind == FaultKind::link_garbled && fault.amount > nearly_all);
+}
+
+/// What no pump of a well needs in order to be staged: a station works as well without it.
+bool carries_no_water(const config::Fault& fault, config::DeviceClass device) {
+    return device == config::DeviceClass::link || fault.kind == FaultKind::wander ||
+           fault.device == "station_flow" || fault.device == "header_pressure";
+}
+
 }  // namespace
 
 config::Scenario random_storm(const Base& base, std::uint64_t seed) {
@@ -113,8 +130,8 @@ config::Scenario random_storm(const Base& base, std::uint64_t seed) {
         fault.kind = kinds[dice.below(kinds.size())];
         fault.begins_s = dice.between(quiet_s, storm_s - 120);
         fault.lasts_s = dice.below(3) == 0 ? 0 : dice.between(1, 240);
-        fault.amount = amount_of(fault.kind, dice);
-        // One entry of a kind on a device: two of them at a time have no meaning.
+        fault.amount = amount_of(fault.kind, device->kind_of_device, dice);
+        // One entry of a kind on a device: a storm has few faults, and shall have different ones.
         const bool there = std::any_of(storm.faults.begin(), storm.faults.end(), [&](const auto& other) {
             return other.device == fault.device && other.kind == fault.kind;
         });
@@ -141,9 +158,9 @@ Handicap handicap_of(const config::Scenario& scenario, std::size_t pump_count,
     std::string level_faulty;
     for (const config::Fault& fault : scenario.faults) {
         const config::Device device = *config::find_device(fault.device, pump_count);
+        const bool blind = sees_nothing(fault);
         const bool runs_on = fault.kind == FaultKind::does_not_open || fault.kind == FaultKind::lies_open ||
-                             (fault.kind == FaultKind::selector_hand && fault.amount > 0) ||
-                             device.kind_of_device == config::DeviceClass::link;
+                             (fault.kind == FaultKind::selector_hand && fault.amount > 0) || blind;
         handicap.cannot_be_stopped = handicap.cannot_be_stopped || runs_on;
         // All pumps share the drive's bus and the header: a drive-side contact that is, or says it is, closed
         // keeps the drive from every other pump, a line side that does not close, or is not seen to, keeps it
@@ -152,6 +169,7 @@ Handicap handicap_of(const config::Scenario& scenario, std::size_t pump_count,
             fault.device.find("drive_side") != std::string::npos ||
             (fault.device.find("line_side") != std::string::npos && fault.kind != FaultKind::does_not_open);
         const bool shared = fault.kind == FaultKind::valve_stuck_open || holds_drive;
+        if (!blind && carries_no_water(fault, device.kind_of_device)) continue;
         if (device.pump < pump_count && !shared) {
             handicap.pump_faulty[device.pump] = true;
             continue;

@@ -7,6 +7,7 @@
 #include <iostream>
 
 #include "controller/core/flow_table.hpp"
+#include "sim_plant/bench/beside.hpp"
 #include "tests/property/campaign/coupled.hpp"
 #include "tests/property/campaign/how_many.hpp"
 
@@ -90,11 +91,7 @@ TEST(Forecast, starts_no_more_pumps_at_a_steady_inflow_whatever_the_noise_of_the
             scenario.seed = seed;
             const store::RunSummary seeing = run(base, scenario, {.laws = false, .digest = false}).summary;
             const store::RunSummary unseeing = run(blind, scenario, {.laws = false, .digest = false}).summary;
-            unsigned starts = 0, starts_without = 0;
-            for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
-                starts += seeing.starts_per_pump[pump];
-                starts_without += unseeing.starts_per_pump[pump];
-            }
+            const unsigned starts = bench::starts_of(seeing), starts_without = bench::starts_of(unseeing);
             EXPECT_LE(starts, starts_without)
                 << "seed " << seed << " at " << nearly * capacity_m3s << " m3/s";
             ++compared;

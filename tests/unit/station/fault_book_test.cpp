@@ -89,7 +89,7 @@ TEST(FaultBook, does_not_go_on_with_a_fault_that_was_cleared_by_hand) {
     FaultBook book{scenario_with({{5, 20, "link", FaultKind::link_slow, 0.3},
                                   {10, 5, "link", FaultKind::link_slow, 0.8}}),
                    four_pumps};
-    book.advance(start_ms + 11'000);
+    book.advance(start_ms + 6'000);
     EXPECT_TRUE(book.clear(*config::find_device("link", four_pumps)));
     book.advance(start_ms + 16'000);
     EXPECT_TRUE(book.in_force().empty());

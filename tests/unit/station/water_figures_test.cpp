@@ -74,5 +74,14 @@ TEST(WaterFigures, count_the_time_that_npsh_falls_short) {
     EXPECT_EQ(keeper.figures().pumps[0].npsh_margin_min_m, -0.4);
 }
 
+TEST(WaterFigures, count_the_time_in_which_a_real_column_would_have_parted) {
+    WaterKeeper keeper(1);
+    HydraulicState water;
+    keeper.step(2, water, {1});
+    water.below_vapour_pressure = true;
+    keeper.step(3, water, {1});
+    EXPECT_EQ(keeper.figures().column_parts_s, 3);
+}
+
 }  // namespace
 }  // namespace freshet::plant

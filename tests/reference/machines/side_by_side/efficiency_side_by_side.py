@@ -41,7 +41,7 @@ def typical_speed(poles, efficiency):
 
 
 def motors_at_full_load():
-    """The plate says the standard's efficiency; the estimated circuit, run at rated power, must give it back."""
+    """A round trip: the plate says the standard's efficiency; the estimated circuit, run at rated power, must give it back."""
     mine, theirs = [], []
     for power_hp in (50, 75, 100, 150, 200, 300, 500):
         for poles in (2, 4, 6):
@@ -49,7 +49,7 @@ def motors_at_full_load():
                 efficiency = CSA_motor_efficiency(power_hp * hp, poles=poles, high_efficiency=high)
                 theirs.append(efficiency)
                 mine += ours("motor", [power_hp * hp, poles, typical_speed(poles, efficiency), efficiency, 0, 0], [1])
-    say("motor at full load, circuit estimated from the plate", len(mine), worst(mine, theirs), LIMIT)
+    say("round trip: motor at full load, circuit estimated from the plate", len(mine), worst(mine, theirs), LIMIT)
 
 
 QUARTER_UP = [0.25, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0]
@@ -61,7 +61,7 @@ def over_full(efficiencies):
 
 
 def motors_at_part_load():
-    """With the loss shares of the estimate, and with the constant share that fits a class of motors best."""
+    """With the loss shares of the estimate; and, to compare the shape of the curve alone, with the constant share fitted to it."""
     for power_hp in (60, 100):
         efficiency = CSA_motor_efficiency(power_hp * hp, poles=4, high_efficiency=True)
         plate = [power_hp * hp, 4, typical_speed(4, efficiency), efficiency]
@@ -77,7 +77,7 @@ def motors_at_part_load():
             "\n  reason: where a plate does not say it, 35 % of the losses are taken as constant; the handbook's curves are of"
             "\n  classes of motors whose constant losses are not printed and differ from class to class")
         share = min((0.2 + 0.01 * step for step in range(31)), key=difference)
-        say(f"motor of {power_hp} hp at 25 to 100 % load, constant losses {100 * share:.0f} % of all", len(QUARTER_UP),
+        say(f"motor of {power_hp} hp at 25 to 100 % load, shape: constant losses fitted, {100 * share:.0f} % of all", len(QUARTER_UP),
             difference(share), LIMIT)
 
 
@@ -95,7 +95,7 @@ def drives():
         for loads, (mine, theirs) in ((NODES[1:], at_nodes), (BETWEEN, between), (LOW, low)):
             mine += ours("drive", told, loads)
             theirs += [VFD_efficiency(power_hp * hp, load) for load in loads]
-    say("drive at the loads it was told of", len(at_nodes[0]), worst(*at_nodes), LIMIT)
+    say("round trip: drive at the loads it was told of", len(at_nodes[0]), worst(*at_nodes), LIMIT)
     say("drive between them, 30 to 95 % load", len(between[0]), worst(*between), LIMIT)
     say("drive between them, 5 to 20 % load", len(low[0]), worst(*low), 0.3,
         "\n  reason: the library draws a straight line through efficiencies, the plant through losses, which is what a"
