@@ -54,8 +54,8 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.starts = record.starts_total;
         one.line_starts = record.line_starts_total;
         one.started_ms = record.started_ms;
-        // What is not known to be at rest is released now at the earliest.
-        one.released_ms = has(sequencer.dead_before, pump) ? record.released_ms : now_ms;
+        // Not at rest when last seen: no time, so that what is kept does not change with every scan.
+        one.released_ms = has(sequencer.dead_before, pump) ? record.released_ms : never_ms;
         one.retry_after_ms = record.retry_after_ms;
         one.attempts = record.attempts;
         one.locked_out = record.state == PumpState::locked_out;
@@ -87,7 +87,9 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         record.starts_total = one.starts;
         record.line_starts_total = one.line_starts;
         record.started_ms = std::min(one.started_ms, now_ms);
-        record.released_ms = believed ? std::min(one.released_ms, now_ms) : now_ms;
+        // A stop that nobody saw may have been just now.
+        const bool stop_seen = believed && one.released_ms != never_ms;
+        record.released_ms = stop_seen ? std::min(one.released_ms, now_ms) : now_ms;
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
         record.attempts = one.attempts;
         record.starts = count_of(one.recent_starts_ms, now_ms);

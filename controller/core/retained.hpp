@@ -32,8 +32,9 @@ struct RetainedAlarms {
 struct RetainedPump {
     std::int64_t run_ms = 0;
     std::uint32_t starts = 0, line_starts = 0;
-    std::int64_t started_ms = never_ms, released_ms = never_ms, retry_after_ms = never_ms;
-    std::uint8_t attempts = 0;  ///< failed starts in a row
+    std::int64_t started_ms = never_ms, retry_after_ms = never_ms;
+    std::int64_t released_ms = never_ms;  ///< never_ms: not at rest when last seen
+    std::uint8_t attempts = 0;            ///< failed starts in a row
     bool locked_out = false;
     std::uint8_t succession_starts = 0;  ///< see Succession
     bool succession_warm = true;

@@ -222,12 +222,32 @@ TEST(Restart, after_a_long_absence_begins_every_rest_anew) {
     EXPECT_GE(*waited_ms, 60_s);
 }
 
-TEST(Restart, believes_no_stop_of_a_pump_that_was_running_when_last_seen) {
+TEST(Restart, begins_the_rest_of_a_pump_anew_that_was_running_when_last_seen) {
+    Station at;
+    at.station.inflow_m3s = 0.6;
+    at.run_for(10_min);
+    const std::uint8_t running = at.advice->drive_pump;
+    ASSERT_NE(running, no_pump);
+    const Retained kept = at.retained();
+    const std::int64_t back_ms = kept.seen_ms + absence_believed_ms;
+    SequencerState sequencer;
+    AlarmState alarms;
+    restore(kept, back_ms, doubles::four_pumps(), sequencer, alarms);
+    for (std::uint8_t pump = 0; pump < doubles::four_pumps().pump_count; ++pump) {
+        if (pump == running) {
+            EXPECT_EQ(sequencer.pumps[pump].released_ms, back_ms);
+        } else {
+            EXPECT_LT(sequencer.pumps[pump].released_ms, kept.seen_ms) << "a rest that was seen goes on";
+        }
+    }
+}
+
+TEST(Restart, keeps_no_time_of_release_of_a_pump_that_is_not_at_rest) {
     Station at;
     at.station.inflow_m3s = 0.6;
     at.run_for(10_min);
     ASSERT_NE(at.advice->drive_pump, no_pump);
-    EXPECT_EQ(at.retained().pumps[at.advice->drive_pump].released_ms, at.advice->time_ms);
+    EXPECT_EQ(at.retained().pumps[at.advice->drive_pump].released_ms, never_ms);
 }
 
 TEST(Restart, keeps_a_pump_locked_out_until_its_selector_goes_to_off) {

@@ -10,9 +10,11 @@
 #include <fstream>
 #include <string>
 
+#include "controller/core/controller.hpp"
 #include "hal/store/keeper.hpp"
 #include "hal/store/kept_file.hpp"
 #include "tests/doubles/scratch_folder.hpp"
+#include "tests/doubles/station_double.hpp"
 
 namespace freshet::store {
 namespace {
@@ -298,6 +300,28 @@ TEST(Keeper, does_not_hurry_for_hours_but_for_a_start_or_a_lock_out) {
     EXPECT_TRUE(changed_for_good(before, much_older));
     EXPECT_TRUE(changed_for_good(before, started));
     EXPECT_TRUE(changed_for_good(before, locked));
+}
+
+TEST(Keeper, does_not_hurry_while_a_pump_runs_on_and_others_rest) {
+    const core::Settings settings = doubles::four_pumps();
+    core::Controller controller(settings);
+    doubles::StationDouble station(settings);
+    station.inflow_m3s = 0.6;
+    const core::Advice* advice = nullptr;
+    const auto run_for = [&](std::int64_t duration_ms) {
+        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) {
+            advice = &controller.scan(station.look());
+            station.step(*advice);
+        }
+    };
+    constexpr std::int64_t until_it_is_steady_ms = 600'000, look_ms = 500;
+    run_for(until_it_is_steady_ms);
+    ASSERT_NE(advice->drive_pump, core::no_pump);
+    const core::Retained before = controller.retained();
+    run_for(look_ms);
+    const core::Retained now = controller.retained();
+    ASSERT_GT(now.pumps[advice->drive_pump].run_ms, before.pumps[advice->drive_pump].run_ms);
+    EXPECT_FALSE(changed_for_good(before, now));
 }
 
 TEST(Keeper, without_an_offer_leaves_the_file_as_it_was) {
