@@ -7,6 +7,8 @@
 
 #include <array>
 #include <cerrno>
+#include <fstream>
+#include <string_view>
 #include <system_error>
 #include <utility>
 
@@ -205,15 +207,35 @@ void begin_file(const fs::path& path, const KeptStation& station) {
     sync_folder_of(path);
 }
 
-void check_file(sqlite3* base) {
-    if (ask(base, "PRAGMA application_id") != application_id) refuse(base, SQLITE_NOTADB);
-    const std::int64_t version = ask(base, "PRAGMA user_version");
+void check_layout(std::int64_t application, std::int64_t version) {
+    if (application != application_id) refuse(nullptr, SQLITE_NOTADB);
     if (version > layout_version)
         throw Refused{
             fmt::format("has layout {}, made by a newer Freshet; this one knows layout {} and leaves it "
                         "as it is",
                         version, layout_version)};
-    if (version < layout_version) refuse(base, SQLITE_CORRUPT);
+    if (version < layout_version) refuse(nullptr, SQLITE_CORRUPT);
+}
+
+/// Refuses by the file's first bytes, before SQLite, which may recover, convert or check in what it opens.
+/// Where they stand: "Database File Format", section 1.3, in SQLite's documentation.
+void check_header(const fs::path& path) {
+    constexpr std::size_t header_length = 100, version_at = 60, application_at = 68;
+    constexpr std::string_view magic{"SQLite format 3", 16};  // with its zero
+    std::array<char, header_length> header{};
+    std::ifstream(path, std::ios::binary).read(header.data(), header.size());
+    const auto number = [&header](std::size_t at) {
+        std::uint32_t value = 0;
+        for (std::size_t i = 0; i < 4; ++i) value = value << 8 | static_cast<std::uint8_t>(header[at + i]);
+        return std::int64_t{value};
+    };
+    if (std::string_view(header.data(), magic.size()) != magic) refuse(nullptr, SQLITE_NOTADB);
+    check_layout(number(application_at), number(version_at));
+}
+
+void check_file(sqlite3* base) {
+    // Once more: a log that was not yet taken into the file may say something newer.
+    check_layout(ask(base, "PRAGMA application_id"), ask(base, "PRAGMA user_version"));
     Statement check(base, "PRAGMA integrity_check(1)");
     if (!check.step() || check.text(0) != "ok") refuse(base, SQLITE_CORRUPT);
 }
@@ -400,19 +422,24 @@ tl::expected<KeptFile, StoreError> KeptFile::open(const fs::path& path, const Ke
         if (!fs::exists(path, code)) begin_file(path, station);
         if (!fs::is_regular_file(path, code)) throw Refused{"is no file"};
         if (fs::file_size(path, code) == 0) throw Refused{"is empty; move it away to begin anew"};
+        check_header(path);
         auto connection = std::make_unique<Connection>(Connection{opened(path, SQLITE_OPEN_READWRITE)});
         sqlite3* const base = connection->base.get();
         if (sqlite3_db_readonly(base, "main") == 1) throw Refused{"may not be written"};
         run(base,
-            "PRAGMA locking_mode = EXCLUSIVE; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;"
-            "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 100");
-        // Takes the file for this program, and shows at once whether it can be written.
-        run(base, "BEGIN IMMEDIATE; COMMIT");
+            "PRAGMA locking_mode = EXCLUSIVE; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON");
+        // What is refused stays as it is, its log too.
+        sqlite3_db_config(base, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
         check_file(base);
         check_station(base, station);
+        const std::optional<core::Retained> found = read_all(base, station.pump_count);
+        sqlite3_db_config(base, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 0, nullptr);
+        run(base, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 100");
+        // Takes the file for this program, and shows at once whether it can be written.
+        run(base, "BEGIN IMMEDIATE; COMMIT");
         if (pages_max != 0) run(base, fmt::format("PRAGMA max_page_count = {}", pages_max).c_str());
         KeptFile file(path, std::move(connection), station);
-        file.found_ = file.written_ = read_all(base, station.pump_count);
+        file.found_ = file.written_ = found;
         return file;
     } catch (const Refused& refused) {
         return tl::make_unexpected(StoreError{path.string() + ": " + refused.why});

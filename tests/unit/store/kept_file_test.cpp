@@ -81,9 +81,12 @@ std::string refusal(const std::filesystem::path& path, const KeptStation& statio
     return file ? std::string() : file.error().message;
 }
 
-void run_sql(const std::filesystem::path& path, const std::string& text) {
+enum class Log { taken_in, stays };
+
+void run_sql(const std::filesystem::path& path, const std::string& text, Log log = Log::taken_in) {
     sqlite3* base = nullptr;
     ASSERT_EQ(sqlite3_open(path.c_str(), &base), SQLITE_OK);
+    if (log == Log::stays) sqlite3_db_config(base, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     EXPECT_EQ(sqlite3_exec(base, text.c_str(), nullptr, nullptr, nullptr), SQLITE_OK) << sqlite3_errmsg(base);
     sqlite3_close(base);
 }
@@ -136,7 +139,10 @@ TEST(KeptFile, gives_back_the_last_of_many_writes) {
 TEST(KeptFile, of_another_station_is_refused_and_named) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
+    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE");
+    const std::string before = bytes_of(folder / "kept");
     const std::string other = refusal(folder / "kept", {"Another station", 4});
+    EXPECT_TRUE(bytes_of(folder / "kept") == before);
     EXPECT_NE(other.find("'Invented station' with 4 pumps; this one is 'Another station'"), std::string::npos)
         << other;
     EXPECT_NE(refusal(folder / "kept", {"Invented station", 3}), "");
@@ -146,11 +152,26 @@ TEST(KeptFile, of_another_station_is_refused_and_named) {
 TEST(KeptFile, of_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
-    run_sql(folder / "kept", "PRAGMA user_version = 2");
+    // Whoever made it may keep its log in another way.
+    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 2");
+    const std::string before = bytes_of(folder / "kept");
     const std::string said = refusal(folder / "kept");
     EXPECT_NE(said.find("layout 2, made by a newer Freshet"), std::string::npos) << said;
+    EXPECT_TRUE(bytes_of(folder / "kept") == before);
     run_sql(folder / "kept", "PRAGMA user_version = 1");
     EXPECT_EQ(refusal(folder / "kept"), "");
+}
+
+TEST(KeptFile, whose_log_has_a_newer_layout_is_refused_and_left_as_it_is) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    // As a newer program leaves it that is killed before its log is taken into the file.
+    run_sql(folder / "kept", "PRAGMA user_version = 2", Log::stays);
+    const std::string file = bytes_of(folder / "kept"), log = bytes_of(folder / "kept-wal");
+    ASSERT_FALSE(log.empty());
+    EXPECT_NE(refusal(folder / "kept").find("layout 2"), std::string::npos) << refusal(folder / "kept");
+    EXPECT_TRUE(bytes_of(folder / "kept") == file);
+    EXPECT_TRUE(bytes_of(folder / "kept-wal") == log);
 }
 
 TEST(KeptFile, that_is_something_else_is_refused) {
@@ -158,7 +179,9 @@ TEST(KeptFile, that_is_something_else_is_refused) {
     std::ofstream(folder / "letter") << std::string(5000, 'x');
     EXPECT_NE(refusal(folder / "letter").find("is no kept file"), std::string::npos);
     run_sql(folder / "other", "CREATE TABLE a (b)");
+    const std::string before = bytes_of(folder / "other");
     EXPECT_NE(refusal(folder / "other").find("is no kept file"), std::string::npos);
+    EXPECT_TRUE(bytes_of(folder / "other") == before) << "somebody else's file is left as it was";
     EXPECT_NE(refusal(folder.path()).find("is no file"), std::string::npos);
 }
 
