@@ -40,7 +40,8 @@ void Controller::adopt_pump(const Picture& picture, std::uint8_t pump, std::uint
         record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump, why,
                                     {value, 0, 0, 0}, cause);
     };
-    const bool ours = has(picture.automatic, pump);
+    // A selector that is not read has not said that the pump is somebody else's.
+    const bool ours = !has(picture.not_automatic, pump);
     if (drive_side && sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump) {
         const bool fed = picture.output_closed && picture.drive_running;
         if (line_side) {

@@ -130,6 +130,7 @@ class StationDouble {
         all.fill(core::Selector::automatic);
         return all;
     }();
+    std::array<bool, core::pumps_max> selector_silent{};  ///< not read
     std::array<core::Quality, 2> level_quality{core::Quality::good, core::Quality::good};
     std::array<double, 2> level_error_m{};
     bool emergency_stop = false;
@@ -255,7 +256,7 @@ class StationDouble {
             digital(pump.tripped, pump_tripped[p]);
             digital(pump.seal_leak, seal_leak[p]);
             if (!link_lost) pump.selector = selector[p];
-            pump.selector_quality = link;
+            pump.selector_quality = selector_silent[p] ? Quality::bad : link;
             pump.selector_read_ms = read_ms_;
             const bool fed = line_side[p].closed || (drive_side[p].closed && output.closed && running_);
             analog(pump.current_a, fed && !current_missing[p] ? 90.0 : 0.0);

@@ -79,6 +79,38 @@ TEST(Restart, tells_a_pump_in_hand_as_such_and_not_as_off) {
     EXPECT_EQ(found->why, Reason::selector_hand);
 }
 
+TEST(Restart, takes_over_a_pump_on_the_line_whose_selector_is_not_read) {
+    Watch watch;
+    watch.station.level_m = 1.8;
+    watch.station.inflow_m3s = 0.85;
+    watch.station.selector_silent[2] = true;
+    put_on_line(watch.station, 2);
+    watch.run_for(1_min);
+    EXPECT_EQ(watch.state(2), PumpState::on_line);
+    EXPECT_TRUE(watch.station.line_side[2].closed) << "nobody has said that it is not ours";
+}
+
+TEST(Restart, takes_over_a_pump_on_the_drive_whose_selector_is_not_read) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(2_min);
+    watch.station.selector_silent[0] = true;
+    watch.restart();
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, settled_ms));
+    watch.run_for(1_min);
+    EXPECT_EQ(watch.state(0), PumpState::on_drive);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::stop_on_drive), 0U);
+}
+
+TEST(Restart, takes_a_pump_off_the_drive_whose_selector_says_that_it_is_not_ours) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.restart();
+    watch.station.selector[0] = Selector::off;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::unavailable, 1_min));
+    EXPECT_FALSE(watch.station.drive_side[0].closed);
+}
+
 TEST(Restart, keeps_a_pump_on_the_drive_at_its_speed) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
