@@ -42,25 +42,33 @@ void Controller::adopt_pump(const Picture& picture, std::uint8_t pump, std::uint
     };
     // A selector that is not read has not said that the pump is somebody else's.
     const bool ours = !has(picture.not_automatic, pump);
-    if (drive_side && sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump) {
-        const bool fed = picture.output_closed && picture.drive_running;
-        if (line_side) {
-            // Stopped in the middle of a transfer: it ends on the line, and the drive is freed.
-            sequencer_.latched_station |= alarm_bit(StationAlarm::restarted_in_transfer);
+    // A lock-out stands until people take it off at the pump: found running, such a pump is taken off, and is
+    // locked out again when that is done.
+    const bool locked_out = record.state == PumpState::locked_out;
+    const bool drive_is_idle = sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump;
+    const auto take_off = [&](Step first, Reason why) {
+        begin(sequencer_, Sequence::stop_on_drive, first, pump, why, {}, picture.time_ms, journal);
+    };
+    if (drive_side && line_side && drive_is_idle) {
+        // Stopped in the middle of a transfer: it ends on the line, and the drive is freed.
+        sequencer_.latched_station |= alarm_bit(StationAlarm::restarted_in_transfer);
+        if (locked_out)
+            take_off(Step::stop_open_output, Reason::found_both_closed);
+        else
             begin(sequencer_, Sequence::hand_over,
                   picture.output_closed ? Step::over_open_output : Step::over_open_drive_side, pump,
                   Reason::found_both_closed, {}, picture.time_ms, journal);
-        } else if (fed && ours) {
+    } else if (drive_side && drive_is_idle) {
+        if (picture.output_closed && picture.drive_running && ours && !locked_out) {
             sequencer_.drive_pump = pump;
             found(PumpState::on_drive, Reason::found_on_drive);
         } else {
-            begin(sequencer_, Sequence::stop_on_drive, Step::stop_drive, pump, Reason::found_on_drive, {},
-                  picture.time_ms, journal);
+            take_off(Step::stop_drive, Reason::found_on_drive);
         }
+    } else if (locked_out) {
+        found(PumpState::locked_out, Reason::attempts_spent, static_cast<double>(record.attempts));
     } else if (line_side && !drive_side && ours) {
         found(PumpState::on_line, Reason::found_on_line);
-    } else if (record.state == PumpState::locked_out) {
-        found(PumpState::locked_out, Reason::attempts_spent, static_cast<double>(record.attempts));
     } else if (line_side && !ours) {
         // Started by hand, or never ours: it is left to those who did.
         found(PumpState::unavailable, has(picture.hand, pump) ? Reason::selector_hand : Reason::selector_off);

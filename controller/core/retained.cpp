@@ -58,7 +58,8 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.released_ms = has(sequencer.dead_before, pump) ? record.released_ms : never_ms;
         one.retry_after_ms = record.retry_after_ms;
         one.attempts = record.attempts;
-        one.locked_out = record.state == PumpState::locked_out;
+        // One that is being taken off is locked out still.
+        one.locked_out = (sequencer.latched_pump[pump] & alarm_bit(PumpAlarm::locked_out)) != 0;
         one.succession_starts = record.succession.starts;
         one.succession_warm = record.succession.warm;
         one.recent_starts_ms = oldest_first(record.starts);
@@ -98,8 +99,9 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         record.succession = believed
                                 ? Succession{one.succession_starts, one.succession_warm}
                                 : Succession{one.started_ms == never_ms ? std::uint8_t{0} : used_up, true};
+        const unsigned locked_out = one.locked_out ? alarm_bit(PumpAlarm::locked_out) : 0U;
         if (one.locked_out) record.state = PumpState::locked_out;
-        sequencer.latched_pump[pump] = static_cast<std::uint16_t>(one.alarms.latched);
+        sequencer.latched_pump[pump] = static_cast<std::uint16_t>(one.alarms.latched | locked_out);
         take_up(alarms.pump[pump], one.alarms, now_ms);
     }
     sequencer.transfers = count_of(kept.recent_transfers_ms, now_ms);

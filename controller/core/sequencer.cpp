@@ -301,6 +301,10 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
             final_state = PumpState::locked_out;
     }
 
+    // A lock-out is taken off by people, not by a stop.
+    const bool locked_out = (state.latched_pump[run.pump] & bit(PumpAlarm::locked_out)) != 0;
+    if (locked_out && final_state == PumpState::off) final_state = PumpState::locked_out;
+
     const std::uint32_t done = journal.note(clean ? Happening::sequence_done : Happening::sequence_withdrawn,
                                             static_cast<std::uint8_t>(run.sequence), run.pump, judgement.why,
                                             judgement.values, run.event);

@@ -80,6 +80,7 @@ TEST(Retained, is_given_back_as_it_was_taken_up) {
         ++different;
     }
     kept.pumps[1].locked_out = true;
+    kept.pumps[1].alarms.latched |= alarm_bit(PumpAlarm::locked_out);
     kept.recent_transfers_ms.back() = now_ms - 500;
     kept.last_start_ms = now_ms - 7001;
     kept.transfer_retry_after_ms = now_ms + 2000;
@@ -266,6 +267,77 @@ TEST(Restart, keeps_a_pump_locked_out_until_its_selector_goes_to_off) {
     at.run_for(10_s);
     EXPECT_EQ(at.advice->pumps[0].state, PumpState::off);
     EXPECT_FALSE(at.retained().pumps[0].locked_out);
+}
+
+/// A pump locked out when last seen, and found with contactors closed.
+struct LockedOut : Station {
+    Retained kept = seen_a_second_ago();
+    LockedOut() {
+        kept.pumps[1].locked_out = true;
+        kept.pumps[1].attempts = 3;
+        start(&kept);
+    }
+    void close(doubles::Contactor& contactor) { contactor.closed = contactor.ordered = true; }
+    void expect_taken_off_for_good() {
+        run_for(1_min);
+        EXPECT_EQ(advice->pumps[1].state, PumpState::locked_out);
+        EXPECT_FALSE(station.line_side[1].closed || station.drive_side[1].closed);
+        EXPECT_NE(advice->pump_alarms[1] & alarm_bit(PumpAlarm::locked_out), 0);
+        station.level_m = 3.0;
+        run_for(10_min);
+        EXPECT_EQ(advice->pumps[1].state, PumpState::locked_out) << "only people take it off";
+    }
+};
+
+TEST(Restart, takes_a_locked_out_pump_off_the_line_and_keeps_it_locked_out) {
+    LockedOut at;
+    at.close(at.station.line_side[1]);
+    at.expect_taken_off_for_good();
+}
+
+TEST(Restart, takes_a_locked_out_pump_off_the_drive_in_order_and_keeps_it_locked_out) {
+    LockedOut at;
+    at.close(at.station.drive_side[1]);
+    at.close(at.station.output);
+    Advice runs;
+    runs.service = Service::normal;
+    runs.drive_run = runs.output_close = runs.pumps[1].drive_side_close = true;
+    runs.speed_hz = 50;
+    at.station.step(runs);
+    at.expect_taken_off_for_good();
+}
+
+TEST(Restart, takes_a_locked_out_pump_off_both_sources_and_keeps_it_locked_out) {
+    LockedOut at;
+    at.close(at.station.drive_side[1]);
+    at.close(at.station.line_side[1]);
+    at.close(at.station.output);
+    at.run_for(1_min);
+    EXPECT_NE(at.advice->station_alarms & alarm_bit(StationAlarm::restarted_in_transfer), 0U);
+    at.expect_taken_off_for_good();
+}
+
+TEST(Restart, keeps_a_lock_out_over_a_second_restart_while_the_pump_is_being_taken_off) {
+    LockedOut at;
+    at.close(at.station.drive_side[1]);
+    at.close(at.station.output);
+    while (at.station.now_ms - now_ms < 30_s && (at.advice == nullptr || at.advice->step == Step::idle))
+        at.scan_once();
+    ASSERT_EQ(at.advice->pumps[1].state, PumpState::stopping);
+    at.kept = at.retained();
+    at.start(&at.kept);
+    at.expect_taken_off_for_good();
+}
+
+TEST(Restart, leaves_a_locked_out_pump_whose_line_side_does_not_open_out_of_the_count_and_says_so) {
+    LockedOut at;
+    at.close(at.station.line_side[1]);
+    at.station.line_side[1].fault.does_not_open = true;
+    at.run_for(1_min);
+    EXPECT_EQ(at.advice->pumps[1].state, PumpState::locked_out);
+    EXPECT_FALSE(at.advice->pumps[1].line_side_close);
+    EXPECT_EQ(at.advice->pumps_on_line, 0);
+    EXPECT_NE(at.advice->pump_alarms[1] & alarm_bit(PumpAlarm::runs_unadvised), 0);
 }
 
 TEST(Restart, keeps_the_drive_locked_out_and_serves_without_it) {
