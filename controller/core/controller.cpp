@@ -385,17 +385,21 @@ void Controller::judge_availability(const Picture& picture, Journal& journal) no
     }
     for (std::uint8_t pump = 0; pump < settings_.pump_count; ++pump) {
         PumpRecord& record = sequencer_.pumps[pump];
-        // Selector to off at the pump is the reset of its lock-out. It is then off, and judged like any
-        // other: a pump whose selector stands at off may not start.
-        if (record.state == PumpState::locked_out &&
-            has(static_cast<PumpMask>(picture.not_automatic & ~picture.hand), pump)) {
+        const bool idle = record.state == PumpState::off || record.state == PumpState::unavailable ||
+                          record.state == PumpState::locked_out;
+        if (!idle) continue;
+        // A pump is repaired with its selector at off (common practice): what is latched and counted against
+        // it is then forgotten, and it is judged like any other. At off it may not start.
+        if (has(static_cast<PumpMask>(picture.not_automatic & ~picture.hand), pump)) {
             record.attempts = 0;
             sequencer_.latched_pump[pump] = 0;
-            record.state = PumpState::off;
-            record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
-                                        pump, Reason::selector_off, {}, record.event);
+            if (record.state == PumpState::locked_out) {
+                record.state = PumpState::off;
+                record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off),
+                                            pump, Reason::selector_off, {}, record.event);
+            }
         }
-        if (record.state != PumpState::off && record.state != PumpState::unavailable) continue;
+        if (record.state == PumpState::locked_out) continue;
         const Permissive why = why_unavailable(picture, pump);
         const PumpState state = why == Permissive::none ? PumpState::off : PumpState::unavailable;
         if (state == record.state) continue;

@@ -1,0 +1,87 @@
+// What a repair resets: a pump is repaired with its selector at off (lock out, tag out: common practice), and
+// then nothing is held against it. One reason to change: what resets a fault that is latched.
+#include <gtest/gtest.h>
+
+#include "tests/unit/core/watch.hpp"
+
+namespace freshet::core {
+namespace {
+
+/// Pump 1 on the drive, its line side found not to close.
+struct Stuck : Watch {
+    bool found() {
+        if (!one_on_drive()) return false;
+        station.line_side[0].fault.does_not_close = true;
+        station.inflow_m3s = 1.4;
+        return run_until([&] { return alarm(0, PumpAlarm::line_side_does_not_close); }, 30_min);
+    }
+};
+
+TEST(Repair, with_the_selector_at_off_resets_a_line_side_that_did_not_close) {
+    Stuck watch;
+    ASSERT_TRUE(watch.found());
+    watch.station.selector[0] = Selector::off;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::unavailable, 2_min));
+    watch.run_for(1_s);
+    EXPECT_FALSE(watch.alarm(0, PumpAlarm::line_side_does_not_close));
+    watch.station.selector[0] = Selector::automatic;
+    watch.run_for(1_min);
+    EXPECT_FALSE(watch.alarm(0, PumpAlarm::line_side_does_not_close));
+}
+
+TEST(Repair, resets_hand_overs_that_failed_time_after_time) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.drive_fault.never_in_sync = true;
+    watch.station.inflow_m3s = 1.4;
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(0, PumpAlarm::hand_over_failed); }, 60_min));
+    watch.station.drive_fault.never_in_sync = false;
+    watch.station.selector[0] = Selector::off;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::unavailable, 2_min));
+    watch.run_for(1_s);
+    EXPECT_FALSE(watch.alarm(0, PumpAlarm::hand_over_failed));
+}
+
+TEST(Repair, is_not_what_a_selector_at_hand_says) {
+    Stuck watch;
+    ASSERT_TRUE(watch.found());
+    watch.station.selector[0] = Selector::hand;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::unavailable, 2_min));
+    watch.run_for(1_min);
+    EXPECT_TRUE(watch.alarm(0, PumpAlarm::line_side_does_not_close));
+}
+
+TEST(Repair, leaves_the_faults_of_other_pumps_as_they_are) {
+    Stuck watch;
+    ASSERT_TRUE(watch.found());
+    watch.station.selector[2] = Selector::off;
+    watch.run_for(1_min);
+    EXPECT_TRUE(watch.alarm(0, PumpAlarm::line_side_does_not_close));
+}
+
+TEST(Repair, makes_failed_starts_forgotten_that_led_to_no_lock_out_yet) {
+    Watch watch;
+    watch.station.level_m = 2.3;
+    watch.station.drive_side[0].fault.does_not_close = true;
+    for (std::size_t pump = 1; pump < 4; ++pump) watch.station.pump_tripped[pump] = true;
+    const auto fail = [&] {
+        const std::size_t before = watch.count(Happening::sequence_withdrawn, Sequence::start_on_drive);
+        return watch.run_until(
+            [&] {
+                return watch.count(Happening::sequence_withdrawn, Sequence::start_on_drive) > before;
+            },
+            5_min);
+    };
+    ASSERT_EQ(watch.settings().step.attempts_max, 3);
+    ASSERT_TRUE(fail() && fail());
+    watch.station.selector[0] = Selector::off;
+    watch.run_for(10_s);
+    watch.station.selector[0] = Selector::automatic;
+    ASSERT_TRUE(fail() && fail());
+    EXPECT_NE(watch.state(0), PumpState::locked_out);
+    ASSERT_TRUE(fail());
+    EXPECT_EQ(watch.state(0), PumpState::locked_out);
+}
+
+}  // namespace
+}  // namespace freshet::core
