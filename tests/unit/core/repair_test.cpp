@@ -67,9 +67,7 @@ TEST(Repair, makes_failed_starts_forgotten_that_led_to_no_lock_out_yet) {
     const auto fail = [&] {
         const std::size_t before = watch.count(Happening::sequence_withdrawn, Sequence::start_on_drive);
         return watch.run_until(
-            [&] {
-                return watch.count(Happening::sequence_withdrawn, Sequence::start_on_drive) > before;
-            },
+            [&] { return watch.count(Happening::sequence_withdrawn, Sequence::start_on_drive) > before; },
             5_min);
     };
     ASSERT_EQ(watch.settings().step.attempts_max, 3);
