@@ -220,6 +220,8 @@ TEST_P(SpoiledController, is_caught_by_a_storm) {
 
 constexpr std::array storm_mutants{
     StormMutant{"does_not_count_starts", [](Settings& s) { s.permissives.starts_per_hour_max = 12; }},
+    StormMutant{"does_not_count_starts_in_succession", [](Settings& s) { s.succession.cold_starts_max = 0; }},
+    StormMutant{"takes_every_motor_for_cold", [](Settings& s) { s.succession.cool_ms = 60'000; }},
     StormMutant{"does_not_count_transfers", [](Settings& s) { s.permissives.transfers_per_hour_max = 12; }},
     StormMutant{"takes_old_readings", [](Settings& s) { s.signal.stale_ms = 600'000; }},
     StormMutant{"takes_any_jump_for_water", [](Settings& s) { s.signal.rate_max_m_s = 100; }},

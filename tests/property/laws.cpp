@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <limits>
 
 namespace freshet::laws {
 
@@ -21,6 +22,7 @@ using core::Reason;
 using core::Sequence;
 
 constexpr std::int64_t hour_ms = 3'600'000;
+constexpr std::int64_t for_ever_ms = std::numeric_limits<std::int64_t>::max();
 
 bool bit(std::uint8_t mask, std::size_t pump) {
     return ((mask >> pump) & 1U) != 0;
@@ -323,6 +325,25 @@ bool is_borne_out(const Case& at, Reason why, std::size_t p) {
     }
 }
 
+/// Starts one after another, where the station states them: so many from cold, so many from warm, and then a
+/// rest. A long run leaves the motor evenly warm, as the rest does.
+void law_6_succession(const Case& at, std::size_t p, std::int64_t rest_ms, std::int64_t ran_ms) {
+    const Settings::Succession& limits = at.settings.succession;
+    if (limits.cold_starts_max == 0) return;
+    PumpHistory& past = at.history.pumps[p];
+    const bool rested = rest_ms >= limits.rest_ms || rest_ms >= limits.cool_ms;
+    if (rested || ran_ms >= limits.even_run_ms) {
+        past.series = 0;
+        past.series_from_cold = rest_ms >= limits.cool_ms;
+    }
+    if (at.now.sequence != Sequence::line_start && !limits.drive_starts_count) return;
+    const int most = past.series_from_cold ? limits.cold_starts_max : limits.warm_starts_max;
+    if (++past.series > most)
+        at.breaks(6, "pump %d: start %d of %d in succession, rest %ld ms, ran %ld ms before",
+                  static_cast<int>(p) + 1, past.series, most, static_cast<long>(rest_ms),
+                  static_cast<long>(ran_ms));
+}
+
 void law_6(const Case& at, bool adopting) {
     const Settings::Permissives& limits = at.settings.permissives;
     for (std::size_t i = 0; i < at.advice.event_count && !adopting; ++i) {
@@ -373,6 +394,9 @@ void law_6(const Case& at, bool adopting) {
             continue;
         }
         if (adopting) continue;
+        const std::int64_t rest_ms = past.seen_fed_ms == never_ms ? for_ever_ms : at.t - past.seen_fed_ms;
+        const bool ran = past.started_ms != never_ms && past.fed_ms != never_ms;
+        law_6_succession(at, p, rest_ms, ran ? past.fed_ms - past.started_ms : 0);
         past.started_ms = at.t;
         if (at.now.sequence != Sequence::start_on_drive && at.now.sequence != Sequence::line_start)
             at.breaks(6, "pump %d advised energised outside a start, step %d", number,
@@ -381,7 +405,6 @@ void law_6(const Case& at, bool adopting) {
         const int starts = past.starts.within_hour(at.t);
         if (starts > limits.starts_per_hour_max)
             at.breaks(6, "pump %d: %d starts within the hour", number, starts);
-        const std::int64_t rest_ms = past.seen_fed_ms == never_ms ? hour_ms : at.t - past.seen_fed_ms;
         if (rest_ms < limits.rest_min_ms)
             at.breaks(6, "pump %d started after %ld ms of rest", number, static_cast<long>(rest_ms));
     }
@@ -501,12 +524,18 @@ Accounts accounts_of(const Case& at) {
     return accounts;
 }
 
+/// An alarm comes, goes or is answered: raised, returned, or by what people did.
+bool is_of_alarm(Happening what) {
+    return what == Happening::alarm_raised || what == Happening::alarm_returned ||
+           what == Happening::alarm_acknowledged || what == Happening::alarm_shelved ||
+           what == Happening::alarm_unshelved || what == Happening::alarm_out_of_service ||
+           what == Happening::alarm_in_service;
+}
+
 void law_9_alarms(const Case& at, std::uint32_t changed, std::uint8_t pump) {
     for (std::size_t i = 0; i < at.advice.event_count; ++i) {
         const Event& event = at.advice.events[i];
-        if ((event.what == Happening::alarm_raised || event.what == Happening::alarm_returned) &&
-            event.pump == pump)
-            changed &= ~(1U << event.detail);
+        if (is_of_alarm(event.what) && event.pump == pump) changed &= ~(1U << event.detail);
     }
     if (changed != 0)
         at.breaks(9, "alarms of pump %d changed without an event, bits %u", pump == no_pump ? 0 : pump + 1,
@@ -526,9 +555,9 @@ void law_9(const Case& at) {
             at.breaks(9, "contactors of pump %d changed without an event", static_cast<int>(p) + 1);
         if (was.state[p] != now.state[p] && !bit(accounts.pumps_stated, p))
             at.breaks(9, "state of pump %d changed without an event", static_cast<int>(p) + 1);
-        if (was.pump_alarms[p] != now.pump_alarms[p])
-            law_9_alarms(at, static_cast<std::uint32_t>(was.pump_alarms[p] ^ now.pump_alarms[p]),
-                         static_cast<std::uint8_t>(p));
+        const int alarms = (was.pump_alarms[p] ^ now.pump_alarms[p]) |
+                           (was.pump_unacknowledged[p] ^ now.pump_unacknowledged[p]);
+        law_9_alarms(at, static_cast<std::uint32_t>(alarms), static_cast<std::uint8_t>(p));
     }
     const bool drive = was.drive_run != now.drive_run || was.synchronise != now.synchronise ||
                        was.output_close != now.output_close || was.drive_pump != now.drive_pump;
@@ -539,8 +568,10 @@ void law_9(const Case& at) {
     if (was.service != now.service && !accounts.service) at.breaks(9, "the service changed without an event");
     if ((was.quality != now.quality || was.cause != now.cause) && !accounts.quality)
         at.breaks(9, "the quality of the measured value changed without an event");
-    if (was.station_alarms != now.station_alarms)
-        law_9_alarms(at, was.station_alarms ^ now.station_alarms, no_pump);
+    law_9_alarms(
+        at,
+        (was.station_alarms ^ now.station_alarms) | (was.station_unacknowledged ^ now.station_unacknowledged),
+        no_pump);
 }
 
 void law_10(const Case& at) {
@@ -608,6 +639,7 @@ Told told_by(const Advice& advice, std::size_t pump_count) {
         told.line_side = static_cast<std::uint8_t>(told.line_side | (one.line_side_close ? 1U << p : 0U));
         told.state[p] = one.state;
         told.pump_alarms[p] = advice.pump_alarms[p];
+        told.pump_unacknowledged[p] = advice.pump_alarms_unacknowledged[p];
     }
     told.drive_run = advice.drive_run;
     told.synchronise = advice.synchronise;
@@ -620,6 +652,7 @@ Told told_by(const Advice& advice, std::size_t pump_count) {
     told.quality = advice.measured_quality;
     told.cause = advice.measured_cause;
     told.station_alarms = advice.station_alarms;
+    told.station_unacknowledged = advice.station_alarms_unacknowledged;
     return told;
 }
 

@@ -50,8 +50,8 @@ struct Told {
     core::Quality quality = core::Quality::bad;
     core::Cause cause = core::Cause::never_read;
     std::array<core::PumpState, core::pumps_max> state{};
-    std::array<std::uint16_t, core::pumps_max> pump_alarms{};
-    std::uint32_t station_alarms = 0;
+    std::array<std::uint16_t, core::pumps_max> pump_alarms{}, pump_unacknowledged{};
+    std::uint32_t station_alarms = 0, station_unacknowledged = 0;
 
     bool operator==(const Told&) const = default;
 };
@@ -75,6 +75,8 @@ struct PumpHistory {
     std::int64_t both_seen_ms = core::never_ms;     ///< ... and both are seen closed besides
     bool closed_in_sync = false;  ///< the transfer under way has joined drive and line in sync
     HourBook starts;
+    int series = 0;  ///< starts one after another, without the rest or the even run that begins them anew
+    bool series_from_cold = false;
 };
 
 struct TransmitterHistory {

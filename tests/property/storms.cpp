@@ -350,11 +350,51 @@ void count_events(Outcome& outcome, const Advice& advice) {
                 outcome.lock_outs +=
                     static_cast<core::PumpState>(event.detail) == core::PumpState::locked_out ? 1 : 0;
                 break;
+            case core::Happening::alarm_acknowledged:
+            case core::Happening::alarm_shelved:
+            case core::Happening::alarm_unshelved:
+            case core::Happening::alarm_out_of_service:
+            case core::Happening::alarm_in_service:
+                ++outcome.orders_obeyed;
+                break;
             default:
                 break;
         }
     }
 }
+
+/// Somebody at the panel who acknowledges and sets aside alarms at odd times, whether they stand or not, and
+/// now and then names one that does not exist. Has dice of its own, so that a storm is the same without
+/// anybody.
+class AlarmOrders {
+  public:
+    AlarmOrders(std::uint64_t seed, std::int64_t begin_ms) : dice_(~seed), next_ms_(begin_ms) {}
+
+    core::OperatorInputs at(std::int64_t now_ms) {
+        if (now_ms < next_ms_) return {};
+        next_ms_ = now_ms + dice_.between_ms(1, 120'000);
+        constexpr std::array kinds{core::AlarmOrder::none,
+                                   core::AlarmOrder::acknowledge,
+                                   core::AlarmOrder::shelve,
+                                   core::AlarmOrder::unshelve,
+                                   core::AlarmOrder::take_out_of_service,
+                                   core::AlarmOrder::return_to_service};
+        core::OperatorInputs people;
+        people.acknowledge_all = dice_.one_in(4);
+        people.order = kinds[dice_.one_of(kinds.size())];
+        const bool of_station = dice_.one_in(2);
+        people.pump =
+            of_station ? core::no_pump : static_cast<std::uint8_t>(dice_.one_of(core::pumps_max + 1));
+        people.alarm = static_cast<std::uint8_t>(
+            dice_.one_of((of_station ? core::station_alarm_count : core::pump_alarm_count) + 1));
+        people.shelve_ms = static_cast<std::int32_t>(dice_.between_ms(-1, 600'000));
+        return people;
+    }
+
+  private:
+    Dice dice_;
+    std::int64_t next_ms_;
+};
 
 /// What the station was doing before the controller looked at it for the first time.
 Advice earlier_advice(const Settings& settings, Dice& dice) {
@@ -463,6 +503,7 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
     std::int64_t next_fault_ms = begin_ms + dice.between_ms(0, quiet_ms);
     std::int64_t next_weather_ms = begin_ms;
     std::int64_t looked_ms = begin_ms;
+    AlarmOrders orders(seed, begin_ms);
     int stalled_scans = 0;
 
     while (station.now_ms < end_ms) {
@@ -504,7 +545,15 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
             }
         }
 
-        const Inputs& inputs = station.look();
+        const core::OperatorInputs people = orders.at(now_ms);
+        Inputs asked;
+        const auto with_people = [&](const Inputs& seen) -> const Inputs& {
+            if (!people.asks()) return seen;
+            asked = seen;
+            asked.people = people;
+            return asked;
+        };
+        const Inputs& inputs = with_people(station.look());
         const std::uint64_t before = options.allocations != nullptr ? options.allocations() : 0;
         const Advice& advice = controller.scan(inputs);
         if (options.allocations != nullptr && options.allocations() != before)
@@ -515,7 +564,7 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
         const std::uint64_t digest = digest_of(advice, settings.pump_count);
         mix(outcome.digest, digest);
         if (beside) {
-            const Advice& other = beside->scan(station.without_count());
+            const Advice& other = beside->scan(with_people(station.without_count()));
             if (digest_of(other, settings.pump_count) != digest) {
                 outcome.differs = true;
                 std::array<char, 160> line{};

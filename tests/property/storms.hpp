@@ -45,10 +45,10 @@ struct Outcome {
     std::uint64_t seed = 0, digest = 0;
     std::int64_t scans = 0;
     int starts = 0, line_starts = 0, hand_overs = 0, take_backs = 0, withdrawn = 0, lock_outs = 0,
-        protective_stops = 0;
-    int events_most = 0;               ///< in one scan
-    bool differs = false;              ///< from the controller beside it
-    std::vector<laws::Broken> broken;  ///< of the first scan that broke one, with its time
+        protective_stops = 0, orders_obeyed = 0;  ///< ... of people, about alarms
+    int events_most = 0;                          ///< in one scan
+    bool differs = false;                         ///< from the controller beside it
+    std::vector<laws::Broken> broken;             ///< of the first scan that broke one, with its time
 };
 
 Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Options& options);
