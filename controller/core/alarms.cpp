@@ -18,6 +18,17 @@ consteval bool rules_stand_in_order() {
 }
 static_assert(rules_stand_in_order(), "every alarm has its rule, in the order of its codes");
 
+/// What suppresses others is itself never suppressed, so that of alarms that follow from each other one is
+/// always shown.
+consteval bool causes_are_shown() {
+    for (const StationAlarmRule& rule : station_alarm_rules)
+        for (const StationAlarmRule& cause : station_alarm_rules)
+            if ((rule.traits.follows_from & alarm_bit(cause.code)) != 0 && cause.traits.follows_from != 0)
+                return false;
+    return true;
+}
+static_assert(causes_are_shown(), "an alarm follows from one that is suppressed itself");
+
 constexpr std::size_t group_count = static_cast<std::size_t>(AlarmGroup::count);
 
 constexpr std::array<std::uint32_t, group_count> station_groups = [] {
@@ -223,7 +234,8 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
                                                                           no_pump, now_ms, journal};
     if (of_station) judge.obey(people, conditions.grounds);
     judge.end_shelving(conditions.grounds);
-    const std::uint32_t standing = station | state.station.active;
+    // Whoever set the cause aside must see what follows from it.
+    const std::uint32_t standing = (station | state.station.active) & ~judge.hidden();
     judge.judge(station, standing, conditions.grounds, [&](std::size_t code) {
         renew_first_out(state.station_first_out[static_cast<std::size_t>(station_alarm_rules[code].group)],
                         1U << code, state.station.since_ms[code]);

@@ -2,8 +2,8 @@
 // after ISA-18.2 / IEC 62682). One reason to change: when an alarm is raised, returns or is set aside.
 //
 // An alarm is normal, active or returned, each of the last two acknowledged or not. Beside that it may be
-// shelved (for a time), out of service (until returned), or suppressed by design while another stands that it
-// follows from. What is latched keeps its condition until it is proven or reset, see the sequencer.
+// shelved (for a time), out of service (until returned), or suppressed by design while another is shown that
+// it follows from. What is latched keeps its condition until it is proven or reset, see the sequencer.
 #pragma once
 
 #include <array>
@@ -33,7 +33,7 @@ struct AlarmTraits {
     bool latched = false;            ///< its condition stands until it is proven to be in order, or reset
     bool deadband = false;           ///< returns only when the value is back by the station's deadband
     bool needs_value = false;        ///< a bad measured value leaves it as it was
-    std::uint32_t follows_from = 0;  ///< not raised while one of these alarms of the station stands
+    std::uint32_t follows_from = 0;  ///< not raised while one of these alarms of the station is shown
 };
 
 /// How an alarm is timed and weighed, and the ground that goes with it in the journal. Its cause, consequence
