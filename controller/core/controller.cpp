@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "controller/core/held.hpp"
+#include "controller/core/step_limits.hpp"
 
 namespace freshet::core {
 
@@ -294,16 +295,10 @@ void Controller::note_quality(const Inputs& inputs, const MeasuredValue& measure
 
 bool Controller::judge_drive_runs_on(const Picture& picture) noexcept {
     const bool idle = sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump;
-    if (!(adopted_ && idle && picture.drive_running)) {
-        held_.drive_runs_on_ms = never_ms;
-        return false;
-    }
-    constexpr double ms_per_s = 1000;
-    const Settings::Drive& drive = settings_.drive;
-    const auto ramp_ms = drive.ramp_down_hz_s > 0
-                             ? static_cast<std::int64_t>(ms_per_s * drive.speed_max_hz / drive.ramp_down_hz_s)
-                             : std::int64_t{0};
-    return held_for(held_.drive_runs_on_ms, true, settings_.step.drive_start_ms + ramp_ms, picture.time_ms);
+    const bool runs_on = adopted_ && idle && picture.drive_running;
+    keep_since(held_.drive_runs_on_ms, runs_on, picture.time_ms);
+    return runs_on &&
+           held_ms(held_.drive_runs_on_ms, picture.time_ms) >= limit_ms(Limit::drive_stop, settings_, 0);
 }
 
 double Controller::header_pressure_m() const noexcept {

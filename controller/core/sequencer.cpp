@@ -3,6 +3,9 @@
 
 #include <limits>
 
+#include "controller/core/alarms.hpp"
+#include "controller/core/held.hpp"
+#include "controller/core/step_limits.hpp"
 #include "controller/core/succession.hpp"
 
 namespace freshet::core {
@@ -19,8 +22,8 @@ double as_ms(std::int64_t duration_ms) noexcept {
     return static_cast<double>(duration_ms);
 }
 
-Values sync_values(const SyncReading& sync, double held_ms) noexcept {
-    return {sync.slip_hz, sync.voltage_ratio, sync.angle_at_closing_deg, held_ms};
+Values sync_values(const SyncReading& sync, std::int64_t within_ms = 0) noexcept {
+    return {sync.slip_hz, sync.voltage_ratio, sync.angle_at_closing_deg, as_ms(within_ms)};
 }
 
 /// Contacts that the step advises closed and does not itself wait for, and that are known to be open.
@@ -67,10 +70,6 @@ bool permission_gone(const Picture& picture, std::size_t pump) noexcept {
     return has(static_cast<PumpMask>(picture.tripped | picture.not_automatic), pump);
 }
 
-std::int64_t sync_held_ms(const SequencerState& state, const Picture& picture) noexcept {
-    return state.sync_within_since_ms == never_ms ? 0 : picture.time_ms - state.sync_within_since_ms;
-}
-
 bool is_met(Condition condition, const Run& run, const SequencerState& state, const SequencerInputs& inputs,
             const Settings& settings) noexcept {
     const Picture& seen = inputs.picture;
@@ -102,52 +101,16 @@ bool is_met(Condition condition, const Run& run, const SequencerState& state, co
                    seen.drive_hz <= seen.line_hz + tolerance_hz;
         case Condition::in_sync:
             return seen.drive_claims_sync && inputs.sync.within &&
-                   sync_held_ms(state, seen) >= settings.sync.hold_ms;
+                   held_ms(state.sync_within_since_ms, seen.time_ms) >= settings.sync.hold_ms;
         case Condition::slow:
             return seen.drive_standing ||
                    (seen.drive_hz_known && seen.drive_hz <= slow_ratio * settings.drive.line_frequency_hz);
         case Condition::drive_stopped:
             return seen.drive_standing;
         case Condition::running_on_line:
-            return has(seen.line_side_closed, run.pump) && has(seen.current_seen, run.pump);
-        case Condition::count:
             break;
     }
-    return false;
-}
-
-std::int64_t limit_ms(Limit limit, const SequencerInputs& inputs, const Settings& settings) noexcept {
-    const Settings::StepLimits& step = settings.step;
-    const Settings::Drive& drive = settings.drive;
-    constexpr double ms_per_s = 1000;
-    const auto ramp_ms = [](double hz, double hz_s) noexcept {
-        return hz_s > 0 ? static_cast<std::int64_t>(ms_per_s * hz / hz_s) : std::int64_t{0};
-    };
-    switch (limit) {
-        case Limit::close:
-            return step.close_ms;
-        case Limit::open:
-            return step.open_ms;
-        case Limit::overlap:
-            return step.overlap_ms;
-        case Limit::drive_start:
-            return step.drive_start_ms + step.ramp_margin_ms +
-                   ramp_ms(inputs.minimum_flow_hz, drive.ramp_up_hz_s);
-        case Limit::line_ramp:
-            return step.drive_start_ms + step.ramp_margin_ms +
-                   ramp_ms(drive.line_frequency_hz, drive.ramp_up_hz_s);
-        case Limit::synchronise:
-            return step.synchronise_ms;
-        case Limit::stop_ramp:
-            return step.ramp_margin_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
-        case Limit::drive_stop:
-            return step.drive_start_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
-        case Limit::line_run:
-            return step.close_ms + settings.permissives.current_loss_ms;
-        case Limit::count:
-            break;
-    }
-    return 0;
+    return has(seen.line_side_closed, run.pump) && has(seen.current_seen, run.pump);
 }
 
 /// The alarm of a step's time-out. Where both sides are waited for, it names the one that is not open.
@@ -208,48 +171,53 @@ void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept {
             static_cast<std::uint16_t>(state.latched_pump[run.pump] | (1U << which.code));
 }
 
-constexpr std::uint32_t bit(StationAlarm code) {
-    return 1U << static_cast<unsigned>(code);
+/// What a clean end of a sequence proves to be in order again: alarms of its pump and of the station, and the
+/// drive as a whole.
+struct Proof {
+    Sequence sequence;
+    std::uint16_t pump_alarms = 0;
+    std::uint32_t station_alarms = 0;
+    bool drive = false;
+};
+constexpr std::array<Proof, static_cast<std::size_t>(Sequence::count)> proofs = [] {
+    using S = Sequence;
+    using P = PumpAlarm;
+    using A = StationAlarm;
+    constexpr unsigned drive_side =
+        alarm_bit(P::drive_side_does_not_close) | alarm_bit(P::drive_side_does_not_open);
+    constexpr unsigned line_side =
+        alarm_bit(P::line_side_does_not_close) | alarm_bit(P::line_side_does_not_open);
+    constexpr unsigned drive = alarm_bit(A::output_does_not_close) | alarm_bit(A::output_does_not_open) |
+                               alarm_bit(A::drive_does_not_run) | alarm_bit(A::drive_does_not_stop);
+    constexpr unsigned sync = alarm_bit(A::not_in_sync) | alarm_bit(A::sync_check_disagrees);
+    constexpr unsigned restarted = alarm_bit(A::restarted_in_transfer);
+    constexpr unsigned runs = alarm_bit(P::not_running);
+    return std::array<Proof, static_cast<std::size_t>(S::count)>{{
+        {S::none},
+        {S::start_on_drive, drive_side | runs, drive | restarted, true},
+        {S::hand_over, drive_side | line_side | alarm_bit(P::hand_over_failed), drive | sync, true},
+        {S::take_back, drive_side | line_side | alarm_bit(P::take_back_failed), drive | sync, true},
+        {S::stop_on_drive},
+        {S::stop_from_line},
+        {S::line_start, line_side | runs},
+    }};
+}();
+constexpr const Proof& proof_of(Sequence sequence) {
+    return proofs[static_cast<std::size_t>(sequence)];
 }
-constexpr std::uint16_t bit(PumpAlarm code) {
-    return static_cast<std::uint16_t>(1U << static_cast<unsigned>(code));
-}
+static_assert(
+    [] {
+        for (std::size_t i = 0; i < proofs.size(); ++i)
+            if (static_cast<std::size_t>(proofs[i].sequence) != i) return false;
+        return true;
+    }(),
+    "a sequence without what it proves");
 
-/// What a clean end of a sequence proves to be in order again.
 void clear_proven(SequencerState& state, const Run& run) noexcept {
-    constexpr std::uint16_t drive_side =
-        bit(PumpAlarm::drive_side_does_not_close) | bit(PumpAlarm::drive_side_does_not_open);
-    constexpr std::uint16_t line_side =
-        bit(PumpAlarm::line_side_does_not_close) | bit(PumpAlarm::line_side_does_not_open);
-    constexpr std::uint32_t drive =
-        bit(StationAlarm::output_does_not_close) | bit(StationAlarm::output_does_not_open) |
-        bit(StationAlarm::drive_does_not_run) | bit(StationAlarm::drive_does_not_stop);
-    constexpr std::uint32_t sync = bit(StationAlarm::not_in_sync) | bit(StationAlarm::sync_check_disagrees);
+    const Proof& proven = proof_of(run.sequence);
     std::uint16_t& pump = state.latched_pump[run.pump];
-    switch (run.sequence) {
-        case Sequence::start_on_drive:
-            pump = static_cast<std::uint16_t>(pump & ~(drive_side | bit(PumpAlarm::not_running)));
-            state.latched_station &= ~(drive | bit(StationAlarm::restarted_in_transfer));
-            break;
-        case Sequence::hand_over:
-            pump = static_cast<std::uint16_t>(pump &
-                                              ~(drive_side | line_side | bit(PumpAlarm::hand_over_failed)));
-            state.latched_station &= ~(drive | sync);
-            break;
-        case Sequence::take_back:
-            pump = static_cast<std::uint16_t>(pump &
-                                              ~(drive_side | line_side | bit(PumpAlarm::take_back_failed)));
-            state.latched_station &= ~(drive | sync);
-            break;
-        case Sequence::line_start:
-            pump = static_cast<std::uint16_t>(pump & ~(line_side | bit(PumpAlarm::not_running)));
-            break;
-        case Sequence::none:
-        case Sequence::stop_on_drive:
-        case Sequence::stop_from_line:
-        case Sequence::count:
-            break;
-    }
+    pump = static_cast<std::uint16_t>(pump & ~proven.pump_alarms);
+    state.latched_station &= ~proven.station_alarms;
 }
 
 /// Counts a failure of the drive, and locks it out when they come in a row.
@@ -275,12 +243,6 @@ void count_transfer_failure(SequencerState& state, const Run& run, const Setting
         latch(state, run, retry_of(run.sequence).alarm);
 }
 
-/// A straight end that only a drive in order can bring about.
-constexpr bool proves_drive(Sequence sequence) noexcept {
-    return sequence == Sequence::start_on_drive || sequence == Sequence::hand_over ||
-           sequence == Sequence::take_back;
-}
-
 void finish(SequencerState& state, Run& run, const Judgement& judgement, const Settings& settings,
             std::int64_t now_ms, Journal& journal) noexcept {
     PumpState final_state = judgement.way.end;
@@ -292,7 +254,7 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
     if (clean) {
         if (retry.counts_pump) record.attempts = 0;
         if (retry.counts_transfer) state.transfer_attempts = 0;
-        if (proves_drive(run.sequence)) state.drive_attempts = 0;
+        if (proof_of(run.sequence).drive) state.drive_attempts = 0;
     } else if (run.failed) {
         if (retry.counts_transfer) count_transfer_failure(state, run, settings, now_ms);
         if (retry.counts_drive && run.drive_failed)
@@ -302,7 +264,7 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
     }
 
     // A lock-out is taken off by people, not by a stop.
-    const bool locked_out = (state.latched_pump[run.pump] & bit(PumpAlarm::locked_out)) != 0;
+    const bool locked_out = (state.latched_pump[run.pump] & alarm_bit(PumpAlarm::locked_out)) != 0;
     if (locked_out && final_state == PumpState::off) final_state = PumpState::locked_out;
 
     const std::uint32_t done = journal.note(clean ? Happening::sequence_done : Happening::sequence_withdrawn,
@@ -380,15 +342,11 @@ void watch_line_pump(SequencerState& state, std::uint8_t pump, const Picture& se
         begin_line_stop(state, pump, Reason::contact_contradicts, {1, 0, 0, 0}, now_ms, journal);
         return;
     }
-    if (!has(seen.current_missing, pump)) {
-        record.current_missing_ms = never_ms;
-        return;
-    }
-    if (record.current_missing_ms == never_ms) record.current_missing_ms = now_ms;
-    const std::int64_t missing_ms = now_ms - record.current_missing_ms;
-    if (missing_ms >= settings.permissives.current_loss_ms) {
+    if (held_for(record.current_missing_ms, has(seen.current_missing, pump),
+                 settings.permissives.current_loss_ms, now_ms)) {
+        const std::int64_t missing_ms = held_ms(record.current_missing_ms, now_ms);
         state.latched_pump[pump] =
-            static_cast<std::uint16_t>(state.latched_pump[pump] | bit(PumpAlarm::not_running));
+            static_cast<std::uint16_t>(state.latched_pump[pump] | alarm_bit(PumpAlarm::not_running));
         record.retry_after_ms = now_ms + settings.step.retry_pause_ms;
         begin_line_stop(state, pump, Reason::current_missing, {0, as_ms(missing_ms), 0, 0}, now_ms, journal);
     }
@@ -423,8 +381,7 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
         return {true, false, true, row.on_drive_lost, drive_reason(seen), {}, no_alarm};
 
     if (row.needs_sync && !(seen.drive_claims_sync && inputs.sync.within))
-        return {true,    false, false, row.on_sync_lost, Reason::sync_lost, sync_values(inputs.sync, 0),
-                no_alarm};
+        return {true, false, false, row.on_sync_lost, Reason::sync_lost, sync_values(inputs.sync), no_alarm};
 
     if (is_met(row.wait_for, run, state, inputs, settings)) {
         if (row.wait_for == Condition::in_sync)
@@ -433,12 +390,12 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                     false,
                     row.then,
                     Reason::in_sync,
-                    sync_values(inputs.sync, as_ms(sync_held_ms(state, seen))),
+                    sync_values(inputs.sync, held_ms(state.sync_within_since_ms, seen.time_ms)),
                     no_alarm};
         return {true, true, false, row.then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
     }
 
-    const std::int64_t most_ms = limit_ms(row.limit, inputs, settings);
+    const std::int64_t most_ms = limit_ms(row.limit, settings, inputs.minimum_flow_hz);
     if (elapsed_ms >= most_ms) {
         if (row.wait_for == Condition::in_sync && seen.drive_claims_sync && !inputs.sync.within)
             return {true,
@@ -446,7 +403,7 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                     false,
                     row.on_time_out,
                     Reason::sync_disagrees,
-                    sync_values(inputs.sync, 0),
+                    sync_values(inputs.sync),
                     alarm(StationAlarm::sync_check_disagrees)};
         return {true,
                 false,
@@ -491,12 +448,7 @@ void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Value
 void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings,
               Journal& journal) noexcept {
     const Picture& seen = inputs.picture;
-    if (!inputs.sync.within) {
-        state.sync_within_since_ms = never_ms;
-    } else if (state.sync_within_since_ms == never_ms) {
-        state.sync_within_since_ms = seen.time_ms;
-    }
-
+    keep_since(state.sync_within_since_ms, inputs.sync.within, seen.time_ms);
     const auto surely_dead = static_cast<PumpMask>(seen.drive_side_open & seen.line_side_open);
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
         PumpRecord& record = state.pumps[pump];

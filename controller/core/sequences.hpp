@@ -32,8 +32,8 @@ enum class Condition : std::uint8_t {
     slow,               // drive ramped down
     drive_stopped,      // drive not running
     running_on_line,    // line-side closed and motor current seen
-    count
 };
+inline constexpr std::size_t condition_count = static_cast<std::size_t>(Condition::running_on_line) + 1;
 
 /// Which setting limits the time in a step.
 enum class Limit : std::uint8_t {
@@ -46,8 +46,8 @@ enum class Limit : std::uint8_t {
     stop_ramp,
     drive_stop,
     line_run,  // closing and current seen
-    count
 };
+inline constexpr std::size_t limit_count = static_cast<std::size_t>(Limit::line_run) + 1;
 
 /// Where a step leads: another step, or the end of the sequence with the pump in a state.
 struct Way {

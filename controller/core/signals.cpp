@@ -1,6 +1,8 @@
 // Judging transmitters; see the header.
 #include "controller/core/signals.hpp"
 
+#include "controller/core/held.hpp"
+
 namespace freshet::core {
 
 namespace {
@@ -95,13 +97,8 @@ MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Setting
     }
 
     const double difference_m = magnitude(first.value_m - second.value_m);
-    if (difference_m <= settings.signal.disagreement_m) {
-        records.disagree_since_ms = never_ms;
-    } else if (records.disagree_since_ms == never_ms) {
-        records.disagree_since_ms = inputs.time_ms;
-    }
-    measured.disagree = records.disagree_since_ms != never_ms &&
-                        inputs.time_ms - records.disagree_since_ms >= settings.signal.disagreement_hold_ms;
+    measured.disagree = held_for(records.disagree_since_ms, !(difference_m <= settings.signal.disagreement_m),
+                                 settings.signal.disagreement_hold_ms, inputs.time_ms);
     // The safer of two that differ is the one that asks for more pumping of a well, or for less filling of a
     // tank: the higher reading in both cases.
     const bool take_higher = measured.disagree || settings.signal.selection == Selection::higher;
@@ -167,8 +164,7 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
     const Verdict verdict = verdict_of(record, seen, value_m, by_loop, limits, now_ms);
     if (verdict.quality == Quality::bad) {
         record.good_since_ms = never_ms;
-        if (record.doubtful_since_ms == never_ms) record.doubtful_since_ms = now_ms;
-        const bool persists = now_ms - record.doubtful_since_ms >= limits.fault_hold_ms;
+        const bool persists = held_for(record.doubtful_since_ms, true, limits.fault_hold_ms, now_ms);
         if (record.quality == Quality::bad || persists) {
             record.quality = Quality::bad;
             record.cause = verdict.cause;
@@ -182,9 +178,9 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         return true;
     }
     if (record.quality == Quality::bad) {
-        if (record.good_since_ms == never_ms) record.good_since_ms = now_ms;
+        const bool recovered = held_for(record.good_since_ms, true, limits.recover_ms, now_ms);
         const bool first_ever = record.cause == Cause::never_read;
-        if (!first_ever && now_ms - record.good_since_ms < limits.recover_ms) {
+        if (!first_ever && !recovered) {
             record.value_m = value_m;
             record.believed_ms = now_ms;
             return true;
@@ -193,8 +189,7 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
     if (is_held(record)) {
         // Among readings without sense one now and then looks plausible: doubt ends only when none has been
         // implausible for as long as it takes doubt to become a fault.
-        if (record.good_since_ms == never_ms) record.good_since_ms = now_ms;
-        if (now_ms - record.good_since_ms < limits.fault_hold_ms) {
+        if (!held_for(record.good_since_ms, true, limits.fault_hold_ms, now_ms)) {
             record.value_m = value_m;
             record.believed_ms = now_ms;
             return true;

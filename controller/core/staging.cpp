@@ -3,6 +3,7 @@
 
 #include "controller/core/alarms.hpp"
 #include "controller/core/rotation.hpp"
+#include "controller/core/step_limits.hpp"
 
 namespace freshet::core {
 
@@ -455,11 +456,6 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
         down_delay_ms - less_ms};
     if (less.now) staging.bottom_since_ms = never_ms;
     return less;
-}
-
-std::int64_t ramp_ms(double change_hz, double rate_hz_s) noexcept {
-    constexpr double ms_per_s = 1000;
-    return rate_hz_s > 0 ? static_cast<std::int64_t>(ms_per_s * change_hz / rate_hz_s) : 0;
 }
 
 /// Synchronising, and the contactors of a transfer: one closes on the second source, the output and the other

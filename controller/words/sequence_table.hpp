@@ -8,33 +8,28 @@
 namespace freshet::words {
 
 /// The texts complete "it waits until ...".
-inline constexpr std::array<Word<core::Condition>, static_cast<std::size_t>(core::Condition::count)>
-    conditions{{
-        {core::Condition::drive_side_closed, "drive_side_closed",
-         "the drive-side contactor is confirmed closed"},
-        {core::Condition::drive_side_open, "drive_side_open", "the drive-side contactor is confirmed open"},
-        {core::Condition::line_side_closed, "line_side_closed",
-         "the line-side contactor is confirmed closed"},
-        {core::Condition::line_side_open, "line_side_open", "the line-side contactor is confirmed open"},
-        {core::Condition::output_closed, "output_closed", "the drive output is confirmed closed"},
-        {core::Condition::output_open, "output_open", "the drive output is confirmed open"},
-        {core::Condition::sides_open, "sides_open", "both contactors of the pump are confirmed open"},
-        {core::Condition::drive_side_and_output_open, "drive_side_and_output_open",
-         "the drive-side contactor and the drive output are confirmed open"},
-        {core::Condition::at_minimum_flow, "at_minimum_flow",
-         "the drive runs at minimum-flow speed or above"},
-        {core::Condition::at_line_frequency, "at_line_frequency", "the drive runs at line frequency"},
-        {core::Condition::in_sync, "in_sync",
-         "the drive says in sync and the sync check has agreed for its hold time"},
-        {core::Condition::slow, "slow", "the drive has ramped down"},
-        {core::Condition::drive_stopped, "drive_stopped", "the drive no longer runs"},
-        {core::Condition::running_on_line, "running_on_line",
-         "the line-side contactor is closed and motor current is seen"},
-    }};
-static_assert(complete(conditions, static_cast<std::size_t>(core::Condition::count)),
-              "every Condition needs its word, in order");
+inline constexpr std::array<Word<core::Condition>, core::condition_count> conditions{{
+    {core::Condition::drive_side_closed, "drive_side_closed", "the drive-side contactor is confirmed closed"},
+    {core::Condition::drive_side_open, "drive_side_open", "the drive-side contactor is confirmed open"},
+    {core::Condition::line_side_closed, "line_side_closed", "the line-side contactor is confirmed closed"},
+    {core::Condition::line_side_open, "line_side_open", "the line-side contactor is confirmed open"},
+    {core::Condition::output_closed, "output_closed", "the drive output is confirmed closed"},
+    {core::Condition::output_open, "output_open", "the drive output is confirmed open"},
+    {core::Condition::sides_open, "sides_open", "both contactors of the pump are confirmed open"},
+    {core::Condition::drive_side_and_output_open, "drive_side_and_output_open",
+     "the drive-side contactor and the drive output are confirmed open"},
+    {core::Condition::at_minimum_flow, "at_minimum_flow", "the drive runs at minimum-flow speed or above"},
+    {core::Condition::at_line_frequency, "at_line_frequency", "the drive runs at line frequency"},
+    {core::Condition::in_sync, "in_sync",
+     "the drive says in sync and the sync check has agreed for its hold time"},
+    {core::Condition::slow, "slow", "the drive has ramped down"},
+    {core::Condition::drive_stopped, "drive_stopped", "the drive no longer runs"},
+    {core::Condition::running_on_line, "running_on_line",
+     "the line-side contactor is closed and motor current is seen"},
+}};
+static_assert(complete(conditions, core::condition_count), "every Condition needs its word, in order");
 
-inline constexpr std::array<Word<core::Limit>, static_cast<std::size_t>(core::Limit::count)> limits{{
+inline constexpr std::array<Word<core::Limit>, core::limit_count> limits{{
     {core::Limit::close, "close", "closing limit"},
     {core::Limit::open, "open", "opening limit"},
     {core::Limit::overlap, "overlap", "overlap limit"},
@@ -45,8 +40,7 @@ inline constexpr std::array<Word<core::Limit>, static_cast<std::size_t>(core::Li
     {core::Limit::drive_stop, "drive_stop", "drive stopping limit"},
     {core::Limit::line_run, "line_run", "closing limit and current loss time"},
 }};
-static_assert(complete(limits, static_cast<std::size_t>(core::Limit::count)),
-              "every Limit needs its word, in order");
+static_assert(complete(limits, core::limit_count), "every Limit needs its word, in order");
 
 inline constexpr std::array<Word<core::SpeedAdvice>, 3> speed_advices{{
     {core::SpeedAdvice::zero, "zero", "speed reference zero"},
