@@ -82,7 +82,7 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::link_lost, 0, 5000, Reason::data_bad, G::measurement, medium},
         {S::supply, 0, 5000, Reason::supply_lost, G::power, medium},
         {S::emergency_stop, 0, 0, Reason::emergency_stop, G::power, high},
-        {S::all_pumps_running, 60000, 15000, Reason::pumps_max_reached, G::water, medium, needs_value},
+        {S::all_pumps_running, 60000, 15000, Reason::no_pump_left, G::water, medium, needs_value},
         {S::no_pump_available, 5000, 5000, Reason::permission_lost, G::water, high, needs_value},
         {S::fixed_speed_service, 0, 5000, Reason::service_worse, G::drive},
         {S::low_float_contradicts, 0, 15000, Reason::low_float, G::measurement},

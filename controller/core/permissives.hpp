@@ -23,9 +23,10 @@ struct StationPermit {
 /// Why an idle pump cannot be counted on at all (its state is then `unavailable`); none: it can.
 Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept;
 
-/// Why an idle, available pump may not be started now; none: it may. `last_ms` gets how long until a timer
-/// lets go (0: no timer). `by_line`: for a line start, which asks for residual-voltage time, spacing and
-/// supply besides.
+/// Why an idle, available pump may not be started now; none: it may. `wait_ms` gets how long until the timer
+/// that refuses lets go; 0 where none refuses, and where it is not reckoned (starts per hour). Rest and
+/// residual-voltage time are asked for either way; `by_line`: for a line start, which asks for starts in
+/// succession, the strength of the supply and the spacing of line starts besides.
 Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                          const Settings& settings, std::size_t pump, bool by_line,
                          std::int64_t& wait_ms) noexcept;
@@ -33,14 +34,14 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
 /// Most pumps at once on the supply that feeds the station now.
 std::uint8_t pumps_most(const Settings& settings, const Picture& picture) noexcept;
 
-/// Why no transfer may begin now; none: one may.
+/// Why no transfer may begin now; none: one may. `wait_ms` as above; 0 for transfers per hour.
 Permissive why_no_transfer(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                            const Settings& settings, std::int64_t& wait_ms) noexcept;
 
 /// Why the drive may not be used at all; none: it may.
 Permissive why_no_drive(const SequencerState& state, const Picture& picture) noexcept;
 
-/// Why a running pump may not be stopped for staging yet; none: it may.
+/// Why a running pump may not be stopped for staging yet; none: it may. `wait_ms` gets how long still.
 Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump,
                         std::int64_t now_ms, std::int64_t& wait_ms) noexcept;
 

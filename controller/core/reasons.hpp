@@ -119,6 +119,7 @@ enum class Reason : std::uint8_t {
     asked_for,
     picture_unread,
     pressure_high,  // pressure_m, limit_m
+    no_pump_left,
     count
 };
 

@@ -143,7 +143,7 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      {{{"permissive", Unit::permissive}}},
      "permission was missing"},
     {core::Reason::supply_lost, "supply_lost", "the supply was lost"},
-    {core::Reason::pumps_max_reached, "pumps_max_reached", "as many pumps ran as may run at once"},
+    {core::Reason::pumps_max_reached, "pumps_max_reached", "more pumps ran than the supply may carry"},
     // data
     {core::Reason::data_good,
      "data_good",
@@ -187,6 +187,7 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "pressure_high",
      "the discharge pressure {0} had reached its limit {1}",
      {{{"pressure_m", Unit::m}, {"limit_m", Unit::m}}}},
+    {core::Reason::no_pump_left, "no_pump_left", "no pump was left to start"},
 }};
 static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
               "every Reason needs its word, in order");
