@@ -10,7 +10,6 @@
 namespace freshet::core {
 namespace {
 
-constexpr std::int64_t minute_ms = 60'000;
 constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
 /// Two starts from cold and one from warm (NEMA MG 1-2016 12.54.1); cold after an hour at rest, evenly warm
@@ -19,9 +18,9 @@ Settings two_cold_one_warm() {
     Settings settings = doubles::four_pumps();
     settings.succession = {.cold_starts_max = 2,
                            .warm_starts_max = 1,
-                           .cool_ms = 60 * minute_ms,
-                           .rest_ms = 15 * minute_ms,
-                           .even_run_ms = 30 * minute_ms,
+                           .cool_ms = 60_min,
+                           .rest_ms = 15_min,
+                           .even_run_ms = 30_min,
                            .drive_starts_count = true};
     return settings;
 }
@@ -44,47 +43,47 @@ struct Motor {
 
 TEST(Succession, admits_two_starts_from_cold_and_then_asks_for_the_rest) {
     Motor motor;
-    motor.record.released_ms = motor.at_ms - 61 * minute_ms;
+    motor.record.released_ms = motor.at_ms - 61_min;
     EXPECT_EQ(motor.waits_ms(), 0);
-    motor.starts_and_runs(1 * minute_ms);
-    motor.rests(2 * minute_ms);
+    motor.starts_and_runs(1_min);
+    motor.rests(2_min);
     EXPECT_EQ(motor.waits_ms(), 0) << "the second from cold";
-    motor.starts_and_runs(1 * minute_ms);
-    motor.rests(2 * minute_ms);
-    EXPECT_EQ(motor.waits_ms(), 13 * minute_ms) << "a quarter of an hour from the stop";
-    motor.rests(13 * minute_ms);
+    motor.starts_and_runs(1_min);
+    motor.rests(2_min);
+    EXPECT_EQ(motor.waits_ms(), 13_min) << "a quarter of an hour from the stop";
+    motor.rests(13_min);
     EXPECT_EQ(motor.waits_ms(), 0);
 }
 
 TEST(Succession, admits_one_start_from_warm) {
     Motor motor;
-    motor.record.released_ms = motor.at_ms - 61 * minute_ms;
-    motor.starts_and_runs(45 * minute_ms);
-    motor.rests(5 * minute_ms);
+    motor.record.released_ms = motor.at_ms - 61_min;
+    motor.starts_and_runs(45_min);
+    motor.rests(5_min);
     EXPECT_EQ(motor.waits_ms(), 0) << "one from rated temperature";
-    motor.starts_and_runs(1 * minute_ms);
-    motor.rests(5 * minute_ms);
-    EXPECT_EQ(motor.waits_ms(), 10 * minute_ms);
+    motor.starts_and_runs(1_min);
+    motor.rests(5_min);
+    EXPECT_EQ(motor.waits_ms(), 10_min);
 }
 
 TEST(Succession, begins_anew_from_cold_after_a_long_rest) {
     Motor motor;
-    motor.record.released_ms = motor.at_ms - 61 * minute_ms;
-    motor.starts_and_runs(45 * minute_ms);
-    motor.rests(60 * minute_ms);
-    motor.starts_and_runs(1 * minute_ms);
-    motor.rests(2 * minute_ms);
+    motor.record.released_ms = motor.at_ms - 61_min;
+    motor.starts_and_runs(45_min);
+    motor.rests(60_min);
+    motor.starts_and_runs(1_min);
+    motor.rests(2_min);
     EXPECT_EQ(motor.waits_ms(), 0) << "the second from cold";
 }
 
 TEST(Succession, of_a_motor_of_which_nothing_is_known_is_one_start_as_from_warm) {
     Motor motor;
     motor.record.released_ms = motor.at_ms;
-    motor.rests(1 * minute_ms);
+    motor.rests(1_min);
     EXPECT_EQ(motor.waits_ms(), 0);
-    motor.starts_and_runs(1 * minute_ms);
-    motor.rests(1 * minute_ms);
-    EXPECT_EQ(motor.waits_ms(), 14 * minute_ms);
+    motor.starts_and_runs(1_min);
+    motor.rests(1_min);
+    EXPECT_EQ(motor.waits_ms(), 14_min);
 }
 
 TEST(Succession, is_not_judged_where_the_station_sets_no_rule) {
@@ -104,12 +103,12 @@ TEST(Succession, is_a_ground_for_refusing_a_start_with_its_wait) {
     const StationPermit permit{.settled = true, .data_starts = true};
     Settings settings = two_cold_one_warm();
     PumpRecord& record = state.pumps[0];
-    record.started_ms = now_ms - 5 * minute_ms;
-    record.released_ms = now_ms - 4 * minute_ms;
+    record.started_ms = now_ms - 5_min;
+    record.released_ms = now_ms - 4_min;
     record.succession = {2, false};
     std::int64_t wait_ms = 0;
     EXPECT_EQ(why_not_start(state, picture, permit, settings, 0, false, wait_ms), Permissive::succession);
-    EXPECT_EQ(wait_ms, 11 * minute_ms);
+    EXPECT_EQ(wait_ms, 11_min);
     settings.succession.drive_starts_count = false;
     EXPECT_EQ(why_not_start(state, picture, permit, settings, 0, false, wait_ms), Permissive::none)
         << "the drive starts softly";
@@ -122,10 +121,10 @@ TEST(Succession, holds_for_a_whole_station_whose_only_pump_trips_again_and_again
     for (std::size_t pump = 1; pump < 4; ++pump) watch.station.selector[pump] = Selector::off;
     watch.station.level_m = 2.3;
     watch.station.inflow_m3s = 0.3;
-    std::int64_t stopped_ms = watch.station.now_ms - hour_ms;
+    std::int64_t stopped_ms = watch.station.now_ms - 1_h;
     for (int start = 0; start < 2; ++start) {
         ASSERT_TRUE(watch.run_until_step(Step::start_run, 20_min)) << start;
-        EXPECT_GE(watch.station.now_ms - stopped_ms, 15 * minute_ms) << start;
+        EXPECT_GE(watch.station.now_ms - stopped_ms, 15_min) << start;
         watch.run_for(2_s);
         watch.station.pump_tripped[0] = true;
         ASSERT_TRUE(watch.run_until_state(0, PumpState::unavailable, 1_min));
@@ -257,12 +256,12 @@ TEST(Winding, too_hot_on_a_running_pump_is_alarmed_and_left_to_its_protection) {
 
 TEST(Exercise, lets_the_pump_that_stood_idle_longest_go_first) {
     Settings settings = doubles::four_pumps();
-    settings.exercise_ms = 24 * hour_ms;
+    settings.exercise_ms = 24_h;
     SequencerState state;
-    for (std::size_t pump = 0; pump < 4; ++pump) state.pumps[pump].released_ms = now_ms - hour_ms;
-    state.pumps[2].run_ms = 1000 * hour_ms;
-    state.pumps[2].released_ms = now_ms - 30 * hour_ms;
-    state.pumps[3].released_ms = now_ms - 25 * hour_ms;
+    for (std::size_t pump = 0; pump < 4; ++pump) state.pumps[pump].released_ms = now_ms - 1_h;
+    state.pumps[2].run_ms = 1000_h;
+    state.pumps[2].released_ms = now_ms - 30_h;
+    state.pumps[3].released_ms = now_ms - 25_h;
     EXPECT_EQ(exercise_due(0x0F, state, settings, now_ms), bit_of(2) | bit_of(3));
     EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms), 2) << "though it has run most";
     settings.preference[2] = Preference::last;
@@ -274,7 +273,7 @@ TEST(Exercise, lets_the_pump_that_stood_idle_longest_go_first) {
 
 TEST(Exercise, takes_the_place_of_a_pump_that_would_run_on_for_ever) {
     Settings settings = doubles::four_pumps();
-    settings.exercise_ms = 2 * hour_ms;
+    settings.exercise_ms = 2_h;
     settings.preference[0] = Preference::preferred;
     Watch watch(settings);
     ASSERT_TRUE(watch.one_on_drive());

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/durations.hpp"
 
 namespace freshet::core {
 namespace {
@@ -19,11 +20,10 @@ struct Rested {
     std::int64_t wait_ms = 0;
 
     Rested() {
-        constexpr std::int64_t day_ms = 86'400'000;
         picture.time_ms = now_ms;
         picture.automatic = picture.drive_side_open = picture.line_side_open = 0x0F;
         picture.output_open = picture.drive_standing = picture.drive_known = true;
-        for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - day_ms;
+        for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 24_h;
     }
     Permissive to_start(bool by_line = false) {
         return why_not_start(state, picture, permit, settings, 0, by_line, wait_ms);
@@ -37,9 +37,9 @@ TEST(StartPermissive, lets_a_rested_pump_start) {
 
 TEST(StartPermissive, waits_out_the_rest_and_says_for_how_long) {
     Rested station;
-    station.state.pumps[0].released_ms = now_ms - 20'000;
+    station.state.pumps[0].released_ms = now_ms - 20_s;
     EXPECT_EQ(station.to_start(), Permissive::resting);
-    EXPECT_EQ(station.wait_ms, station.settings.permissives.rest_min_ms - 20'000);
+    EXPECT_EQ(station.wait_ms, station.settings.permissives.rest_min_ms - 20_s);
 }
 
 TEST(StartPermissive, waits_out_the_residual_voltage_even_where_no_rest_is_asked) {
@@ -53,7 +53,7 @@ TEST(StartPermissive, counts_starts_over_a_sliding_hour) {
     Rested station;
     const std::uint8_t limit = station.settings.permissives.starts_per_hour_max;
     for (std::uint8_t i = 0; i < limit; ++i)
-        station.state.pumps[0].starts.note(now_ms - hour_ms + 1000 * (i + 1));
+        station.state.pumps[0].starts.note(now_ms - 1_h + 1000 * (i + 1));
     EXPECT_EQ(station.to_start(), Permissive::starts_limit);
 
     station.picture.time_ms = now_ms + 1000;
@@ -96,9 +96,9 @@ TEST(LineStartPermissive, asks_for_spacing_between_line_starts) {
     station.settings.line_start.allowed = true;
     station.settings.line_start.short_circuit_va = 100e6;
     station.settings.restart.spacing_ms = 0;
-    station.state.last_line_start_ms = now_ms - 10'000;
+    station.state.last_line_start_ms = now_ms - 10_s;
     EXPECT_EQ(station.to_start(true), Permissive::spacing);
-    EXPECT_EQ(station.wait_ms, station.settings.line_start.spacing_ms - 10'000);
+    EXPECT_EQ(station.wait_ms, station.settings.line_start.spacing_ms - 10_s);
 }
 
 TEST(LineStartDip, is_start_power_over_start_and_short_circuit_power) {
@@ -121,7 +121,7 @@ TEST(LineStartDip, on_a_supply_of_unknown_strength_is_total) {
 TEST(TransferPermissive, keeps_to_the_transfers_per_hour) {
     Rested station;
     for (int i = 0; i < station.settings.permissives.transfers_per_hour_max; ++i)
-        station.state.transfers.note(now_ms - 60'000);
+        station.state.transfers.note(now_ms - 1_min);
     EXPECT_EQ(
         why_no_transfer(station.state, station.picture, station.permit, station.settings, station.wait_ms),
         Permissive::transfers_limit);
@@ -138,10 +138,10 @@ TEST(TransferPermissive, pauses_after_a_failed_transfer) {
 
 TEST(StopPermissive, keeps_a_pump_for_its_minimum_run) {
     Rested station;
-    station.state.pumps[0].started_ms = now_ms - 10'000;
+    station.state.pumps[0].started_ms = now_ms - 10_s;
     EXPECT_EQ(why_not_stop(station.state, station.settings, 0, now_ms, station.wait_ms),
               Permissive::minimum_run);
-    EXPECT_EQ(station.wait_ms, station.settings.permissives.run_min_ms - 10'000);
+    EXPECT_EQ(station.wait_ms, station.settings.permissives.run_min_ms - 10_s);
 }
 
 TEST(Availability, names_why_a_pump_cannot_be_counted_on) {

@@ -11,12 +11,12 @@
 #include "controller/core/rotation.hpp"
 #include "controller/core/succession.hpp"
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/durations.hpp"
 
 namespace freshet::core {
 namespace {
 
 constexpr std::int64_t now_ms = doubles::odd_start_ms;
-constexpr std::int64_t day_ms = 86'400'000;
 
 /// Four rested pumps, the first asked about; everything in order.
 struct Station {
@@ -30,7 +30,7 @@ struct Station {
         picture.time_ms = now_ms;
         picture.automatic = picture.drive_side_open = picture.line_side_open = 0x0F;
         picture.output_open = picture.drive_standing = picture.drive_known = true;
-        for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - day_ms;
+        for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 24_h;
     }
 };
 
@@ -119,7 +119,7 @@ TEST(HourlyLimit, of_nothing_admits_nothing_and_one_beyond_the_book_counts_what_
 
 TEST(Exercise, is_not_due_for_a_pump_whose_rest_is_not_known) {
     Station station;
-    station.settings.exercise_ms = day_ms / 2;
+    station.settings.exercise_ms = 24_h / 2;
     station.state.pumps[1].released_ms = never_ms;
     EXPECT_EQ(exercise_due(0x0F, station.state, station.settings, now_ms), 0x0D);
 }
@@ -127,7 +127,7 @@ TEST(Exercise, is_not_due_for_a_pump_whose_rest_is_not_known) {
 TEST(Succession, counts_no_further_than_the_count_goes) {
     Station station;
     station.settings.succession = {
-        .cold_starts_max = 2, .cool_ms = day_ms, .rest_ms = day_ms, .even_run_ms = day_ms};
+        .cold_starts_max = 2, .cool_ms = 24_h, .rest_ms = 24_h, .even_run_ms = 24_h};
     PumpRecord& pump = station.state.pumps[0];
     pump.started_ms = now_ms - 2000;
     pump.released_ms = now_ms - 1000;
@@ -138,7 +138,7 @@ TEST(Succession, counts_no_further_than_the_count_goes) {
 TEST(Succession, takes_a_motor_released_before_it_started_for_one_that_has_not_run) {
     Station station;
     station.settings.succession = {
-        .cold_starts_max = 2, .warm_starts_max = 1, .cool_ms = day_ms, .rest_ms = day_ms, .even_run_ms = 500};
+        .cold_starts_max = 2, .warm_starts_max = 1, .cool_ms = 24_h, .rest_ms = 24_h, .even_run_ms = 500};
     PumpRecord& pump = station.state.pumps[0];
     pump.started_ms = now_ms - 1000;
     pump.released_ms = now_ms - 2000;

@@ -13,52 +13,23 @@ namespace {
 
 constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
-/// A station whose controller can be taken away and put back.
-class Station {
-  public:
-    explicit Station(const Settings& settings = doubles::four_pumps())
-        : station(settings), settings_(settings) {
-        start(nullptr);
-    }
-
-    void start(const Retained* kept) { controller_.emplace(settings_, kept); }
-    void scan_once() {
-        advice = &controller_->scan(station.look());
-        station.step(*advice);
-    }
-    void run_for(std::int64_t duration_ms) {
-        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) scan_once();
-    }
-    /// Runs until a pump is not at rest; how long that took, or nothing within the limit.
-    std::optional<std::int64_t> time_to_a_start_ms(std::int64_t limit_ms) {
-        const std::int64_t begin_ms = station.now_ms;
-        while (station.now_ms - begin_ms < limit_ms) {
-            scan_once();
-            for (const PumpAdvice& pump : advice->pumps)
-                if (pump.state == PumpState::starting) return station.now_ms - begin_ms;
-        }
-        return std::nullopt;
-    }
-    /// Nobody advises for a while; what was advised last stands.
-    void go_unattended(std::int64_t duration_ms) {
-        const Advice last = *advice;
-        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) station.step(last);
-    }
-    Retained retained() const { return controller_->retained(); }
-
-    doubles::StationDouble station;
-    const Advice* advice = nullptr;
-
-  private:
-    Settings settings_;
-    std::optional<Controller> controller_;
-};
+/// How long until a pump is not at rest, ms; nothing within the limit.
+std::optional<std::int64_t> time_to_a_start_ms(Watch& watch, std::int64_t limit_ms) {
+    const std::int64_t begin_ms = watch.station.now_ms;
+    const auto starts = [&watch] {
+        for (const PumpAdvice& pump : watch.advice->pumps)
+            if (pump.state == PumpState::starting) return true;
+        return false;
+    };
+    if (!watch.run_until(starts, limit_ms)) return std::nullopt;
+    return watch.station.now_ms - begin_ms;
+}
 
 /// Four pumps seen a second ago, at rest for a day.
 Retained seen_a_second_ago() {
     Retained kept;
     kept.seen_ms = now_ms - 1_s;
-    for (RetainedPump& pump : kept.pumps) pump.released_ms = now_ms - 1440_min;
+    for (RetainedPump& pump : kept.pumps) pump.released_ms = now_ms - 24_h;
     return kept;
 }
 
@@ -100,7 +71,7 @@ TEST(Retained, is_given_back_as_it_was_taken_up) {
 
 TEST(Retained, times_that_lie_ahead_count_as_now_so_that_a_clock_set_back_blocks_nothing_for_ever) {
     Retained kept = seen_a_second_ago();
-    const std::int64_t next_year_ms = now_ms + 365LL * 1440_min;
+    const std::int64_t next_year_ms = now_ms + 365LL * 24_h;
     kept.pumps[0].started_ms = kept.pumps[0].recent_starts_ms.back() = next_year_ms;
     kept.pumps[0].retry_after_ms = kept.drive_retry_after_ms = next_year_ms;
     kept.alarms.shelved_until_ms[0] = next_year_ms;
@@ -110,7 +81,7 @@ TEST(Retained, times_that_lie_ahead_count_as_now_so_that_a_clock_set_back_blocks
     restore(kept, now_ms, settings, sequencer, alarms);
     EXPECT_EQ(sequencer.pumps[0].started_ms, now_ms);
     EXPECT_EQ(sequencer.pumps[0].starts.within_hour(now_ms), 1);
-    EXPECT_EQ(sequencer.pumps[0].starts.within_hour(now_ms + hour_ms), 0);
+    EXPECT_EQ(sequencer.pumps[0].starts.within_hour(now_ms + 1_h), 0);
     EXPECT_EQ(sequencer.pumps[0].retry_after_ms, now_ms + settings.step.retry_pause_ms);
     EXPECT_EQ(sequencer.drive_retry_after_ms, now_ms + settings.step.retry_pause_ms);
     EXPECT_EQ(alarms.station.shelved_until_ms[0], now_ms + shelve_max_ms);
@@ -130,7 +101,7 @@ TEST(Retained, starts_in_succession_are_used_up_after_a_long_absence) {
 }
 
 TEST(Restart, goes_on_with_hours_and_starts) {
-    Station at;
+    Watch at;
     at.station.inflow_m3s = 0.6;
     at.run_for(30_min);
     const PumpFigures before = at.advice->figures[0];
@@ -138,7 +109,7 @@ TEST(Restart, goes_on_with_hours_and_starts) {
     ASSERT_EQ(before.starts, 1U);
     const Retained kept = at.retained();
     at.go_unattended(20_s);
-    at.start(&kept);
+    at.restart(&kept);
     at.run_for(10_min);
     const PumpFigures after = at.advice->figures[0];
     EXPECT_GE(after.run_ms, before.run_ms + 9_min);
@@ -149,15 +120,14 @@ TEST(Restart, goes_on_with_hours_and_starts) {
 
 TEST(Restart, without_anything_kept_begins_with_the_settings_hours_and_starts) {
     Settings settings = doubles::four_pumps();
-    settings.run_ms_initial[2] = 77 * hour_ms;
+    settings.run_ms_initial[2] = 77_h;
     settings.starts_initial[2] = 12;
-    Station at(settings);
+    Watch at(settings);
     at.run_for(10_s);
-    EXPECT_EQ(at.advice->figures[2].run_ms, 77 * hour_ms);
+    EXPECT_EQ(at.advice->figures[2].run_ms, 77 * 1_h);
     EXPECT_EQ(at.advice->figures[2].starts, 12U);
     const Retained kept = seen_a_second_ago();
-    Station again(settings);
-    again.start(&kept);
+    Watch again(settings, &kept);
     again.run_for(10_s);
     EXPECT_EQ(again.advice->figures[2].run_ms, 0) << "what was kept stands before the settings";
 }
@@ -168,13 +138,13 @@ TEST(Restart, does_not_forget_the_starts_of_the_last_hour) {
     for (RetainedPump& pump : kept.pumps)
         for (std::size_t i = 0; i < settings.permissives.starts_per_hour_max; ++i)
             pump.recent_starts_ms[hourly_max - 1 - i] = now_ms - 30_min;
-    Station fresh;
+    Watch fresh;
     fresh.station.level_m = 2.5;
-    EXPECT_TRUE(fresh.time_to_a_start_ms(2_min)) << "nothing else stands in the way";
-    Station at;
+    EXPECT_TRUE(time_to_a_start_ms(fresh, 2_min)) << "nothing else stands in the way";
+    Watch at;
     at.station.level_m = 2.5;
-    at.start(&kept);
-    const auto waited_ms = at.time_to_a_start_ms(60_min);
+    at.restart(&kept);
+    const auto waited_ms = time_to_a_start_ms(at, 60_min);
     ASSERT_TRUE(waited_ms);
     EXPECT_GE(*waited_ms, 30_min);
     EXPECT_LE(*waited_ms, 31_min);
@@ -183,31 +153,31 @@ TEST(Restart, does_not_forget_the_starts_of_the_last_hour) {
 TEST(Restart, lets_a_rest_go_on_and_does_not_begin_it_anew) {
     Retained kept = seen_a_second_ago();
     for (RetainedPump& pump : kept.pumps) pump.released_ms = now_ms - 10_s;
-    Station at;
+    Watch at;
     at.station.level_m = 2.5;
-    at.start(&kept);
-    const auto waited_ms = at.time_to_a_start_ms(5_min);
+    at.restart(&kept);
+    const auto waited_ms = time_to_a_start_ms(at, 5_min);
     ASSERT_TRUE(waited_ms);
     EXPECT_GE(*waited_ms, 50_s);
     EXPECT_LE(*waited_ms, 52_s);
 
     const Retained rested = seen_a_second_ago();
-    Station again;
+    Watch again;
     again.station.level_m = 2.5;
-    again.start(&rested);
-    const auto soon_ms = again.time_to_a_start_ms(5_min);
+    again.restart(&rested);
+    const auto soon_ms = time_to_a_start_ms(again, 5_min);
     ASSERT_TRUE(soon_ms);
     EXPECT_LE(*soon_ms, 12_s) << "settling and residual voltage only";
 }
 
 TEST(Restart, waits_out_the_residual_voltage_anew_because_somebody_may_have_run_the_pump_meanwhile) {
     Settings settings = doubles::four_pumps();
-    settings.permissives.residual_voltage_ms = 30'000;
+    settings.permissives.residual_voltage_ms = 30_s;
     const Retained rested = seen_a_second_ago();
-    Station at(settings);
+    Watch at(settings);
     at.station.level_m = 2.5;
-    at.start(&rested);
-    const auto waited_ms = at.time_to_a_start_ms(5_min);
+    at.restart(&rested);
+    const auto waited_ms = time_to_a_start_ms(at, 5_min);
     ASSERT_TRUE(waited_ms);
     EXPECT_GE(*waited_ms, 30_s);
 }
@@ -215,16 +185,16 @@ TEST(Restart, waits_out_the_residual_voltage_anew_because_somebody_may_have_run_
 TEST(Restart, after_a_long_absence_begins_every_rest_anew) {
     Retained kept = seen_a_second_ago();
     kept.seen_ms = now_ms - absence_believed_ms - 1;
-    Station at;
+    Watch at;
     at.station.level_m = 2.5;
-    at.start(&kept);
-    const auto waited_ms = at.time_to_a_start_ms(5_min);
+    at.restart(&kept);
+    const auto waited_ms = time_to_a_start_ms(at, 5_min);
     ASSERT_TRUE(waited_ms);
     EXPECT_GE(*waited_ms, 60_s);
 }
 
 TEST(Restart, begins_the_rest_of_a_pump_anew_that_was_running_when_last_seen) {
-    Station at;
+    Watch at;
     at.station.inflow_m3s = 0.6;
     at.run_for(10_min);
     const std::uint8_t running = at.advice->drive_pump;
@@ -244,7 +214,7 @@ TEST(Restart, begins_the_rest_of_a_pump_anew_that_was_running_when_last_seen) {
 }
 
 TEST(Restart, keeps_no_time_of_release_of_a_pump_that_is_not_at_rest) {
-    Station at;
+    Watch at;
     at.station.inflow_m3s = 0.6;
     at.run_for(10_min);
     ASSERT_NE(at.advice->drive_pump, no_pump);
@@ -256,8 +226,8 @@ TEST(Restart, keeps_a_pump_locked_out_until_its_selector_goes_to_off) {
     kept.pumps[0].locked_out = true;
     kept.pumps[0].attempts = 3;
     kept.pumps[0].alarms.latched = alarm_bit(PumpAlarm::locked_out);
-    Station at;
-    at.start(&kept);
+    Watch at;
+    at.restart(&kept);
     at.run_for(1_min);
     EXPECT_EQ(at.advice->pumps[0].state, PumpState::locked_out);
     EXPECT_NE(at.advice->pump_alarms[0] & alarm_bit(PumpAlarm::locked_out), 0);
@@ -270,12 +240,12 @@ TEST(Restart, keeps_a_pump_locked_out_until_its_selector_goes_to_off) {
 }
 
 /// A pump locked out when last seen, and found with contactors closed.
-struct LockedOut : Station {
+struct LockedOut : Watch {
     Retained kept = seen_a_second_ago();
     LockedOut() {
         kept.pumps[1].locked_out = true;
         kept.pumps[1].attempts = 3;
-        start(&kept);
+        restart(&kept);
     }
     void close(doubles::Contactor& contactor) { contactor.closed = contactor.ordered = true; }
     void expect_taken_off_for_good() {
@@ -325,7 +295,7 @@ TEST(Restart, keeps_a_lock_out_over_a_second_restart_while_the_pump_is_being_tak
         at.scan_once();
     ASSERT_EQ(at.advice->pumps[1].state, PumpState::stopping);
     at.kept = at.retained();
-    at.start(&at.kept);
+    at.restart(&at.kept);
     at.expect_taken_off_for_good();
 }
 
@@ -345,8 +315,7 @@ TEST(Restart, keeps_the_drive_locked_out_and_serves_without_it) {
     settings.line_start.allowed = false;
     Retained kept = seen_a_second_ago();
     kept.drive_locked_out = true;
-    Station at(settings);
-    at.start(&kept);
+    Watch at(settings, &kept);
     at.run_for(1_min);
     EXPECT_EQ(at.advice->service, Service::fixed_speed);
     EXPECT_NE(at.advice->station_alarms & alarm_bit(StationAlarm::drive_locked_out), 0U);
@@ -357,10 +326,10 @@ TEST(Restart, keeps_alarms_shelved_and_out_of_service_and_those_nobody_acknowled
     kept.alarms.shelved_until_ms[static_cast<std::size_t>(StationAlarm::drive_tripped)] = now_ms + 120_s;
     kept.alarms.unacknowledged = alarm_bit(StationAlarm::supply);
     kept.pumps[1].alarms.out_of_service = alarm_bit(PumpAlarm::seal_leak);
-    Station at;
+    Watch at;
     at.station.drive_fault.trips = true;
     at.station.seal_leak[1] = true;
-    at.start(&kept);
+    at.restart(&kept);
     at.run_for(60_s);
     EXPECT_EQ(at.advice->station_alarms & alarm_bit(StationAlarm::drive_tripped), 0U);
     EXPECT_EQ(at.advice->pump_alarms[1] & alarm_bit(PumpAlarm::seal_leak), 0);

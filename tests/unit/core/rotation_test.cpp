@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/durations.hpp"
 
 namespace freshet::core {
 namespace {
@@ -17,7 +18,7 @@ struct Wear {
         const std::int64_t run_h[] = {300, 100, 200, 100};
         const std::uint32_t starts[] = {5, 9, 2, 7};
         for (std::size_t pump = 0; pump < 4; ++pump) {
-            state.pumps[pump].run_ms = run_h[pump] * 3'600'000;
+            state.pumps[pump].run_ms = run_h[pump] * 1_h;
             state.pumps[pump].starts_total = starts[pump];
         }
     }

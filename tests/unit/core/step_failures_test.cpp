@@ -2,17 +2,20 @@
 // recovers and what it counts towards, all as the table says. One reason to change: a kind of failure.
 #include <gtest/gtest.h>
 
+#include <cmath>
+#include <map>
 #include <string>
 
 #include "controller/core/sequencer.hpp"
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/durations.hpp"
 
 namespace freshet::core {
 namespace {
 
 constexpr std::int64_t scan_ms = 100;
 constexpr std::int64_t start_ms = doubles::odd_start_ms;
-constexpr std::int64_t long_ago_ms = start_ms - 24 * hour_ms;
+constexpr std::int64_t long_ago_ms = start_ms - 24_h;
 constexpr double minimum_hz = 40, line_hz = 60;
 constexpr std::uint8_t pump = 0;
 
@@ -137,7 +140,7 @@ struct Stand {
     }
     /// Scans of a healthy station until the run is over.
     bool recover() {
-        constexpr std::int64_t most_ms = 120'000;
+        constexpr std::int64_t most_ms = 2_min;
         in_sync = true;
         for (const std::int64_t end = now_ms + most_ms; now_ms < end && step() != Step::idle;) {
             pass();
@@ -203,6 +206,31 @@ void expect_reaction(Stand& stand, const StepRow& row, Way way, Blame blame) {
     expect_counted(stand, row, reacts ? blame : Blame::nobody);
 }
 
+/// How long a step may last, as the settings say.
+std::int64_t allowed_ms(const Settings& settings, Limit limit) {
+    const Settings::StepLimits& step = settings.step;
+    const auto ramp_ms = [](double hz, double hz_s) { return std::llround(1000 * hz / hz_s); };
+    const std::int64_t stop = ramp_ms(settings.drive.speed_max_hz, settings.drive.ramp_down_hz_s);
+    const std::int64_t to_line = ramp_ms(line_hz, settings.drive.ramp_up_hz_s);
+    const std::int64_t to_minimum = ramp_ms(minimum_hz, settings.drive.ramp_up_hz_s);
+    const std::map<Limit, std::int64_t> allowed{
+        {Limit::close, step.close_ms},
+        {Limit::open, step.open_ms},
+        {Limit::overlap, step.overlap_ms},
+        {Limit::drive_start, step.drive_start_ms + to_minimum + step.ramp_margin_ms},
+        {Limit::line_ramp, step.drive_start_ms + to_line + step.ramp_margin_ms},
+        {Limit::synchronise, step.synchronise_ms},
+        {Limit::stop_ramp, stop + step.ramp_margin_ms},
+        {Limit::drive_stop, step.drive_start_ms + stop},
+        {Limit::line_run, step.close_ms + settings.permissives.current_loss_ms},
+    };
+    return allowed.at(limit);
+}
+/// The scan at which a time is over, counted from the entry.
+std::int64_t first_scan_at(std::int64_t duration_ms) {
+    return (duration_ms + scan_ms - 1) / scan_ms * scan_ms;
+}
+
 bool rides_alone(const StepRow& row) {
     return row.sequence == Sequence::stop_from_line || row.sequence == Sequence::line_start;
 }
@@ -226,7 +254,7 @@ class EveryStep : public testing::TestWithParam<std::size_t> {
 
 TEST_P(EveryStep, that_gets_no_confirmation_goes_its_way_out_at_the_limit_with_its_alarm) {
     Stand stand(row());
-    constexpr std::int64_t most_ms = 120'000;
+    constexpr std::int64_t most_ms = 2_min;
     while (stand.step() == row().step && stand.now_ms - start_ms < most_ms) {
         EXPECT_TRUE(stand.nothing_raised());
         stand.wait_in_vain();
@@ -240,6 +268,7 @@ TEST_P(EveryStep, that_gets_no_confirmation_goes_its_way_out_at_the_limit_with_i
         EXPECT_TRUE(stand.raised(row().time_out_alarm));
     }
     const std::int64_t limit_ms = stand.now_ms - start_ms;
+    EXPECT_EQ(limit_ms, first_scan_at(allowed_ms(stand.settings, row().limit)));
     const Way way = row().on_time_out;
     if (way.step == Step::idle) {
         EXPECT_EQ(stand.state.pumps[pump].state, way.end);

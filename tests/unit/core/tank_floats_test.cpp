@@ -2,16 +2,13 @@
 // to change: the floats of the filling duty.
 #include <gtest/gtest.h>
 
-#include <vector>
-
-#include "controller/core/controller.hpp"
-#include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
 namespace {
 
 /// Settling, the first minimum rest, and the start itself.
-constexpr std::int64_t start_ms = 90'000;
+constexpr std::int64_t start_ms = 90_s;
 
 Settings filling() {
     Settings settings = doubles::four_pumps();
@@ -30,50 +27,29 @@ Settings filling() {
 }
 
 /// The stand-in station with its transmitters gone and its floats set by hand.
-struct Tank {
-    Settings settings = filling();
-    Controller controller{settings};
-    doubles::StationDouble station{settings};
+struct Tank : Watch {
     bool low_float_wet = true, high_float_wet = false;
     Quality level_quality = Quality::bad;
     double level_m = 2.0;
-    const Advice* advice = nullptr;
-    std::vector<Event> events;
 
-    void scan() {
-        Inputs inputs = station.look();
-        inputs.revision = inputs.two_state_revision = 0;
-        for (Transmitter& level : inputs.level) {
-            level.loop_ma = 4.0 + 16.0 * level_m / 5.0;
-            level.reading.quality = level_quality;
-            level.reading.cause = level_quality == Quality::bad ? Cause::device_exception : Cause::none;
-        }
-        inputs.low_float.on = low_float_wet;
-        inputs.high_float.on = high_float_wet;
-        advice = &controller.scan(inputs);
-        events.insert(events.end(), advice->events.begin(), advice->events.begin() + advice->event_count);
-        station.step(*advice);
-    }
-    void run_for(std::int64_t duration_ms) {
-        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) scan();
+    Tank() : Watch(filling()) {
+        on_the_way = [this](Inputs& inputs) {
+            inputs.revision = inputs.two_state_revision = 0;
+            for (Transmitter& level : inputs.level) {
+                level.loop_ma = 4.0 + 16.0 * level_m / 5.0;
+                level.reading.quality = level_quality;
+                level.reading.cause = level_quality == Quality::bad ? Cause::device_exception : Cause::none;
+            }
+            inputs.low_float.on = low_float_wet;
+            inputs.high_float.on = high_float_wet;
+        };
     }
     bool runs() const { return advice->drive_run || advice->pumps_on_line > 0; }
-    bool alarm(StationAlarm code) const { return (advice->station_alarms & alarm_bit(code)) != 0; }
-    const Event* begun() const {
-        for (auto event = events.rbegin(); event != events.rend(); ++event)
-            if (event->what == Happening::sequence_begun) return &*event;
-        return nullptr;
-    }
-    const Event* stopped() const {
-        for (auto event = events.rbegin(); event != events.rend(); ++event)
-            if (event->what == Happening::protective_stop) return &*event;
-        return nullptr;
-    }
 };
 
 TEST(TankFloats, start_no_pump_between_them) {
     Tank tank;
-    tank.run_for(5 * 60'000);
+    tank.run_for(5_min);
     EXPECT_EQ(tank.advice->service, Service::floats);
     EXPECT_FALSE(tank.runs());
 }
@@ -83,18 +59,18 @@ TEST(TankFloats, start_a_pump_by_the_low_one_and_stop_all_by_the_high_one) {
     tank.low_float_wet = false;
     tank.run_for(start_ms);
     ASSERT_TRUE(tank.runs());
-    EXPECT_EQ(tank.begun()->why, Reason::low_float);
+    EXPECT_EQ(tank.last(Happening::sequence_begun)->why, Reason::low_float);
     EXPECT_TRUE(tank.alarm(StationAlarm::low_float)) << "the tank is nearly empty";
-    EXPECT_EQ(tank.stopped(), nullptr);
+    EXPECT_EQ(tank.last(Happening::protective_stop), nullptr);
 
     tank.low_float_wet = true;
-    tank.run_for(60'000);
+    tank.run_for(1_min);
     EXPECT_TRUE(tank.runs()) << "the high float ends it";
     tank.high_float_wet = true;
-    tank.run_for(5'000);
+    tank.run_for(5_s);
     EXPECT_FALSE(tank.runs());
-    ASSERT_NE(tank.stopped(), nullptr);
-    EXPECT_EQ(tank.stopped()->why, Reason::high_float);
+    ASSERT_NE(tank.last(Happening::protective_stop), nullptr);
+    EXPECT_EQ(tank.last(Happening::protective_stop)->why, Reason::high_float);
     EXPECT_TRUE(tank.alarm(StationAlarm::high_float));
 }
 
@@ -103,7 +79,7 @@ TEST(TankFloats, bring_on_one_more_pump_after_the_run_on_time) {
     tank.low_float_wet = false;
     tank.run_for(start_ms);
     ASSERT_EQ(tank.advice->pumps_on_line, 0);
-    tank.run_for(tank.settings.floats.run_on_ms + 60'000);
+    tank.run_for(tank.settings().floats.run_on_ms + 1_min);
     EXPECT_EQ(tank.advice->pumps_on_line, 1);
 }
 
@@ -114,7 +90,7 @@ TEST(TankFloats, that_contradict_a_good_level_are_alarmed_and_stop_nothing) {
     tank.run_for(start_ms);
     ASSERT_TRUE(tank.runs());
     tank.high_float_wet = true;
-    tank.run_for(30'000);
+    tank.run_for(30_s);
     EXPECT_TRUE(tank.runs());
     EXPECT_TRUE(tank.alarm(StationAlarm::low_float_contradicts));
     EXPECT_FALSE(tank.alarm(StationAlarm::high_float));
@@ -129,9 +105,9 @@ TEST(TankFloats, give_way_without_a_bump_when_the_level_is_back) {
     tank.level_quality = Quality::good;
     tank.level_m = 1.9;
     double before_hz = tank.advice->speed_hz;
-    for (const std::int64_t end = tank.station.now_ms + 60'000; tank.station.now_ms < end;) {
-        tank.scan();
-        const double rate_hz = tank.settings.demand.rate_max_hz_s * 0.1;
+    for (const std::int64_t end = tank.station.now_ms + 1_min; tank.station.now_ms < end;) {
+        tank.scan_once();
+        const double rate_hz = tank.settings().demand.rate_max_hz_s * 0.1;
         ASSERT_LE(tank.advice->speed_hz, before_hz + rate_hz + 0.011);
         ASSERT_GE(tank.advice->speed_hz, before_hz - rate_hz - 0.011);
         before_hz = tank.advice->speed_hz;

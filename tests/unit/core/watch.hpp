@@ -7,20 +7,14 @@
 
 #include "controller/core/controller.hpp"
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/durations.hpp"
 
 namespace freshet::core {
 
-constexpr std::int64_t operator""_s(unsigned long long seconds) {
-    return static_cast<std::int64_t>(seconds) * 1000;
-}
-constexpr std::int64_t operator""_min(unsigned long long minutes) {
-    return static_cast<std::int64_t>(minutes) * 60'000;
-}
-
 class Watch {
   public:
-    explicit Watch(const Settings& settings = doubles::four_pumps())
-        : settings_(settings), controller_(settings), station(settings) {}
+    explicit Watch(const Settings& settings = doubles::four_pumps(), const Retained* kept = nullptr)
+        : settings_(settings), controller_(settings, kept), station(settings) {}
 
   private:
     Settings settings_;
@@ -30,12 +24,22 @@ class Watch {
     doubles::StationDouble station;
     std::vector<Event> events;
     const Advice* advice = nullptr;
+    /// What the field does to the readings on their way; nothing at first.
+    std::function<void(Inputs&)> on_the_way;
 
     /// Another controller takes over, as after a power cut of its own; the station stays as it is.
-    void restart() { controller_ = Controller(settings_); }
+    void restart(const Retained* kept = nullptr) { controller_ = Controller(settings_, kept); }
+    Retained retained() const { return controller_.retained(); }
+    /// Nobody advises for a while; what was advised last stands.
+    void go_unattended(std::int64_t duration_ms) {
+        const Advice last = *advice;
+        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) station.step(last);
+    }
 
     void scan_once() {
-        advice = &controller_.scan(station.look());
+        Inputs inputs = station.look();
+        if (on_the_way) on_the_way(inputs);
+        advice = &controller_.scan(inputs);
         events.insert(events.end(), advice->events.begin(), advice->events.begin() + advice->event_count);
         station.step(*advice);
     }
@@ -60,6 +64,11 @@ class Watch {
     PumpState state(std::size_t pump) const { return advice->pumps[pump].state; }
     const Settings& settings() const { return settings_; }
 
+    const Event* last(Happening what) const {
+        for (auto event = events.rbegin(); event != events.rend(); ++event)
+            if (event->what == what) return &*event;
+        return nullptr;
+    }
     const Event* last(Happening what, std::uint8_t detail) const {
         for (auto event = events.rbegin(); event != events.rend(); ++event)
             if (event->what == what && event->detail == detail) return &*event;

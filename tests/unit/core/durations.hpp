@@ -1,0 +1,18 @@
+// Durations as people say them. One reason to change: a unit of time that tests speak in.
+#pragma once
+
+#include <cstdint>
+
+namespace freshet::core {
+
+constexpr std::int64_t operator""_s(unsigned long long seconds) {
+    return static_cast<std::int64_t>(seconds) * 1000;
+}
+constexpr std::int64_t operator""_min(unsigned long long minutes) {
+    return static_cast<std::int64_t>(minutes) * 60'000;
+}
+constexpr std::int64_t operator""_h(unsigned long long hours) {
+    return static_cast<std::int64_t>(hours) * 3'600'000;
+}
+
+}  // namespace freshet::core
