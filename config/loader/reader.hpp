@@ -12,6 +12,7 @@
 
 #include "config/loader/document.hpp"
 #include "config/loader/errors.hpp"
+#include "config/loader/nearest.hpp"
 #include "config/loader/units.hpp"
 
 namespace freshet::config {
@@ -178,9 +179,5 @@ template <class Read>
 void in_each_if_given(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
     if (parent.optional(key) != nullptr) in_each(parent, key, expected, read);
 }
-
-/// The candidate with the smallest edit distance (insert, delete, replace, swap of neighbours), or empty when
-/// even that one needs more changes than half the word's letters.
-std::string_view nearest(std::string_view word, std::span<const std::string_view> candidates);
 
 }  // namespace freshet::config

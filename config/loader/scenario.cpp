@@ -7,6 +7,7 @@
 #include <filesystem>
 
 #include "config/devices.hpp"
+#include "config/loader/fault_amounts.hpp"
 #include "config/loader/read.hpp"
 #include "config/loader/reader.hpp"
 #include "config/loader/series.hpp"
@@ -186,50 +187,21 @@ class ScenarioReader {
         scenario_.faults.push_back(fault);
     }
 
-    /// What an amount means depends on the kind of fault, and on the signal where it falsifies one.
     void read_amount(TableReader& table, const Device& device, Fault& fault) {
-        const auto amount = [&](Quantity quantity, Range range = any) {
-            fault.amount = table.quantity("amount", quantity, range);
-        };
-        const auto optional_amount = [&](Quantity quantity, Range range, double factor = 1) {
-            fault.amount = table.optional_quantity("amount", quantity, range).value_or(0) * factor;
-        };
-        constexpr double ma_per_a = 1000;
-        switch (fault.kind) {
-            case FaultKind::offset:
-            case FaultKind::spike:
+        const AmountRule rule = amount_of(fault.kind, device.kind_of_device);
+        switch (rule.use) {
+            case AmountUse::of_signal:
                 return read_signal_amount(table, device, "", fault);
-            case FaultKind::drift:
+            case AmountUse::of_signal_per_s:
                 return read_signal_amount(table, device, "/s", fault);
-            case FaultKind::slow:
-                return optional_amount(Quantity::duration, positive);
-            case FaultKind::intermittent:
-                return device.kind_of_device == DeviceClass::transmitter
-                           ? optional_amount(Quantity::ratio, fraction)
-                           : optional_amount(Quantity::duration, positive);
-            case FaultKind::under_range:
-            case FaultKind::over_range:
-                return optional_amount(Quantity::current, {0, 0.024}, ma_per_a);
-            case FaultKind::closes_late:
-                return amount(Quantity::duration, positive);
-            case FaultKind::never_in_sync:
-                return optional_amount(Quantity::angle, {-180, 180});
-            case FaultKind::slips_out_of_sync:
-            case FaultKind::loses_reference:
-                return optional_amount(Quantity::frequency, not_negative);
-            case FaultKind::blocked:
-            case FaultKind::worn:
-            case FaultKind::dip:
-                return amount(Quantity::ratio, {0, 1, true});
-            case FaultKind::wander:
-                return amount(Quantity::frequency, not_negative);
-            case FaultKind::generator:
-                return optional_amount(Quantity::apparent_power, positive);
-            case FaultKind::link_slow:
-                return amount(Quantity::duration, positive);
-            case FaultKind::link_garbled:
-                return amount(Quantity::ratio, {0, 1, true});
-            default:
+            case AmountUse::needed:
+                fault.amount = table.quantity("amount", rule.quantity, rule.range) * rule.factor;
+                return;
+            case AmountUse::optional:
+                fault.amount =
+                    table.optional_quantity("amount", rule.quantity, rule.range).value_or(0) * rule.factor;
+                return;
+            case AmountUse::none:
                 break;
         }
         if (const Node* node = table.optional("amount"))
@@ -239,7 +211,7 @@ class ScenarioReader {
     }
 
     void read_signal_amount(TableReader& table, const Device& device, std::string_view per, Fault& fault) {
-        const std::string unit = std::string(unit_of(device)) + std::string(per);
+        const std::string unit = std::string(amount_unit(device)) + std::string(per);
         const std::string expected = fmt::format("a value such as \"0.1 {}\"", unit);
         const Node* node = table.required("amount", expected);
         if (node == nullptr) return;
@@ -252,16 +224,6 @@ class ScenarioReader {
             fault.amount = value->factor;
         else
             source_->error(node->place, fmt::format("{}: {}", table.called("amount"), value.error()));
-    }
-
-    /// A transmitter's amounts are in the quantity it measures, not in its loop's milliamperes.
-    static std::string_view unit_of(const Device& device) {
-        const bool station_wide = device.signal < station_signals.size();
-        const std::string_view unit =
-            station_wide
-                ? station_signals.at(device.signal).unit
-                : pump_signals.at((device.signal - station_signals.size()) % pump_signals.size()).unit;
-        return unit == "mA" ? "m" : unit;
     }
 
     std::string beside(const std::string& path) const {

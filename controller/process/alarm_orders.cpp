@@ -1,17 +1,19 @@
 // Lines of somebody in attendance; see the header.
 #include "controller/process/alarm_orders.hpp"
 
-#include <poll.h>
-#include <unistd.h>
-
+#include <algorithm>
 #include <array>
+#include <bit>
 #include <charconv>
 #include <cstdio>
 #include <optional>
+#include <span>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
+#include "config/loader/nearest.hpp"
 #include "controller/core/alarms.hpp"
 #include "controller/words/alarms.hpp"
 
@@ -20,39 +22,32 @@ namespace {
 
 using core::AlarmOrder;
 
-constexpr std::size_t line_max = 200;   // longer than any order; what is longer is no order
-constexpr std::size_t lines_max = 100;  // nobody types faster; what floods is dropped
+constexpr int lines_in_a_scan = 16;  // who writes faster is answered in the scans that follow
 constexpr std::int32_t ms_per_minute = 60'000;
 constexpr std::int64_t minutes_max = core::shelve_max_ms / ms_per_minute;
 
 struct Verb {
-    std::string_view word;
+    std::string_view word, expected;
     AlarmOrder order;
-    std::string_view done;
+    core::Happening happens;             ///< what the journal says when it was done
+    std::string_view done, was_so = "";  ///< `was_so`: nothing happened, because
 };
 constexpr std::array verbs{
-    Verb{"acknowledge", AlarmOrder::acknowledge, "acknowledged"},
-    Verb{"shelve", AlarmOrder::shelve, "shelved"},
-    Verb{"unshelve", AlarmOrder::unshelve, "no longer shelved"},
-    Verb{"out_of_service", AlarmOrder::take_out_of_service, "out of service"},
-    Verb{"in_service", AlarmOrder::return_to_service, "in service"},
+    Verb{"acknowledge", "acknowledge all or acknowledge ALARM", AlarmOrder::acknowledge,
+         core::Happening::alarm_acknowledged, "acknowledged", "nothing to acknowledge"},
+    Verb{"shelve", "shelve ALARM MINUTES", AlarmOrder::shelve, core::Happening::alarm_shelved, "shelved"},
+    Verb{"unshelve", "unshelve ALARM", AlarmOrder::unshelve, core::Happening::alarm_unshelved,
+         "no longer shelved", "was not shelved"},
+    Verb{"out_of_service", "out_of_service ALARM", AlarmOrder::take_out_of_service,
+         core::Happening::alarm_out_of_service, "out of service", "was out of service already"},
+    Verb{"in_service", "in_service ALARM", AlarmOrder::return_to_service, core::Happening::alarm_in_service,
+         "in service", "was in service already"},
 };
 
 struct Alarm {
     std::uint8_t pump = core::no_pump, code = 0;
     core::AlarmPriority priority = core::AlarmPriority::low;
 };
-
-std::vector<std::string_view> words_of(std::string_view line) {
-    std::vector<std::string_view> found;
-    constexpr std::string_view blanks = " \t\r";
-    for (std::size_t at = line.find_first_not_of(blanks); at != std::string_view::npos;) {
-        const std::size_t end = line.find_first_of(blanks, at);
-        found.push_back(line.substr(at, end - at));
-        at = end == std::string_view::npos ? end : line.find_first_not_of(blanks, end);
-    }
-    return found;
-}
 
 std::optional<Alarm> alarm_of(std::string_view name, std::uint8_t pump_count) {
     constexpr std::string_view of_pump = "pump_";
@@ -104,83 +99,130 @@ std::string list_of(const core::Advice& advice, std::uint8_t pump_count) {
     return list.empty() ? "every alarm is normal\n" : list;
 }
 
-ReadOrder wrong(std::string text) {
-    return {{}, std::move(text)};
+/// An answer without an order.
+ReadOrder told(std::string text) {
+    return {{}, {}, std::move(text)};
+}
+
+/// `; nearest known WHAT "word"`, where one is near.
+std::string hint(std::string_view word, std::string_view what, std::span<const std::string_view> known) {
+    const std::string_view near = config::nearest(word, known);
+    return near.empty() ? std::string() : fmt::format("; nearest known {} \"{}\"", what, near);
+}
+
+ReadOrder no_order(std::string_view line, std::string_view word) {
+    std::vector<std::string_view> known{"list"};
+    std::string expected = "list";
+    for (const Verb& verb : verbs) {
+        known.push_back(verb.word);
+        expected += fmt::format(", {}", verb.expected);
+    }
+    return told(
+        fmt::format("'{}' is no order; expected one of {}{}\n", line, expected, hint(word, "order", known)));
+}
+
+ReadOrder no_alarm(std::string_view name, std::uint8_t pump_count) {
+    std::vector<std::string> names;
+    for (const auto& alarm : words::station_alarms) names.emplace_back(alarm.name);
+    for (int pump = 1; pump <= pump_count; ++pump)
+        for (const auto& alarm : words::pump_alarms)
+            names.push_back(fmt::format("pump_{}.{}", pump, alarm.name));
+    return told(
+        fmt::format("there is no alarm '{}'; `freshet alarms` names them, and one of a pump is written "
+                    "pump_1.tripped{}\n",
+                    name, hint(name, "alarm", std::vector<std::string_view>(names.begin(), names.end()))));
+}
+
+int count_of(const core::Advice& advice, core::Happening what) {
+    int count = 0;
+    for (std::size_t i = 0; i < advice.event_count; ++i)
+        if (advice.events[i].what == what) ++count;
+    return count;
+}
+
+/// Whether the scan notes that it did so because it was asked; a shelving may also end by itself.
+bool notes(const core::Advice& advice, core::Happening what, const core::OperatorInputs& people) {
+    for (std::size_t i = 0; i < advice.event_count; ++i) {
+        const core::Event& event = advice.events[i];
+        if (event.what == what && event.detail == people.alarm && event.pump == people.pump &&
+            event.why != core::Reason::shelving_over)
+            return true;
+    }
+    return false;
+}
+
+int unacknowledged(const core::Advice& advice) {
+    int count = std::popcount(advice.station_alarms_unacknowledged);
+    for (const std::uint16_t word : advice.pump_alarms_unacknowledged) count += std::popcount(word);
+    return count;
+}
+
+std::string all_acknowledged(const core::Advice& advice) {
+    const int done = count_of(advice, core::Happening::alarm_acknowledged), left = unacknowledged(advice);
+    if (done == 0 && left == 0) return "all: nothing to acknowledge\n";
+    if (left == 0) return fmt::format("all: {} acknowledged\n", done);
+    return fmt::format("all: {} acknowledged, {} left; say it again\n", done, left);
 }
 
 }  // namespace
 
 ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uint8_t pump_count) {
-    const std::vector<std::string_view> words = words_of(line);
+    const std::vector<std::string_view> words = service::words_of(line);
     if (words.empty()) return {};
-    if (words.size() == 1 && words[0] == "list") return {{}, list_of(advice, pump_count)};
-    const Verb* verb = nullptr;
-    for (const Verb& one : verbs)
-        if (one.word == words[0]) verb = &one;
-    const std::size_t expected = verb != nullptr && verb->order == AlarmOrder::shelve ? 3 : 2;
-    if (verb == nullptr || words.size() != expected)
-        return wrong(
-            fmt::format("'{}' is no order; expected list, acknowledge all, acknowledge ALARM, shelve ALARM "
-                        "MINUTES, unshelve ALARM, out_of_service ALARM or in_service ALARM\n",
-                        line));
-    core::OperatorInputs people;
+    if (words.size() == 1 && words[0] == "list") return told(list_of(advice, pump_count));
+    const auto* const verb = std::ranges::find(verbs, words[0], &Verb::word);
+    if (verb == verbs.end()) return no_order(line, words[0]);
+    const std::size_t expected = verb->order == AlarmOrder::shelve ? 3 : 2;
+    if (words.size() != expected)
+        return told(fmt::format("'{}' is no order; expected {}\n", line, verb->expected));
+    ReadOrder order;
+    order.name = words[1];
     if (verb->order == AlarmOrder::acknowledge && words[1] == "all") {
-        people.acknowledge_all = true;
-        return {people, "all: acknowledged\n"};
+        order.people.acknowledge_all = true;
+        return order;
     }
     const auto alarm = alarm_of(words[1], pump_count);
-    if (!alarm)
-        return wrong(
-            fmt::format("there is no alarm '{}'; `freshet alarms` names them, and one of a pump is written "
-                        "pump_1.tripped\n",
-                        words[1]));
+    if (!alarm) return no_alarm(words[1], pump_count);
     const bool sets_aside =
         verb->order == AlarmOrder::shelve || verb->order == AlarmOrder::take_out_of_service;
     if (sets_aside && !core::may_be_set_aside(alarm->priority))
-        return wrong(fmt::format("{} has high priority and may not be set aside\n", words[1]));
-    people.order = verb->order;
-    people.pump = alarm->pump;
-    people.alarm = alarm->code;
-    if (verb->order != AlarmOrder::shelve) return {people, fmt::format("{}: {}\n", words[1], verb->done)};
+        return told(fmt::format("{} has high priority and may not be set aside\n", words[1]));
+    order.people.order = verb->order;
+    order.people.pump = alarm->pump;
+    order.people.alarm = alarm->code;
+    if (verb->order != AlarmOrder::shelve) return order;
     std::int32_t minutes = 0;
     const char* const end = words[2].data() + words[2].size();
     const auto read = std::from_chars(words[2].data(), end, minutes);
     if (read.ec != std::errc{} || read.ptr != end || minutes < 1 || minutes > minutes_max)
-        return wrong(
+        return told(
             fmt::format("'{}' is no time to shelve for; expected 1 to {} minutes\n", words[2], minutes_max));
-    people.shelve_ms = minutes * ms_per_minute;
-    return {people, fmt::format("{}: shelved for {} minutes\n", words[1], minutes)};
+    order.people.shelve_ms = minutes * ms_per_minute;
+    return order;
 }
 
-void AlarmOrders::read_lines() {
-    while (!ended_) {
-        pollfd waiting{descriptor_, POLLIN, 0};
-        if (poll(&waiting, 1, 0) <= 0) return;
-        std::array<char, line_max> text;
-        const ssize_t read_bytes = read(descriptor_, text.data(), text.size());
-        if (read_bytes <= 0) {
-            ended_ = true;
-            return;
-        }
-        unfinished_.append(text.data(), static_cast<std::size_t>(read_bytes));
-        for (std::size_t end = unfinished_.find('\n'); end != std::string::npos;
-             end = unfinished_.find('\n')) {
-            if (lines_.size() < lines_max) lines_.push_back(unfinished_.substr(0, end));
-            unfinished_.erase(0, end + 1);
-        }
-        if (unfinished_.size() > line_max) unfinished_.clear();
-    }
+std::string outcome_of(const ReadOrder& order, const core::Advice& advice) {
+    if (order.people.acknowledge_all) return all_acknowledged(advice);
+    const auto* const verb = std::ranges::find(verbs, order.people.order, &Verb::order);
+    if (verb == verbs.end()) return {};
+    if (!notes(advice, verb->happens, order.people)) return fmt::format("{}: {}\n", order.name, verb->was_so);
+    if (order.people.order != AlarmOrder::shelve) return fmt::format("{}: {}\n", order.name, verb->done);
+    return fmt::format("{}: shelved for {} minutes\n", order.name, order.people.shelve_ms / ms_per_minute);
 }
 
 core::OperatorInputs AlarmOrders::next(const core::Advice& advice) {
-    read_lines();
-    while (!lines_.empty()) {
-        const ReadOrder order = read_order(lines_.front(), advice, pump_count_);
-        lines_.pop_front();
-        fmt::print(stderr, "{}", order.answer);
-        if (order.people.asks()) return order.people;
+    for (int lines = 0; lines < lines_in_a_scan; ++lines) {
+        const auto line = lines_.next();
+        if (!line) break;
+        given_ = line->refused.empty() ? read_order(line->text, advice, pump_count_) : told(line->refused);
+        fmt::print(stderr, "{}", given_.answer);
+        if (given_.people.asks()) return given_.people;
     }
     return {};
+}
+
+void AlarmOrders::answer(const core::Advice& advice) {
+    fmt::print(stderr, "{}", outcome_of(given_, advice));
 }
 
 }  // namespace freshet::controller_process

@@ -53,7 +53,9 @@ const core::Advice& Scanner::decide(const core::Inputs& inputs) {
     if (!people.asks()) return controller_.scan(inputs);
     core::Inputs attended = inputs;
     attended.people = people;
-    return controller_.scan(attended);
+    const core::Advice& advice = controller_.scan(attended);
+    beside_.orders->answer(advice);
+    return advice;
 }
 
 void Scanner::record(const core::Inputs& inputs, const core::Advice& advice) {

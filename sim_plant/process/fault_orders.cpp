@@ -1,35 +1,25 @@
 // An instructor's lines; see the header.
 #include "sim_plant/process/fault_orders.hpp"
 
-#include <poll.h>
-#include <unistd.h>
-
 #include <charconv>
+#include <cmath>
 #include <cstdio>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
 #include "config/devices.hpp"
+#include "config/loader/fault_amounts.hpp"
+#include "config/loader/nearest.hpp"
 
 namespace freshet::plant_process {
 
 namespace {
 
-constexpr std::size_t line_max = 200;  ///< longer than any order; what is longer is no order
-
-std::vector<std::string_view> words_of(std::string_view line) {
-    std::vector<std::string_view> words;
-    constexpr std::string_view blanks = " \t\r";
-    for (std::size_t at = line.find_first_not_of(blanks); at != std::string_view::npos;) {
-        const std::size_t end = line.find_first_of(blanks, at);
-        words.push_back(line.substr(at, end - at));
-        at = end == std::string_view::npos ? end : line.find_first_not_of(blanks, end);
-    }
-    return words;
-}
+constexpr std::size_t lines_in_a_step = 16;  // who writes faster is answered in the steps that follow
 
 std::vector<std::string_view> kinds_of(const config::Device& device) {
     std::vector<std::string_view> kinds;
@@ -52,10 +42,42 @@ std::string list_of(std::uint8_t pump_count) {
     return list;
 }
 
+/// `; nearest known WHAT "word"`, where one is near.
+std::string hint(std::string_view word, std::string_view what, std::span<const std::string_view> known) {
+    const std::string_view near = config::nearest(word, known);
+    return near.empty() ? std::string() : fmt::format("; nearest known {} \"{}\"", what, near);
+}
+
+std::string no_device(std::string_view name, std::uint8_t pump_count) {
+    const std::vector<std::string> names = config::device_names(pump_count);
+    return fmt::format("there is no device '{}'; list names them{}\n", name,
+                       hint(name, "device", std::vector<std::string_view>(names.begin(), names.end())));
+}
+
+std::string no_kind(std::string_view word, std::string_view name, const config::Device& device) {
+    const std::vector<std::string_view> kinds = kinds_of(device);
+    return fmt::format("'{}' cannot happen to {}; expected one of {}{}\n", word, name, fmt::join(kinds, ", "),
+                       hint(word, "kind", kinds));
+}
+
+/// "a number in s, above 0": the amount that an order may give.
+std::string expected(const config::AmountRule& rule, const config::Device& device) {
+    using config::AmountUse;
+    if (rule.use == AmountUse::of_signal || rule.use == AmountUse::of_signal_per_s)
+        return fmt::format("a number in {}{}", config::amount_unit(device),
+                           rule.use == AmountUse::of_signal ? "" : "/s");
+    std::string text = rule.quantity == config::Quantity::ratio
+                           ? "a plain number"
+                           : fmt::format("a number in {}", config::si_symbol_of(rule.quantity));
+    text += fmt::format(", {} {}", rule.range.least_excluded ? "above" : "from", rule.range.least);
+    if (std::isfinite(rule.range.most)) text += fmt::format(" to {}", rule.range.most);
+    return text;
+}
+
 }  // namespace
 
 std::string obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count) {
-    const std::vector<std::string_view> words = words_of(line);
+    const std::vector<std::string_view> words = service::words_of(line);
     if (words.empty()) return {};
     if (words[0] == "list" && words.size() == 1) return list_of(pump_count);
     const bool clears = words[0] == "clear";
@@ -65,49 +87,41 @@ std::string obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_c
 
     const std::string_view name = clears ? words[1] : words[0];
     const auto device = config::find_device(name, pump_count);
-    if (!device) return fmt::format("there is no device '{}'; list names them\n", name);
+    if (!device) return no_device(name, pump_count);
     if (clears)
         return plant.clear_fault(name) ? fmt::format("{}: cleared\n", name)
                                        : fmt::format("{}: nothing to clear\n", name);
 
     const auto kind = kind_of(*device, words[1]);
-    if (!kind)
-        return fmt::format("'{}' cannot happen to {}; expected one of {}\n", words[1], name,
-                           fmt::join(kinds_of(*device), ", "));
+    if (!kind) return no_kind(words[1], name, *device);
+    const config::AmountRule rule = config::amount_of(*kind, device->kind_of_device);
     double amount = 0;
     if (words.size() == words_max) {
         const char* const end = words[2].data() + words[2].size();
         const auto read = std::from_chars(words[2].data(), end, amount);
-        if (read.ec != std::errc{} || read.ptr != end)
-            return fmt::format("'{}' is no amount; expected a number in SI units\n", words[2]);
+        const bool is_number = read.ec == std::errc{} && read.ptr == end;
+        if (rule.use == config::AmountUse::none)
+            return fmt::format("{} {} takes no amount; nothing was done\n", name, words[1]);
+        if (!is_number || !std::isfinite(amount) || !config::within(rule.range, amount))
+            return fmt::format("'{}' is no amount for {} {}; expected {}\n", words[2], name, words[1],
+                               expected(rule, *device));
+    } else if (rule.use != config::AmountUse::none && rule.use != config::AmountUse::optional) {
+        return fmt::format("{} {} needs an amount; expected {}\n", name, words[1], expected(rule, *device));
     }
-    plant.set_fault(name, *kind, amount);
-    return fmt::format("{}: {}\n", name, words[1]);
+    plant.set_fault(name, *kind, amount * rule.factor);
+    return fmt::format("{}: {}{}\n", name, words[1],
+                       words.size() == words_max ? fmt::format(" {}", words[2]) : "");
 }
 
 std::size_t FaultOrders::obey(plant::Plant& plant, std::uint8_t pump_count) {
-    std::size_t obeyed = 0;
-    while (!ended_) {
-        pollfd waiting{descriptor_, POLLIN, 0};
-        if (poll(&waiting, 1, 0) <= 0) break;
-        char text[line_max];
-        const ssize_t read_bytes = read(descriptor_, text, sizeof text);
-        if (read_bytes <= 0) {
-            ended_ = true;
-            break;
-        }
-        unfinished_.append(text, static_cast<std::size_t>(read_bytes));
-        for (std::size_t end = unfinished_.find('\n'); end != std::string::npos;
-             end = unfinished_.find('\n')) {
-            const std::string answer =
-                plant_process::obey(std::string_view(unfinished_).substr(0, end), plant, pump_count);
-            fmt::print(stderr, "{}", answer);
-            unfinished_.erase(0, end + 1);
-            ++obeyed;
-        }
-        if (unfinished_.size() > line_max) unfinished_.clear();
+    for (std::size_t obeyed = 0; obeyed < lines_in_a_step; ++obeyed) {
+        const auto line = lines_.next();
+        if (!line) return obeyed;
+        fmt::print(
+            stderr, "{}",
+            line->refused.empty() ? plant_process::obey(line->text, plant, pump_count) : line->refused);
     }
-    return obeyed;
+    return lines_in_a_step;
 }
 
 }  // namespace freshet::plant_process

@@ -7,6 +7,7 @@
 #include <string>
 #include <string_view>
 
+#include "hal/service/order_lines.hpp"
 #include "sim_plant/station/plant.hpp"
 
 namespace freshet::plant_process {
@@ -16,18 +17,17 @@ namespace freshet::plant_process {
 /// by kind. Returns what to tell the instructor: what was done, or what was wrong and what was expected.
 std::string obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count);
 
-/// Reads whole lines as they come, without ever waiting.
+/// Takes whole lines as they come, without ever waiting.
 class FaultOrders {
   public:
-    explicit FaultOrders(int descriptor) : descriptor_(descriptor) {}
+    explicit FaultOrders(int descriptor) : lines_(descriptor) {}
 
-    /// Carries out every line that has come and answers it on standard error; returns how many there were.
+    /// Carries out the lines that have come, a bounded number at a time, and answers each on standard error;
+    /// returns how many there were.
     std::size_t obey(plant::Plant& plant, std::uint8_t pump_count);
 
   private:
-    int descriptor_;
-    bool ended_ = false;
-    std::string unfinished_;
+    service::OrderLines lines_;
 };
 
 }  // namespace freshet::plant_process

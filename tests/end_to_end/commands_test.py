@@ -157,14 +157,17 @@ class Faults(Command):
         self.assertEqual(done.returncode, 0, done.stderr)
 
     def test_each_is_set_by_an_instructor_while_the_station_runs(self):
-        lines = [f"{device} {kind}" + (" 0.2" if amount else "") for device, kind, amount in FAULTS]
+        lines = ["list"] + [f"{device} {kind}" + (" 0.2" if amount else "") for device, kind, amount in FAULTS]
         done = p.subprocess.run(
             [str(p.PLANT), "--scenario", str(self.folder / "scenarios/dry_day.toml"), "--instructor", "--duration-s", "5",
              "--speed", "max", "--quiet", "--listen", "127.0.0.1:0", "--advice", "127.0.0.1:1"],
             input="".join(line + "\n" for line in lines), capture_output=True, text=True, timeout=p.LIMIT_S)
         self.assertEqual(done.returncode, 0, done.stderr)
-        for device, kind, _ in FAULTS:
-            self.assertIn(f"{device}: {kind}\n", done.stderr)
+        for device, kind, amount in FAULTS:
+            self.assertIn(f"{device}: {kind}" + (" 0.2" if amount else "") + "\n", done.stderr)
+        listed = re.findall(r"^(?:[a-z_]+\.)?\S+: (\w+(?:, \w+)+)$", done.stderr, re.MULTILINE)
+        self.assertEqual({kind for kinds in listed for kind in kinds.split(", ")}, {kind for _, kind, _ in FAULTS},
+                         "every kind that `list` names is tried, and no other")
 
 
 if __name__ == "__main__":
