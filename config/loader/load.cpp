@@ -38,6 +38,13 @@ tl::expected<Scenario, Errors> load_scenario(const std::string& path) {
 tl::expected<FieldMap, Errors> load_field_map(const std::string& path) {
     return load(path, read_field_map);
 }
+tl::expected<FieldMap, Errors> load_field_map_for(const StationFile& file, const std::string& path) {
+    auto map = load_field_map(path);
+    if (!map) return map;
+    Errors apart = check_together(*map, file);
+    if (!apart.empty()) return tl::unexpected(std::move(apart));
+    return map;
+}
 tl::expected<Motor, Errors> load_motor(const std::string& path) {
     return load(path, read_motor_file);
 }

@@ -34,6 +34,9 @@ tl::expected<Scenario, Errors> load_scenario(const std::string& path);
 /// it.
 tl::expected<FieldMap, Errors> load_field_map(const std::string& path);
 
+/// A field map for this station. Errors: those of the map, or of the two together.
+tl::expected<FieldMap, Errors> load_field_map_for(const StationFile& file, const std::string& path);
+
 /// What a field map lacks for a station, and what it has of pumps that the station has not. A station needs
 /// its measured values, the drive, the line, each pump's contacts, selector, trip and current; the rest is
 /// welcome.

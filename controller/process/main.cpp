@@ -39,7 +39,8 @@ struct Files {
 std::optional<Files> load(const Options& options) {
     auto station = config::load_station_file(options.station_file);
     if (!station) fmt::print(stderr, "{}", config::text_of(station.error()));
-    auto map = config::load_field_map(options.field_map_file);
+    auto map = station ? config::load_field_map_for(*station, options.field_map_file)
+                       : config::load_field_map(options.field_map_file);
     if (!map) fmt::print(stderr, "{}", config::text_of(map.error()));
     if (!station || !map) return std::nullopt;
     auto plan = modbus::compile(*map);

@@ -11,8 +11,9 @@ tl::expected<CaseFiles, std::string> load_case(const std::string& scenario_file,
     auto scenario = config::load_scenario(scenario_file);
     if (!scenario) return tl::unexpected(config::text_of(scenario.error()));
     auto station = config::load_station_file(scenario->station_file);
+    const std::string& map_file = field_map_file.empty() ? scenario->field_map_file : field_map_file;
     const auto map =
-        config::load_field_map(field_map_file.empty() ? scenario->field_map_file : field_map_file);
+        station ? config::load_field_map_for(*station, map_file) : config::load_field_map(map_file);
     std::string wrong;
     if (!station) wrong += config::text_of(station.error());
     if (!map) wrong += config::text_of(map.error());

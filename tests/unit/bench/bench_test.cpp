@@ -49,6 +49,13 @@ TEST(Bench, writes_the_same_journal_and_trend_twice_byte_for_byte) {
     EXPECT_EQ(doubles::bytes_of(first / "trend.csv"), doubles::bytes_of(second / "trend.csv"));
 }
 
+TEST(Bench, refuses_a_field_map_named_beside_the_scenario_that_does_not_suit_its_station) {
+    const std::string config = std::string{FRESHET_SOURCE_DIR} + "/config/";
+    const auto loaded = load_case(config + "scenarios/cloudburst.toml", config + "field_maps/booster.toml");
+    ASSERT_FALSE(loaded);
+    EXPECT_NE(loaded.error().find("signal \"high_float\" is missing"), std::string::npos) << loaded.error();
+}
+
 TEST(Bench, decides_alike_with_and_without_a_record) {
     const CaseFiles loaded = load("cloudburst");
     const doubles::ScratchFolder folder;

@@ -170,6 +170,15 @@ TEST(FieldMapFile, must_hold_what_its_station_needs) {
     EXPECT_TRUE(
         check_together(load_field_map(shipped("field_maps/scattered.toml")).value(), station).empty());
 }
+TEST(FieldMapFile, is_not_loaded_for_a_station_that_it_does_not_suit) {
+    const StationFile station = load_station_file(shipped("stations/demo.toml")).value();
+    const auto map = load_field_map_for(station, shipped("field_maps/booster.toml"));
+    ASSERT_FALSE(map);
+    EXPECT_THAT(text_of(map.error()),
+                ::testing::HasSubstr("signal \"high_float\" is missing; \"Larkmere pumping station "
+                                     "(invented)\" needs it\n"));
+    EXPECT_TRUE(load_field_map_for(station, shipped("field_maps/scattered.toml")));
+}
 TEST(FieldMapFile, may_not_name_pumps_that_its_station_has_not) {
     const StationFile station = load_station_file(shipped("stations/tank.toml")).value();
     const FieldMap map = load_field_map(shipped("field_maps/demo.toml")).value();
