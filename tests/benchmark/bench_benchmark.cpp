@@ -88,19 +88,25 @@ void station_alone(benchmark::State& state) {
 }
 BENCHMARK(station_alone)->Unit(benchmark::kMillisecond);
 
-/// Median and slowest of single scans, the clock's own cost included; and the mean without it.
+/// Median and slowest of single scans, the clock's own cost included; and the mean without it. The tape is
+/// played over and over and each scan's least time counts, since the machine's own pauses never meet the same
+/// scan every time; `worst_seen_ns` has the pauses in it.
 void controller_alone(benchmark::State& state) {
     const bench::CaseFiles loaded = load("design_storm");
     constexpr double before_peak_s = 11.5 * hour_s;
     const Tape tape = tape_of(loaded, before_peak_s, hour_s);
-    std::vector<double> each_ns(tape.inputs.size());
-    {
+    std::vector<double> each_ns(tape.inputs.size(), 1e12);
+    double worst_seen_ns = 0;
+    constexpr int rounds = 9;
+    for (int round = 0; round < rounds; ++round) {
         core::Controller controller{loaded.station.settings};
         for (std::size_t i = 0; i < tape.inputs.size(); ++i) {
             const auto began = std::chrono::steady_clock::now();
             benchmark::DoNotOptimize(&controller.scan(tape.inputs[i]));
-            each_ns[i] =
+            const double scan_ns =
                 std::chrono::duration<double, std::nano>(std::chrono::steady_clock::now() - began).count();
+            each_ns[i] = std::min(each_ns[i], scan_ns);
+            worst_seen_ns = std::max(worst_seen_ns, scan_ns);
         }
     }
     std::sort(each_ns.begin(), each_ns.end());
@@ -116,6 +122,7 @@ void controller_alone(benchmark::State& state) {
     state.counters["median_ns"] = each_ns[each_ns.size() / 2];
     state.counters["p99.9_ns"] = each_ns[each_ns.size() * 999 / 1000];
     state.counters["worst_ns"] = each_ns.back();
+    state.counters["worst_seen_ns"] = worst_seen_ns;
 }
 BENCHMARK(controller_alone)->Unit(benchmark::kMillisecond);
 

@@ -74,7 +74,7 @@ TEST(Campaign, breaks_no_law_runs_no_pump_dry_and_spills_nothing_that_could_be_h
         const auto sound = static_cast<std::size_t>(
             std::count(handicap.pump_faulty.begin(), handicap.pump_faulty.end(), false));
         const double least_m3 = least_overflow_m3(base, storm, sound, 0);
-        // The reckoning knows no ramps and no inertia of the main: a cubic metre is within its accuracy.
+        // The best operator's pumps are at full speed at once: a cubic metre is within its accuracy.
         constexpr double accuracy_m3 = 1;
         if (least_m3 <= 0 && one.summary.overflow_m3 > accuracy_m3 && ++spills <= told_most)
             ADD_FAILURE() << one.summary.overflow_m3

@@ -124,6 +124,7 @@ Outcome run(const Base& base, const config::Scenario& scenario, const Watch& wat
     for (const double figure : {outcome.summary.level_max_m, outcome.summary.pumped_m3,
                                 outcome.summary.overflow_m3, outcome.summary.energy_kwh})
         mix(outcome.digest, std::bit_cast<std::uint64_t>(figure));
+    outcome.level_at_end_m = plant.water().level_m;
     return outcome;
 }
 

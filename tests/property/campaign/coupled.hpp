@@ -33,6 +33,7 @@ struct Outcome {
     double suction_dry_s = 0;          ///< a pump that is fed turned with the level below the suction level
     int transfers_per_hour_max = 0;    ///< begun in any sixty minutes
     int starts_per_hour_max = 0;       ///< of one pump in any sixty minutes
+    double level_at_end_m = 0;         ///< true
     store::RunSummary summary;         ///< without the controller's alarms
 };
 

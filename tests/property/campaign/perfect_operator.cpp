@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "controller/core/flow_table.hpp"
+#include "sim_plant/physics/hydraulics.hpp"
 
 namespace freshet::campaign {
 namespace {
@@ -23,28 +23,22 @@ double at_m3s(const std::vector<config::SeriesPoint>& series, double t_s) {
 
 double least_overflow_m3(const Base& base, const config::Scenario& scenario, std::size_t pumps,
                          double between_pumps_s) {
-    const core::Settings& settings = base.station.settings;
-    const config::Well& well = base.station.station.well;
-    const core::FlowTable flows{settings};
-    double level_m = scenario.initial_level_m, overflow_m3 = 0, first_s = -1;
+    plant::Hydraulics water{base.station.station, scenario.initial_level_m};
+    double first_s = -1;
     constexpr double step_s = 1;
     for (double t_s = 0; t_s < scenario.duration_s; t_s += step_s) {
-        double pumped_m3s = 0;
-        if (level_m > settings.marks.stop_m) {
+        plant::HydraulicInputs inputs;
+        inputs.inflow_m3s = at_m3s(scenario.weather.measured_inflow_m3s, t_s);
+        if (water.state().level_m > base.station.settings.marks.stop_m) {
             if (first_s < 0) first_s = t_s;
             const double brought = between_pumps_s > 0 ? 1 + std::floor((t_s - first_s) / between_pumps_s)
                                                        : static_cast<double>(pumps);
-            const double on = std::min(brought, static_cast<double>(pumps));
-            if (on > 0) pumped_m3s = flows.total_m3s(static_cast<std::size_t>(on), 0, level_m);
+            const auto on = static_cast<std::size_t>(std::min(brought, static_cast<double>(pumps)));
+            std::fill_n(inputs.speed_ratio.begin(), on, 1.0);
         }
-        const double head_m = std::max(level_m - well.overflow_level_m, 0.0);
-        const double spilt_m3s =
-            well.overflow_coefficient * well.overflow_width_m * head_m * std::sqrt(head_m);
-        overflow_m3 += spilt_m3s * step_s;
-        level_m += step_s * (at_m3s(scenario.weather.measured_inflow_m3s, t_s) - pumped_m3s - spilt_m3s) /
-                   core::store_area_m2(settings, level_m);
+        water.step(step_s, inputs);
     }
-    return overflow_m3;
+    return water.state().overflow_m3;
 }
 
 }  // namespace freshet::campaign
