@@ -91,6 +91,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         // A stop that nobody saw may have been just now.
         const bool stop_seen = believed && one.released_ms != never_ms;
         record.released_ms = stop_seen ? std::min(one.released_ms, now_ms) : now_ms;
+        record.fed_ms = std::min(one.released_ms != never_ms ? one.released_ms : kept.seen_ms, now_ms);
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
         record.attempts = one.attempts;
         record.starts = count_of(one.recent_starts_ms, now_ms);

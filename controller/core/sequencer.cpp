@@ -148,6 +148,7 @@ void count_start(SequencerState& state, Run& run, const Settings& settings) noex
     if (by_line || settings.succession.drive_starts_count) {
         PumpRecord before = record;
         before.released_ms = record.rested_from_ms;
+        before.fed_ms = record.ran_until_ms;
         record.succession = succession_with_start(settings, before, run.entered_ms);
     }
     record.starts.note(run.entered_ms);
@@ -426,6 +427,7 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
     if (sequence == Sequence::start_on_drive || sequence == Sequence::line_start) {
         // From the moment its contactors move the motor no longer counts as de-energised.
         state.pumps[pump].rested_from_ms = state.pumps[pump].released_ms;
+        state.pumps[pump].ran_until_ms = state.pumps[pump].fed_ms;
     }
     if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
     run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
@@ -450,10 +452,13 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
     const Picture& seen = inputs.picture;
     keep_since(state.sync_within_since_ms, inputs.sync.within, seen.time_ms);
     const auto surely_dead = static_cast<PumpMask>(seen.drive_side_open & seen.line_side_open);
+    const PumpMask by_drive = seen.output_closed && seen.drive_running ? seen.drive_side_closed : PumpMask{0};
+    const auto fed = static_cast<PumpMask>(seen.line_side_closed | by_drive);
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
         PumpRecord& record = state.pumps[pump];
         if (!has(static_cast<PumpMask>(surely_dead & state.dead_before), pump))
             record.released_ms = seen.time_ms;
+        if (has(fed, pump)) record.fed_ms = seen.time_ms;
         if (state.line_stop[pump].step != Step::idle) {
             carry_run(state, state.line_stop[pump], inputs, settings, journal);
         } else if (record.state == PumpState::on_line) {

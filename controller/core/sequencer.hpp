@@ -67,12 +67,14 @@ struct PumpRecord {
     PumpState state = PumpState::off;
     std::int64_t started_ms = never_ms;   ///< last start
     std::int64_t released_ms = never_ms;  ///< last seen or advised de-energised
+    std::int64_t fed_ms = never_ms;       ///< last seen energised; a contact that is not read says nothing
     std::int64_t retry_after_ms = never_ms;
     std::int64_t current_missing_ms = never_ms;
     std::uint8_t attempts = 0;  ///< failed starts in a row
     HourlyCount starts;
     Succession succession;
-    std::int64_t rested_from_ms = never_ms;  ///< when it was de-energised before the start under way
+    std::int64_t rested_from_ms = never_ms;  ///< released_ms as it was before the start under way
+    std::int64_t ran_until_ms = never_ms;    ///< fed_ms as it was before the start under way
     std::uint32_t event = 0;                 ///< last event about this pump
     std::int64_t run_ms = 0;                 ///< figures, for rotation and for people
     std::uint32_t starts_total = 0, line_starts_total = 0;

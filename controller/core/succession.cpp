@@ -19,8 +19,9 @@ Succession succession_with_start(const Settings& settings, const PumpRecord& rec
                                  std::int64_t now_ms) noexcept {
     const Settings::Succession& rule = settings.succession;
     const std::int64_t rest_ms = since(record.released_ms, now_ms);
-    const bool ran = record.started_ms != never_ms && record.released_ms > record.started_ms;
-    const std::int64_t ran_ms = ran ? record.released_ms - record.started_ms : 0;
+    // Rest is counted from when it surely stood, a run until when it was surely fed.
+    const bool ran = record.started_ms != never_ms && record.fed_ms > record.started_ms;
+    const std::int64_t ran_ms = ran ? record.fed_ms - record.started_ms : 0;
     if (rest_ms >= rule.cool_ms) return {1, false};
     if (ran_ms >= rule.even_run_ms || rest_ms >= rule.rest_ms) return {1, true};
     constexpr std::uint8_t most = std::numeric_limits<std::uint8_t>::max();

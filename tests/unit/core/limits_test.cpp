@@ -36,7 +36,7 @@ struct Motor {
         record.succession = succession_with_start(settings, record, at_ms);
         record.started_ms = at_ms;
         at_ms += duration_ms;
-        record.released_ms = at_ms;
+        record.released_ms = record.fed_ms = at_ms;
     }
     std::int64_t waits_ms() const { return succession_wait_ms(settings, record, at_ms); }
 };
@@ -84,6 +84,39 @@ TEST(Succession, of_a_motor_of_which_nothing_is_known_is_one_start_as_from_warm)
     motor.starts_and_runs(1_min);
     motor.rests(1_min);
     EXPECT_EQ(motor.waits_ms(), 14_min);
+}
+
+TEST(Succession, takes_a_contact_that_is_not_read_for_no_run) {
+    Motor motor;
+    motor.record.released_ms = motor.at_ms - 16_min;
+    motor.starts_and_runs(10_min);
+    motor.rests(25_min);
+    motor.record.released_ms = motor.at_ms;  // nobody saw it stand until now
+    motor.rests(5_min);
+    EXPECT_EQ(motor.waits_ms(), 10_min) << "it did not run itself even";
+}
+
+TEST(Succession, counts_a_motor_as_fed_only_by_contacts_that_are_seen_closed) {
+    const Settings settings = two_cold_one_warm();
+    SequencerState state;
+    Picture picture;
+    picture.line_side_open = picture.drive_side_open = static_cast<PumpMask>(0x0F & ~bit_of(1));
+    picture.line_side_closed = bit_of(1);
+    picture.drive_side_open |= bit_of(1);
+    Advice advice;
+    std::uint32_t number = 0;
+    const auto scan_at = [&](std::int64_t at_ms) {
+        picture.time_ms = at_ms;
+        Journal journal(advice, number);
+        carry_on(state, {picture, {}, 0}, settings, journal);
+    };
+    scan_at(now_ms);
+    EXPECT_EQ(state.pumps[1].fed_ms, now_ms);
+    EXPECT_EQ(state.pumps[0].fed_ms, never_ms);
+    picture.line_side_closed = 0;  // and not open either
+    scan_at(now_ms + 20_min);
+    EXPECT_EQ(state.pumps[1].fed_ms, now_ms);
+    EXPECT_EQ(state.pumps[1].released_ms, now_ms + 20_min) << "for its rest it counts as running";
 }
 
 TEST(Succession, is_not_judged_where_the_station_sets_no_rule) {
