@@ -1,8 +1,8 @@
-// Rules of the trade for large motors that are figures, not physics: starts, code letters, dips, unbalance,
-// table currents. One reason to change: a published rule or table.
+// Rules of the trade for large motors that are figures, not physics: code letters, dips, unbalance, table
+// currents. (How often a motor may start: config/loader/rules.hpp.) One reason to change: a published rule or
+// table.
 //
-// Sources: starts: NEMA MG 10 Table 2-3 (allowable starts = min(A, B / load Wk2), rest C); code letters: NEMA
-// MG 1 10.37;
+// Sources: code letters: NEMA MG 1 10.37;
 //   dip: short-circuit ratio (Gonen, Electric Power Distribution System Engineering, chapter 9); unbalance:
 //   definition and 2 u^2 rule of DOE Motor Systems Tip Sheet 7, derating curve of NEMA MG 1 14.36; currents:
 //   NEC (NFPA 70) Table 430.250.
@@ -13,16 +13,6 @@
 #include <optional>
 
 namespace freshet::plant {
-
-inline constexpr double lb_ft2_per_kgm2 = 23.7303604;
-
-struct AllowableStarts {
-    double per_hour = 0;  ///< the lesser of A and B over the load's inertia
-    double rest_s = 0;    ///< between starts
-};
-/// By rated horsepower (1 to 250; between two rows the larger motor's), poles 2, 4 or 6, and the load's Wk2.
-/// Nothing outside the table.
-std::optional<AllowableStarts> allowable_starts(double power_hp, int poles, double load_wk2_lb_ft2);
 
 /// Locked-rotor current of a code letter's kVA per horsepower, A.
 double locked_rotor_current_a(double kva_per_hp, double power_hp, double voltage_v);

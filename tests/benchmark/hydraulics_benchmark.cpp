@@ -2,30 +2,11 @@
 #include <benchmark/benchmark.h>
 
 #include "sim_plant/physics/hydraulics.hpp"
+#include "tests/unit/physics/sample_water_station.hpp"
 
 namespace {
 
 using namespace freshet;
-
-/// An invented station of four pumps on a main of two kilometres.
-config::Station four_pump_station() {
-    config::Station station;
-    station.duty = config::Duty::empty_well;
-    station.pump_count = 4;
-    station.well.storage = {{0, 0}, {2, 60}, {6, 340}, {8, 600}};
-    station.well.overflow_level_m = 7;
-    station.well.overflow_width_m = 5;
-    station.well.suction_level_m = 0.5;
-    station.well.vortex_level_m = 1.0;
-    station.pump.curve = {{0, 52, 0, 2}, {0.2, 47, 0.68, 2.4}, {0.4, 40, 0.84, 3.5}, {0.55, 32, 0.8, 5.5}};
-    station.pump.rated_speed_rpm = 880;
-    station.pump.minimum_flow_m3s = 0.12;
-    station.pump.branch_loss_s2m5 = 5;
-    station.main.discharge_level_m = 25;
-    station.main.reaches = {{1500, 1.0, config::Friction::darcy_weisbach, 0.0003, 0, 6, 1000},
-                            {500, 0.9, config::Friction::hazen_williams, 0, 120, 4, 1000}};
-    return station;
-}
 
 plant::HydraulicInputs four_running(plant::Hydraulics& hydraulics) {
     plant::HydraulicInputs inputs;
@@ -39,7 +20,7 @@ plant::HydraulicInputs four_running(plant::Hydraulics& hydraulics) {
 }
 
 void four_pumps_settled(benchmark::State& run) {
-    plant::Hydraulics hydraulics(four_pump_station(), 4);
+    plant::Hydraulics hydraulics(tests::water_station(), 4);
     plant::HydraulicInputs inputs = four_running(hydraulics);
     for (auto _ : run) {
         const plant::HydraulicState& state = hydraulics.step(0.1, inputs);
@@ -51,7 +32,7 @@ BENCHMARK(four_pumps_settled);
 
 /// Every speed moves a little in every step, as it does on a line whose frequency wanders.
 void four_pumps_on_a_wandering_line(benchmark::State& run) {
-    plant::Hydraulics hydraulics(four_pump_station(), 4);
+    plant::Hydraulics hydraulics(tests::water_station(), 4);
     plant::HydraulicInputs inputs = four_running(hydraulics);
     int step = 0;
     for (auto _ : run) {
@@ -65,7 +46,7 @@ void four_pumps_on_a_wandering_line(benchmark::State& run) {
 BENCHMARK(four_pumps_on_a_wandering_line);
 
 void one_of_four_ramping(benchmark::State& run) {
-    plant::Hydraulics hydraulics(four_pump_station(), 4);
+    plant::Hydraulics hydraulics(tests::water_station(), 4);
     plant::HydraulicInputs inputs = four_running(hydraulics);
     double rate = -1e-4;
     for (auto _ : run) {
@@ -79,7 +60,7 @@ void one_of_four_ramping(benchmark::State& run) {
 BENCHMARK(one_of_four_ramping);
 
 void one_pump_held_below_its_shut_off_head(benchmark::State& run) {
-    plant::Hydraulics hydraulics(four_pump_station(), 4);
+    plant::Hydraulics hydraulics(tests::water_station(), 4);
     plant::HydraulicInputs inputs = four_running(hydraulics);
     inputs.speed_ratio[3] = 0.5;
     for (auto _ : run) {
@@ -91,7 +72,7 @@ void one_pump_held_below_its_shut_off_head(benchmark::State& run) {
 BENCHMARK(one_pump_held_below_its_shut_off_head);
 
 void at_rest(benchmark::State& run) {
-    plant::Hydraulics hydraulics(four_pump_station(), 4);
+    plant::Hydraulics hydraulics(tests::water_station(), 4);
     plant::HydraulicInputs inputs;
     inputs.inflow_m3s = 1e-6;
     for (auto _ : run) benchmark::DoNotOptimize(&hydraulics.step(0.1, inputs));

@@ -1,7 +1,6 @@
-// Starts, code letters, dips, table currents and unbalance held against standards and handbooks.
-// Sources, by test: NEMA MG 10 Table 2-3 (reproductions) and its use after the EASA Electrical Engineering
-// Handbook; NEC
-//   430.7(B) / NEMA MG 1 10.37 code letters; Hubert, Electric Machines (companion); McPherson, An
+// Code letters, dips, table currents and unbalance held against standards and handbooks.
+// Sources, by test: NEC 430.7(B) / NEMA MG 1 10.37 code letters; Hubert, Electric Machines (companion);
+// McPherson, An
 //   Introduction to Electrical Machines and Transformers (companion); Gonen, Electric Power Distribution
 //   System Engineering, 1986, Example 9.11 (companion); Electrical Engineering Portal, worked transformer
 //   example; a web engineering guide on motor-start voltage drop; NEC (NFPA 70) 2008 Table 430.250; DOE Motor
@@ -19,38 +18,6 @@
 
 namespace freshet::plant {
 namespace {
-
-// EASA handbook, after NEMA MG 10: 25 hp, 4 poles, load Wk2 of 50 lb-ft2: the lesser of 8.8 and 122 / 50.
-TEST(AllowableStarts, of_25_hp_with_50_lb_ft2_are_2_44_an_hour) {
-    EXPECT_NEAR(allowable_starts(25, 4, 50)->per_hour, 2.44, 0.005);
-}
-
-// NEMA MG 10 Table 2-3.
-struct StartsRow {
-    double power_hp;
-    int poles;
-    double per_hour, b_lb_ft2, rest_s;
-};
-class Mg10 : public ::testing::TestWithParam<StartsRow> {};
-TEST_P(Mg10, starts_and_rest) {
-    const StartsRow& row = GetParam();
-    const auto light = allowable_starts(row.power_hp, row.poles, 0);
-    ASSERT_TRUE(light);
-    EXPECT_EQ(light->per_hour, row.per_hour);
-    EXPECT_EQ(light->rest_s, row.rest_s);
-    EXPECT_NEAR(allowable_starts(row.power_hp, row.poles, 10 * row.b_lb_ft2)->per_hour, 0.1, 1e-12);
-}
-INSTANTIATE_TEST_SUITE_P(motors, Mg10,
-                         ::testing::Values(StartsRow{50, 4, 6.8, 232, 72}, StartsRow{100, 4, 5.2, 441, 110},
-                                           StartsRow{150, 4, 4.5, 640, 160}, StartsRow{200, 4, 4, 831, 300},
-                                           StartsRow{250, 4, 3.7, 1017, 500}, StartsRow{100, 2, 2.6, 92, 220},
-                                           StartsRow{200, 2, 2, 172, 600}, StartsRow{250, 2, 1.8, 210, 1000},
-                                           StartsRow{100, 6, 5.9, 1181, 97},
-                                           StartsRow{250, 6, 4.2, 2744, 440}));
-// The table ends at 250 hp: nothing is made up beyond it.
-TEST(AllowableStarts, end_with_the_table) {
-    EXPECT_FALSE(allowable_starts(500, 4, 0));
-}
 
 // NEC 430.7(B): the bands, each from its lower to its upper end.
 struct LetterRow {
