@@ -5,6 +5,7 @@
 #include <sys/un.h>
 #include <unistd.h>
 
+#include <cerrno>
 #include <charconv>
 #include <cstddef>
 #include <cstdint>
@@ -54,34 +55,32 @@ Notice::~Notice() {
     if (descriptor_ >= 0) ::close(descriptor_);
 }
 
-void Notice::send(const std::string& message) noexcept {
-    if (descriptor_ < 0) return;
+/// False: the manager has no room at present, and should be told again.
+bool Notice::send(const std::string& message) noexcept {
+    if (descriptor_ < 0) return true;
     sockaddr_un address{};
     address.sun_family = AF_UNIX;
     std::memcpy(address.sun_path, request_.socket.data(), request_.socket.size());
     // An abstract name begins with a zero byte and ends with the length, not with a zero.
     if (address.sun_path[0] == '@') address.sun_path[0] = '\0';
     const auto length = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + request_.socket.size());
-    // A manager that is not there, or slow to read, must not hold a scan up: what cannot be sent is not sent.
-    (void)::sendto(descriptor_, message.data(), message.size(), MSG_NOSIGNAL,
-                   reinterpret_cast<const sockaddr*>(&address), length);
+    // A manager that is slow to read must not hold a scan up, and one that is not there is not told.
+    const ssize_t sent = ::sendto(descriptor_, message.data(), message.size(), MSG_NOSIGNAL,
+                                  reinterpret_cast<const sockaddr*>(&address), length);
+    return sent >= 0 || (errno != EAGAIN && errno != ENOBUFS && errno != EINTR);
 }
 
 void Notice::scan_completed(bool valid, Clock::time_point now) {
     if (descriptor_ < 0) return;
-    if (!ready_ && valid) {
-        ready_ = true;
-        send("READY=1");
-    }
-    if (!ready_ && (!patience_at_ || now - *patience_at_ >= patience / 3)) {
-        patience_at_ = now;
-        send("EXTEND_TIMEOUT_USEC=" +
-             std::to_string(std::chrono::duration_cast<std::chrono::microseconds>(patience).count()));
+    seen_ = seen_ || valid;
+    if (!ready_ && seen_) ready_ = send("READY=1");
+    if (!seen_ && (!patience_at_ || now - *patience_at_ >= patience / 3)) {
+        const auto asked = std::chrono::duration_cast<std::chrono::microseconds>(patience);
+        if (send("EXTEND_TIMEOUT_USEC=" + std::to_string(asked.count()))) patience_at_ = now;
     }
     if (!ready_ || request_.watchdog.count() == 0) return;
     if (fed_at_ && now - *fed_at_ < request_.watchdog / feeds_per_period) return;
-    fed_at_ = now;
-    send("WATCHDOG=1");
+    if (send("WATCHDOG=1")) fed_at_ = now;
 }
 
 bool Notice::wants_status(Clock::time_point now) const {
@@ -91,8 +90,7 @@ bool Notice::wants_status(Clock::time_point now) const {
 void Notice::status(std::string_view text, Clock::time_point now) {
     if (!wants_status(now) || text == told_status_) return;
     status_at_ = now;
-    told_status_ = text;
-    send("STATUS=" + told_status_);
+    if (send("STATUS=" + std::string(text))) told_status_ = text;
 }
 
 void Notice::stopping() {

@@ -32,6 +32,7 @@ class Notice {
     Notice& operator=(const Notice&) = delete;
 
     /// A scan is complete. The first valid one says READY; until then the manager is asked for patience.
+    /// What a manager slow to read has no room for is said again after the next scan.
     /// After that the watchdog is fed, at most four times in its period: by this call alone, so that it
     /// starves when scans stop.
     void scan_completed(bool valid, Clock::time_point now);
@@ -42,14 +43,13 @@ class Notice {
     /// An orderly end has begun.
     void stopping();
 
-    bool is_ready() const { return ready_; }
-
   private:
-    void send(const std::string& message) noexcept;
+    bool send(const std::string& message) noexcept;
 
     Request request_;
     int descriptor_ = -1;
-    bool ready_ = false;
+    bool seen_ = false;   ///< a scan was valid
+    bool ready_ = false;  ///< and the manager knows
     std::optional<Clock::time_point> fed_at_, patience_at_, status_at_;
     std::string told_status_;
 };

@@ -6,6 +6,7 @@
 #include <sys/un.h>
 #include <unistd.h>
 
+#include <cerrno>
 #include <cstddef>
 #include <cstring>
 #include <string>
@@ -33,6 +34,16 @@ class Manager {
     }
     ~Manager() { ::close(descriptor_); }
     bool bound() const { return bound_; }
+    /// Others write to it until it has room for nothing more.
+    void fill() const {
+        sockaddr_un address{};
+        socklen_t length = sizeof address;
+        ASSERT_EQ(::getsockname(descriptor_, reinterpret_cast<sockaddr*>(&address), &length), 0);
+        const int other = ::socket(AF_UNIX, SOCK_DGRAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
+        while (::sendto(other, "x", 1, 0, reinterpret_cast<const sockaddr*>(&address), length) == 1) continue;
+        EXPECT_EQ(errno, EAGAIN);
+        ::close(other);
+    }
     std::vector<std::string> heard() const {
         std::vector<std::string> all;
         char text[512];
@@ -64,6 +75,24 @@ TEST(Notice, says_ready_after_the_first_valid_scan_and_asks_for_patience_before)
     notice.scan_completed(true, begin + 13s);
     notice.scan_completed(false, begin + 14s);
     EXPECT_EQ(manager.heard(), Said{"READY=1"});
+}
+
+TEST(Notice, is_sent_again_after_the_next_scan_to_a_manager_that_had_no_room) {
+    const doubles::ScratchFolder folder;
+    const std::string path = folder / "notify";
+    const Manager manager(path);
+    Notice notice({path, 2s});
+    manager.fill();
+    notice.scan_completed(true, begin);
+    notice.status("one", begin);
+    manager.heard();
+    // Whatever the next scan saw, a station that was seen once is ready.
+    notice.scan_completed(false, begin + 100ms);
+    EXPECT_EQ(manager.heard(), (Said{"READY=1", "WATCHDOG=1"}));
+    notice.scan_completed(true, begin + 200ms);
+    EXPECT_EQ(manager.heard(), Said{});
+    notice.status("one", begin + 1s);
+    EXPECT_EQ(manager.heard(), Said{"STATUS=one"});
 }
 
 TEST(Notice, reaches_an_abstract_socket) {
