@@ -15,7 +15,7 @@ bool changed_for_good(const core::Retained& before, const core::Retained& now) {
     return grown != now;
 }
 
-Keeper::Keeper(KeptFile file) : file_(std::move(file)), written_(file_.found()) {
+Keeper::Keeper(KeptFile file) : file_(std::move(file)) {
     thread_ = std::thread([this] { run(); });
 }
 
@@ -41,12 +41,10 @@ void Keeper::keep(bool last) {
     }
     if (!now || (failure_ && failure_->lasting)) return;
     const auto at = std::chrono::steady_clock::now();
-    if (written_ && !last && !changed_for_good(*written_, *now) && at - written_at_ < seen_at_least) return;
+    const std::optional<core::Retained>& written = file_.written();
+    if (written && !last && !changed_for_good(*written, *now) && at - written_at_ < seen_at_least) return;
     auto failure = file_.write(*now);
-    if (!failure) {
-        written_ = now;
-        written_at_ = at;
-    }
+    if (!failure) written_at_ = at;
     const bool tell = failure.has_value() != failure_.has_value();
     failure_ = std::move(failure);
     if (!tell) return;

@@ -54,7 +54,6 @@ class Keeper {
     std::optional<std::string> news_;
 
     // Of the thread alone, and of close() after it ended.
-    std::optional<core::Retained> written_;
     std::chrono::steady_clock::time_point written_at_;
     std::optional<KeptFailure> failure_;
     std::thread thread_;

@@ -69,19 +69,6 @@ struct Refused {
     bool lasting = false;
 };
 
-/// Whether an answer means that the file or the disk can no longer be trusted.
-bool is_lasting(int code) {
-    switch (code & 0xFF) {
-        case SQLITE_IOERR:
-        case SQLITE_CORRUPT:
-        case SQLITE_NOTADB:
-        case SQLITE_READONLY:
-            return true;
-        default:
-            return false;
-    }
-}
-
 [[noreturn]] void refuse(sqlite3* base, int code) {
     switch (code & 0xFF) {
         case SQLITE_NOTADB:
@@ -94,8 +81,9 @@ bool is_lasting(int code) {
         case SQLITE_FULL:
             throw Refused{"cannot be written: the disk is full"};
         default:
+            // The disk broke its word, or the file was moved away or taken over.
             throw Refused{std::string(base != nullptr ? sqlite3_errmsg(base) : sqlite3_errstr(code)),
-                          is_lasting(code)};
+                          (code & 0xFF) == SQLITE_IOERR || (code & 0xFF) == SQLITE_READONLY};
     }
 }
 

@@ -48,6 +48,9 @@ class KeptFile {
     /// What the file held when it was opened; nothing in one that was just begun.
     const std::optional<core::Retained>& found() const noexcept { return found_; }
 
+    /// What it holds now; nothing before the first write to one that was just begun.
+    const std::optional<core::Retained>& written() const noexcept { return written_; }
+
     /// Writes what differs from the last write, in one transaction.
     std::optional<KeptFailure> write(const core::Retained& now);
 

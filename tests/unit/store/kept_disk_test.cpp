@@ -1,6 +1,9 @@
 // The kept file on a disk that loses power, fails at any call, or takes its time.
 #include <gtest/gtest.h>
 
+#include <chrono>
+#include <future>
+
 #include "hal/store/keeper.hpp"
 #include "hal/store/kept_file.hpp"
 #include "tests/doubles/scratch_folder.hpp"
@@ -94,13 +97,19 @@ TEST(SlowDisk, holds_no_scan_up) {
     auto file = KeptFile::open(folder / "kept", invented);
     ASSERT_TRUE(file);
     Keeper keeper(std::move(*file));
+    constexpr std::chrono::seconds limit{60};
     disk.hold_syncs(true);
     keeper.offer(numbered(1));
-    disk.wait_until_a_sync_is_held();
-    // The disk does not answer; offering goes on, or this test would never end.
-    for (std::uint32_t number = 2; number <= 10'000; ++number) keeper.offer(numbered(number));
-    EXPECT_FALSE(keeper.news());
+    EXPECT_TRUE(disk.wait_until_a_sync_is_held(limit));
+    // The disk does not answer; offering goes on, by a thread of its own so that the test ends if it does
+    // not.
+    auto offered = std::async(std::launch::async, [&keeper] {
+        for (std::uint32_t number = 2; number <= 10'000; ++number) keeper.offer(numbered(number));
+        return !keeper.news();
+    });
+    EXPECT_EQ(offered.wait_for(limit), std::future_status::ready);
     disk.hold_syncs(false);
+    EXPECT_TRUE(offered.get());
     EXPECT_FALSE(keeper.close());
 }
 

@@ -4,6 +4,7 @@
 
 #include <sqlite3.h>
 
+#include <chrono>
 #include <condition_variable>
 #include <cstring>
 #include <filesystem>
@@ -47,9 +48,10 @@ class ShimDisk {
         }
         changed_.notify_all();
     }
-    void wait_until_a_sync_is_held() {
+    /// False: none came within the limit.
+    [[nodiscard]] bool wait_until_a_sync_is_held(std::chrono::seconds limit) {
         std::unique_lock lock(mutex_);
-        changed_.wait(lock, [this] { return waiting_; });
+        return changed_.wait_for(lock, limit, [this] { return waiting_; });
     }
 
     /// What the power would have left of the file at `path`, put at `place`.
