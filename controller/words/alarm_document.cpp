@@ -13,7 +13,7 @@ namespace {
 struct Row {
     std::string name;
     std::string_view text, cause, consequence, response, priority, group;
-    std::string on_delay_s, off_delay_s, deadband, latched, follows_from, set_aside, bad_value;
+    std::string failures, on_delay_s, off_delay_s, deadband, latched, follows_from, set_aside, bad_value;
 };
 
 std::string seconds(std::int32_t ms) {
@@ -49,6 +49,7 @@ Row row_of(const core::AlarmRule<Code>& rule, const Rationale<Code>& why, const 
             why.response,
             entry_of(alarm_priorities, rule.priority).text,
             entry_of(alarm_groups, rule.group).text,
+            waits_for_attempts(rule.code) ? "attempts_max in a row" : "",
             seconds(rule.on_delay_ms),
             seconds(rule.off_delay_ms),
             rule.traits.deadband ? "of the station file" : "none",
@@ -72,9 +73,10 @@ void for_each_pump_alarm(std::string_view prefix, Visit visit) {
 
 void append_markdown_head(std::string& out) {
     out +=
-        "| alarm | likely cause | consequence | response | priority | group | on after, s | off after, s | "
+        "| alarm | likely cause | consequence | response | priority | group | on at failures | on after, s | "
+        "off after, s | "
         "deadband | latched | not raised beside |\n"
-        "|---|---|---|---|---|---|---|---|---|---|---|\n";
+        "|---|---|---|---|---|---|---|---|---|---|---|---|\n";
 }
 
 void append_markdown(std::string& out, const Row& row) {
@@ -82,6 +84,7 @@ void append_markdown(std::string& out, const Row& row) {
     out.append(row.text) += " | ";
     for (const std::string_view cell : {row.cause, row.consequence, row.response, row.priority, row.group})
         out.append(cell) += " | ";
+    out += (row.failures.empty() ? "-" : row.failures) + " | ";
     for (const std::string* cell : {&row.on_delay_s, &row.off_delay_s, &row.deadband, &row.latched})
         out += *cell + " | ";
     out += (row.follows_from.empty() ? "-" : row.follows_from) + " |\n";
@@ -99,8 +102,8 @@ void append_csv(std::string& out, const Row& row) {
     for (const std::string_view cell :
          {row.text, row.cause, row.consequence, row.response, row.priority, row.group})
         append_cell(out, cell);
-    for (const std::string* cell :
-         {&row.on_delay_s, &row.off_delay_s, &row.deadband, &row.latched, &row.follows_from, &row.bad_value})
+    for (const std::string* cell : {&row.failures, &row.on_delay_s, &row.off_delay_s, &row.deadband,
+                                    &row.latched, &row.follows_from, &row.bad_value})
         append_cell(out, *cell);
     append_cell(out, row.set_aside, '\r');
     out += '\n';
@@ -121,7 +124,8 @@ std::string alarms_markdown() {
         "it. Of a "
         "group, the one whose condition came first is marked; several in one scan are all marked. Where the "
         "measured "
-        "value is bad, alarms of the value stay as they were.\n\n"
+        "value is bad, alarms of the value stay as they were. What is on at failures in a row waits for "
+        "attempts_max of the station file; the failures before are told in the journal alone.\n\n"
         "## Station\n\n";
     append_markdown_head(out);
     for_each_station_alarm([&](const Row& row) { append_markdown(out, row); });
@@ -135,7 +139,8 @@ std::string alarms_markdown() {
 
 std::string alarms_csv() {
     std::string out =
-        "alarm,text,cause,consequence,response,priority,group,on_delay_s,off_delay_s,deadband,latched,"
+        "alarm,text,cause,consequence,response,priority,group,on_at_failures,on_delay_s,off_delay_s,deadband,"
+        "latched,"
         "not_raised_beside,when_value_is_bad,may_be_set_aside\r\n";
     for_each_station_alarm([&](const Row& row) { append_csv(out, row); });
     for_each_pump_alarm("pump_N.", [&](const Row& row) { append_csv(out, row); });

@@ -18,18 +18,36 @@ struct Rationale {
     std::string_view cause, consequence, response;
 };
 
+/// Raised only when the last of the attempts that may fail in a row has failed: the time-out of a step that
+/// waits for synchronism, and what a count of attempts ends in (controller/core/sequences.hpp).
+constexpr bool waits_for_attempts(core::StationAlarm code) {
+    using A = core::StationAlarm;
+    return code == A::not_in_sync || code == A::sync_check_disagrees || code == A::drive_locked_out;
+}
+constexpr bool waits_for_attempts(core::PumpAlarm code) {
+    return code == core::PumpAlarm::take_back_failed;
+}
+
 inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_count> station_rationale{{
-    {core::StationAlarm::value_high, "more comes in than is pumped, or a pump delivers too little",
-     "the level goes on to the high float and to overflow",
+    {core::StationAlarm::value_high,
+     "more flows in, or is drawn, than is pumped; or a pump delivers too little",
+     "a well goes on to its high float and to overflow; a tank runs empty; a pressure falls away",
      "look which pumps run and whether each delivers; see why the others do not start"},
     {core::StationAlarm::high_float, "the water has reached the high float, or the float is stuck",
-     "overflow within the time that the store has left",
-     "go to the station; make ready for overflow by its plan; find what keeps pumps from running"},
-    {core::StationAlarm::value_low_cutoff, "the store was drawn down too far, or the measured value is wrong",
-     "every pump is stopped until the value is back", "compare the measured value with the store itself"},
-    {core::StationAlarm::low_float, "the store is nearly dry, or the float is stuck",
-     "every pump is stopped until the float is wet again",
-     "compare the float with the measured value; look for a pump that did not stop"},
+     "a well overflows within the time that it has left; a tank is full, and its pumps are stopped by the "
+     "float",
+     "compare the float with the measured value; make ready for overflow by the station's plan; at a well "
+     "find what keeps pumps from running, at a tank look for a pump that did not stop"},
+    {core::StationAlarm::value_low_cutoff,
+     "more was pumped than flowed in, or was drawn, or the measured value is wrong: a well is nearly dry, a "
+     "tank nearly full, a pressure too high",
+     "every pump is stopped until the value is back",
+     "compare the measured value with the store or the gauge itself; look for a pump that did not stop"},
+    {core::StationAlarm::low_float, "the water is below the low float, or the float is stuck",
+     "at a well every pump is stopped until the float is wet again; a tank runs empty within the time that "
+     "it has left",
+     "compare the float with the measured value; at a well look for a pump that did not stop, at a tank find "
+     "what keeps pumps from running"},
     {core::StationAlarm::transmitter_1, "transmitter, its loop or its supply has failed, or its echo is lost",
      "the other transmitter or the floats carry the station; a second failure costs speed control",
      "test the loop at the transmitter; repair before the next storm"},
@@ -37,11 +55,13 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "the other transmitter or the floats carry the station; a second failure costs speed control",
      "test the loop at the transmitter; repair before the next storm"},
     {core::StationAlarm::transmitters_disagree, "one of the two drifts, sticks, or sees something else",
-     "the safer of the two is believed; starts may come early or stops late",
+     "the higher of the two is believed: at a well pumps may start early and stop late, at a tank start late "
+     "and stop early",
      "measure the level by hand and put right the transmitter that is off"},
-    {core::StationAlarm::value_bad, "both transmitters are bad, stale or implausible",
-     "the floats alone serve the station; without them everything is held",
-     "restore one transmitter; watch the level by hand until then"},
+    {core::StationAlarm::value_bad, "every transmitter of the measured value is bad, stale or implausible",
+     "the floats alone serve a level; without them, and where a pressure is held, what runs runs on and "
+     "nothing is started",
+     "restore one transmitter; watch the level or the pressure by hand until then"},
     {core::StationAlarm::drive_tripped, "the drive's own protection acted",
      "no speed control and no transfer; the line serves where the station allows line starts",
      "read the drive's fault record; reset at the drive only when the cause is known"},
@@ -58,17 +78,24 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "isolate and examine the contactor before the drive is used again"},
     {core::StationAlarm::drive_does_not_run,
      "drive blocked, reference or run command lost, or its signal missing",
-     "the start is withdrawn and tried again, then the drive is locked out",
+     "the start or the take-back is withdrawn and tried again after a pause; after repeated failed starts "
+     "the drive is locked out",
      "see at the drive whether it received the command and what holds it"},
     {core::StationAlarm::drive_does_not_stop, "drive in local, or its running signal stuck",
      "the drive cannot take a motor", "see at the drive whether it really runs; stop it there"},
-    {core::StationAlarm::not_in_sync, "unsteady line, wrong settings of the synchroniser, or a worn pump",
-     "no hand-over or take-back; the pump stays where it is", "compare line and drive voltage and frequency"},
-    {core::StationAlarm::sync_check_disagrees, "the drive's claim or one of the measurements is wrong",
-     "nothing is closed; no transfer until it is cleared",
+    {core::StationAlarm::not_in_sync,
+     "unsteady line, wrong settings of the synchroniser, or a drive that does not reach the line's frequency "
+     "or voltage",
+     "no hand-over or take-back: the pump stays where it is, and the transfer is tried again after each "
+     "pause",
+     "compare line and drive voltage and frequency"},
+    {core::StationAlarm::sync_check_disagrees,
+     "the drive's claim to be in sync or one of the measurements is wrong",
+     "nothing is closed while they disagree: the pump stays where it is, and the transfer is tried again "
+     "after each pause",
      "have synchroniser and measuring transformers tested; do not override the check"},
     {core::StationAlarm::link_lost, "network, device or supply of the station's Modbus link",
-     "nothing is known of the station; advice becomes void",
+     "nothing is known of the station: the advice stays as it stands, and nothing is started",
      "restore the link; attend the station meanwhile"},
     {core::StationAlarm::supply, "the line is lost or out of limits",
      "every pump is taken off; restart is staged when the line is back",
@@ -76,28 +103,38 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
     {core::StationAlarm::emergency_stop, "somebody operated the emergency stop, or its circuit is open",
      "every pump is off until it is released at the station",
      "find out why before anybody releases it; nobody restarts from afar"},
-    {core::StationAlarm::all_pumps_running, "inflow beyond firm capacity, or pumps that deliver too little",
-     "the level rises with nothing left to start",
-     "see flow and currents of each pump; make ready for overflow"},
-    {core::StationAlarm::no_pump_available, "selectors off, trips, lock-outs or rests on every pump",
-     "the level rises and nothing may be started", "go to the station; free at least one pump"},
+    {core::StationAlarm::all_pumps_running,
+     "more flows in, or is drawn, than the pumps that may run can carry; or they deliver too little",
+     "the value goes on past its marks with nothing left to start",
+     "see flow and currents of each pump; make ready for overflow, or for a supply that falls short"},
+    {core::StationAlarm::no_pump_available,
+     "every pump has its selector off automatic, is tripped or locked out, leaks, is hot, or its contacts "
+     "contradict each other",
+     "pumping is asked for, no pump runs and none may be started",
+     "go to the station; free at least one pump"},
     {core::StationAlarm::fixed_speed_service, "the drive is not to be had",
-     "pumps start across the line, with dips and more starts; the level is held coarsely",
+     "where the station allows line starts, pumps start across the line, with dips and more starts, and the "
+     "value is held coarsely; elsewhere only what runs goes on",
      "restore the drive; watch the starts per hour"},
     {core::StationAlarm::low_float_contradicts,
-     "a float is stuck or its circuit open while the level is good",
-     "the float is not believed; the dry-run backup is missing", "test the float and its circuit"},
+     "the float that stops the pumps (low at a well, high at a tank) is stuck or its circuit open while the "
+     "measured value is good",
+     "the float is not believed: the backup that stops the pumps is missing",
+     "test the float and its circuit"},
     {core::StationAlarm::restarted_in_transfer,
      "the controller was restarted while both contactors were closed",
      "the transfer was finished onto the line by rule",
      "see from the journal whether the pump runs as it should"},
-    {core::StationAlarm::picture_inconsistent, "contacts or the drive are not read, or contradict each other",
+    {core::StationAlarm::picture_inconsistent,
+     "since the controller was started, a contactor's contacts or the drive's signals have not been read, or "
+     "a contactor's contacts contradict each other",
      "nothing is advised; the station stays as it was found",
      "find the signal that is missing and restore it"},
     {core::StationAlarm::discharge_pressure_high,
      "a valve is shut, the main is blocked, or more pumps run than it takes",
-     "no further pump is started; the main or a joint may fail",
-     "look at valves and pressure at the station"},
+     "the speed is held and no further pump is started; where it lasts, pumps are stopped one by one but for "
+     "the last; the main or a joint may fail",
+     "look at valves and pressure at the station; the main's own protection must act by itself"},
 }};
 
 inline constexpr std::array<Rationale<core::PumpAlarm>, core::pump_alarm_count> pump_rationale{{
@@ -110,15 +147,18 @@ inline constexpr std::array<Rationale<core::PumpAlarm>, core::pump_alarm_count> 
      "the drive stays bound to this motor",
      "isolate and examine the contactor before the drive is used again"},
     {core::PumpAlarm::line_side_does_not_close, "contactor, its control circuit, or its auxiliary contact",
-     "the pump cannot be handed over to the line and stays on the drive",
+     "a hand-over is withdrawn: the pump goes on on the drive and makes room for another once its minimum "
+     "run is over; a line start is withdrawn and tried again, then the pump is locked out",
      "have the contactor and its auxiliary contact examined"},
     {core::PumpAlarm::line_side_does_not_open, "contactor welded or held, or its auxiliary contact lies",
-     "the pump cannot be stopped from here and may run the store dry",
+     "the pump cannot be stopped from here and may run on past every mark, until a well is dry or a tank "
+     "overflows",
      "stop it at the station by its own means; isolate and examine the contactor"},
     {core::PumpAlarm::not_running, "contactor closed without current: fuse, isolator, broken conductor",
-     "the pump counts as failed and another takes its place",
+     "the pump is taken off the line and waits for a pause; another takes its place meanwhile",
      "see at the pump whether it turns; test its supply"},
-    {core::PumpAlarm::locked_out, "starts of this pump failed in a row",
+    {core::PumpAlarm::locked_out,
+     "starts of this pump failed in a row, or one of its contactors did not open as it was stopped",
      "it is started no more until its selector has been put to off",
      "find what failed in the journal; repair, then put the selector to off and back"},
     {core::PumpAlarm::starts_limit,
@@ -126,17 +166,25 @@ inline constexpr std::array<Rationale<core::PumpAlarm>, core::pump_alarm_count> 
      "the pump waits until the hour allows a start",
      "see whether the marks or the non-return valve are at fault"},
     {core::PumpAlarm::seal_leak, "the mechanical seal lets water into the motor or its oil",
-     "the pump is taken out of choice; left alone, the motor fails", "plan a seal change"},
+     "the pump is not started; one that runs goes on until it is let go; left alone, the motor fails",
+     "plan a seal change"},
     {core::PumpAlarm::winding_hot, "overload, blocked cooling, too many starts, or a phase missing",
-     "the pump is taken out of choice until it has cooled", "compare current and flow with the other pumps"},
+     "the pump is not started until it has cooled; one that runs goes on, and its own protection may trip it",
+     "compare current and flow with the other pumps"},
     {core::PumpAlarm::runs_unadvised, "started by hand or by another control, or a contactor that lies",
      "the staging counts on less than there is, and the drive must not meet this motor",
      "find out who started it; put the selector where it belongs"},
-    {core::PumpAlarm::hand_over_failed, "hand-overs of this pump failed in a row",
-     "the pump stays on the drive and binds it; no further pump can be brought up softly",
+    {core::PumpAlarm::hand_over_failed,
+     "transfers failed in a row, the last of them a hand-over of this pump, or the drive did not reach the "
+     "line's frequency",
+     "the hand-over is tried again after each pause; where another pump can be handed over, this one makes "
+     "room on the drive once its minimum run is over, else it stays on the drive and binds it",
      "find the step that failed in the journal; examine what it waited for"},
-    {core::PumpAlarm::take_back_failed, "take-backs of this pump failed in a row",
-     "the pump stays on the line; the level is held coarsely", "find the step that failed in the journal"},
+    {core::PumpAlarm::take_back_failed,
+     "transfers failed in a row, the last of them a take-back of this pump",
+     "the pump stays on the line and the value is held coarsely; the take-back is tried again after each "
+     "pause",
+     "find the step that failed in the journal; examine what it waited for"},
 }};
 
 template <class Entry, std::size_t Size>

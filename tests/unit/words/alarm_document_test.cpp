@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <string>
 
+#include "controller/core/sequences.hpp"
 #include "controller/words/alarm_rationale.hpp"
 
 namespace freshet::words {
@@ -31,9 +32,45 @@ TEST(AlarmDocument, gives_the_times_priority_and_group_that_the_controller_runs_
     const std::size_t begin = csv.find("\"drive_not_ready\"");
     const std::string row = csv.substr(begin, csv.find("\r\n", begin) - begin);
     EXPECT_NE(
-        row.find(R"("low","drive","2","5","none","no","drive_tripped or supply","does not matter","yes")"),
+        row.find(R"("low","drive","","2","5","none","no","drive_tripped or supply","does not matter","yes")"),
         std::string::npos)
         << row;
+}
+
+std::string row_of(const std::string& name) {
+    const std::string csv = alarms_csv();
+    const std::size_t begin = csv.find("\"" + name + "\"");
+    return begin == std::string::npos ? "" : csv.substr(begin, csv.find("\r\n", begin) - begin);
+}
+
+// An alarm of a time-out of synchronism is not raised by the first failure.
+TEST(AlarmDocument, says_which_alarms_wait_for_failures_in_a_row) {
+    for (const core::StepRow& step : core::tables::rows) {
+        if (step.wait_for != core::Condition::in_sync) continue;
+        ASSERT_EQ(step.time_out_alarm.of, core::AlarmRef::Of::station);
+        const auto name = station_alarms[step.time_out_alarm.code].name;
+        EXPECT_NE(row_of(std::string(name)).find("attempts_max in a row"), std::string::npos) << name;
+    }
+    EXPECT_NE(row_of("sync_check_disagrees").find("attempts_max in a row"), std::string::npos);
+    EXPECT_NE(row_of("drive_locked_out").find("attempts_max in a row"), std::string::npos);
+    EXPECT_EQ(row_of("output_does_not_open").find("attempts_max in a row"), std::string::npos);
+}
+
+// The words for a level that is too high or too low must hold for a tank and for a pressure, too.
+TEST(AlarmDocument, speaks_of_every_duty_where_an_alarm_is_of_every_duty) {
+    for (const char* name : {"value_high", "high_float", "value_low_cutoff", "low_float"})
+        EXPECT_NE(row_of(name).find("tank"), std::string::npos) << row_of(name);
+    for (const char* name : {"value_high", "value_low_cutoff", "value_bad"})
+        EXPECT_NE(row_of(name).find("pressure"), std::string::npos) << row_of(name);
+}
+
+// A transfer goes on being tried after its alarm, and a pump that cannot be handed over makes room.
+TEST(AlarmDocument, says_of_a_failed_transfer_that_it_is_tried_again) {
+    for (const char* name :
+         {"not_in_sync", "sync_check_disagrees", "pump_N.hand_over_failed", "pump_N.take_back_failed"})
+        EXPECT_NE(row_of(name).find("tried again"), std::string::npos) << row_of(name);
+    for (const char* name : {"pump_N.hand_over_failed", "pump_N.line_side_does_not_close"})
+        EXPECT_NE(row_of(name).find("makes room"), std::string::npos) << row_of(name);
 }
 
 TEST(AlarmDocument, has_as_many_cells_in_every_row_as_in_its_heading) {
@@ -58,7 +95,9 @@ TEST(AlarmPriorities, are_spread_about_as_the_standard_recommends) {
     constexpr double points = 10;
     EXPECT_NEAR(100 * share[0] / all, 80, points);
     EXPECT_NEAR(100 * share[1] / all, 15, points);
-    EXPECT_NEAR(100 * share[2] / all, 5, points);
+    // Ten points about 5 % would let there be none.
+    EXPECT_GT(share[2], 0);
+    EXPECT_LE(100 * share[2] / all, 10);
 }
 
 // Wet-well stations alarm at least high and low level, pump failure and failure of the speed control
