@@ -66,6 +66,13 @@ struct AlarmMarks {
     std::uint32_t first_out = 0;   ///< came first in its group; several: in the same scan
 };
 
+/// How one transmitter is believed, by itself: that it disagrees with the other is said of the measured
+/// value.
+struct TransmitterState {
+    Quality quality = Quality::bad;
+    Cause cause = Cause::never_read;
+};
+
 inline constexpr std::size_t events_max = 96;  ///< of one scan; the sequencer's step bound keeps it below
 
 struct Advice {
@@ -89,6 +96,8 @@ struct Advice {
     double measured_m = 0;  ///< selected measured value
     Quality measured_quality = Quality::bad;
     Cause measured_cause = Cause::never_read;
+    /// Of the measured value: the level transmitters, or first the header pressure's and no second.
+    std::array<TransmitterState, transmitters_max> transmitters{};
     double setpoint_m = 0;
     double demand_hz = 0;        ///< what the demand would have
     double minimum_flow_hz = 0;  ///< of the present combination

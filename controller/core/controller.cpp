@@ -291,6 +291,10 @@ void Controller::note_quality(const Inputs& inputs, const MeasuredValue& measure
     advice_.measured_m = measured.value_m;
     advice_.measured_quality = measured.quality;
     advice_.measured_cause = measured.cause;
+    for (std::size_t i = 0; i < transmitters_max; ++i)
+        advice_.transmitters[i] = {signals_.transmitter[i].quality, signals_.transmitter[i].cause};
+    if (settings_.measured == Measured::header_pressure)
+        advice_.transmitters.back() = {Quality::bad, Cause::not_fitted};
 }
 
 bool Controller::judge_drive_runs_on(const Picture& picture) noexcept {
@@ -522,14 +526,7 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
 
 /// Age of the newest reading behind the measured value, ms; NaN where there never was one.
 double Controller::newest_age_ms(const Inputs& inputs) const noexcept {
-    std::int64_t read_ms = never_ms;
-    if (settings_.measured == Measured::header_pressure) {
-        read_ms = inputs.header_pressure.reading.read_ms;
-    } else {
-        for (std::size_t i = 0; i < transmitters_max; ++i)
-            if (settings_.level_transmitter[i].fitted && inputs.level[i].reading.read_ms > read_ms)
-                read_ms = inputs.level[i].reading.read_ms;
-    }
+    const std::int64_t read_ms = measured_read_ms(inputs, settings_);
     if (read_ms == never_ms) return std::numeric_limits<double>::quiet_NaN();
     return static_cast<double>(inputs.time_ms - read_ms);
 }

@@ -199,6 +199,15 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
     return true;
 }
 
+std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) noexcept {
+    if (settings.measured == Measured::header_pressure) return inputs.header_pressure.reading.read_ms;
+    std::int64_t newest_ms = never_ms;
+    for (std::size_t i = 0; i < transmitters_max; ++i)
+        if (settings.level_transmitter[i].fitted && inputs.level[i].reading.read_ms > newest_ms)
+            newest_ms = inputs.level[i].reading.read_ms;
+    return newest_ms;
+}
+
 MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
                                    const Settings& settings) noexcept {
     bool news = false;

@@ -54,6 +54,9 @@ constexpr double value_of_loop(double loop_ma, const TransmitterSettings& range)
 bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
                        const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept;
 
+/// Station time of the newest reading behind the measured value; never_ms where there never was one.
+std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) noexcept;
+
 /// Judges all transmitters of the duty and selects one value.
 MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
                                    const Settings& settings) noexcept;

@@ -133,7 +133,7 @@ int run(const Options& options) {
         }
     }
     if (!record) return code;
-    store::RunSummary summary = scanner.counts().summary(settings.pump_count);
+    store::RunSummary summary = scanner.summary();
     summary.station = station_name;
     summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun).count();
     if (const auto failure = record->close(summary)) {

@@ -21,9 +21,6 @@ void RunCounts::add(const core::Advice& advice) {
         first_figures_ = advice.figures;
     }
     ++scans_;
-    last_ms_ = advice.time_ms;
-    last_figures_ = advice.figures;
-    last_pumps_ = advice.pumps;
     for (const core::PumpFigures& figures : advice.figures) {
         starts_per_hour_max_ = std::max<std::uint32_t>(starts_per_hour_max_, figures.starts_last_hour);
     }
@@ -32,16 +29,18 @@ void RunCounts::add(const core::Advice& advice) {
         measured_min_m_ = std::fmin(measured_min_m_, advice.measured_m);
     }
     for (std::size_t i = 0; i < advice.event_count; ++i) add_event(advice.events[i]);
-    if (advice.event_count != 0) alarms_.add(advice);
+    if (advice.event_count == 0) return;
+    alarms_.add(advice);
+    quality_.add(advice);
 }
 
-store::RunSummary RunCounts::summary(std::uint8_t pump_count) const {
+store::RunSummary RunCounts::summary(const core::Advice& last, std::uint8_t pump_count) const {
     constexpr double ms_per_s = 1000;
     constexpr double ms_per_h = 3.6e6;
     store::RunSummary summary;
     summary.pump_count = pump_count;
     summary.scans = scans_;
-    summary.simulated_s = scans_ == 0 ? 0 : static_cast<double>(last_ms_ - first_ms_) / ms_per_s;
+    summary.simulated_s = scans_ == 0 ? 0 : static_cast<double>(last.time_ms - first_ms_) / ms_per_s;
     summary.level_max_m = measured_max_m_;
     summary.level_min_m = measured_min_m_;
     summary.hand_overs = hand_overs_;
@@ -49,16 +48,14 @@ store::RunSummary RunCounts::summary(std::uint8_t pump_count) const {
     summary.starts_per_hour_max = starts_per_hour_max_;
     for (std::size_t pump = 0; pump < pump_count; ++pump) {
         const core::PumpFigures& first = first_figures_[pump];
-        const core::PumpFigures& last = last_figures_[pump];
-        summary.line_starts += last.line_starts - first.line_starts;
-        summary.starts_per_pump[pump] = last.starts - first.starts;
-        summary.run_h_per_pump[pump] = static_cast<double>(last.run_ms - first.run_ms) / ms_per_h;
+        const core::PumpFigures& now = last.figures[pump];
+        summary.line_starts += now.line_starts - first.line_starts;
+        summary.starts_per_pump[pump] = now.starts - first.starts;
+        summary.run_h_per_pump[pump] = static_cast<double>(now.run_ms - first.run_ms) / ms_per_h;
     }
-    core::Advice last;
-    last.figures = last_figures_;
-    last.pumps = last_pumps_;
     store::set_wear(summary, last, pump_count);
-    alarms_.sum_up(summary, last_ms_);
+    alarms_.sum_up(summary, last.time_ms);
+    if (scans_ != 0) quality_.sum_up(summary, first_ms_, last.time_ms);
     return summary;
 }
 

@@ -4,11 +4,10 @@
 
 #include <array>
 #include <cstdint>
-#include <string>
-#include <vector>
 
 #include "controller/core/advice.hpp"
 #include "hal/store/alarm_figures.hpp"
+#include "hal/store/quality_figures.hpp"
 #include "hal/store/run_summary.hpp"
 
 namespace freshet::controller_process {
@@ -16,19 +15,19 @@ namespace freshet::controller_process {
 class RunCounts {
   public:
     void add(const core::Advice& advice);
-    /// Figures so far; `wall_s` and names are the caller's.
-    store::RunSummary summary(std::uint8_t pump_count) const;
+    /// Figures so far; `last` is the last advice that was added, `wall_s` and names are the caller's.
+    store::RunSummary summary(const core::Advice& last, std::uint8_t pump_count) const;
 
   private:
     void add_event(const core::Event& event);
 
-    std::int64_t first_ms_ = core::never_ms, last_ms_ = core::never_ms;
+    std::int64_t first_ms_ = core::never_ms;
     std::uint64_t scans_ = 0;
     std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0;
     store::AlarmFigures alarms_;
+    store::QualityFigures quality_;
     double measured_max_m_ = store::unknown, measured_min_m_ = store::unknown;
-    std::array<core::PumpFigures, core::pumps_max> first_figures_{}, last_figures_{};
-    std::array<core::PumpAdvice, core::pumps_max> last_pumps_{};
+    std::array<core::PumpFigures, core::pumps_max> first_figures_{};
 };
 
 }  // namespace freshet::controller_process

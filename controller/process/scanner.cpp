@@ -2,12 +2,12 @@
 // One reason to change: see the header.
 #include "controller/process/scanner.hpp"
 
-#include <algorithm>
 #include <bit>
 #include <chrono>
 
 #include <fmt/format.h>
 
+#include "controller/core/signals.hpp"
 #include "controller/words/states.hpp"
 #include "hal/store/trend_row.hpp"
 
@@ -21,9 +21,11 @@ std::string status_of(const core::Advice& advice) {
     for (const std::uint16_t word : advice.pump_alarms) alarms += std::popcount(word);
     const std::string on_drive =
         advice.drive_pump == core::no_pump ? "no pump" : fmt::format("pump {}", advice.drive_pump + 1);
+    std::string quality(words::word(advice.measured_quality).text);
+    if (advice.measured_cause != core::Cause::none)
+        quality.append(": ") += words::word(advice.measured_cause).text;
     return fmt::format("measured value {:.2f} m ({}), {} on the drive, {} on the line, alarms {}",
-                       advice.measured_m, words::word(advice.measured_quality).text, on_drive,
-                       advice.pumps_on_line, alarms);
+                       advice.measured_m, quality, on_drive, advice.pumps_on_line, alarms);
 }
 
 }  // namespace
@@ -37,15 +39,6 @@ Scanner::Scanner(const core::Settings& settings, const core::Retained* kept, con
       board_(board),
       server_(server),
       beside_(beside) {}
-
-std::int64_t Scanner::measured_read_ms(const core::Inputs& inputs) const {
-    if (controller_.settings().measured == core::Measured::header_pressure)
-        return inputs.header_pressure.reading.read_ms;
-    std::int64_t newest_ms = core::never_ms;
-    for (const core::Transmitter& transmitter : inputs.level)
-        newest_ms = std::max(newest_ms, transmitter.reading.read_ms);
-    return newest_ms;
-}
 
 const core::Advice& Scanner::decide(const core::Inputs& inputs) {
     if (beside_.orders == nullptr || last_ == nullptr) return controller_.scan(inputs);
@@ -83,7 +76,7 @@ void Scanner::scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms
     const core::Inputs& inputs = decoder_.inputs_at(now_ms);
     const core::Advice& advice = decide(inputs);
     last_ = &advice;
-    board_.publish(encoder_.encode(advice, measured_read_ms(inputs)));
+    board_.publish(encoder_.encode(advice, core::measured_read_ms(inputs, settings())));
     server_.changed();
     counts_.add(advice);
     if (beside_.record != nullptr) record(inputs, advice);

@@ -40,7 +40,10 @@ class Scanner {
     void scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms, std::int64_t now_ms);
 
     const core::Settings& settings() const { return controller_.settings(); }
-    const RunCounts& counts() const { return counts_; }
+    /// Figures of the run so far; `wall_s` and names are the caller's.
+    store::RunSummary summary() const {
+        return counts_.summary(controller_.advice(), controller_.settings().pump_count);
+    }
     /// The first failure of the record, said once.
     std::optional<std::string> record_failure();
     /// What people must hear of the file that is kept, each once.
@@ -51,7 +54,6 @@ class Scanner {
   private:
     const core::Advice& decide(const core::Inputs& inputs);
     void record(const core::Inputs& inputs, const core::Advice& advice);
-    std::int64_t measured_read_ms(const core::Inputs& inputs) const;
 
     core::Controller controller_;
     modbus::FieldDecoder decoder_;

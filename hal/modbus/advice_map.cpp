@@ -41,7 +41,11 @@ constexpr std::array scan_counters = {address(advice_register("identity.scan_fir
                                       address(advice_register("pumps.scan_first")),
                                       address(advice_register("pumps.scan_last")),
                                       address(advice_register("floats.scan_first")),
-                                      address(advice_register("floats.scan_last"))};
+                                      address(advice_register("floats.scan_last")),
+                                      address(advice_register("alarms.scan_first")),
+                                      address(advice_register("alarms.scan_last")),
+                                      address(advice_register("transmitters.scan_first")),
+                                      address(advice_register("transmitters.scan_last"))};
 
 /// Registers of one pump follow each other; all pumps' alike.
 constexpr std::uint16_t pump_orders_at = advice_register("pump_1.drive_side_close").address;
@@ -56,6 +60,14 @@ constexpr std::uint16_t pump_line_starts_at = advice_register("pump_1.line_start
 constexpr std::uint16_t pump_last_hour_at =
     advice_register("pump_1.starts_last_hour").address - pump_details_at;
 
+/// Marks of one pump's alarms: shelved, out of service, suppressed, first out.
+constexpr std::uint16_t pump_marks_at = advice_register("pump_1.alarms_shelved").address;
+constexpr std::uint16_t pump_marks_stride = advice_register("pump_2.alarms_shelved").address - pump_marks_at;
+constexpr std::uint16_t out_of_service_at =
+    advice_register("pump_1.alarms_out_of_service").address - pump_marks_at;
+constexpr std::uint16_t suppressed_at = advice_register("pump_1.alarms_suppressed").address - pump_marks_at;
+constexpr std::uint16_t first_out_at = advice_register("pump_1.alarms_first_out").address - pump_marks_at;
+
 struct NumberPair {
     const AdviceRegister& scaled;
     const AdviceRegister& mirror;
@@ -69,6 +81,14 @@ constexpr std::array<NumberPair, 7> number_pairs{{
     {advice_register("inflow"), advice_register("float.inflow")},
     {advice_register("pumped"), advice_register("float.pumped")},
 }};
+
+void encode_transmitters(AdviceImage& image, const core::Advice& advice) {
+    static_assert(core::transmitters_max == 2, "the registers below");
+    put(image, advice_register("transmitter_1.quality"), code(advice.transmitters[0].quality));
+    put(image, advice_register("transmitter_1.cause"), code(advice.transmitters[0].cause));
+    put(image, advice_register("transmitter_2.quality"), code(advice.transmitters[1].quality));
+    put(image, advice_register("transmitter_2.cause"), code(advice.transmitters[1].cause));
+}
 
 /// A reader of one block, by the register's place in the whole map.
 class BlockReader {
@@ -125,6 +145,7 @@ AdviceEncoder::AdviceEncoder(std::uint8_t pump_count, std::int32_t scan_ms, std:
     put(image_, advice_register("measured.quality"), code(core::Quality::bad));
     put(image_, advice_register("measured.cause"), code(core::Cause::never_read));
     put(image_, advice_register("measured.age"), not_available(config::WordType::u32));
+    encode_transmitters(image_, core::Advice{});
     put(image_, advice_register("station_time"), not_available(config::WordType::u64));
     put(image_, advice_register("next.countdown"), not_available(config::WordType::s32));
     for (const NumberPair& pair : number_pairs) {
@@ -169,6 +190,24 @@ void AdviceEncoder::encode_pumps(const core::Advice& advice) {
     }
 }
 
+void AdviceEncoder::encode_marks(const core::Advice& advice) {
+    const core::AlarmMarks& station = advice.station_alarm_marks;
+    put(image_, advice_register("station_alarms_shelved"), station.shelved);
+    put(image_, advice_register("station_alarms_out_of_service"), station.out_of_service);
+    put(image_, advice_register("station_alarms_suppressed"), station.suppressed);
+    put(image_, advice_register("station_alarms_first_out"), station.first_out);
+    // A pump has no more alarms than a register has bits.
+    static_assert(static_cast<unsigned>(core::PumpAlarm::count) <= 16);
+    for (std::size_t pump = 0; pump < pump_count_; ++pump) {
+        const core::AlarmMarks& marks = advice.pump_alarm_marks[pump];
+        std::uint16_t* const words = image_.data() + pump_marks_at + pump * pump_marks_stride;
+        words[0] = static_cast<std::uint16_t>(marks.shelved);
+        words[out_of_service_at] = static_cast<std::uint16_t>(marks.out_of_service);
+        words[suppressed_at] = static_cast<std::uint16_t>(marks.suppressed);
+        words[first_out_at] = static_cast<std::uint16_t>(marks.first_out);
+    }
+}
+
 const AdviceImage& AdviceEncoder::encode(const core::Advice& advice, std::int64_t measured_read_ms) {
     for (const std::uint16_t at : scan_counters) put_words(advice.scan_count, 2, order, image_.data() + at);
     put(image_, advice_register("station_time"), static_cast<std::uint64_t>(advice.time_ms));
@@ -200,6 +239,8 @@ const AdviceImage& AdviceEncoder::encode(const core::Advice& advice, std::int64_
     put(image_, advice_register("station_alarms_unacknowledged"), advice.station_alarms_unacknowledged);
     encode_numbers(advice);
     encode_pumps(advice);
+    encode_marks(advice);
+    encode_transmitters(image_, advice);
     fresh_ = false;
     return image_;
 }
@@ -261,6 +302,8 @@ AdviceRead decode_advice(std::span<const std::uint16_t> registers) {
     read.inflow_m3s = reader.number(advice_register("inflow"));
     read.measured_quality = reader.enumeration(reader.raw(advice_register("measured.quality")),
                                                core::Quality::bad, core::Quality::bad);
+    read.measured_cause = reader.enumeration(reader.raw(advice_register("measured.cause")),
+                                             core::Cause::substituted, core::Cause::undecodable);
     return read;
 }
 

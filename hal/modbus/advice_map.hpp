@@ -1,6 +1,7 @@
 // The advice map: one table of what is published, where, and in which form. Server, readers, printed map and
-// tests all take it from here. One reason to change: a register that comes. Additions go to the end of a
-// block and raise the minor version; anything else raises the major version.
+// tests all take it from here. One reason to change: a register that comes. What is added goes into a block
+// of its own, as the counter that ends a block must not move, and raises the minor version, as does a new
+// code of an enumeration; anything else raises the major version.
 #pragma once
 
 #include <algorithm>
@@ -20,7 +21,7 @@ namespace freshet::modbus {
 
 inline constexpr std::uint16_t map_id = 0x4652;
 inline constexpr std::uint16_t map_version_major = 1;
-inline constexpr std::uint16_t map_version_minor = 0;
+inline constexpr std::uint16_t map_version_minor = 1;
 inline constexpr std::uint32_t test_pattern = 0x01020304;
 inline constexpr float test_number = 123456.0F;
 
@@ -105,12 +106,16 @@ constexpr void lay_out(Layout& at) {
     constexpr std::string_view first =
         "scan counter, first in the block; a read is whole only if it equals the last";
     constexpr std::string_view last = "scan counter, last in the block";
+    constexpr std::string_view causes =
+        "why the quality is not good: 0 none, 1 never read, 2 not fitted, 3 reading too old, 4 link lost, "
+        "5 device answered with an exception, 6 cannot be decoded, 7 loop current under range, 8 over range, "
+        "9 changes faster than water can, 10 does not move at all, 11 transmitters disagree, 12 substituted";
 
     at.begin("identity", 0);
     at.add("identity.scan_first", u32, 1, "", first);
     at.add("map_id", u16, 1, "", "always 0x4652");
     at.add("map_version_major", u16, 1, "", "a reader refuses another major version");
-    at.add("map_version_minor", u16, 1, "", "rises when registers are added");
+    at.add("map_version_minor", u16, 1, "", "rises when registers or codes are added");
     at.add("test_integer", u32, 1, "", "always 0x01020304: proves the reader's word order");
     at.add("test_float", f32, 1, "", "always 123456.0: proves the reader's float decoding");
     at.add("pump_count", u16, 1, "", "pumps of the station");
@@ -150,7 +155,7 @@ constexpr void lay_out(Layout& at) {
                         "6 stopping, 7 locked out, 8 unavailable");
     }
     at.add("measured.quality", u16, 1, "", "0 good, 1 uncertain, 2 bad");
-    at.add("measured.cause", u16, 1, "", "why the quality is not good; 0 none");
+    at.add("measured.cause", u16, 1, "", causes);
     at.add("measured.age", u32, 0.001, "s", "age of the newest reading behind the measured value");
     at.add("measured", s32, 0.001, "m", "measured value of the duty: level or pressure head");
     at.add("setpoint", s32, 0.001, "m", "of the measured value");
@@ -159,7 +164,9 @@ constexpr void lay_out(Layout& at) {
            "speed that just delivers the minimum flow in this combination");
     at.add("inflow", s32, 0.0001, "m3/s", "observed inflow");
     at.add("pumped", s32, 0.0001, "m3/s", "pumped flow estimated from the curves");
-    at.add("station_alarms", u32, 1, "", "a bit for each alarm of the station, active");
+    at.add(
+        "station_alarms", u32, 1, "",
+        "a bit for each alarm of the station in the order of `freshet alarms`, the first the lowest; active");
     at.add("station_alarms_unacknowledged", u32, 1, "",
            "a bit for each alarm of the station, not acknowledged");
     at.add("advice.scan_last", u32, 1, "", last);
@@ -167,7 +174,9 @@ constexpr void lay_out(Layout& at) {
     at.begin("pumps", 200);
     at.add("pumps.scan_first", u32, 1, "", first);
     for (std::size_t pump = 0; pump < core::pumps_max; ++pump) {
-        at.add_for_pump(pump, "alarms", u16, 1, "", "a bit for each alarm of the pump, active");
+        at.add_for_pump(
+            pump, "alarms", u16, 1, "",
+            "a bit for each alarm of a pump in the order of `freshet alarms`, the first the lowest; active");
         at.add_for_pump(pump, "alarms_unacknowledged", u16, 1, "",
                         "a bit for each alarm of the pump, not acknowledged");
         at.add_for_pump(pump, "run_time", u32, 60, "s", "running time in whole minutes");
@@ -187,6 +196,37 @@ constexpr void lay_out(Layout& at) {
     at.add("float.inflow", f32, 1, "m3/s", "mirror of inflow");
     at.add("float.pumped", f32, 1, "m3/s", "mirror of pumped");
     at.add("floats.scan_last", u32, 1, "", last);
+
+    at.begin("alarms", 400);
+    at.add("alarms.scan_first", u32, 1, "", first);
+    at.add("station_alarms_shelved", u32, 1, "", "a bit for each alarm of the station, shelved for a time");
+    at.add("station_alarms_out_of_service", u32, 1, "",
+           "a bit for each alarm of the station, taken out of service");
+    at.add("station_alarms_suppressed", u32, 1, "",
+           "a bit for each alarm of the station, not raised because another stands that it follows from");
+    at.add("station_alarms_first_out", u32, 1, "",
+           "a bit for each alarm of the station that came first in its group");
+    for (std::size_t pump = 0; pump < core::pumps_max; ++pump) {
+        at.add_for_pump(pump, "alarms_shelved", u16, 1, "",
+                        "a bit for each alarm of the pump, shelved for a time");
+        at.add_for_pump(pump, "alarms_out_of_service", u16, 1, "",
+                        "a bit for each alarm of the pump, taken out of service");
+        at.add_for_pump(pump, "alarms_suppressed", u16, 1, "",
+                        "a bit for each alarm of the pump, not raised because another stands that it "
+                        "follows from");
+        at.add_for_pump(pump, "alarms_first_out", u16, 1, "",
+                        "a bit for each alarm of the pump that came first");
+    }
+    at.add("alarms.scan_last", u32, 1, "", last);
+
+    at.begin("transmitters", 500);
+    at.add("transmitters.scan_first", u32, 1, "", first);
+    at.add("transmitter_1.quality", u16, 1, "",
+           "of the first transmitter of the measured value: 0 good, 1 uncertain, 2 bad");
+    at.add("transmitter_1.cause", u16, 1, "", causes);
+    at.add("transmitter_2.quality", u16, 1, "", "of the second transmitter: 0 good, 1 uncertain, 2 bad");
+    at.add("transmitter_2.cause", u16, 1, "", causes);
+    at.add("transmitters.scan_last", u32, 1, "", last);
 }
 
 constexpr Layout counted() {
@@ -266,6 +306,7 @@ class AdviceEncoder {
   private:
     void encode_numbers(const core::Advice& advice);
     void encode_pumps(const core::Advice& advice);
+    void encode_marks(const core::Advice& advice);
 
     AdviceImage image_{};
     std::uint8_t pump_count_;
@@ -306,6 +347,7 @@ struct AdviceRead {
     core::NextAction next;                                  ///< countdown negative: not known
     double measured_m = 0, setpoint_m = 0, inflow_m3s = 0;  ///< NaN: not available
     core::Quality measured_quality = core::Quality::bad;
+    core::Cause measured_cause = core::Cause::never_read;
 };
 
 /// `registers` is the advice block.

@@ -49,6 +49,9 @@ struct RunSummary {
     double energy_kwh = unknown;       ///< at the line
     double energy_cost = unknown;      ///< in the tariff's money; unknown without a tariff
 
+    double measured_good_s = unknown, measured_uncertain_s = unknown, measured_bad_s = unknown;
+    std::vector<std::pair<std::string, double>> measured_not_good_s_by_cause;  ///< causes as in the journal
+
     std::uint32_t hand_overs = 0, take_backs = 0, line_starts = 0;  ///< completed
     std::array<std::uint32_t, core::pumps_max> starts_per_pump{};
     std::array<double, core::pumps_max> run_h_per_pump{};

@@ -16,6 +16,12 @@ std::string summary_json(const RunSummary& summary) {
     json["scans"] = summary.scans;
     json["level_max_m"] = summary.level_max_m;
     json["level_min_m"] = summary.level_min_m;
+    json["measured_good_s"] = summary.measured_good_s;
+    json["measured_uncertain_s"] = summary.measured_uncertain_s;
+    json["measured_bad_s"] = summary.measured_bad_s;
+    json["measured_not_good_s_by_cause"] = nlohmann::ordered_json::object();
+    for (const auto& [cause, seconds] : summary.measured_not_good_s_by_cause)
+        json["measured_not_good_s_by_cause"][cause] = seconds;
     json["overflow_m3"] = summary.overflow_m3;
     json["inflow_m3"] = summary.inflow_m3;
     json["pumped_m3"] = summary.pumped_m3;

@@ -6,6 +6,8 @@ namespace freshet::store {
 void set_from_advice(TrendRow& row, const core::Advice& advice) {
     row.time_ms = advice.time_ms;
     row.measured_m = advice.measured_quality == core::Quality::bad ? TrendRow::none : advice.measured_m;
+    row.measured_quality = advice.measured_quality;
+    row.measured_cause = advice.measured_cause;
     row.setpoint_m = advice.setpoint_m;
     row.inflow_observed_m3s = advice.inflow_m3s;
     row.speed_reference_hz = advice.speed_hz;

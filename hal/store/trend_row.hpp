@@ -5,6 +5,7 @@
 #include <array>
 #include <cstdint>
 #include <limits>
+#include <optional>
 
 #include "controller/core/advice.hpp"
 
@@ -20,6 +21,8 @@ struct TrendRow {
     double inflow_observed_m3s = none;  ///< as the controller reckons it
     double level_m = none;              ///< true value of what the duty holds (level, or header head)
     double measured_m = none;           ///< as the controller selected it
+    std::optional<core::Quality> measured_quality = std::nullopt;
+    core::Cause measured_cause = core::Cause::none;  ///< meant only with a quality
     double setpoint_m = none;
     double pumped_m3s = none;
     double overflow_m3s = none;

@@ -47,6 +47,7 @@ void append_field(std::string& out, double value, double per_unit) {
 std::string heading_line(std::uint8_t pump_count) {
     std::string line = "time_utc";
     for (const Column& column : columns) line.append(",") += column.heading;
+    line += ",measured_quality,measured_cause";
     for (int pump = 1; pump <= pump_count; ++pump) {
         const std::string prefix = ",pump_" + std::to_string(pump);
         line.append(prefix).append("_state").append(prefix).append("_current_a");
@@ -69,6 +70,10 @@ void TrendWriter::append(const TrendRow& row) noexcept {
     line_.clear();
     append_instant(line_, row.time_ms);
     for (const Column& column : columns) append_field(line_, row.*column.value, column.per_unit);
+    line_ += ',';
+    if (row.measured_quality) line_ += words::word(*row.measured_quality).name;
+    line_ += ',';
+    if (row.measured_quality) line_ += words::word(row.measured_cause).name;
     for (std::size_t pump = 0; pump < pump_count_; ++pump) {
         line_ += ',';
         line_ += words::word(row.pump_state[pump]).name;

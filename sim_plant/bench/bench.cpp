@@ -106,6 +106,7 @@ store::RunSummary Bench::summary() const {
     summary.scans = scans_;
     store::set_wear(summary, controller_.advice(), pump_count_);
     alarms_.sum_up(summary, plant_.time_ms());
+    quality_.sum_up(summary, start_ms_, plant_.time_ms());
     return summary;
 }
 

@@ -18,6 +18,7 @@
 #include "controller/core/controller.hpp"
 #include "hal/modbus/field_loop.hpp"
 #include "hal/store/alarm_figures.hpp"
+#include "hal/store/quality_figures.hpp"
 #include "hal/store/run_record.hpp"
 #include "hal/store/run_summary.hpp"
 #include "hal/store/trend_row.hpp"
@@ -42,7 +43,10 @@ class Bench {
         const core::Advice& advice =
             controller_.scan(field_.pass(plant_.readings(), plant_.time_ms(),
                                          condition_of(plant_.link(), plant_.time_ms()), plant_.only_clock()));
-        if (advice.event_count != 0) alarms_.add(advice);
+        if (advice.event_count != 0) {
+            alarms_.add(advice);
+            quality_.add(advice);
+        }
         ++scans_;
         return advice;
     }
@@ -67,6 +71,7 @@ class Bench {
     AdviceLink advice_link_;
     std::uint64_t scans_ = 0;
     store::AlarmFigures alarms_;
+    store::QualityFigures quality_;
 };
 
 /// The columns of a trend row that only the station knows.

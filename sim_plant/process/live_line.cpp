@@ -34,6 +34,13 @@ std::string next_text(const modbus::AdviceRead& read, modbus::Validity validity)
     return text;
 }
 
+/// Why the controller does not quite believe the level, where it does not.
+std::string doubt_text(const modbus::AdviceRead& read, modbus::Validity validity) {
+    if (validity != modbus::Validity::valid || read.measured_quality == core::Quality::good) return {};
+    return fmt::format(" (measured value {}: {})", words::word(read.measured_quality).text,
+                       words::word(read.measured_cause).text);
+}
+
 }  // namespace
 
 std::string live_text(const plant::Plant& plant, std::size_t pump_count, const modbus::AdviceRead& read,
@@ -50,9 +57,9 @@ std::string live_text(const plant::Plant& plant, std::size_t pump_count, const m
     }
     std::string time = store::instant(plant.time_ms());
     time = time.substr(0, 19) + "Z";
-    return fmt::format("{}  level {:.2f} m  inflow {:.3f} m3/s  drive {}  line {}  next: {}", time,
-                       plant.held_m(), plant.inflow_m3s(), on_drive, on_line.empty() ? "-" : on_line,
-                       next_text(read, validity));
+    return fmt::format("{}  level {:.2f} m{}  inflow {:.3f} m3/s  drive {}  line {}  next: {}", time,
+                       plant.held_m(), doubt_text(read, validity), plant.inflow_m3s(), on_drive,
+                       on_line.empty() ? "-" : on_line, next_text(read, validity));
 }
 
 LiveLine::LiveLine(bool enabled) : enabled_(enabled), in_place_(isatty(STDERR_FILENO) == 1) {}

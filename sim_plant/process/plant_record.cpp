@@ -33,6 +33,8 @@ void PlantRecord::stepping(const plant::Plant& plant, const modbus::AdviceRead& 
         row.speed_reference_hz = read.speed_hz;
         row.pump_state = read.states;
         row.measured_m = read.measured_m;
+        row.measured_quality = read.measured_quality;
+        row.measured_cause = read.measured_cause;
         row.setpoint_m = read.setpoint_m;
         row.inflow_observed_m3s = read.inflow_m3s;
     }

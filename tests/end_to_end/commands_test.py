@@ -1,5 +1,6 @@
 """The command line as a person at a shell meets it: bad input of every kind, the closing study, an instructor's whole vocabulary."""
 
+import csv
 import json
 import pathlib
 import re
@@ -144,6 +145,31 @@ class Closing(Command):
         for words in (("--angle", "much"), ("--angle", 400), (), ("--angle", 10, "--gap-ms", -1)):
             done = p.run(p.FRESHET, "closing", "--motor", self.folder / "stations/demo.toml", *words)
             self.assertEqual(done.returncode, 2, words)
+
+
+class Quality(Command):
+    def test_of_the_measured_value_stands_with_its_cause_wherever_a_run_is_told(self):
+        scenario = self.folder / "scenarios/dry_day.toml"
+        broken = "".join(f'\n[[fault]]\nbegins = "100 s"\nlasts = "60 s"\ndevice = "level_{n}"\nkind = "under_range"\n' for n in (1, 2))
+        scenario.write_text(scenario.read_text() + broken)
+        record = self.folder / "record"
+        done = p.run(p.FRESHET, "run", scenario, "--hours", 0.1, "--quiet", "--out", record)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        events = [json.loads(line) for line in (record / "journal.jsonl").read_text().splitlines()]
+        [bad] = [event for event in events if event["what"] == "measured_quality" and event["detail"] == "bad"]
+        self.assertEqual(bad["values"]["quality_cause"], "under_range")
+        with (record / "trend.csv").open(newline="") as file:
+            rows = {row["time_utc"]: row for row in csv.DictReader(file)}
+        row = rows[bad["time"][:-5] + ".000Z"]
+        self.assertEqual((row["measured_quality"], row["measured_cause"], row["measured_m"]), ("bad", "under_range", ""))
+        summary = json.loads((record / "summary.json").read_text())
+        self.assertGreater(summary["measured_bad_s"], 50)
+        self.assertLess(summary["measured_bad_s"], 80)
+        told = summary["measured_good_s"] + summary["measured_uncertain_s"] + summary["measured_bad_s"]
+        self.assertAlmostEqual(told, summary["simulated_s"], places=3)
+        self.assertGreater(summary["measured_not_good_s_by_cause"]["under_range"], 50)
+        explained = p.run(p.FRESHET, "explain", record / "journal.jsonl", "--seq", bad["seq"]).stdout
+        self.assertIn("The measured value was bad: loop current under range.", explained)
 
 
 class Faults(Command):

@@ -122,6 +122,25 @@ class Clients(EndToEnd):
                 self.identify(advice_port, b"freshet-controller")
                 self.identify(plant.port, b"follows advice")
 
+    def test_a_client_sees_which_transmitter_is_bad_and_why_and_which_alarm_came_first(self):
+        scenario = self.folder / "broken_wire.toml"
+        scenario.write_text(p.scenario_elsewhere(p.FIELD_MAP) +
+                            '\n[[fault]]\nbegins = "60 s"\ndevice = "level_2"\nkind = "under_range"\n')
+        advice_port = p.free_port()
+        with p.plant("--speed", "20", advice_port=advice_port, scenario=scenario) as plant:
+            plant.wait_until_listening()
+            with p.controller(plant_port=plant.port, port=advice_port) as controller:
+                controller.wait_until_listening()
+                with p.AdviceClient(advice_port) as advice:
+                    self.assertEqual(advice.raw("map_version_minor"), 1)
+                    p.until(lambda: advice.raw("transmitter_2.quality") == 0, "a good second transmitter")
+                    p.until(lambda: advice.raw("transmitter_2.quality") == 2, "a bad second transmitter")
+                    under_range = 7  # as the printed map says
+                    self.assertIn(f"{under_range} loop current under range", advice.rows["transmitter_2.cause"]["meaning"])
+                    self.assertEqual(advice.raw("transmitter_2.cause"), under_range)
+                    self.assertEqual((advice.raw("transmitter_1.quality"), advice.raw("transmitter_1.cause")), (0, 0))
+                    p.until(lambda: advice.raw("station_alarms") & advice.raw("station_alarms_first_out"), "an alarm that came first")
+
     def read_with_mbpoll(self, port):
         """mbpoll is built on libmodbus; -0 means zero-based addresses."""
         read = p.run("mbpoll", "-0", "-1", "-m", "tcp", "-p", port, "-a", "1", "-t", "3:hex", "-r", "0", "-c", "13", "127.0.0.1")
@@ -162,6 +181,7 @@ class LossAndReturn(EndToEnd):
                     plant.process.kill()
                     plant.process.wait()
                     p.until(lambda: advice.raw("measured.quality") == 2, "bad data")
+                    self.assertEqual([advice.raw(f"transmitter_{n}.quality") for n in (1, 2)], [2, 2])
                     age = advice.raw("measured.age")
                     scans = advice.raw("advice.scan_first")
                     p.until(lambda: advice.raw("measured.age") > age, "data that age")
@@ -241,10 +261,12 @@ class Instructor(EndToEnd):
         self.assertIn("drive: nothing to clear\n", said)
 
     def test_is_told_what_was_wrong_and_what_was_expected(self):
-        said = self.told(["pump_9 trip", "line trip", "line dip much", "go away now please"])
-        self.assertIn("there is no device 'pump_9'; list names them", said)
+        said = self.told(["pump_9 trip", "line trip", "line dip much", "go away now please", 4000 * "x" + " drive trip"])
+        self.assertIn("there is no device 'pump_9'; list names them; nearest known device \"pump_", said)
+        self.assertIn("a line of more than 200 characters is no order", said)
+        self.assertNotIn("drive: trip", said)
         self.assertIn("'trip' cannot happen to line; expected one of dip, ", said)
-        self.assertIn("'much' is no amount", said)
+        self.assertIn("'much' is no amount for line dip; expected a plain number, above 0 to 1", said)
         self.assertIn("'go away now please' is no order", said)
 
     def test_may_ask_what_can_go_wrong(self):

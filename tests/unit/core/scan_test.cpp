@@ -122,6 +122,10 @@ TEST(Service, goes_on_with_one_transmitter_and_says_so) {
     watch.run_for(5_s);
     EXPECT_EQ(watch.advice->service, Service::one_transmitter);
     EXPECT_TRUE(watch.alarm(StationAlarm::transmitter_1));
+    EXPECT_EQ(watch.advice->transmitters[0].quality, Quality::bad);
+    EXPECT_NE(watch.advice->transmitters[0].cause, Cause::none);
+    EXPECT_EQ(watch.advice->transmitters[1].quality, Quality::good);
+    EXPECT_EQ(watch.advice->transmitters[1].cause, Cause::none);
     EXPECT_EQ(watch.state(0), PumpState::on_drive);
 }
 

@@ -51,6 +51,10 @@ core::Advice a_hand_over() {
     advice.pumped_m3s = 0.9;
     advice.station_alarms = 0x80000001;
     advice.pump_alarms[1] = 0x0042;
+    advice.station_alarm_marks = {0x80000000, 0x40000000, 0x20000000, 0x00000003};
+    advice.pump_alarm_marks[3] = {0x0001, 0x0002, 0x1000, 0x0008};
+    advice.transmitters = {core::TransmitterState{core::Quality::uncertain, core::Cause::implausible_rate},
+                           core::TransmitterState{core::Quality::bad, core::Cause::under_range}};
     advice.figures[0] = {7'200'000, 3, 1, 2};
     return advice;
 }
@@ -148,6 +152,7 @@ TEST(AdviceEncoder, carries_every_order_of_advice_through_registers) {
     EXPECT_EQ(read.service, core::Service::one_transmitter);
     EXPECT_NEAR(read.measured_m, -1.234, 1e-9);
     EXPECT_EQ(read.measured_quality, core::Quality::uncertain);
+    EXPECT_EQ(read.measured_cause, core::Cause::stale);
     EXPECT_NEAR(read.inflow_m3s, 0.4567, 1e-9);
 }
 
@@ -203,11 +208,52 @@ TEST(AdviceEncoder, publishes_alarms_and_figures_of_each_pump) {
     EXPECT_EQ(raw(image, advice_register("pump_1.starts_last_hour")), 2U);
 }
 
+TEST(AdviceEncoder, publishes_which_alarms_are_set_aside_suppressed_or_came_first) {
+    AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
+    const AdviceImage& image = encoder.encode(a_hand_over(), morning_ms);
+
+    EXPECT_EQ(raw(image, advice_register("station_alarms_shelved")), 0x80000000U);
+    EXPECT_EQ(raw(image, advice_register("station_alarms_out_of_service")), 0x40000000U);
+    EXPECT_EQ(raw(image, advice_register("station_alarms_suppressed")), 0x20000000U);
+    EXPECT_EQ(raw(image, advice_register("station_alarms_first_out")), 0x00000003U);
+    EXPECT_EQ(raw(image, advice_register("pump_4.alarms_shelved")), 0x0001U);
+    EXPECT_EQ(raw(image, advice_register("pump_4.alarms_out_of_service")), 0x0002U);
+    EXPECT_EQ(raw(image, advice_register("pump_4.alarms_suppressed")), 0x1000U);
+    EXPECT_EQ(raw(image, advice_register("pump_4.alarms_first_out")), 0x0008U);
+    EXPECT_EQ(raw(image, advice_register("pump_1.alarms_shelved")), 0U);
+}
+
+TEST(AdviceEncoder, publishes_the_quality_of_each_transmitter_with_its_cause) {
+    AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
+    const AdviceRegister& quality_1 = advice_register("transmitter_1.quality");
+    EXPECT_EQ(raw(encoder.image(), quality_1), 2U) << "bad before the first scan";
+    EXPECT_EQ(raw(encoder.image(), advice_register("transmitter_1.cause")), 1U) << "as it was never read";
+
+    const AdviceImage& image = encoder.encode(a_hand_over(), morning_ms);
+    EXPECT_EQ(raw(image, quality_1), 1U);
+    EXPECT_EQ(raw(image, advice_register("transmitter_1.cause")), 9U);
+    EXPECT_EQ(raw(image, advice_register("transmitter_2.quality")), 2U);
+    EXPECT_EQ(raw(image, advice_register("transmitter_2.cause")), 7U);
+}
+
+TEST(AdviceEncoder, gives_every_block_the_counter_of_the_scan) {
+    AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
+    const AdviceImage& image = encoder.encode(a_hand_over(), morning_ms);
+    for (const AdviceRegister& entry : advice_registers) {
+        const std::string_view name = entry.name.view();
+        if (!name.ends_with("scan_first") && !name.ends_with("scan_last")) continue;
+        EXPECT_EQ(raw(image, entry), 70000U) << name;
+    }
+}
+
 TEST(AdviceEncoder, gives_the_same_image_whatever_went_before) {
     AdviceEncoder fresh(four_pumps, scan_ms, expiry_ms);
     AdviceEncoder used(four_pumps, scan_ms, expiry_ms);
     core::Advice other = a_hand_over();
     other.speed_hz = 42;
+    other.station_alarm_marks = {};
+    other.pump_alarm_marks[0] = {1, 2, 4, 8};
+    other.transmitters = {};
     other.figures[2] = {60'000, 9, 9, 9};
     other.pumps[3] = {true, true, core::PumpState::locked_out};
     used.encode(other, morning_ms);

@@ -51,6 +51,7 @@ RunSummary summary_of_invented_station() {
     summary.hand_overs = 4;
     summary.starts_per_pump = {5, 6, 7};
     summary.level_max_m = 2.75;
+    summary.measured_not_good_s_by_cause = {{"stale", 1.5}};
     summary.alarms_by_name = {{"value_high", 2}};
     return summary;
 }
@@ -153,6 +154,10 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
                             "wall_s",
                             "level_max_m",
                             "level_min_m",
+                            "measured_good_s",
+                            "measured_uncertain_s",
+                            "measured_bad_s",
+                            "measured_not_good_s_by_cause",
                             "overflow_m3",
                             "inflow_m3",
                             "pumped_m3",
@@ -183,6 +188,7 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
     }
     EXPECT_TRUE(json["overflow_m3"].is_null());
     EXPECT_EQ(json["level_max_m"], 2.75);
+    EXPECT_EQ(json["measured_not_good_s_by_cause"]["stale"], 1.5);
     EXPECT_EQ(json["starts_per_pump"], nlohmann::json({5, 6, 7}));
 }
 

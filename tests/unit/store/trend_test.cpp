@@ -68,7 +68,7 @@ TEST(Trend, begins_each_row_with_the_utc_instant_in_milliseconds) {
     EXPECT_EQ(field(folder, 1, "time_utc"), "2031-06-01T12:00:00.000Z");
 }
 
-TEST(Trend, names_a_unit_in_each_heading_but_those_of_time_and_state) {
+TEST(Trend, names_a_unit_in_each_heading_but_those_of_time_and_codes) {
     const ScratchFolder folder;
     write(folder, {.time_ms = storm_ms});
     constexpr std::array<std::string_view, 7> units{"_m", "_m3s", "_hz", "_v", "_a", "_kw", "_mm_h"};
@@ -76,7 +76,9 @@ TEST(Trend, names_a_unit_in_each_heading_but_those_of_time_and_state) {
         const bool has_unit = std::any_of(units.begin(), units.end(), [&heading](std::string_view unit) {
             return heading.ends_with(unit);
         });
-        EXPECT_TRUE(has_unit || heading == "time_utc" || heading.ends_with("_state")) << heading;
+        EXPECT_TRUE(has_unit || heading == "time_utc" || heading.ends_with("_state") ||
+                    heading.starts_with("measured_"))
+            << heading;
     }
 }
 
@@ -103,6 +105,21 @@ TEST(Trend, has_a_state_and_a_current_for_each_pump_of_the_station) {
     EXPECT_EQ(field(folder, 1, "pump_2_state"), "to_line");
     EXPECT_EQ(field(folder, 1, "pump_2_current_a"), "92.25");
     EXPECT_EQ(lines_of(folder / "trend.csv").at(0).find("pump_3"), std::string::npos);
+}
+
+TEST(Trend, has_the_quality_of_the_measured_value_with_its_cause_where_it_is_known) {
+    const ScratchFolder folder;
+    core::Advice advice;
+    advice.measured_quality = core::Quality::uncertain;
+    advice.measured_cause = core::Cause::frozen;
+    TrendRow row;
+    set_from_advice(row, advice);
+    write(folder, row);
+    EXPECT_EQ(field(folder, 1, "measured_quality"), "uncertain");
+    EXPECT_EQ(field(folder, 1, "measured_cause"), "frozen");
+    write(folder, {.time_ms = storm_ms});
+    EXPECT_EQ(field(folder, 1, "measured_quality"), "");
+    EXPECT_EQ(field(folder, 1, "measured_cause"), "");
 }
 
 TEST(TrendRow, takes_no_measured_value_from_advice_that_has_none_to_trust) {
