@@ -487,7 +487,12 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
     advice_.next = {};
     const bool stopped =
         picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
-    if (sequencer_.main.step != Step::idle || stopped || !permit.settled) return;
+    if (sequencer_.main.step != Step::idle || stopped || !permit.settled) {
+        staging_.since = {};
+        // What was half done when everything stopped is not gone on with.
+        if (stopped) staging_.start_wanted = staging_.take_back_wanted = false;
+        return;
+    }
 
     StagingInputs in;
     in.marks = marks_;

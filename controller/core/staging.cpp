@@ -1,6 +1,8 @@
 // Deciding how many pumps; see the header.
 #include "controller/core/staging.hpp"
 
+#include <algorithm>
+
 #include "controller/core/alarms.hpp"
 #include "controller/core/rotation.hpp"
 #include "controller/core/step_limits.hpp"
@@ -13,15 +15,6 @@ using Values = std::array<double, 4>;
 
 /// The forecast must say the same for so long: one odd reading is not water.
 constexpr std::int64_t forecast_hold_ms = 3000;
-
-std::int64_t held_ms(std::int64_t& since_ms, bool condition, std::int64_t now_ms) noexcept {
-    if (!condition) {
-        since_ms = never_ms;
-        return -1;
-    }
-    if (since_ms == never_ms) since_ms = now_ms;
-    return now_ms - since_ms;
-}
 
 double as_double(std::int64_t value) noexcept {
     return static_cast<double>(value);
@@ -63,10 +56,7 @@ struct Situation {
     const StagingInputs& inputs;
     const FlowTable& flows;
     const Settings& settings;
-    NeedMarks marks;
-    std::int64_t now_ms;
-    std::uint8_t on_line;  ///< seen on the line, whoever put them there
-
+    const StagingTimers& before;  ///< as they stood when the decision began
     /// The drive may be used, and no contactor of its bus is closed.
     bool drive_usable() const noexcept {
         return why_no_drive(state, picture) == Permissive::none && drive_is_free(picture, settings);
@@ -75,6 +65,13 @@ struct Situation {
     bool drive_free() const noexcept { return drive_usable() && drive_can_take(picture, settings); }
     PumpMask may_start(bool by_line) const noexcept {
         return startable(state, picture, inputs.permit, settings, by_line);
+    }
+    /// For how long `condition` has held, ms; negative: it does not. `since` are the timers of this decision.
+    std::int64_t held_ms(StagingTimers& since, std::int64_t StagingTimers::*timer,
+                         bool condition) const noexcept {
+        if (!condition) return -1;
+        since.*timer = before.*timer == never_ms ? picture.time_ms : before.*timer;
+        return picture.time_ms - since.*timer;
     }
     /// Puts off a transfer that is not permitted now, and says for how long.
     void put_off_transfer(Decision& decision) const noexcept {
@@ -94,15 +91,16 @@ Reason float_reason(const Situation& at) noexcept {
 /// held.
 Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t high_ms =
-        held_ms(staging.pressure_since_ms, at.inputs.permit.pressure_high, at.now_ms);
+        at.held_ms(staging.since, &StagingTimers::pressure_ms, at.inputs.permit.pressure_high);
     if (high_ms < 0) return {};
     const bool on_drive = at.state.drive_pump != no_pump;
-    if (at.on_line + (on_drive ? 1 : 0) < 2) return {};
+    if (at.picture.on_line + (on_drive ? 1 : 0) < 2) return {};
     std::int64_t wait_ms = 0;
     const std::uint8_t pump =
         on_drive ? at.state.drive_pump
-                 : next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
-    if (pump == no_pump || why_not_stop(at.state, at.settings, pump, at.now_ms, wait_ms) != Permissive::none)
+                 : next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
+    if (pump == no_pump ||
+        why_not_stop(at.state, at.settings, pump, at.picture.time_ms, wait_ms) != Permissive::none)
         return {};
     const std::int64_t left_ms = at.settings.staging.down_delay_ms - high_ms;
     Decision less{on_drive ? Intention::stop_on_drive : Intention::stop_from_line,
@@ -111,17 +109,14 @@ Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept 
                   {at.inputs.pressure_m, at.settings.permissives.discharge_pressure_max_m, 0, 0},
                   left_ms <= 0,
                   left_ms > 0 ? left_ms : 0};
-    if (less.now) {
-        staging.pressure_since_ms = never_ms;
-        staging.take_back_wanted = on_drive;
-    }
+    if (less.now) staging.take_back_wanted = on_drive;
     return less;
 }
 
 /// More pumps run than the supply may carry, as when a generator has taken over: one goes at once, from the
 /// line before the one on the drive, whatever its minimum run.
 Decision less_for_supply(const Situation& at) noexcept {
-    int running = at.on_line + (at.state.drive_pump != no_pump ? 1 : 0);
+    int running = at.picture.on_line + (at.state.drive_pump != no_pump ? 1 : 0);
     PumpMask ours = 0;
     for (std::uint8_t pump = 0; pump < at.settings.pump_count; ++pump) {
         const bool closed = has(at.picture.line_side_closed, pump);
@@ -136,25 +131,6 @@ Decision less_for_supply(const Situation& at) noexcept {
     return {Intention::stop_on_drive, at.state.drive_pump, Reason::pumps_max_reached, {}, true, 0};
 }
 
-/// A pump has stood idle for too long: the one on the drive makes room while the store is on its easy side,
-/// and the idle one, which then goes first, takes the next start.
-Decision exchange(const Situation& at) noexcept {
-    const StagingInputs& in = at.inputs;
-    if (in.need_m > 0 || in.service > Service::one_transmitter) return {};
-    const PumpMask idle_long =
-        exercise_due(pumps_in(at.state, PumpState::off, at.settings), at.state, at.settings, at.now_ms);
-    if (idle_long == 0) return {};
-    const PumpMask due = static_cast<PumpMask>(idle_long & at.may_start(false));
-    std::int64_t wait_ms = 0;
-    if (due == 0 ||
-        why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms) != Permissive::none)
-        return {};
-    const std::uint8_t idle = next_to_start(due, at.state, at.settings, at.now_ms);
-    constexpr double hours_per_ms = 1.0 / 3'600'000;
-    const double idle_h = hours_per_ms * as_double(at.now_ms - at.state.pumps[idle].released_ms);
-    return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
-}
-
 /// Pumps whose hand-overs have failed time after time, or whose line side did not close and has not been seen
 /// to close since.
 PumpMask cannot_be_handed_over(const Situation& at) noexcept {
@@ -166,11 +142,38 @@ PumpMask cannot_be_handed_over(const Situation& at) noexcept {
     return pumps;
 }
 
+/// Who takes the drive next: a pump that has stood idle for too long, then one that can be handed over, then
+/// any that may start.
+std::uint8_t next_on_drive(const Situation& at) noexcept {
+    const PumpMask all = at.may_start(false);
+    const PumpMask due = exercise_due(all, at.state, at.settings, at.picture.time_ms);
+    const auto sound = static_cast<PumpMask>(all & ~cannot_be_handed_over(at));
+    const PumpMask first = due != 0 ? due : sound != 0 ? sound : all;
+    return next_to_start(first, at.state, at.settings, at.picture.time_ms);
+}
+
+/// A pump has stood idle for too long: the one on the drive makes room while the store is on its easy side,
+/// and the idle one, which then goes first, takes the next start.
+Decision exchange(const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (in.need_m > 0 || in.service > Service::one_transmitter) return {};
+    const PumpMask idle_long = exercise_due(pumps_in(at.state, PumpState::off, at.settings), at.state,
+                                            at.settings, at.picture.time_ms);
+    if (idle_long == 0) return {};
+    std::int64_t wait_ms = 0;
+    if (why_not_stop(at.state, at.settings, at.state.drive_pump, at.picture.time_ms, wait_ms) !=
+        Permissive::none)
+        return {};
+    const std::uint8_t idle = next_on_drive(at);
+    if (idle == no_pump || !has(idle_long, idle)) return {};
+    constexpr double hours_per_ms = 1.0 / 3'600'000;
+    const double idle_h = hours_per_ms * as_double(at.picture.time_ms - at.state.pumps[idle].released_ms);
+    return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
+}
+
 Decision start_on_drive(const Situation& at, Reason why, const Values& values) noexcept {
     if (!at.drive_free()) return {};
-    const PumpMask all = at.may_start(false);
-    const auto sound = static_cast<PumpMask>(all & ~cannot_be_handed_over(at));
-    const std::uint8_t pump = next_to_start(sound != 0 ? sound : all, at.state, at.settings, at.now_ms);
+    const std::uint8_t pump = next_on_drive(at);
     if (pump == no_pump) return {};
     return {Intention::start_on_drive, pump, why, values, true, 0};
 }
@@ -182,7 +185,7 @@ double time_needed_s(const Situation& at) noexcept {
     constexpr double seconds_per_ms = 1e-3;
     double needed_s = 0;
     double drive_hz = in.demand_hz;
-    for (std::size_t beside = at.on_line + 1U; beside < at.settings.pump_count; ++beside) {
+    for (std::size_t beside = at.picture.on_line + 1U; beside < at.settings.pump_count; ++beside) {
         const double minimum_hz = at.flows.minimum_flow_hz(beside, in.value_m);
         needed_s += seconds_per_ms * as_double(bring_up_ms(at.settings, drive_hz, minimum_hz));
         if (in.inflow_m3s <= at.flows.total_m3s(beside, in.highest_hz, in.value_m)) break;
@@ -197,14 +200,15 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     const Settings::Staging& rules = at.settings.staging;
     constexpr double at_limit_hz = 0.05;
     const bool by_float = in.service == Service::floats;
-    const bool at_top = by_float
-                            ? in.float_calls
-                            : in.demand_hz >= in.highest_hz - at_limit_hz && in.need_m >= at.marks.stage_up_m;
-    const std::int64_t top_ms = held_ms(staging.top_since_ms, at_top, at.now_ms);
+    const bool at_top =
+        by_float ? in.float_calls
+                 : in.demand_hz >= in.highest_hz - at_limit_hz && in.need_m >= at.inputs.marks.stage_up_m;
+    const std::int64_t top_ms = at.held_ms(staging.since, &StagingTimers::top_ms, at_top);
     Decision up{Intention::hand_over, at.state.drive_pump, Reason::none, {}, false, -1};
     if (by_float) {
-        const std::int64_t since_ms = staging.float_step_ms == never_ms ? at.settings.floats.run_on_ms
-                                                                        : at.now_ms - staging.float_step_ms;
+        const std::int64_t since_ms = staging.float_step_ms == never_ms
+                                          ? at.settings.floats.run_on_ms
+                                          : at.picture.time_ms - staging.float_step_ms;
         const std::int64_t left_ms = at.settings.floats.run_on_ms - since_ms;
         if (top_ms < 0) return {};
         up.why = float_reason(at);
@@ -213,12 +217,13 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
         return up;
     }
 
-    if (rules.forecast && in.inflow_known && in.need_m > -at.marks.deadband_m) {
-        const double most_m3s = at.flows.total_m3s(at.on_line, in.highest_hz, in.value_m);
+    if (rules.forecast && in.inflow_known && in.need_m > -at.inputs.marks.deadband_m) {
+        const double most_m3s = at.flows.total_m3s(at.picture.on_line, in.highest_hz, in.value_m);
         const double reach_s =
-            time_to_mark_s(in.need_m, at.marks.stage_up_m, in.inflow_m3s - most_m3s, in.area_m2);
+            time_to_mark_s(in.need_m, at.inputs.marks.stage_up_m, in.inflow_m3s - most_m3s, in.area_m2);
         const double needed_s = reach_s < never_s ? rules.forecast_margin * time_needed_s(at) : 0;
-        const std::int64_t short_ms = held_ms(staging.forecast_since_ms, reach_s < needed_s, at.now_ms);
+        const std::int64_t short_ms =
+            at.held_ms(staging.since, &StagingTimers::forecast_ms, reach_s < needed_s);
         if (short_ms >= 0) {
             up.why = Reason::forecast_short;
             up.values = {in.inflow_m3s, most_m3s, reach_s, needed_s};
@@ -226,8 +231,6 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
             up.countdown_ms = up.now ? 0 : forecast_hold_ms - short_ms;
             if (up.now) return up;
         }
-    } else {
-        staging.forecast_since_ms = never_ms;
     }
     if (top_ms < 0) return up.why == Reason::none ? Decision{} : up;
     up.why = Reason::demand_at_top;
@@ -242,28 +245,24 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const bool on_drive = at.state.drive_pump != no_pump;
-    const int running = at.on_line + (on_drive ? 1 : 0);
-    const bool looks =
-        at.settings.staging.forecast && in.inflow_known && running > 1 && in.need_m <= at.marks.stage_down_m;
-    if (!looks) {
-        staging.emptying_since_ms = never_ms;
-        return {};
-    }
-    const double least_m3s = at.flows.total_m3s(at.on_line, on_drive ? in.lowest_hz : 0, in.value_m);
+    const int running = at.picture.on_line + (on_drive ? 1 : 0);
+    const bool looks = at.settings.staging.forecast && in.inflow_known && running > 1 &&
+                       in.need_m <= at.inputs.marks.stage_down_m;
+    if (!looks) return {};
+    const double least_m3s = at.flows.total_m3s(at.picture.on_line, on_drive ? in.lowest_hz : 0, in.value_m);
     const double reach_s =
-        time_to_mark_s(-in.need_m, -at.marks.stop_m, least_m3s - in.inflow_m3s, in.area_m2);
+        time_to_mark_s(-in.need_m, -at.inputs.marks.stop_m, least_m3s - in.inflow_m3s, in.area_m2);
     constexpr double seconds_per_ms = 1e-3;
     const double needed_s = at.settings.staging.forecast_margin * seconds_per_ms *
                             as_double(let_go_ms(at.settings, on_drive ? in.lowest_hz : 0));
-    const std::int64_t short_ms = held_ms(staging.emptying_since_ms, reach_s < needed_s, at.now_ms);
+    const std::int64_t short_ms = at.held_ms(staging.since, &StagingTimers::emptying_ms, reach_s < needed_s);
     if (short_ms < 0) return {};
     const std::uint8_t pump =
-        next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
+        next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
     if (pump == no_pump) return {};
     const Decision stop{Intention::stop_from_line,    pump,
                         Reason::forecast_empty,       {in.inflow_m3s, least_m3s, reach_s, needed_s},
                         short_ms >= forecast_hold_ms, forecast_hold_ms - short_ms};
-    if (stop.now) staging.emptying_since_ms = never_ms;
     return stop;
 }
 
@@ -272,13 +271,14 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
 Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     constexpr double at_limit_hz = 0.05;
-    const bool last = at.on_line == 0;
-    const double mark_m = last ? at.marks.stop_m : at.marks.stage_down_m;
+    const bool last = at.picture.on_line == 0;
+    const double mark_m = last ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
     const bool at_bottom = in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m;
-    const std::int64_t bottom_ms = held_ms(staging.bottom_since_ms, at_bottom, at.now_ms);
+    const std::int64_t bottom_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms, at_bottom);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;
-    const Permissive kept = why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms);
+    const Permissive kept =
+        why_not_stop(at.state, at.settings, at.state.drive_pump, at.picture.time_ms, wait_ms);
     const std::int64_t delay_left_ms = last ? 0 : at.settings.staging.down_delay_ms - bottom_ms;
     const std::int64_t left_ms =
         kept != Permissive::none && wait_ms > delay_left_ms ? wait_ms : delay_left_ms;
@@ -298,16 +298,15 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
 /// It makes room on the drive for one that may be handed over, once its minimum run allows.
 Decision change_drive_pump(StagingState& staging, const Situation& at, const Decision& up) noexcept {
     std::int64_t wait_ms = 0;
-    const bool kept =
-        why_not_stop(at.state, at.settings, at.state.drive_pump, at.now_ms, wait_ms) != Permissive::none;
+    const bool kept = why_not_stop(at.state, at.settings, at.state.drive_pump, at.picture.time_ms, wait_ms) !=
+                      Permissive::none;
     const Decision change{
-        Intention::stop_on_drive,        at.state.drive_pump, up.why, up.values, up.now && !kept,
-        kept ? wait_ms : up.countdown_ms};
+        Intention::stop_on_drive,          at.state.drive_pump, up.why, up.values, up.now && !kept,
+        std::max(wait_ms, up.countdown_ms)};
     if (change.now) {
         staging.start_wanted = true;
         staging.wanted_why = up.why;
         staging.wanted_values = up.values;
-        staging.top_since_ms = staging.forecast_since_ms = never_ms;
     }
     return change;
 }
@@ -316,16 +315,8 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     staging.start_wanted = false;
     staging.take_back_wanted = false;
     const StagingInputs& in = at.inputs;
-    if (in.service == Service::hold) {
-        staging.top_since_ms = staging.bottom_since_ms = staging.forecast_since_ms =
-            staging.emptying_since_ms = never_ms;
-        return {};
-    }
-    if (in.permit.pressure_high) {
-        staging.top_since_ms = staging.forecast_since_ms = never_ms;
-        return less_for_pressure(staging, at);
-    }
-    staging.pressure_since_ms = never_ms;
+    if (in.service == Service::hold) return {};
+    if (in.permit.pressure_high) return less_for_pressure(staging, at);
     Decision up = up_from_drive(staging, at);
     if (up.why != Reason::none) {
         // Handing over without a pump to start next would leave the drive empty and nothing to vary.
@@ -339,8 +330,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
             staging.start_wanted = true;
             staging.wanted_why = up.why;
             staging.wanted_values = up.values;
-            staging.top_since_ms = staging.forecast_since_ms = never_ms;
-            staging.float_step_ms = at.now_ms;
+            staging.float_step_ms = at.picture.time_ms;
         }
         return up;
     }
@@ -348,10 +338,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     const Decision early = stop_before_empty(staging, at);
     if (early.intention != Intention::none) return early;
     const Decision down = down_from_drive(staging, at);
-    if (down.now) {
-        staging.take_back_wanted = at.on_line > 0;
-        staging.bottom_since_ms = never_ms;
-    }
+    if (down.now) staging.take_back_wanted = at.picture.on_line > 0;
     if (down.intention == Intention::none) return exchange(at);
     return down;
 }
@@ -362,41 +349,40 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     if (in.service == Service::hold) return {};
     if (in.service == Service::floats) {
         const bool due = staging.float_step_ms == never_ms ||
-                         at.now_ms - staging.float_step_ms >= at.settings.floats.run_on_ms ||
+                         at.picture.time_ms - staging.float_step_ms >= at.settings.floats.run_on_ms ||
                          staging.start_wanted;
         if (!in.float_calls || !due) return {};
         const Decision start = start_on_drive(at, float_reason(at), {});
         if (start.now) {
-            staging.float_step_ms = at.now_ms;
+            staging.float_step_ms = at.picture.time_ms;
             staging.start_wanted = false;
         }
         return start;
     }
-    if (at.on_line == 0) {
-        staging.take_back_wanted = false;
-        staging.start_wanted = false;
-        if (in.need_m < at.marks.start_m) return {};
-        return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.start_m, 0, 0});
-    }
-    if (staging.start_wanted && in.need_m > at.marks.stage_down_m) {
+    if (in.need_m <= at.inputs.marks.stage_down_m) staging.start_wanted = false;
+    if (staging.start_wanted) {
         const Decision start = start_on_drive(at, staging.wanted_why, staging.wanted_values);
         if (start.now) {
             staging.start_wanted = false;
             return start;
         }
     }
-    if (in.need_m >= at.marks.stage_up_m) {
+    if (at.picture.on_line == 0) {
+        staging.take_back_wanted = false;
+        if (in.need_m < at.inputs.marks.start_m) return {};
+        return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.start_m, 0, 0});
+    }
+    if (in.need_m >= at.inputs.marks.stage_up_m) {
         staging.take_back_wanted = false;
         const Decision start =
             start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.stage_up_m, 0, 0});
         if (start.now) return start;
     }
-    if (staging.take_back_wanted || in.need_m <= at.marks.stage_down_m) {
-        staging.start_wanted = false;
+    if (staging.take_back_wanted || in.need_m <= at.inputs.marks.stage_down_m) {
         const Decision early = stop_before_empty(staging, at);
         if (early.intention != Intention::none) return early;
         const std::uint8_t pump =
-            next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
+            next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
         if (pump == no_pump || !at.drive_free()) return {};
         Decision back{Intention::take_back,
                       pump,
@@ -417,45 +403,44 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     staging.start_wanted = staging.take_back_wanted = false;
     if (in.service == Service::hold) return {};
     if (in.permit.pressure_high) return less_for_pressure(staging, at);
-    staging.pressure_since_ms = never_ms;
     const bool by_float = in.service == Service::floats;
-    const double start_mark_m = at.on_line == 0 ? at.marks.start_m : at.marks.stage_up_m;
+    const double start_mark_m =
+        at.picture.on_line == 0 ? at.inputs.marks.start_m : at.inputs.marks.stage_up_m;
     const bool want_more = by_float ? in.float_calls : in.need_m >= start_mark_m;
-    const std::int64_t more_ms = held_ms(staging.top_since_ms, want_more, at.now_ms);
+    const std::int64_t more_ms = at.held_ms(staging.since, &StagingTimers::top_ms, want_more);
     const std::int64_t up_delay_ms =
-        at.on_line == 0 ? 0 : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
+        at.picture.on_line == 0 ? 0
+                                : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
     if (more_ms >= 0) {
-        const std::uint8_t pump = next_to_start(at.may_start(true), at.state, at.settings, at.now_ms);
+        const std::uint8_t pump =
+            next_to_start(at.may_start(true), at.state, at.settings, at.picture.time_ms);
         if (pump == no_pump) return {};
-        Decision start{
-            Intention::line_start,
-            pump,
-            by_float ? float_reason(at) : Reason::value_past_start,
-            {in.value_m, at.on_line == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
-            more_ms >= up_delay_ms,
-            up_delay_ms - more_ms};
-        if (start.now) staging.top_since_ms = never_ms;
-        return start;
+        return {Intention::line_start,
+                pump,
+                by_float ? float_reason(at) : Reason::value_past_start,
+                {in.value_m,
+                 at.picture.on_line == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
+                more_ms >= up_delay_ms,
+                up_delay_ms - more_ms};
     }
     if (by_float) return {};
     const PumpMask ours = pumps_in(at.state, PumpState::on_line, at.settings);
-    const double stop_mark_m = at.on_line <= 1 ? at.marks.stop_m : at.marks.stage_down_m;
+    const double stop_mark_m =
+        at.picture.on_line <= 1 ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
     const std::int64_t less_ms =
-        held_ms(staging.bottom_since_ms, in.need_m <= stop_mark_m && ours != 0, at.now_ms);
+        at.held_ms(staging.since, &StagingTimers::bottom_ms, in.need_m <= stop_mark_m && ours != 0);
     if (less_ms < 0) return {};
-    const std::int64_t down_delay_ms = at.on_line <= 1 ? 0 : at.settings.staging.down_delay_ms;
+    const std::int64_t down_delay_ms = at.picture.on_line <= 1 ? 0 : at.settings.staging.down_delay_ms;
     const std::uint8_t pump =
-        next_to_stop(releasable(at.state, at.settings, at.now_ms), at.state, at.settings);
+        next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
     if (pump == no_pump) return {};
-    Decision less{
-        Intention::stop_from_line,
-        pump,
-        Reason::value_past_stop,
-        {in.value_m, at.on_line <= 1 ? at.settings.marks.stop_m : at.settings.marks.stage_down_m, 0, 0},
-        less_ms >= down_delay_ms,
-        down_delay_ms - less_ms};
-    if (less.now) staging.bottom_since_ms = never_ms;
-    return less;
+    return {Intention::stop_from_line,
+            pump,
+            Reason::value_past_stop,
+            {in.value_m, at.picture.on_line <= 1 ? at.settings.marks.stop_m : at.settings.marks.stage_down_m,
+             0, 0},
+            less_ms >= down_delay_ms,
+            down_delay_ms - less_ms};
 }
 
 /// Synchronising, and the contactors of a transfer: one closes on the second source, the output and the other
@@ -496,15 +481,26 @@ std::int64_t let_go_ms(const Settings& settings, double drive_hz) noexcept {
            transfer_ms(settings);
 }
 
+namespace {
+
+Decision decision_at(StagingState& staging, const Situation& at) noexcept {
+    if (const Decision less = less_for_supply(at); less.now) return less;
+    if (at.state.drive_pump != no_pump) return with_drive_pump(staging, at);
+    const Service service = at.inputs.service;
+    if (service == Service::fixed_speed || (service == Service::floats && !at.drive_usable()))
+        return without_drive(staging, at);
+    return with_free_drive(staging, at);
+}
+
+}  // namespace
+
 Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,
                 const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept {
-    const Situation at{state,    picture,      inputs,          flows,
-                       settings, inputs.marks, picture.time_ms, picture.on_line};
-    if (const Decision less = less_for_supply(at); less.now) return less;
-    if (state.drive_pump != no_pump) return with_drive_pump(staging, at);
-    if (inputs.service == Service::fixed_speed) return without_drive(staging, at);
-    if (inputs.service == Service::floats && !at.drive_usable()) return without_drive(staging, at);
-    return with_free_drive(staging, at);
+    const StagingTimers before = staging.since;
+    staging.since = {};
+    const Decision decision = decision_at(staging, {state, picture, inputs, flows, settings, before});
+    if (decision.now) staging.since = {};
+    return decision;
 }
 
 }  // namespace freshet::core

@@ -24,12 +24,17 @@ struct NeedMarks {
 NeedMarks need_marks(const Settings& settings) noexcept;
 double need_of(const Settings& settings, double value_m) noexcept;
 
+/// Since when a ground for a decision has held. A ground that is not looked at in one decision begins anew in
+/// the next: nobody knows what it did meanwhile.
+struct StagingTimers {
+    std::int64_t top_ms = never_ms, bottom_ms = never_ms, forecast_ms = never_ms, emptying_ms = never_ms,
+                 pressure_ms = never_ms;
+};
+
 /// Timers and intentions that last from scan to scan.
 struct StagingState {
-    std::int64_t top_since_ms = never_ms, bottom_since_ms = never_ms, forecast_since_ms = never_ms,
-                 emptying_since_ms = never_ms, pressure_since_ms = never_ms;
+    StagingTimers since;                    ///< empty after a decision that is carried out
     std::int64_t float_step_ms = never_ms;  ///< last step that a float brought
-    std::int64_t last_stop_ms = never_ms;
     bool start_wanted = false;      ///< the second half of staging up: the drive is free, start the next
     bool take_back_wanted = false;  ///< the second half of staging down
     Reason wanted_why = Reason::none;

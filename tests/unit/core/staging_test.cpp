@@ -267,6 +267,37 @@ TEST(StageDown, waits_for_the_minimum_run_of_the_drive_pump_when_that_is_longer_
         << "the delay is longer";
 }
 
+TEST(StageDown, counts_its_delay_anew_when_the_pressure_came_between) {
+    Table station(1);
+    station.stands_at(station.settings.marks.stage_down_m - 0.05);
+    station.in.demand_hz = station.in.lowest_hz;
+    station.in.inflow_known = false;
+    station.decide_now();
+    station.in.permit.pressure_high = true;
+    station.decide_now();
+    station.in.permit.pressure_high = false;
+    station.picture.time_ms += station.settings.staging.down_delay_ms;
+    const Decision down = station.decide_now();
+    EXPECT_EQ(down.intention, Intention::stop_on_drive);
+    EXPECT_FALSE(down.now) << "nobody watched the demand meanwhile";
+    EXPECT_EQ(down.countdown_ms, station.settings.staging.down_delay_ms);
+}
+
+TEST(FixedSpeed, counts_the_delay_of_a_stop_anew_when_there_was_no_value_to_go_by_meanwhile) {
+    Table station(2, false);
+    station.in.service = Service::fixed_speed;
+    station.stands_at(station.settings.marks.stage_down_m - 0.05);
+    station.decide_now();
+    station.in.service = Service::hold;
+    station.decide_now();
+    station.in.service = Service::fixed_speed;
+    station.picture.time_ms += station.settings.staging.down_delay_ms;
+    const Decision less = station.decide_now();
+    EXPECT_EQ(less.intention, Intention::stop_from_line);
+    EXPECT_FALSE(less.now);
+    EXPECT_EQ(less.countdown_ms, station.settings.staging.down_delay_ms);
+}
+
 TEST(StageUp, that_lost_its_ground_while_the_drive_was_freed_is_given_up_for_a_take_back) {
     Table station(1, false);
     station.staging.start_wanted = true;

@@ -1,0 +1,160 @@
+// Who starts next on the drive when pumps differ: one that has stood idle for too long, one that cannot be
+// handed over. One reason to change: the order in which pumps take the drive.
+#include <gtest/gtest.h>
+
+#include "controller/core/staging.hpp"
+#include "tests/unit/core/watch.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr std::int64_t hour = 60_min;
+
+TEST(Exercise, is_given_to_a_pump_that_cannot_be_handed_over_and_not_to_others_in_its_place) {
+    Settings settings = doubles::four_pumps();
+    settings.exercise_ms = 30_min;
+    Watch watch(settings);
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.line_side[0].fault.does_not_close = true;
+    watch.station.inflow_m3s = 1.4;
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(0, PumpAlarm::line_side_does_not_close); }, hour));
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::off, hour)) << "it makes room";
+    watch.station.inflow_m3s = 0.5;
+    ASSERT_TRUE(watch.run_until(
+        [&] {
+            const Event* due =
+                watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+            return due->why == Reason::exercise_due && watch.advice->drive_pump == 0;
+        },
+        6 * hour));
+    EXPECT_EQ(watch.state(0), PumpState::starting);
+    std::size_t exchanges = 0;
+    for (const Event& event : watch.events)
+        if (event.what == Happening::sequence_begun && event.why == Reason::exercise_due) ++exchanges;
+    EXPECT_LE(exchanges, 3U) << "each idle pump has had its turn once";
+}
+
+/// One pump alone on the drive, its line side known not to close, four pumps in all.
+struct Alone {
+    static constexpr std::int64_t now_ms = doubles::odd_start_ms;
+    Settings settings = doubles::four_pumps();
+    FlowTable flows{settings};
+    SequencerState state;
+    Picture picture;
+    StagingState staging;
+    StagingInputs in;
+
+    Alone() {
+        picture.time_ms = now_ms;
+        picture.automatic = picture.line_side_open = 0x0F;
+        picture.drive_known = picture.drive_hz_known = picture.contacts_known = true;
+        for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 24 * hour;
+        state.pumps[0].state = PumpState::on_drive;
+        state.pumps[0].started_ms = now_ms - hour;
+        state.drive_pump = 0;
+        state.latched_pump[0] = alarm_bit(PumpAlarm::line_side_does_not_close);
+        drive(true);
+        in.marks = need_marks(settings);
+        in.permit = {.settled = true, .data_starts = true};
+        in.service = Service::normal;
+        in.highest_hz = settings.drive.speed_max_hz;
+        in.inflow_known = true;
+        in.area_m2 = 200;
+        stands_at(settings.marks.setpoint_m);
+        in.inflow_m3s = flows.total_m3s(0, in.highest_hz, in.value_m) + 3;
+    }
+    void drive(bool feeds) {
+        picture.drive_side_closed = feeds ? bit_of(0) : PumpMask{0};
+        picture.drive_side_open = static_cast<PumpMask>(0x0F & ~picture.drive_side_closed);
+        picture.output_closed = picture.drive_running = feeds;
+        picture.output_open = picture.drive_standing = !feeds;
+    }
+    void stands_at(double value_m) {
+        in.value_m = value_m;
+        in.need_m = need_of(settings, value_m);
+        in.lowest_hz = in.demand_hz = flows.minimum_flow_hz(0, value_m);
+    }
+    void let_go() {
+        state.drive_pump = no_pump;
+        state.pumps[0].state = PumpState::off;
+        state.pumps[0].released_ms = picture.time_ms;
+        drive(false);
+    }
+    Decision decide_now() { return decide(staging, state, picture, in, flows, settings); }
+    Decision decide_after(std::int64_t wait_ms) {
+        picture.time_ms += wait_ms;
+        return decide_now();
+    }
+};
+
+TEST(PumpThatCannotBeHandedOver, makes_room_and_another_takes_the_drive_although_nothing_runs_meanwhile) {
+    Alone station;
+    station.decide_now();
+    const Decision change = station.decide_after(3_s);
+    ASSERT_EQ(change.intention, Intention::stop_on_drive);
+    ASSERT_EQ(change.why, Reason::forecast_short);
+    ASSERT_TRUE(change.now);
+    station.let_go();
+    ASSERT_LT(station.in.value_m, station.settings.marks.start_m);
+    const Decision start = station.decide_after(10_s);
+    EXPECT_EQ(start.intention, Intention::start_on_drive);
+    EXPECT_EQ(start.why, Reason::forecast_short);
+    EXPECT_TRUE(start.now);
+    EXPECT_NE(start.pump, 0);
+}
+
+TEST(PumpThatCannotBeHandedOver, is_waited_for_with_another_until_that_may_start) {
+    Alone station;
+    station.decide_now();
+    ASSERT_TRUE(station.decide_after(3_s).now);
+    station.let_go();
+    station.state.last_start_ms = station.picture.time_ms;  // the spacing of starts still runs
+    EXPECT_EQ(station.decide_after(1_s).intention, Intention::none);
+    EXPECT_EQ(station.decide_after(station.settings.restart.spacing_ms).intention, Intention::start_on_drive);
+}
+
+TEST(PumpThatCannotBeHandedOver, is_not_followed_when_the_water_has_gone) {
+    Alone station;
+    station.decide_now();
+    ASSERT_TRUE(station.decide_after(3_s).now);
+    station.let_go();
+    station.stands_at(station.settings.marks.stage_down_m - 0.1);
+    EXPECT_EQ(station.decide_after(1_s).intention, Intention::none);
+    station.stands_at(station.settings.marks.setpoint_m);
+    EXPECT_EQ(station.decide_after(1_s).intention, Intention::none) << "what was wanted is forgotten";
+}
+
+TEST(PumpThatCannotBeHandedOver, counts_down_to_the_later_of_its_minimum_run_and_the_delay) {
+    Alone station;
+    const std::int64_t minimum_run_ms = station.settings.permissives.run_min_ms;
+    station.state.pumps[0].started_ms = Alone::now_ms - minimum_run_ms + 1_s;
+    const Decision delay_longer = station.decide_now();
+    EXPECT_EQ(delay_longer.intention, Intention::stop_on_drive);
+    EXPECT_FALSE(delay_longer.now);
+    EXPECT_EQ(delay_longer.countdown_ms, 3_s) << "the forecast must hold";
+    station.state.pumps[0].started_ms = Alone::now_ms - minimum_run_ms + 20_s;
+    EXPECT_EQ(station.decide_now().countdown_ms, 20_s) << "it must run on";
+    EXPECT_EQ(station.decide_after(5_s).countdown_ms, 15_s);
+}
+
+TEST(EmergencyStop, makes_forgotten_that_a_pump_was_to_follow) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.line_side[0].fault.does_not_close = true;
+    watch.station.inflow_m3s = 1.4;
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(0, PumpAlarm::line_side_does_not_close); }, hour));
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::stopping, hour));
+    watch.station.inflow_m3s = 0;
+    watch.station.level_m = watch.settings().marks.setpoint_m;
+    watch.station.emergency_stop = true;
+    watch.run_for(1_min);
+    watch.station.emergency_stop = false;
+    watch.station.level_m = watch.settings().marks.setpoint_m;
+    const std::size_t starts = watch.count(Happening::sequence_begun, Sequence::start_on_drive);
+    watch.run_for(10_min);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), starts)
+        << "below the start mark nothing starts";
+}
+
+}  // namespace
+}  // namespace freshet::core
