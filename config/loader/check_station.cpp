@@ -26,6 +26,14 @@ void refuse(Source& source, const Node& root, std::string_view path, fmt::format
     source.error(place_of(root, path), fmt::format(format, std::forward<Values>(values)...));
 }
 
+/// A value that is proposed must do as it is printed: up, or down, to so many of a unit.
+double rounded_up(double value, double per_unit) {
+    return std::ceil(value * per_unit) / per_unit;
+}
+double rounded_down(double value, double per_unit) {
+    return std::floor(value * per_unit) / per_unit;
+}
+
 constexpr double ms_per_s = 1000, ms_per_min = 60'000, s_per_hour = 3600;
 
 /// A mark of the duty, by its key in the file.
@@ -90,11 +98,17 @@ void check_ranges(Source& source, const Node& root, const Station& station, cons
                station.instruments.level[i].level_at_20ma_m);
 
     const Well& well = station.well;
-    if (low_m < well.storage.front().level_m || high_m >= well.overflow_level_m)
-        refuse(source, root, "control.marks",
-               "the marks go from {:g} to {:g} m; marks from the floor at {:g} m to below the overflow at "
-               "{:g} m were expected",
-               low_m, high_m, well.storage.front().level_m, well.overflow_level_m);
+    const double floor_m = well.storage.front().level_m;
+    const bool direct = settings.action == core::Action::direct;
+    const std::string_view low = direct ? "low_cutoff" : "low_alarm";
+    const std::string_view high = direct ? "high_alarm" : "high_cutoff";
+    if (low_m < floor_m)
+        refuse(source, root, fmt::format("control.marks.{}", low),
+               "{} is {:g} m; a mark above the floor at {:g} m was expected", low, low_m, floor_m);
+    if (high_m >= well.overflow_level_m)
+        refuse(source, root, fmt::format("control.marks.{}", high),
+               "{} is {:g} m; a mark below the overflow at {:g} m was expected", high, high_m,
+               well.overflow_level_m);
 }
 
 void check_floats(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
@@ -183,9 +197,9 @@ void check_times(Source& source, const Node& root, const Station& station, const
     const double scan_s = settings.scan_ms / ms_per_s;
     const auto longer = [&](std::string_view path, std::int32_t limit_ms, double needed_s,
                             std::string_view what) {
-        if (limit_ms / ms_per_s < needed_s)
-            refuse(source, root, path, "{} ms is less than {} takes, {:.0f} ms; at least that was expected",
-                   limit_ms, what, needed_s * ms_per_s);
+        if (limit_ms < std::round(needed_s * ms_per_s))
+            refuse(source, root, path, "{:g} s is too short; at least {:.4g} s, as long as {}, was expected",
+                   limit_ms / ms_per_s, needed_s, what);
     };
     // A contact that moves within one scan is advised in it and confirmed in the next but one at the latest.
     const double scans_s = 2 * scan_s;
@@ -195,16 +209,16 @@ void check_times(Source& source, const Node& root, const Station& station, const
         opening_s = std::max(opening_s, contactor.opening_s + contactor.spread_s);
     }
     longer("control.step.close", settings.step.close_ms, closing_s + scans_s,
-           "a contactor's closing, seen two scans later,");
+           "a contactor takes to close and two scans to see it");
     longer("control.step.open", settings.step.open_ms, opening_s + scans_s,
-           "a contactor's opening, seen two scans later,");
+           "a contactor takes to open and two scans to see it");
     longer("control.step.overlap", settings.step.overlap_ms, opening_s + scans_s,
-           "a contactor's opening, seen two scans later,");
+           "a contactor takes to open and two scans to see it");
     longer("control.step.synchronise", settings.step.synchronise_ms,
            settings.step.synchronise_expected_ms / ms_per_s,
-           "synchronising is expected to take, as synchronise_expected says: that");
-    longer("control.signal.stale", settings.signal.stale_ms, scans_s, "two scans: that");
-    longer("control.sync.age_max", settings.sync.age_max_ms, scan_s, "a scan: that");
+           "synchronise_expected says that synchronising takes");
+    longer("control.signal.stale", settings.signal.stale_ms, scans_s, "two scans take");
+    longer("control.sync.age_max", settings.sync.age_max_ms, scan_s, "a scan takes");
 
     const core::Settings::Drive& drive = settings.drive;
     if (drive.speed_max_hz > station.drive.frequency_max_hz)
@@ -303,11 +317,11 @@ void check_transfers(Source& source, const Node& root, const Station& station, c
     refuse(source, root, "control.permissives.transfers_per_hour_max",
            "{} transfers an hour cannot be kept: between {} at full speed and one more at its minimum flow "
            "lie {:.3g} m3/s, and the {:.3g} m3 from stage_down "
-           "to stage_up ride them for only {:.2g} min a cycle; {:.3g} m3 ({:.2f} m between the marks) were "
+           "to stage_up ride them for only {:.2g} min a cycle; {:.0f} m3 ({:.2f} m between the marks) were "
            "expected, or a limit of {:.0f}",
            limit, band.line_pumps == 1 ? "one pump" : fmt::format("{} pumps", band.line_pumps),
-           band.gap_m3s(), volume_m3, cycle_s / 60, needed_m3, needed_m3 / area_m2,
-           std::ceil(transfers_per_cycle * s_per_hour / cycle_s));
+           band.gap_m3s(), volume_m3, cycle_s / 60, rounded_up(needed_m3, 1),
+           rounded_up(needed_m3 / area_m2, 100), std::ceil(transfers_per_cycle * s_per_hour / cycle_s));
 }
 
 /// Below one pump's minimum flow the first pump comes and goes; all pumps take turns.
@@ -344,9 +358,9 @@ void check_forecast(Source& source, const Node& root, const Station& station, co
     refuse(source, root, "control.staging.forecast_margin",
            "the look-ahead of {:.3g} times {:.0f} s is longer than the fill time: one pump's flow too much "
            "fills the {:.3g} m3 from stage_down to the alarm in {:.0f} s; "
-           "a margin below {:.2g} was expected, or {:.3g} m3",
-           settings.staging.forecast_margin, bring_up_s, volume_m3, fill_s, fill_s / bring_up_s,
-           look_ahead_s * one_m3s);
+           "a margin below {:g} was expected, or {:.0f} m3 between them",
+           settings.staging.forecast_margin, bring_up_s, volume_m3, fill_s,
+           rounded_down(fill_s / bring_up_s, 100), rounded_up(look_ahead_s * one_m3s, 1));
 }
 
 /// Marks of the duty that must stand one above the other; for filling and pressure, one below the other.

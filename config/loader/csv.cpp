@@ -30,6 +30,9 @@ CsvRow cells_of(std::string_view line, std::uint32_t number) {
 }  // namespace
 
 tl::expected<CsvTable, Errors> read_csv(std::string_view text, const std::string& file) {
+    // Spreadsheets begin a file in UTF-8 with this mark.
+    constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
+    if (text.starts_with(byte_order_mark)) text.remove_prefix(byte_order_mark.size());
     CsvTable table;
     Errors errors;
     std::uint32_t number = 0;

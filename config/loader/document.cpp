@@ -114,8 +114,9 @@ tl::expected<Node, Errors> parse_document(std::string_view text, const std::stri
         const toml::parse_result result = toml::parse(text);
         if (result) return node_of(result.table());
         const Place place = place_of(result.error().source().begin);
-        return tl::unexpected(
-            Errors{{file, place.line, place.column, std::string(result.error().description())}});
+        std::string what(result.error().description());
+        if (what.find("utf-8") != std::string::npos) what = "this is not UTF-8; text in UTF-8 was expected";
+        return tl::unexpected(Errors{{file, place.line, place.column, std::move(what)}});
     } catch (const ParserGaveUp&) {
         const Place place = place_of_giving_up(text);
         return tl::unexpected(Errors{{file, place.line, place.column,

@@ -179,7 +179,7 @@ Station read_equipment(TableReader& document) {
             station.suction_head_m = table.quantity("suction_head", Quantity::length);
         const std::vector<double> seconds =
             table.optional_quantities("run_hours", Quantity::duration, not_negative);
-        if (!seconds.empty() && seconds.size() != station.pump_count)
+        if (station.pump_count != 0 && !seconds.empty() && seconds.size() != station.pump_count)
             table.source().error(
                 table.optional("run_hours")->place,
                 fmt::format("[station] run_hours has {} values; one for each of the {} pumps was expected",

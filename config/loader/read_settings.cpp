@@ -84,7 +84,8 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.residual_voltage_ms = table.milliseconds("residual_voltage");
     permissives.winding_temperature_max_k =
         table.quantity("winding_temperature_max", Quantity::temperature, {273, 573});
-    const std::int64_t all = std::max<std::int64_t>(station.pump_count, 1);
+    // A number of pumps that was refused must not make the limits wrong as well.
+    const std::int64_t all = station.pump_count != 0 ? station.pump_count : core::pumps_max;
     permissives.pumps_max_on_line = static_cast<std::uint8_t>(table.integer("pumps_max_on_line", 1, all));
     permissives.pumps_max_on_generator =
         static_cast<std::uint8_t>(table.integer("pumps_max_on_generator", 0, all));

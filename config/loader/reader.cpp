@@ -69,11 +69,19 @@ void TableReader::wrong_kind(const Node& node, std::string_view key, std::string
 bool TableReader::in_range(const Node& node, std::string_view key, double value, Range range,
                            std::string_view unit) {
     const auto refuse = [&](std::string_view relation, double bound) {
+        // The bound in the words of the file: who wrote percent is answered in percent.
+        const bool percent = node.kind == Node::Kind::string && node.string.ends_with('%');
+        const std::string_view symbol = percent ? "%" : unit;
         source_->error(node.place, fmt::format("{} is {}; a value {} {:g}{}{} was expected", called(key),
-                                               shown(node), relation, bound, unit.empty() ? "" : " ", unit));
+                                               shown(node), relation, percent ? 100 * bound : bound,
+                                               symbol.empty() ? "" : " ", symbol));
         return false;
     };
-    if (!std::isfinite(value)) return refuse("below", std::numeric_limits<double>::max());
+    if (!std::isfinite(value)) {
+        source_->error(node.place,
+                       fmt::format("{} is {}; a finite number was expected", called(key), shown(node)));
+        return false;
+    }
     if (range.least_excluded ? !(value > range.least) : !(value >= range.least))
         return refuse(range.least_excluded ? "above" : "of at least", range.least);
     if (!(value <= range.most)) return refuse("of at most", range.most);
@@ -157,13 +165,9 @@ std::optional<double> TableReader::optional_number(std::string_view key, Range r
 
 std::optional<std::int64_t> TableReader::integer_of(const Node& node, std::string_view key,
                                                     std::int64_t least, std::int64_t most) {
-    if (node.kind != Node::Kind::integer) {
-        wrong_kind(node, key, fmt::format("a whole number from {} to {}", least, most));
-        return std::nullopt;
-    }
-    if (node.integer < least || node.integer > most) {
+    if (node.kind != Node::Kind::integer || node.integer < least || node.integer > most) {
         source_->error(node.place, fmt::format("{} is {}; a whole number from {} to {} was expected",
-                                               called(key), node.integer, least, most));
+                                               called(key), shown(node), least, most));
         return std::nullopt;
     }
     return node.integer;

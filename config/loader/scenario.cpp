@@ -237,7 +237,9 @@ class ScenarioReader {
         const auto text = read_text(path);
         if (!text) {
             for (const Error& error : text.error())
-                source_->error(node.place, fmt::format("\"{}\" {}", path, error.message));
+                source_->error(node.place,
+                               fmt::format("\"{}\" {}; a path here is taken from this file's folder", path,
+                                           error.message));
             return std::nullopt;
         }
         auto result = reading(*text, path, source_->units);

@@ -62,7 +62,8 @@ TEST(ScenarioFile, says_which_station_is_not_there) {
     file.replace("../stations/demo.toml", "../stations/gone.toml");
     EXPECT_EQ(file.as_scenario(), file.at("\"../stations/gone.toml\"") + "\"" +
                                       shipped("stations/gone.toml") +
-                                      "\" cannot be opened; the path of a readable file was expected\n");
+                                      "\" cannot be opened; the path of a readable file was expected; a path "
+                                      "here is taken from this file's folder\n");
 }
 TEST(ScenarioFile, says_which_rain_is_not_there) {
     DesignStorm file;

@@ -231,9 +231,26 @@ TEST(PumpTable, refuses_an_efficiency_of_nothing_where_water_flows) {
 TEST(PumpTable, refuses_an_efficiency_above_one) {
     DemoStation file;
     file.replace("efficiency = \"45 %\"", "efficiency = \"145 %\"");
-    EXPECT_EQ(
-        file.as_station(),
-        file.at("\"145 %\"") + "[pump.curve] efficiency is \"145 %\"; a value of at most 1 was expected\n");
+    EXPECT_EQ(file.as_station(),
+              file.at("\"145 %\"") +
+                  "[pump.curve] efficiency is \"145 %\"; a value of at most 100 % was expected\n");
+}
+TEST(StationFile, shows_a_number_that_is_not_whole_or_not_finite) {
+    DemoStation half;
+    half.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 1.5");
+    EXPECT_EQ(half.as_station(), half.at("1.5", half.text().find("transfers_per_hour_max = ")) +
+                                     "[control.permissives] transfers_per_hour_max is 1.5; a whole number "
+                                     "from 1 to 240 was expected\n");
+    DemoStation none;
+    none.replace("overflow_coefficient = 1.84", "overflow_coefficient = nan");
+    EXPECT_EQ(none.as_station(), none.at("nan", none.text().find("overflow_coefficient")) +
+                                     "[well] overflow_coefficient is nan; a finite number was expected\n");
+}
+TEST(StationFile, blames_a_refused_number_of_pumps_for_nothing_else) {
+    DemoStation file;
+    file.replace("pumps = 4", "pumps = 9");
+    EXPECT_EQ(file.as_station(), file.at("9", file.text().find("pumps = 9")) +
+                                     "[station] pumps is 9; a whole number from 2 to 8 was expected\n");
 }
 TEST(PumpTable, refuses_a_minimum_flow_beyond_the_curve) {
     DemoStation file;
@@ -405,8 +422,11 @@ TEST(WholeStation, refuses_a_time_limit_shorter_than_the_contactor) {
     DemoStation file;
     file.replace("close = \"1 s\"", "close = \"200 ms\"");
     EXPECT_EQ(file.as_station(), file.at("\"200 ms\"") +
-                                     "200 ms is less than a contactor's closing, seen two scans later, "
-                                     "takes, 265 ms; at least that was expected\n");
+                                     "0.2 s is too short; at least 0.265 s, as long as a contactor takes to "
+                                     "close and two scans to see it, was expected\n");
+    DemoStation proposed;
+    proposed.replace("close = \"1 s\"", "close = \"0.265 s\"");
+    EXPECT_EQ(proposed.as_station(), "");
 }
 
 // Marks.
@@ -476,9 +496,8 @@ TEST(MarksOfTheDuty, refuse_a_deadband_as_wide_as_the_band) {
 TEST(MarksOfTheDuty, refuse_an_alarm_above_the_overflow) {
     DemoStation file;
     file.replace("high_alarm = \"5.0 m\"", "high_alarm = \"6 m\"");
-    EXPECT_EQ(file.as_station(), file.at("[control.marks]") +
-                                     "the marks go from 1.6 to 6 m; marks from the floor at 0 m to below the "
-                                     "overflow at 5.8 m were expected\n");
+    EXPECT_EQ(file.as_station(), file.at("\"6 m\"", file.text().find("high_alarm")) +
+                                     "high_alarm is 6 m; a mark below the overflow at 5.8 m was expected\n");
 }
 
 // What the hydraulics and the store make impossible.
@@ -515,7 +534,7 @@ TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_tran
               file.at("3\nresidual_voltage") +
                   "3 transfers an hour cannot be kept: between one pump at full speed and one more at its "
                   "minimum flow lie 0.17 m3/s, and the 84 m3 from stage_down "
-                  "to stage_up ride them for only 33 min a cycle; 102 m3 (0.85 m between the marks) were "
+                  "to stage_up ride them for only 33 min a cycle; 103 m3 (0.86 m between the marks) were "
                   "expected, or a limit of 4\n");
 }
 TEST(ServiceOfTheStation, is_taken_with_the_limit_of_transfers_that_was_suggested) {
@@ -536,9 +555,10 @@ TEST(ServiceOfTheStation, is_refused_when_the_look_ahead_is_longer_than_the_well
         file.as_station(),
         file.at("8\n\n[control.sync]") +
             "the look-ahead of 8 times 47 s is longer than the fill time: one pump's flow too much fills the "
-            "252 m3 from stage_down to the alarm in 321 s; a margin below 6.9 was expected, or 292 m3\n");
+            "252 m3 from stage_down to the alarm in 321 s; a margin below 6.89 was expected, or 293 m3 "
+            "between them\n");
     DemoStation suggested;
-    suggested.replace("forecast_margin = 1.2", "forecast_margin = 6.8");
+    suggested.replace("forecast_margin = 1.2", "forecast_margin = 6.89");
     EXPECT_EQ(suggested.as_station(), "");
     file.replace("forecast = true", "forecast = false");
     EXPECT_EQ(file.as_station(), "");
