@@ -256,7 +256,9 @@ void put_waiting(std::string& out, const Picture& picture, std::int64_t at_ms) {
     if (picture.service == core::Service::waiting)
         out += "  For a picture of the station that is consistent; nothing was advised yet.\n";
     if (picture.step == core::Step::idle) {
-        if (!stops && picture.service != core::Service::waiting)
+        if (!picture.service)
+            out += "  For what was read of the station to be consistent; nothing was advised yet.\n";
+        else if (!stops && picture.service != core::Service::waiting)
             out += "  No sequence was under way; staging watched the measured value and the forecast.\n";
         return;
     }
@@ -269,14 +271,17 @@ void put_waiting(std::string& out, const Picture& picture, std::int64_t at_ms) {
     put(out, "  Were the time out ({}), then {}.\n", words::word(row.limit).text, way_text(row.on_time_out));
 }
 
-void put_following(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
+void put_following(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index,
+                   std::int64_t at_ms) {
     if (index + 1 >= journal.size()) {
-        out += "What came next\n  Nothing: the journal ends here.\n";
+        out += "What came next\n  Nothing: the journal ends here.";
+        if (at_ms > journal[index].time_ms) out += " Whether the run lasted until then, it does not say.";
+        out += "\n";
         return;
     }
     out += "What came next\n";
     for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i) {
-        put(out, "  {} later, {}\n", duration(journal[i].time_ms - journal[index].time_ms), told(journal[i]));
+        put(out, "  {} later, {}\n", duration(journal[i].time_ms - at_ms), told(journal[i]));
     }
 }
 
@@ -386,7 +391,7 @@ std::string explanation(const std::vector<JournalEntry>& journal, std::size_t in
     put_decision(out, journal, index);
     put_causes(out, journal, index);
     put_waiting(out, picture, at_ms);
-    put_following(out, journal, index);
+    put_following(out, journal, index, at_ms);
     return out;
 }
 

@@ -55,6 +55,13 @@ void print_help(std::FILE* to) {
     std::fwrite(foot.data(), 1, foot.size(), to);
 }
 
+/// An answer that did not arrive is none: the code, or failure where standard output could not be written.
+int told_whole(int code) {
+    if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return code;
+    std::fputs("freshet: standard output cannot be written\n", stderr);
+    return exit_failure;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -69,7 +76,7 @@ int main(int argc, char** argv) {
             return exit_good;
         }
         for (const Subcommand& subcommand : subcommands)
-            if (subcommand.name == asked) return subcommand.run(argc - 1, argv + 1);
+            if (subcommand.name == asked) return told_whole(subcommand.run(argc - 1, argv + 1));
         std::fprintf(stderr, "freshet: no subcommand '%s'; `freshet --help` lists them\n", argv[1]);
         return exit_bad_input;
     } catch (const std::exception& error) {

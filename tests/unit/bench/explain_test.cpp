@@ -79,6 +79,27 @@ TEST(Explanation, says_what_stood_and_for_how_long) {
     EXPECT_TRUE(says(text, "No alarm stood.")) << text;
 }
 
+TEST(Explanation, counts_what_came_next_from_the_instant_asked_for) {
+    const std::string text = explanation(hand_over_of_pump_2().entries, 0, noon_ms - 5'000);
+    EXPECT_TRUE(says(text, "5.0 s later, no. 2, 2031-06-01T12:00:00.000Z")) << text;
+}
+
+TEST(Explanation, does_not_claim_that_the_run_lasted_beyond_the_last_event) {
+    const auto journal = hand_over_of_pump_2().entries;
+    const std::string after = explanation(journal, 4, noon_ms + 3'600'000);
+    EXPECT_TRUE(says(after, "Whether the run lasted until then, it does not say.")) << after;
+    EXPECT_FALSE(says(explanation(journal, 4, noon_ms + 8'000), "Whether the run lasted"));
+}
+
+TEST(Explanation, waits_for_a_consistent_picture_before_the_first_service) {
+    Journal journal;
+    journal.at(0).event(Happening::measured_quality, core::Quality::good, core::no_pump, Reason::data_good, 0,
+                        {3.0, 0, 0});
+    const std::string text = explanation(journal.entries, 0, noon_ms + 1'000);
+    EXPECT_TRUE(says(text, "For what was read of the station to be consistent; nothing was advised yet."))
+        << text;
+}
+
 TEST(Explanation, names_the_rule_behind_mere_progress_with_the_values_it_saw) {
     const std::string text = explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000);
     EXPECT_TRUE(says(text, "forecast_short (no. 3, 2031-06-01T12:00:00.000Z)")) << text;
