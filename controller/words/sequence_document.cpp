@@ -182,8 +182,10 @@ void append_dot_transition(std::string& out, const StepRow& row, const Transitio
     const std::string bar = number_of(row.step) + "_" + std::to_string(index);
     const std::string style = transition.fallback ? ", style=dashed" : "";
     out += "    " + bar +
-           " [shape=box, label=\"\", height=0.04, width=0.4, style=filled, fillcolor=black, xlabel=<" +
-           dot_escaped(transition.condition) + ">];\n";
+           " [shape=plain, label=<<table border=\"0\" cellborder=\"0\" cellspacing=\"0\" "
+           "cellpadding=\"2\"><tr><td width=\"30\" height=\"3\" cellpadding=\"0\" bgcolor=\"black\"></td>"
+           "</tr><tr><td>" +
+           dot_escaped(transition.condition) + "</td></tr></table>>];\n";
     out += "    " + number_of(row.step) + " -> " + bar + " [arrowhead=none" + style + "];\n";
     const bool inside =
         transition.way.step != Step::idle && core::row_of(transition.way.step).sequence == row.sequence;
@@ -252,7 +254,7 @@ std::string sequences_dot() {
     std::string out =
         "// Sequences in the manner of IEC 60848, generated from the table that the sequencer runs by.\n"
         "digraph sequences {\n"
-        "  graph [rankdir=TB, fontname=\"sans-serif\", forcelabels=true, nodesep=0.6];\n"
+        "  graph [rankdir=TB, fontname=\"sans-serif\", nodesep=0.3];\n"
         "  node [fontname=\"sans-serif\", fontsize=10];\n"
         "  edge [fontname=\"sans-serif\", fontsize=9];\n";
     for_each_sequence([&out](Sequence sequence) { append_dot_sequence(out, sequence); });

@@ -96,9 +96,9 @@ TEST(SequenceDocument, shows_the_cautions) {
 
 TEST(SequenceChart, draws_a_bar_for_each_transition_between_two_places) {
     const std::string chart = sequences_dot();
-    EXPECT_EQ(count_of(chart, "fillcolor=black"), count_of(chart, "arrowhead=none"));
-    EXPECT_EQ(count_of(chart, "fillcolor=black"), count_of(chart, "arrowhead=normal"));
-    EXPECT_GE(count_of(chart, "fillcolor=black"), 2 * core::tables::rows.size());
+    EXPECT_EQ(count_of(chart, "bgcolor=\"black\""), count_of(chart, "arrowhead=none"));
+    EXPECT_EQ(count_of(chart, "bgcolor=\"black\""), count_of(chart, "arrowhead=normal"));
+    EXPECT_GE(count_of(chart, "bgcolor=\"black\""), 2 * core::tables::rows.size());
 }
 
 TEST(SequenceChart, has_an_initial_step_with_a_double_border_in_each_sequence) {
