@@ -114,17 +114,23 @@ controller_pid=
 rm -f "$record/plant.out" "$record/controller.out"
 
 figure() { sed -n "s/^  \"$1\": \"\{0,1\}\([^\",]*\)\"\{0,1\},\{0,1\}\$/\1/p" "$record/station/summary.json"; }
+# A figure of the summary with so many places after the point; what is not known stays as it stands there.
+rounded() {
+    local value
+    value=$(figure "$1")
+    if [ "$value" = null ]; then echo null; else LC_ALL=C printf "%.$2f" "$value"; fi
+}
 echo
 if [ -e "$record/station/summary.json" ]; then
     [ -n "$interrupted" ] && echo "Interrupted; what was run until then:"
     printf '  %-26s %s\n' scenario "$(figure scenario)" station "$(figure station)" \
-        'simulated, s' "$(figure simulated_s)" 'wall time, s' "$(figure wall_s)" \
-        'highest level, m' "$(figure level_max_m)" 'lowest level, m' "$(figure level_min_m)" \
-        'overflow, m3' "$(figure overflow_m3)" 'pumped, m3' "$(figure pumped_m3)" \
-        'energy, kWh' "$(figure energy_kwh)" \
+        'simulated, s' "$(rounded simulated_s 0)" 'wall time, s' "$(rounded wall_s 1)" \
+        'highest level, m' "$(rounded level_max_m 2)" 'lowest level, m' "$(rounded level_min_m 2)" \
+        'overflow, m3' "$(rounded overflow_m3 1)" 'pumped, m3' "$(rounded pumped_m3 0)" \
+        'energy, kWh' "$(rounded energy_kwh 0)" \
         'hand-overs' "$(figure hand_overs)" 'take-backs' "$(figure take_backs)" 'line starts' "$(figure line_starts)" \
-        'most starts in an hour' "$(figure starts_per_hour_max)" 'longest overlap, ms' "$(figure overlap_ms_max)" \
-        'largest closing angle, deg' "$(figure closing_angle_deg_max)"
+        'most starts in an hour' "$(figure starts_per_hour_max)" 'longest overlap, ms' "$(rounded overlap_ms_max 0)" \
+        'largest closing angle, deg' "$(rounded closing_angle_deg_max 1)"
 fi
 echo "Record of this run: $record"
 echo "  station/report.html       level, flows, speed and pump lanes: open it in a browser"
