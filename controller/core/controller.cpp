@@ -28,25 +28,11 @@ bool may_start_from(const MeasuredValue& measured) noexcept {
            (measured.cause == Cause::disagrees || measured.cause == Cause::over_range);
 }
 
-Sequence sequence_of(Intention intention) noexcept {
-    switch (intention) {
-        case Intention::none:
-            return Sequence::none;
-        case Intention::start_on_drive:
-            return Sequence::start_on_drive;
-        case Intention::hand_over:
-            return Sequence::hand_over;
-        case Intention::take_back:
-            return Sequence::take_back;
-        case Intention::stop_on_drive:
-            return Sequence::stop_on_drive;
-        case Intention::stop_from_line:
-            return Sequence::stop_from_line;
-        case Intention::line_start:
-            return Sequence::line_start;
-    }
-    return Sequence::none;
-}
+/// What carries an intention out, in the order of intentions.
+constexpr std::array<Sequence, 7> sequences_of_intentions{
+    Sequence::none,          Sequence::start_on_drive, Sequence::hand_over, Sequence::take_back,
+    Sequence::stop_on_drive, Sequence::stop_from_line, Sequence::line_start};
+static_assert(static_cast<std::size_t>(Intention::line_start) + 1 == sequences_of_intentions.size());
 
 constexpr std::uint16_t with(std::uint16_t word, PumpAlarm code, bool on) {
     return on ? static_cast<std::uint16_t>(word | alarm_bit(code)) : word;
@@ -221,14 +207,15 @@ bool Controller::waits_for_nothing(const MeasuredValue& measured,
         return record.cause == Cause::not_fitted || record.quality == Quality::good;
     };
     const bool pressure_at_rest = !(settings_.permissives.discharge_pressure_max_m > 0) || at_rest(pressure_);
+    // Settled: the supply is healthy. Served with the drive: no pause of the drive runs. A float that stops
+    // pumps is one of those that are watched.
     return adopted_ && permit.settled && !stirred_ && !busy_ && !alarms_.pending &&
            measured.quality == Quality::good && at_rest(signals_.transmitter[0]) &&
            at_rest(signals_.transmitter[1]) && signals_.disagree_since_ms == never_ms &&
-           advice_.service <= Service::one_transmitter && held_.supply_poor_ms == never_ms &&
-           held_.high_float_ms == never_ms && held_.low_float_ms == never_ms &&
-           held_.drive_runs_on_ms == never_ms && picture_.time_ms >= sequencer_.drive_retry_after_ms &&
+           advice_.service <= Service::one_transmitter && held_.high_float_ms == never_ms &&
+           held_.low_float_ms == never_ms && held_.drive_runs_on_ms == never_ms &&
            held_.pressure_high_ms == never_ms && pressure_at_rest && !permit.low_cutoff &&
-           !permit.low_float && !picture_.emergency_stop;
+           !picture_.emergency_stop;
 }
 
 bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
@@ -519,7 +506,7 @@ void Controller::stage(const Picture& picture, const MeasuredValue& measured, co
             decision.why};
         return;
     }
-    const Sequence sequence = sequence_of(decision.intention);
+    const Sequence sequence = sequences_of_intentions[static_cast<std::size_t>(decision.intention)];
     if (decision.intention == Intention::stop_from_line) {
         begin_line_stop(sequencer_, decision.pump, decision.why, decision.values, picture.time_ms, journal);
     } else {
