@@ -58,6 +58,8 @@ constexpr AmountRule amount_of(FaultKind kind, DeviceClass device) {
             return {needed, Quantity::ratio, share};
         case FaultKind::wander:
             return {needed, Quantity::frequency, not_negative};
+        case FaultKind::selector_hand:  // 1: and the pump is started by hand
+            return {optional, Quantity::ratio, fraction};
         case FaultKind::generator:
             return {optional, Quantity::apparent_power, positive};
         default:

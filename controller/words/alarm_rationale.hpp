@@ -108,13 +108,13 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "the value goes on past its marks with nothing left to start",
      "see flow and currents of each pump; make ready for overflow, or for a supply that falls short"},
     {core::StationAlarm::no_pump_available,
-     "every pump has its selector off automatic, is tripped or locked out, leaks, is hot, or its contacts "
-     "contradict each other",
+     "every pump has its selector off automatic, is tripped or locked out, leaks, is hot, or has a contactor "
+     "that is not seen open",
      "pumping is asked for, no pump runs and none may be started",
      "go to the station; free at least one pump"},
     {core::StationAlarm::fixed_speed_service, "the drive is not to be had",
      "where the station allows line starts, pumps start across the line, with dips and more starts, and the "
-     "value is held coarsely; elsewhere only what runs goes on",
+     "value is held coarsely; elsewhere nothing more is started",
      "restore the drive; watch the starts per hour"},
     {core::StationAlarm::low_float_contradicts,
      "the float that stops the pumps (low at a well, high at a tank) is stuck or its circuit open while the "
@@ -126,8 +126,7 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "the transfer was finished onto the line by rule",
      "see from the journal whether the pump runs as it should"},
     {core::StationAlarm::picture_inconsistent,
-     "since the controller was started, a contactor's contacts or the drive's signals have not been read, or "
-     "a contactor's contacts contradict each other",
+     "since the controller was started, a contactor's contact or the drive's signals have not been read",
      "nothing is advised; the station stays as it was found",
      "find the signal that is missing and restore it"},
     {core::StationAlarm::discharge_pressure_high,

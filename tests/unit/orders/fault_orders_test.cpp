@@ -33,6 +33,14 @@ TEST(FaultOrders, take_an_amount_in_si_as_a_scenario_does) {
     EXPECT_DOUBLE_EQ(person.amount_of_last(), 21.5) << "the loop counts in milliamperes";
 }
 
+TEST(FaultOrders, put_a_selector_to_hand_and_start_the_pump_by_hand_where_the_amount_is_1) {
+    Instructed person;
+    EXPECT_EQ(person.says("pump_3 selector_hand"), "pump_3: selector_hand\n");
+    EXPECT_EQ(person.amount_of_last(), 0);
+    EXPECT_EQ(person.says("pump_3 selector_hand 1"), "pump_3: selector_hand 1\n");
+    EXPECT_EQ(person.amount_of_last(), 1);
+}
+
 TEST(FaultOrders,
      without_the_amount_that_they_need_or_with_one_that_cannot_be_do_nothing_and_say_what_was_expected) {
     Instructed person;
