@@ -48,12 +48,23 @@ void put_head(std::string& html, const RunTitle& title, const PlotData& data) {
                         : "Advice that was published; what the station did with it is the station's.");
 }
 
+/// "56.0 s (under_range 51.0 s, stale 5.0 s)".
+std::string doubt_text(const RunSummary& summary) {
+    std::string text = figure(summary.measured_uncertain_s + summary.measured_bad_s, 1, "s");
+    std::string causes;
+    for (const auto& [cause, seconds] : summary.measured_not_good_s_by_cause)
+        causes += fmt::format("{}{} {:.1f} s", causes.empty() ? "" : ", ", cause, seconds);
+    return causes.empty() ? text : fmt::format("{} ({})", text, causes);
+}
+
 void put_figures(std::string& html, const RunSummary& summary) {
     html += "<h2>Figures</h2>\n<div class=\"figures\">\n<table>\n";
     put_row(html, "time simulated", figure(summary.simulated_s / 3600, 2, "h"));
     put_row(html, "wall time", figure(summary.wall_s, 2, "s"));
     put_row(html, "highest level", figure(summary.level_max_m, 3, "m"));
     put_row(html, "lowest level", figure(summary.level_min_m, 3, "m"));
+    put_row(html, "measured value uncertain or bad", doubt_text(summary),
+            summary.measured_uncertain_s + summary.measured_bad_s > 0);
     put_row(html, "inflow", figure(summary.inflow_m3, 1, "m3"));
     put_row(html, "pumped", figure(summary.pumped_m3, 1, "m3"));
     put_row(html, summary.overflow_m3 > 0 ? "OVERFLOW" : "overflow", figure(summary.overflow_m3, 1, "m3"),

@@ -51,6 +51,8 @@ RunSummary summary_of_invented_station() {
     summary.hand_overs = 4;
     summary.starts_per_pump = {5, 6, 7};
     summary.level_max_m = 2.75;
+    summary.measured_uncertain_s = 1;
+    summary.measured_bad_s = 1.5;
     summary.measured_not_good_s_by_cause = {{"stale", 1.5}};
     summary.alarms_by_name = {{"value_high", 2}};
     return summary;
@@ -206,6 +208,10 @@ class Report : public ::testing::Test {
 TEST_F(Report, of_a_day_stays_below_two_megabytes) {
     constexpr int day_s = 86400;
     EXPECT_LT(of_seconds(day_s).size(), 2'000'000U);
+}
+
+TEST_F(Report, says_for_how_long_the_measured_value_was_in_doubt_and_why) {
+    EXPECT_NE(of_seconds(60).find("2.5 s (stale 1.5 s)"), std::string::npos);
 }
 
 TEST_F(Report, loads_nothing_from_anywhere) {
