@@ -79,7 +79,7 @@ std::optional<DesignFlows> design_flows(const Arguments& asked) {
         throw Refused();
     }
     return DesignFlows{flow_of(*units, "--average", asked.average), flow_of(*units, "--peak", asked.peak),
-                       "the flow asked for"};
+                       "the flows given"};
 }
 
 void print_text(const config::Station& station, const std::vector<Finding>& findings) {
@@ -94,8 +94,12 @@ void print_text(const config::Station& station, const std::vector<Finding>& find
     const auto count = [&](Severity severity) {
         return std::ranges::count(findings, severity, &Finding::severity);
     };
-    fmt::print("\n{} errors, {} warnings. Not a design review: follow local codes and a licensed engineer.\n",
-               count(Severity::error), count(Severity::warning));
+    const auto counted = [&](Severity severity, std::string_view one) {
+        const auto number = count(severity);
+        return fmt::format("{} {}{}", number, one, number == 1 ? "" : "s");
+    };
+    fmt::print("\n{}, {}. Not a design review: follow local codes and a licensed engineer.\n",
+               counted(Severity::error, "error"), counted(Severity::warning, "warning"));
 }
 
 void print_json(const config::Station& station, const std::vector<Finding>& findings) {

@@ -88,8 +88,8 @@ void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
           : total ? Severity::warning
                   : Severity::error,
           "firm_capacity",
-          fmt::format("firm capacity, one pump out, is {:.0f} L/s and all pumps give {:.0f} L/s; {} asks for "
-                      "{:.0f} L/s (peak {:.0f}, average {:.0f})",
+          fmt::format("firm capacity, one pump out, is {:.0f} L/s and all pumps give {:.0f} L/s; by {} it "
+                      "should be {:.0f} L/s (peak {:.0f}, average {:.0f})",
                       s.firm().total_flow_m3s * litres, s.all().total_flow_m3s * litres, flows->from,
                       needed_m3s * litres, flows->peak_m3s * litres, flows->average_m3s * litres),
           s.firm().total_flow_m3s, "m3/s",
@@ -258,7 +258,7 @@ void look_ahead(Survey& s, const std::optional<DesignFlows>& flows) {
                                               s.flows.minimum_flow_hz(1, s.setpoint_m))) /
         ms_per_s;
     s.add(Severity::info, "bring_up",
-          fmt::format("bringing up one more pump takes about {:.0f} s, all of them about {:.0f} s", up_s,
+          fmt::format("bringing up one more pump takes about {:.0f} s, all the others about {:.0f} s", up_s,
                       up_s * (s.settings.pump_count - 1)),
           up_s, "s");
     if (s.station.duty != Duty::empty_well) return;

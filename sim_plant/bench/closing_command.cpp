@@ -125,7 +125,12 @@ void print_text(const Arguments& asked, const config::Motor& motor, const plant:
                                check.figure, check.plate, check.circuit, 100 * check.error(),
                                check.assumed ? " (not on the plate: typical)" : "");
     }
-    out += fmt::format("\n  {}.\n  A model's answer, not a permission to operate.\n", verdict_of(r));
+    out += fmt::format(
+        "\n  {}.\n  The limit is that of ANSI/NEMA C50.41 for reconnecting a motor; within it torque and "
+        "current "
+        "may still be many\n  times rated. A sync check's limits lie far below it.\n"
+        "  A model's answer, not a permission to operate.\n",
+        verdict_of(r));
     std::fputs(out.c_str(), stdout);
 }
 

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <cstdio>
+#include <fstream>
 #include <iterator>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -412,6 +413,18 @@ std::string explanation_json(const std::vector<JournalEntry>& journal, std::size
     return answer.dump(indent, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
+namespace {
+
+/// Whether the last line lacks its end: a run that was cut off, or a copy.
+bool is_cut_off(const std::string& file) {
+    std::ifstream bytes(file, std::ios::binary | std::ios::ate);
+    if (!bytes || bytes.tellg() <= 0) return false;
+    bytes.seekg(-1, std::ios::end);
+    return bytes.get() != '\n';
+}
+
+}  // namespace
+
 int explain_command(int argc, char** argv) {
     CLI::App app{
         "Tells in sentences what the controller saw, which rule decided, and what it waited for.\n"
@@ -441,6 +454,7 @@ int explain_command(int argc, char** argv) {
     };
     const auto journal = store::read_journal(file);
     if (!journal) return complain(journal.error().message, exit_bad_input);
+    if (is_cut_off(file)) complain(file + ": the last line is cut off and left out", exit_good);
     if (journal->empty()) return complain(file + ": the journal is empty: nothing happened", exit_finding);
 
     if (!by_number->empty()) {

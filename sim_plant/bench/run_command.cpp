@@ -36,12 +36,13 @@ extern "C" void stop_on_signal(int) {
     stopped.store(true, std::memory_order_relaxed);
 }
 
-void print_figures(const store::RunSummary& summary) {
+void print_figures(const store::RunSummary& summary, config::Duty duty) {
     std::printf("%s at %s (simulated, advisory only)\n", summary.scenario.c_str(), summary.station.c_str());
     std::printf("  simulated %.0f s in %.3f s (%.0f times real time)\n", summary.simulated_s, summary.wall_s,
                 summary.wall_s > 0 ? summary.simulated_s / summary.wall_s : 0);
-    std::printf("  level %.3f to %.3f m, overflow %.3f m3\n", summary.level_min_m, summary.level_max_m,
-                summary.overflow_m3);
+    std::printf("  %s %.3f to %.3f m, overflow %.3f m3\n",
+                duty == config::Duty::hold_pressure ? "header head" : "level", summary.level_min_m,
+                summary.level_max_m, summary.overflow_m3);
     std::printf("  inflow %.1f m3, pumped %.1f m3, volume error %.3g m3\n", summary.inflow_m3,
                 summary.pumped_m3, summary.volume_error_m3);
     std::printf("  energy %.1f kWh", summary.energy_kwh);
@@ -104,6 +105,9 @@ std::vector<std::string> names_left_out() {
 
 }  // namespace
 
+/// A second, and the longest scenario: a leap year.
+constexpr double hours_least = 1.0 / 3600, hours_most = 366 * 24;
+
 int run_command(int argc, char** argv) {
     std::string scenario_path, folder, beside_name;
     double hours = 0;
@@ -116,7 +120,7 @@ int run_command(int argc, char** argv) {
         ->type_name("DIR");
     app.add_option("--hours", hours,
                    "stop after so many hours of station time; default: the scenario's length")
-        ->check(CLI::PositiveNumber);
+        ->check(CLI::Range(hours_least, hours_most));
     app.add_option("--beside", beside_name,
                    "run again without this and print both; its record goes to a folder of that name in DIR")
         ->check(CLI::IsMember(names_left_out()));
@@ -166,7 +170,7 @@ int run_command(int argc, char** argv) {
     } else if (json) {
         std::fputs(store::summary_json(*summary).c_str(), stdout);
     } else {
-        print_figures(*summary);
+        print_figures(*summary, inputs->station.station.duty);
         const config::Station& station = inputs->station.station;
         std::optional<double> crest_m;
         if (station.duty == config::Duty::empty_well) crest_m = station.well.overflow_level_m;

@@ -21,6 +21,9 @@ constexpr const char* about =
     "Example: freshet-plant --scenario config/scenarios/design_storm.toml --lockstep --speed max";
 constexpr const char* caution = "Simulated. Exit codes: 0 good, 2 bad input, 3 failed.";
 
+/// A scan or more, and the longest scenario: a leap year.
+constexpr double duration_least_s = 0.02, duration_most_s = 366.0 * 24 * 3600;
+
 int refuse(const std::string& why) {
     fmt::print(stderr, "freshet-plant: {}\n", why);
     return service::exit_bad_input;
@@ -50,7 +53,7 @@ std::variant<Options, int> read_options(int argc, char** argv) {
     app.add_option("--advice", advice, "HOST:PORT of the controller's advice server")->capture_default_str();
     app.add_option("--duration-s", options.duration_s,
                    "station time to run, seconds; otherwise the scenario's")
-        ->check(CLI::PositiveNumber);
+        ->check(CLI::Range(duration_least_s, duration_most_s));
     app.add_option("--out", options.out_folder, "folder for the record of this run");
     app.add_flag(
         "--instructor", options.instructor,

@@ -6,11 +6,14 @@
 
 #include <array>
 #include <cstdint>
+#include <fstream>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
 #include "controller/core/advice.hpp"
+#include "sim_plant/bench/commands.hpp"
+#include "tests/doubles/scratch_folder.hpp"
 
 namespace freshet::bench {
 namespace {
@@ -77,6 +80,23 @@ TEST(Explanation, says_what_stood_and_for_how_long) {
     EXPECT_TRUE(says(text, "As of 2031-06-01T12:00:10.000Z")) << text;
     EXPECT_TRUE(says(text, "Pump 2 was in transfer to the line, for 10.0 s.")) << text;
     EXPECT_TRUE(says(text, "No alarm stood.")) << text;
+}
+
+TEST(Explain, says_that_a_journal_cut_off_in_a_line_is_so) {
+    const doubles::ScratchFolder folder;
+    const std::string file = (folder / "journal.jsonl").string();
+    std::ofstream(file) << R"({"seq":1,"time":"2031-06-01T12:00:00.000Z","what":"pump_state","detail":"off",)"
+                        << R"("pump":1,"why":"found_off","values":{},"cause":null})"
+                        << "\n{\"seq\":2,\"ti";
+    std::string name = "explain", path = file, at = "--at", when = "12:00";
+    std::array<char*, 4> words{name.data(), path.data(), at.data(), when.data()};
+    testing::internal::CaptureStderr();
+    testing::internal::CaptureStdout();
+    const int code = explain_command(static_cast<int>(words.size()), words.data());
+    EXPECT_TRUE(says(testing::internal::GetCapturedStdout(), "Pump 1 was off"));
+    EXPECT_EQ(testing::internal::GetCapturedStderr(),
+              "freshet explain: " + file + ": the last line is cut off and left out\n");
+    EXPECT_EQ(code, 0);
 }
 
 TEST(Explanation, counts_what_came_next_from_the_instant_asked_for) {
