@@ -7,15 +7,16 @@
 #include "hal/store/keeper.hpp"
 #include "hal/store/kept_file.hpp"
 #include "tests/doubles/scratch_folder.hpp"
+#include "tests/unit/store/kept_station.hpp"
 #include "tests/unit/store/shim_disk.hpp"
 
 namespace freshet::store {
 namespace {
 
 using doubles::ScratchFolder;
+using testing::invented;
+using testing::opened;
 using testing::ShimDisk;
-
-const KeptStation invented{"Invented station", 4};
 
 core::Retained numbered(std::uint32_t number) {
     core::Retained kept;
@@ -42,13 +43,12 @@ TEST(LossOfPower, costs_nothing_of_a_write_that_has_returned) {
     const ScratchFolder folder;
     constexpr std::uint32_t writes = 60;  // enough for the log to be taken into the file more than once
     ShimDisk disk;
-    auto file = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(file) << file.error().message;
+    KeptFile file = opened(folder / "kept");
     // The file itself was put in place by a rename that was synced.
     std::filesystem::copy_file(folder / "kept", folder / "kept.synced",
                                std::filesystem::copy_options::overwrite_existing);
     for (std::uint32_t number = 1; number <= writes; ++number) {
-        ASSERT_FALSE(file->write(numbered(number)));
+        ASSERT_FALSE(file.write(numbered(number)));
         ShimDisk::put_what_was_synced(folder / "kept", folder / "after");
         ASSERT_EQ(number_in(folder / "after"), number);
     }
@@ -60,14 +60,13 @@ TEST(FailingDisk, leaves_the_write_before_or_the_write_itself_whichever_call_fai
         const ScratchFolder folder;
         {
             ShimDisk disk;
-            auto file = KeptFile::open(folder / "kept", invented);
-            ASSERT_TRUE(file) << file.error().message;
-            ASSERT_FALSE(file->write(numbered(1)));
+            KeptFile file = opened(folder / "kept");
+            ASSERT_FALSE(file.write(numbered(1)));
             disk.fail_from(0);
-            ASSERT_FALSE(file->write(numbered(2)));
+            ASSERT_FALSE(file.write(numbered(2)));
             calls = disk.calls();
             disk.fail_from(n);
-            const auto failure = file->write(numbered(3));
+            const auto failure = file.write(numbered(3));
             ASSERT_TRUE(failure) << "call " << n << " of " << calls;
             EXPECT_TRUE(failure->lasting) << failure->message;
         }
@@ -80,9 +79,7 @@ TEST(FailingDisk, leaves_the_write_before_or_the_write_itself_whichever_call_fai
 TEST(FailingDisk, that_broke_its_word_is_written_to_no_more) {
     const ScratchFolder folder;
     ShimDisk disk;
-    auto file = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(file);
-    Keeper keeper(std::move(*file));
+    Keeper keeper(opened(folder / "kept"));
     disk.fail_from(1);
     keeper.offer(numbered(1));
     const auto failure = keeper.close();
@@ -94,9 +91,7 @@ TEST(FailingDisk, that_broke_its_word_is_written_to_no_more) {
 TEST(SlowDisk, holds_no_scan_up) {
     const ScratchFolder folder;
     ShimDisk disk;
-    auto file = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(file);
-    Keeper keeper(std::move(*file));
+    Keeper keeper(opened(folder / "kept"));
     constexpr std::chrono::seconds limit{60};
     disk.hold_syncs(true);
     keeper.offer(numbered(1));

@@ -15,16 +15,18 @@
 #include "hal/store/kept_file.hpp"
 #include "tests/doubles/scratch_folder.hpp"
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/store/kept_station.hpp"
 
 namespace freshet::store {
 namespace {
 
 using doubles::bytes_of;
 using doubles::ScratchFolder;
+using testing::invented;
+using testing::opened;
 
 constexpr std::int64_t odd_ms = 1'931'234'567'300;
 
-const KeptStation invented{"Invented station", 4};
 /// So many alarms that a file with all of them shelved is longer by a page.
 const KeptStation large_station{"Invented station", core::pumps_max};
 
@@ -100,40 +102,35 @@ core::Retained all_shelved() {
 
 void write_once(const std::filesystem::path& path, const core::Retained& kept,
                 const KeptStation& station = invented) {
-    auto file = KeptFile::open(path, station);
-    ASSERT_TRUE(file) << file.error().message;
-    const auto failure = file->write(kept);
+    KeptFile file = opened(path, station);
+    const auto failure = file.write(kept);
     ASSERT_FALSE(failure) << failure->message;
 }
 
 TEST(KeptFile, that_was_just_begun_holds_nothing) {
     const ScratchFolder folder;
-    const auto file = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(file) << file.error().message;
-    EXPECT_FALSE(file->found());
+    const KeptFile file = opened(folder / "kept");
+    EXPECT_FALSE(file.found());
 }
 
 TEST(KeptFile, gives_back_all_that_was_written) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
-    const auto file = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(file) << file.error().message;
-    ASSERT_TRUE(file->found());
-    EXPECT_EQ(*file->found(), well_used());
+    const KeptFile file = opened(folder / "kept");
+    ASSERT_TRUE(file.found());
+    EXPECT_EQ(*file.found(), well_used());
 }
 
 TEST(KeptFile, gives_back_the_last_of_many_writes) {
     const ScratchFolder folder;
     {
-        auto file = KeptFile::open(folder / "kept", invented);
-        ASSERT_TRUE(file) << file.error().message;
-        EXPECT_FALSE(file->write(well_used()));
-        EXPECT_FALSE(file->write(all_equal_to(41)));
-        EXPECT_FALSE(file->write(all_equal_to(42)));
+        KeptFile file = opened(folder / "kept");
+        EXPECT_FALSE(file.write(well_used()));
+        EXPECT_FALSE(file.write(all_equal_to(41)));
+        EXPECT_FALSE(file.write(all_equal_to(42)));
     }
-    const auto file = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(file) << file.error().message;
-    EXPECT_EQ(*file->found(), all_equal_to(42));
+    const KeptFile file = opened(folder / "kept");
+    EXPECT_EQ(*file.found(), all_equal_to(42));
 }
 
 TEST(KeptFile, of_another_station_is_refused_and_named) {
@@ -224,8 +221,7 @@ TEST(KeptFile, that_went_missing_beside_its_log_is_not_begun_anew) {
 
 TEST(KeptFile, is_held_by_one_program_at_a_time) {
     const ScratchFolder folder;
-    const auto first = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(first);
+    const KeptFile first = opened(folder / "kept");
     EXPECT_NE(refusal(folder / "kept").find("held by another program"), std::string::npos)
         << refusal(folder / "kept");
 }
@@ -242,18 +238,16 @@ TEST(KeptFile, on_a_full_disk_fails_without_harm_and_writes_again_when_there_is_
     write_once(folder / "kept", all_equal_to(1), large_station);
     {
         const auto pages = static_cast<std::uint32_t>(std::filesystem::file_size(folder / "kept") / 4096);
-        auto full = KeptFile::open(folder / "kept", large_station, pages);
-        ASSERT_TRUE(full) << full.error().message;
-        const auto failure = full->write(all_shelved());
+        KeptFile full = opened(folder / "kept", large_station, pages);
+        const auto failure = full.write(all_shelved());
         ASSERT_TRUE(failure);
         EXPECT_NE(failure->message.find("the disk is full"), std::string::npos) << failure->message;
         EXPECT_FALSE(failure->lasting);
-        EXPECT_FALSE(full->write(all_equal_to(2))) << "what needs no more room is still written";
+        EXPECT_FALSE(full.write(all_equal_to(2))) << "what needs no more room is still written";
     }
-    auto file = KeptFile::open(folder / "kept", large_station);
-    ASSERT_TRUE(file) << file.error().message;
-    EXPECT_EQ(*file->found(), all_equal_to(2));
-    EXPECT_FALSE(file->write(all_shelved()));
+    KeptFile file = opened(folder / "kept", large_station);
+    EXPECT_EQ(*file.found(), all_equal_to(2));
+    EXPECT_FALSE(file.write(all_shelved()));
 }
 
 /// Writes 1, 2, 3 ... without end and tells of each write that has returned.
@@ -285,12 +279,11 @@ TEST(KeptFile, of_a_process_killed_in_the_middle_of_its_writes_is_whole_and_has_
         while (::read(ends[0], &told, sizeof told) == sizeof told) continue;
         ::close(ends[0]);
 
-        const auto file = KeptFile::open(folder / "kept", invented);
-        ASSERT_TRUE(file) << file.error().message;
-        const std::uint32_t found = file->found()->pumps[0].starts;
+        const KeptFile file = opened(folder / "kept");
+        const std::uint32_t found = file.found()->pumps[0].starts;
         EXPECT_GE(found, told) << "a write that had returned is lost";
         EXPECT_LE(found, told + 1);
-        EXPECT_EQ(*file->found(), all_equal_to(found)) << "half a write";
+        EXPECT_EQ(*file.found(), all_equal_to(found)) << "half a write";
         told = found;
     }
 }
@@ -298,16 +291,13 @@ TEST(KeptFile, of_a_process_killed_in_the_middle_of_its_writes_is_whole_and_has_
 TEST(Keeper, has_written_what_was_offered_last_when_it_is_closed) {
     const ScratchFolder folder;
     {
-        auto file = KeptFile::open(folder / "kept", invented);
-        ASSERT_TRUE(file) << file.error().message;
-        Keeper keeper(std::move(*file));
+        Keeper keeper(opened(folder / "kept"));
         for (std::uint32_t number = 1; number <= 1000; ++number) keeper.offer(all_equal_to(number));
         EXPECT_FALSE(keeper.close());
         EXPECT_FALSE(keeper.news());
     }
-    const auto file = KeptFile::open(folder / "kept", invented);
-    ASSERT_TRUE(file) << file.error().message;
-    EXPECT_EQ(*file->found(), all_equal_to(1000));
+    const KeptFile file = opened(folder / "kept");
+    EXPECT_EQ(*file.found(), all_equal_to(1000));
 }
 
 TEST(Keeper, does_not_hurry_for_hours_but_for_a_start_or_a_lock_out) {
@@ -350,11 +340,7 @@ TEST(Keeper, does_not_hurry_while_a_pump_runs_on_and_others_rest) {
 TEST(Keeper, without_an_offer_leaves_the_file_as_it_was) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
-    {
-        auto file = KeptFile::open(folder / "kept", invented);
-        ASSERT_TRUE(file);
-        Keeper keeper(std::move(*file));
-    }
+    { Keeper keeper(opened(folder / "kept")); }
     EXPECT_EQ(*KeptFile::open(folder / "kept", invented)->found(), well_used());
 }
 
@@ -362,9 +348,7 @@ TEST(Keeper, tells_of_a_disk_that_refused_its_last_write) {
     const ScratchFolder folder;
     write_once(folder / "kept", all_equal_to(1), large_station);
     const auto pages = static_cast<std::uint32_t>(std::filesystem::file_size(folder / "kept") / 4096);
-    auto full = KeptFile::open(folder / "kept", large_station, pages);
-    ASSERT_TRUE(full);
-    Keeper keeper(std::move(*full));
+    Keeper keeper(opened(folder / "kept", large_station, pages));
     keeper.offer(all_shelved());
     EXPECT_TRUE(keeper.close());
     EXPECT_TRUE(keeper.news());
