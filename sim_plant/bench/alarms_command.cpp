@@ -17,6 +17,7 @@ int alarms_command(int argc, char** argv) {
     bool markdown = false, csv = false;
     auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
     app.add_flag("--csv", csv, "a row for each alarm")->excludes(as_markdown);
+    app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {

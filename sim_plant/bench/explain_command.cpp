@@ -438,6 +438,7 @@ int explain_command(int argc, char** argv) {
         app.add_option("--at", at, "instant in UTC: 2031-06-01T12:04:30Z, or a time of day: 12:04:30");
     auto* by_number = app.add_option("--seq", number, "number of an event")->excludes(by_time);
     app.add_flag("--json", json, "print the answer as JSON");
+    app.footer("Exit code: 0 good, 1 nothing had happened by then, 2 bad input, 3 failed.");
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {

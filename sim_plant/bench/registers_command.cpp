@@ -188,6 +188,7 @@ int registers_command(int argc, char** argv) {
     auto* as_csv = app.add_flag("--csv", csv, "comma-separated values (RFC 4180)");
     app.add_flag("--markdown", markdown, "a Markdown table (this is the default)")->excludes(as_csv);
     app.add_option("--field-map", field_map_file, "print this field map (TOML) instead")->type_name("FILE");
+    app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {

@@ -16,6 +16,7 @@ int sequences_command(int argc, char** argv) {
     bool markdown = false, dot = false;
     auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
     app.add_flag("--dot", dot, "a chart for Graphviz")->excludes(as_markdown);
+    app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
