@@ -1,6 +1,7 @@
 // Flow by combination; see the header.
 #include "controller/core/flow_table.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace freshet::core {
@@ -11,7 +12,8 @@ constexpr int halvings = 48;  // enough for a double's mantissa over any station
 
 /// Flow of one pump at `ratio` of rated speed against header head `head_m`, behind a non-return valve: zero
 /// when the pump cannot open it. The catalogue curve is taken linear between its points, so each piece is a
-/// quadratic with its branch loss.
+/// quadratic with its branch loss. Pieces are tried in the order of flow; a piece is come to only with head
+/// to spare at its beginning, so its root is real and above zero.
 double pump_flow_m3s(const Settings& settings, double ratio, double head_m) noexcept {
     if (!(ratio > 0)) return 0;
     const auto& curve = settings.curve;
@@ -25,15 +27,9 @@ double pump_flow_m3s(const Settings& settings, double ratio, double head_m) noex
         // ratio^2 (h0 + fall q0) - ratio fall Q - branch Q^2 = head
         const double at_zero_m = square * (curve[i].head_m + fall * from_m3s) - head_m;
         const double slope = ratio * fall;
-        double flow = 0;
-        if (branch > 0) {
-            const double root = slope * slope + 4 * branch * at_zero_m;
-            if (root < 0) continue;
-            flow = (std::sqrt(root) - slope) / (2 * branch);
-        } else if (slope > 0) {
-            flow = at_zero_m / slope;
-        }
-        if (flow <= ratio * to_m3s) return flow > 0 ? flow : 0;
+        // The root in the form that holds without a branch loss, too.
+        const double flow = 2 * at_zero_m / (slope + std::sqrt(slope * slope + 4 * branch * at_zero_m));
+        if (flow <= ratio * to_m3s) return flow;
     }
     return ratio * curve[settings.curve_points - 1U].flow_m3s;
 }
@@ -54,7 +50,7 @@ Delivery solve_combination(const Settings& settings, const Combination& combinat
 
     double low_m3s = 0;
     double high_m3s =
-        (line_pumps + (ratio > 1 ? ratio : 1)) * settings.curve[settings.curve_points - 1U].flow_m3s;
+        (line_pumps + std::max(ratio, 1.0)) * settings.curve[settings.curve_points - 1U].flow_m3s;
     for (int i = 0; i < halvings; ++i) {
         const double flow = low_m3s + (high_m3s - low_m3s) / 2;
         const double head_m = static_m + loss * flow * flow;
@@ -68,10 +64,8 @@ Delivery solve_combination(const Settings& settings, const Combination& combinat
 
 FlowTable::FlowTable(const Settings& settings) noexcept {
     const Settings::Marks& marks = settings.marks;
-    const double one_m = marks.low_cutoff_m;
-    const double other_m = marks.high_alarm_m;
-    low_m_ = one_m < other_m ? one_m : other_m;
-    span_m_ = one_m < other_m ? other_m - one_m : one_m - other_m;
+    low_m_ = std::min(marks.low_cutoff_m, marks.high_alarm_m);
+    span_m_ = std::max(marks.low_cutoff_m, marks.high_alarm_m) - low_m_;
     if (!(span_m_ > 0)) span_m_ = 1;
     speed_max_hz_ = settings.drive.speed_max_hz;
     constexpr double lowest_ratio = 0.4;
@@ -96,8 +90,7 @@ FlowTable::FlowTable(const Settings& settings) noexcept {
                 const Delivery delivery = solve_combination(settings, {k, speed_hz, measured_m});
                 (delivery.drive_pump_m3s < settings.minimum_flow_m3s ? low_hz : high_hz) = speed_hz;
             }
-            cell.minimum_flow_hz =
-                high_hz > settings.drive.speed_min_hz ? high_hz : settings.drive.speed_min_hz;
+            cell.minimum_flow_hz = std::max(high_hz, settings.drive.speed_min_hz);
         }
         const double lowest_hz = minimum_flow_hz(k, marks.setpoint_m);
         const double width_hz = speed_max_hz_ - lowest_hz;
@@ -110,9 +103,8 @@ FlowTable::FlowTable(const Settings& settings) noexcept {
 
 FlowTable::Place FlowTable::place(double measured_m) const noexcept {
     constexpr auto last = static_cast<double>(heads - 1);
-    const double x = last * (measured_m - low_m_) / span_m_;
-    const double within = x < 0 ? 0 : (x > last ? last : x);
-    const std::size_t below = within < last ? static_cast<std::size_t>(within) : heads - 2;
+    const double within = std::clamp(last * (measured_m - low_m_) / span_m_, 0.0, last);
+    const std::size_t below = std::min(static_cast<std::size_t>(within), heads - 2);
     return {below, within - static_cast<double>(below)};
 }
 
@@ -121,12 +113,10 @@ double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double meas
     const auto& at = table_[line_pumps];
     if (!(drive_hz > 0))
         return at[low].line_only_m3s + x * (at[low + 1].line_only_m3s - at[low].line_only_m3s);
-    double y = (drive_hz - speed_low_hz_) / speed_step_hz_;
-    if (y < 0) y = 0;
-    auto cell = static_cast<std::size_t>(y);
-    if (cell > speeds - 2) cell = speeds - 2;
-    y -= static_cast<double>(cell);
-    if (y > 1) y = 1;
+    constexpr auto last = static_cast<double>(speeds - 1);
+    const double within = std::clamp((drive_hz - speed_low_hz_) / speed_step_hz_, 0.0, last);
+    const std::size_t cell = std::min(static_cast<std::size_t>(within), speeds - 2);
+    const double y = within - static_cast<double>(cell);
     const auto& under = at[low].with_drive_m3s;
     const auto& over = at[low + 1].with_drive_m3s;
     const double below = under[cell] + y * (under[cell + 1] - under[cell]);

@@ -25,7 +25,6 @@ class Observer {
     /// Settled: observed for five time constants, so the first guess no longer counts.
     bool settled(double time_constant_s) const noexcept;
     double inflow_m3s() const noexcept { return inflow_m3s_; }
-    double watched_s() const noexcept { return watched_s_; }
 
   private:
     double need_m_ = 0, inflow_m3s_ = 0, watched_s_ = 0;

@@ -70,47 +70,70 @@ bool permission_gone(const Picture& picture, std::size_t pump) noexcept {
     return has(static_cast<PumpMask>(picture.tripped | picture.not_automatic), pump);
 }
 
-bool is_met(Condition condition, const Run& run, const SequencerState& state, const SequencerInputs& inputs,
-            const Settings& settings) noexcept {
-    const Picture& seen = inputs.picture;
-    const double tolerance_hz = settings.drive.tolerance_hz;
-    constexpr double slow_ratio = 0.1;
-    switch (condition) {
-        case Condition::drive_side_closed:
-            return has(seen.drive_side_closed, run.pump);
-        case Condition::drive_side_open:
-            return has(seen.drive_side_open, run.pump);
-        case Condition::line_side_closed:
-            return has(seen.line_side_closed, run.pump);
-        case Condition::line_side_open:
-            return has(seen.line_side_open, run.pump);
-        case Condition::output_closed:
-            return seen.output_closed;
-        case Condition::output_open:
-            return seen.output_open;
-        case Condition::sides_open:
-            return has(seen.drive_side_open, run.pump) && has(seen.line_side_open, run.pump);
-        case Condition::drive_side_and_output_open:
-            return has(seen.drive_side_open, run.pump) && seen.output_open;
-        case Condition::at_minimum_flow:
-            return seen.drive_running && seen.drive_hz_known &&
-                   seen.drive_hz >= inputs.minimum_flow_hz - tolerance_hz;
-        case Condition::at_line_frequency:
-            return seen.drive_running && seen.drive_hz_known &&
-                   seen.drive_hz >= seen.line_hz - tolerance_hz &&
-                   seen.drive_hz <= seen.line_hz + tolerance_hz;
-        case Condition::in_sync:
-            return seen.drive_claims_sync && inputs.sync.within &&
-                   held_ms(state.sync_within_since_ms, seen.time_ms) >= settings.sync.hold_ms;
-        case Condition::slow:
-            return seen.drive_standing ||
-                   (seen.drive_hz_known && seen.drive_hz <= slow_ratio * settings.drive.line_frequency_hz);
-        case Condition::drive_stopped:
-            return seen.drive_standing;
-        case Condition::running_on_line:
-            break;
-    }
-    return has(seen.line_side_closed, run.pump) && has(seen.current_seen, run.pump);
+/// What a confirmation is judged by.
+struct Awaited {
+    const Picture& seen;
+    const SequencerInputs& inputs;
+    const Settings& settings;
+    std::size_t pump;
+    std::int64_t in_sync_ms;  ///< for how long our own check has agreed
+};
+struct ConditionRow {
+    Condition condition;
+    bool (*is_met)(const Awaited&) noexcept;
+};
+
+constexpr std::array<ConditionRow, condition_count> conditions{{
+    {Condition::drive_side_closed,
+     [](const Awaited& at) noexcept { return has(at.seen.drive_side_closed, at.pump); }},
+    {Condition::drive_side_open,
+     [](const Awaited& at) noexcept { return has(at.seen.drive_side_open, at.pump); }},
+    {Condition::line_side_closed,
+     [](const Awaited& at) noexcept { return has(at.seen.line_side_closed, at.pump); }},
+    {Condition::line_side_open,
+     [](const Awaited& at) noexcept { return has(at.seen.line_side_open, at.pump); }},
+    {Condition::output_closed, [](const Awaited& at) noexcept { return at.seen.output_closed; }},
+    {Condition::output_open, [](const Awaited& at) noexcept { return at.seen.output_open; }},
+    {Condition::sides_open,
+     [](const Awaited& at) noexcept {
+         return has(at.seen.drive_side_open, at.pump) && has(at.seen.line_side_open, at.pump);
+     }},
+    {Condition::drive_side_and_output_open,
+     [](const Awaited& at) noexcept { return has(at.seen.drive_side_open, at.pump) && at.seen.output_open; }},
+    {Condition::at_minimum_flow,
+     [](const Awaited& at) noexcept {
+         const double lowest_hz = at.inputs.minimum_flow_hz - at.settings.drive.tolerance_hz;
+         return at.seen.drive_running && at.seen.drive_hz_known && at.seen.drive_hz >= lowest_hz;
+     }},
+    {Condition::at_line_frequency,
+     [](const Awaited& at) noexcept {
+         const double tolerance_hz = at.settings.drive.tolerance_hz;
+         return at.seen.drive_running && at.seen.drive_hz_known &&
+                at.seen.drive_hz >= at.seen.line_hz - tolerance_hz &&
+                at.seen.drive_hz <= at.seen.line_hz + tolerance_hz;
+     }},
+    {Condition::in_sync,
+     [](const Awaited& at) noexcept {
+         return at.seen.drive_claims_sync && at.inputs.sync.within &&
+                at.in_sync_ms >= at.settings.sync.hold_ms;
+     }},
+    // A drive that stands is no longer on its ramp: that it has left it is judged before.
+    {Condition::slow,
+     [](const Awaited& at) noexcept {
+         constexpr double slow_ratio = 0.1;
+         return at.seen.drive_hz_known &&
+                at.seen.drive_hz <= slow_ratio * at.settings.drive.line_frequency_hz;
+     }},
+    {Condition::drive_stopped, [](const Awaited& at) noexcept { return at.seen.drive_standing; }},
+    {Condition::running_on_line,
+     [](const Awaited& at) noexcept {
+         return has(at.seen.line_side_closed, at.pump) && has(at.seen.current_seen, at.pump);
+     }},
+}};
+static_assert(audit::stands_in_order(conditions, &ConditionRow::condition), "a condition without its proof");
+
+bool is_met(Condition condition, const Awaited& at) noexcept {
+    return conditions[static_cast<std::size_t>(condition)].is_met(at);
 }
 
 /// The alarm of a step's time-out. Where both sides are waited for, it names the one that is not open.
@@ -206,13 +229,7 @@ constexpr std::array<Proof, static_cast<std::size_t>(Sequence::count)> proofs = 
 constexpr const Proof& proof_of(Sequence sequence) {
     return proofs[static_cast<std::size_t>(sequence)];
 }
-static_assert(
-    [] {
-        for (std::size_t i = 0; i < proofs.size(); ++i)
-            if (static_cast<std::size_t>(proofs[i].sequence) != i) return false;
-        return true;
-    }(),
-    "a sequence without what it proves");
+static_assert(audit::stands_in_order(proofs, &Proof::sequence), "a sequence without what it proves");
 
 void clear_proven(SequencerState& state, const Run& run) noexcept {
     const Proof& proven = proof_of(run.sequence);
@@ -384,14 +401,10 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
     if (row.needs_sync && !(seen.drive_claims_sync && inputs.sync.within))
         return {true, false, false, row.on_sync_lost, Reason::sync_lost, sync_values(inputs.sync), no_alarm};
 
-    if (is_met(row.wait_for, run, state, inputs, settings)) {
+    const std::int64_t in_sync_ms = held_ms(state.sync_within_since_ms, seen.time_ms);
+    if (is_met(row.wait_for, {seen, inputs, settings, run.pump, in_sync_ms})) {
         if (row.wait_for == Condition::in_sync)
-            return {true,
-                    true,
-                    false,
-                    row.then,
-                    Reason::in_sync,
-                    sync_values(inputs.sync, held_ms(state.sync_within_since_ms, seen.time_ms)),
+            return {true,    true, false, row.then, Reason::in_sync, sync_values(inputs.sync, in_sync_ms),
                     no_alarm};
         return {true, true, false, row.then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
     }

@@ -258,10 +258,11 @@ constexpr Step first_step(Sequence sequence) {
 }
 
 namespace audit {
-/// Each step stands once, at its own place.
-consteval bool rows_stand_in_order() {
-    for (std::size_t i = 0; i < tables::rows.size(); ++i)
-        if (static_cast<std::size_t>(tables::rows[i].step) != i + 1) return false;
+/// Each code stands once, at its own place, from `first` on.
+template <class Row, std::size_t Count, class Code>
+consteval bool stands_in_order(const std::array<Row, Count>& table, Code Row::*code, std::size_t first = 0) {
+    for (std::size_t i = 0; i < Count; ++i)
+        if (static_cast<std::size_t>(table[i].*code) != first + i) return false;
     return true;
 }
 
@@ -355,20 +356,15 @@ consteval bool bus_met_is_left() {
     return true;
 }
 
-consteval bool retries_stand_in_order() {
-    for (std::size_t i = 0; i < tables::retries.size(); ++i)
-        if (static_cast<std::size_t>(tables::retries[i].sequence) != i) return false;
-    return true;
-}
-
-static_assert(rows_stand_in_order(), "a step is missing, twice there, or out of order");
+static_assert(stands_in_order(tables::rows, &StepRow::step, 1),
+              "a step is missing, twice there, or out of order");
 static_assert(every_step_is_reachable(), "a step cannot be reached");
 static_assert(time_outs_come_to_an_end(), "time-outs lead in a circle");
 static_assert(overlap_is_synchronous(), "an overlap without synchronism");
 static_assert(closing_follows_sync(), "a closing that did not wait for synchronism");
 static_assert(stop_from_line_leaves_the_drive_alone(), "a stop from line that asks something of the drive");
 static_assert(bus_met_is_left(), "a bus met by the line that the drive does not leave");
-static_assert(retries_stand_in_order(), "a sequence without its rule of retry");
+static_assert(stands_in_order(tables::retries, &RetryRow::sequence), "a sequence without its rule of retry");
 }  // namespace audit
 
 }  // namespace freshet::core

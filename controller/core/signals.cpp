@@ -23,8 +23,7 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
         if (!(seen.loop_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
         if (!(seen.loop_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
     }
-    if (limits.freeze_ms > 0 && record.changed_ms != never_ms &&
-        now_ms - record.changed_ms > limits.freeze_ms)
+    if (limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms)
         return {Quality::bad, Cause::frozen};
     if (record.believed_ms != never_ms) {
         // A jump is judged against what water can do since the last believed value, plus what two

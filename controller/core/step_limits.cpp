@@ -1,33 +1,52 @@
 // Limits of steps; see the header.
 #include "controller/core/step_limits.hpp"
 
+#include <array>
+
 namespace freshet::core {
 
+namespace {
+
+struct LimitRow {
+    Limit limit;
+    std::int64_t (*ms)(const Settings&, double minimum_flow_hz) noexcept;
+};
+
+constexpr std::array<LimitRow, limit_count> limits{{
+    {Limit::close, [](const Settings& s, double) noexcept { return std::int64_t{s.step.close_ms}; }},
+    {Limit::open, [](const Settings& s, double) noexcept { return std::int64_t{s.step.open_ms}; }},
+    {Limit::overlap, [](const Settings& s, double) noexcept { return std::int64_t{s.step.overlap_ms}; }},
+    {Limit::drive_start,
+     [](const Settings& s, double minimum_flow_hz) noexcept {
+         return s.step.drive_start_ms + s.step.ramp_margin_ms +
+                ramp_ms(minimum_flow_hz, s.drive.ramp_up_hz_s);
+     }},
+    {Limit::line_ramp,
+     [](const Settings& s, double) noexcept {
+         return s.step.drive_start_ms + s.step.ramp_margin_ms +
+                ramp_ms(s.drive.line_frequency_hz, s.drive.ramp_up_hz_s);
+     }},
+    {Limit::synchronise,
+     [](const Settings& s, double) noexcept { return std::int64_t{s.step.synchronise_ms}; }},
+    {Limit::stop_ramp,
+     [](const Settings& s, double) noexcept {
+         return s.step.ramp_margin_ms + ramp_ms(s.drive.speed_max_hz, s.drive.ramp_down_hz_s);
+     }},
+    {Limit::drive_stop,
+     [](const Settings& s, double) noexcept {
+         return s.step.drive_start_ms + ramp_ms(s.drive.speed_max_hz, s.drive.ramp_down_hz_s);
+     }},
+    {Limit::line_run,
+     [](const Settings& s, double) noexcept {
+         return std::int64_t{s.step.close_ms} + s.permissives.current_loss_ms;
+     }},
+}};
+static_assert(audit::stands_in_order(limits, &LimitRow::limit), "a limit without its setting");
+
+}  // namespace
+
 std::int64_t limit_ms(Limit limit, const Settings& settings, double minimum_flow_hz) noexcept {
-    const Settings::StepLimits& step = settings.step;
-    const Settings::Drive& drive = settings.drive;
-    switch (limit) {
-        case Limit::close:
-            return step.close_ms;
-        case Limit::open:
-            return step.open_ms;
-        case Limit::overlap:
-            return step.overlap_ms;
-        case Limit::drive_start:
-            return step.drive_start_ms + step.ramp_margin_ms + ramp_ms(minimum_flow_hz, drive.ramp_up_hz_s);
-        case Limit::line_ramp:
-            return step.drive_start_ms + step.ramp_margin_ms +
-                   ramp_ms(drive.line_frequency_hz, drive.ramp_up_hz_s);
-        case Limit::synchronise:
-            return step.synchronise_ms;
-        case Limit::stop_ramp:
-            return step.ramp_margin_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
-        case Limit::drive_stop:
-            return step.drive_start_ms + ramp_ms(drive.speed_max_hz, drive.ramp_down_hz_s);
-        case Limit::line_run:
-            break;
-    }
-    return step.close_ms + settings.permissives.current_loss_ms;
+    return limits[static_cast<std::size_t>(limit)].ms(settings, minimum_flow_hz);
 }
 
 }  // namespace freshet::core

@@ -100,6 +100,12 @@ TEST(Demand, changes_no_faster_than_its_rate) {
     EXPECT_NEAR(demand.step(jump, tuning, rate_hz_s), 45 + rate_hz_s * scan_s, 1e-12);
 }
 
+TEST(Demand, without_a_tuning_stays_where_it_was_taken_up) {
+    Demand demand;
+    demand.take_up(52, 0.5, {});
+    for (int i = 0; i < 100; ++i) EXPECT_EQ(demand.step({0.5, 40, 60, scan_s}, {}, unlimited_hz_s), 52);
+}
+
 TEST(ArrestTuning, of_a_process_that_does_not_answer_does_nothing) {
     EXPECT_EQ(arrest_tuning(0, arrest_s).gain_hz_m, 0);
     EXPECT_EQ(arrest_tuning(1e-4, 0).gain_hz_m, 0);

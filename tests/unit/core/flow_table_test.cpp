@@ -8,6 +8,8 @@
 namespace freshet::core {
 namespace {
 
+constexpr double line_hz = 60;
+
 TEST(FlowTable, agrees_with_the_direct_solution_between_its_points) {
     const Settings settings = doubles::four_pumps();
     const FlowTable table(settings);
@@ -49,6 +51,83 @@ TEST(FlowTable, never_goes_below_the_floor_of_the_settings) {
     settings.drive.speed_min_hz = 48;
     const FlowTable table(settings);
     EXPECT_GE(table.minimum_flow_hz(0, 2.0), 48);
+}
+
+TEST(FlowTable, with_a_speed_below_its_lowest_or_above_its_highest_answers_as_at_that_end) {
+    const Settings settings = doubles::four_pumps();
+    const FlowTable table(settings);
+    EXPECT_EQ(table.total_m3s(2, 5.0, 2.0), table.total_m3s(2, 0.4 * line_hz, 2.0));
+    EXPECT_EQ(table.total_m3s(2, line_hz + 9, 2.0), table.total_m3s(2, line_hz, 2.0));
+}
+
+TEST(FlowTable, beyond_its_heads_answers_as_at_the_nearer_end) {
+    const Settings settings = doubles::four_pumps();
+    const FlowTable table(settings);
+    const double low_m = settings.marks.low_cutoff_m;
+    const double high_m = settings.marks.high_alarm_m;
+    EXPECT_EQ(table.total_m3s(2, 50, low_m - 3), table.total_m3s(2, 50, low_m));
+    EXPECT_EQ(table.total_m3s(2, 50, high_m + 3), table.total_m3s(2, 50, high_m));
+    EXPECT_NEAR(table.total_m3s(2, 50, high_m), solve_combination(settings, {2, 50, high_m}).total_m3s, 0.02);
+}
+
+TEST(FlowTable, of_marks_without_a_height_between_them_still_answers) {
+    Settings settings = doubles::four_pumps();
+    settings.marks.high_alarm_m = settings.marks.low_cutoff_m;
+    const FlowTable table(settings);
+    const double level_m = settings.marks.low_cutoff_m;
+    EXPECT_NEAR(table.total_m3s(1, 0, level_m), solve_combination(settings, {1, 0, level_m}).total_m3s, 1e-9);
+}
+
+TEST(FlowTable, of_a_minimum_flow_that_no_speed_reaches_asks_full_speed_and_has_no_gain) {
+    Settings settings = doubles::four_pumps();
+    settings.minimum_flow_m3s = 5;
+    const FlowTable table(settings);
+    EXPECT_NEAR(table.minimum_flow_hz(0, 2.0), settings.drive.speed_max_hz, 1e-9);
+    EXPECT_EQ(table.flow_per_hz(0), 0);
+}
+
+TEST(Pumping, without_losses_runs_up_the_catalogue_curve_to_the_lift) {
+    // 28 m at 0.3 m3/s and 24 m at 0.6 m3/s: a lift of 26 m lies half-way, at 0.45 m3/s a pump.
+    Settings settings = doubles::four_pumps();
+    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.discharge_level_m = 26 + 2;
+    EXPECT_NEAR(solve_combination(settings, {1, 0, 2.0}).total_m3s, 0.45, 1e-9);
+    EXPECT_NEAR(solve_combination(settings, {2, line_hz, 2.0}).total_m3s, 3 * 0.45, 1e-9);
+}
+
+TEST(Pumping, without_losses_along_a_level_piece_of_the_curve_goes_on_to_the_next) {
+    Settings settings = doubles::four_pumps();
+    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.curve = {{{0.0, 30.0}, {0.3, 30.0}, {0.6, 20.0}}};
+    settings.curve_points = 3;
+    settings.discharge_level_m = 25 + 2;
+    EXPECT_NEAR(solve_combination(settings, {1, 0, 2.0}).total_m3s, 0.45, 1e-9);
+}
+
+TEST(Pumping, ends_at_the_last_point_of_the_curve_however_little_there_is_to_lift) {
+    // Affinity: a speed of 50 of 60 Hz gives 5/6 of the flow.
+    Settings settings = doubles::four_pumps();
+    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.discharge_level_m = 2;
+    EXPECT_NEAR(solve_combination(settings, {1, 0, 2.0}).total_m3s, 1.1, 1e-9);
+    EXPECT_NEAR(solve_combination(settings, {0, 50, 2.0}).drive_pump_m3s, 1.1 * 50 / 60, 1e-9);
+}
+
+TEST(Pumping, against_a_measured_header_pressure_has_the_main_s_loss_in_it_already) {
+    Settings settings = doubles::four_pumps();
+    settings.action = Action::reverse;
+    settings.measured = Measured::header_pressure;
+    settings.discharge_level_m = 0;
+    settings.branch_loss_s2m5 = 0;
+    EXPECT_NEAR(solve_combination(settings, {2, 0, 26.0}).total_m3s, 2 * 0.45, 1e-9);
+}
+
+TEST(Pumping, above_line_frequency_follows_the_affinity_laws) {
+    // 66 of 60 Hz: flow by 1.1, head by 1.21.
+    Settings settings = doubles::four_pumps();
+    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.discharge_level_m = 1.21 * 26 + 2;
+    EXPECT_NEAR(solve_combination(settings, {0, 66, 2.0}).total_m3s, 1.1 * 0.45, 1e-9);
 }
 
 TEST(StoreArea, is_the_slope_of_the_storage_table) {

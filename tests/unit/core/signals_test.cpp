@@ -148,6 +148,32 @@ TEST(LevelLoop, that_comes_back_is_believed_after_the_recovery_time_whatever_it_
     EXPECT_EQ(loop.record.quality, Quality::good);
 }
 
+TEST(LevelLoop, that_jumps_while_it_is_coming_back_is_not_followed) {
+    Loop loop;
+    loop.show(loop_of(3.0), 1000);
+    loop.silence(60'000);
+    loop.show(loop_of(5.0), 1000);
+
+    loop.show(loop_of(7.0), 300);
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 5.0);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+
+    loop.show(loop_of(5.0), loop.limits.recover_ms - 500);
+    EXPECT_EQ(loop.record.quality, Quality::bad) << "the time of recovery begins anew";
+    loop.show(loop_of(5.0), 1000);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
+TEST(LevelReading, that_the_field_itself_calls_uncertain_is_followed_and_stays_uncertain) {
+    TransmitterRecord record;
+    Transmitter seen;
+    seen.reading = {3.0, start_ms, Quality::uncertain, Cause::substituted};
+    judge_transmitter(record, seen, zero_to_eight_m, {}, start_ms);
+    EXPECT_DOUBLE_EQ(record.value_m, 3.0);
+    EXPECT_EQ(record.quality, Quality::uncertain);
+    EXPECT_EQ(record.cause, Cause::substituted);
+}
+
 /// Two transmitters over time.
 struct TwoLoops {
     Settings settings;
@@ -219,6 +245,65 @@ TEST(TwoTransmitters, one_lost_leaves_the_other) {
     EXPECT_EQ(loops.measured.usable, 1);
     EXPECT_EQ(loops.measured.quality, Quality::good);
     EXPECT_NEAR(loops.measured.value_m, 3.2, 1e-12);
+}
+
+TEST(TwoTransmitters, of_which_neither_is_good_and_one_is_not_believed_give_a_value_that_is_held) {
+    TwoLoops loops;
+    loops.settings.signal.rate_max_m_s = 0.1;
+    loops.show(loop_of(0.0), loop_of(0.1), 1000);
+    loops.show(3.7, loop_of(6.0), 500);  // below its range; a jump
+    EXPECT_EQ(loops.measured.quality, Quality::uncertain);
+    EXPECT_TRUE(loops.measured.held);
+    EXPECT_LT(loops.measured.value_m, 0.1);
+
+    loops.show(loop_of(6.0), loop_of(6.0), 500);
+    EXPECT_TRUE(loops.measured.held);
+}
+
+TEST(OneTransmitter, alone_at_its_station_is_the_measured_value) {
+    for (const std::size_t fitted : {std::size_t{0}, std::size_t{1}}) {
+        TwoLoops loops;
+        loops.settings.level_transmitter[1 - fitted].fitted = false;
+        loops.show(loop_of(3.0), loop_of(3.0), 1000);
+        EXPECT_EQ(loops.measured.fitted, 1);
+        EXPECT_EQ(loops.measured.usable, 1);
+        EXPECT_EQ(loops.measured.quality, Quality::good);
+        EXPECT_DOUBLE_EQ(loops.measured.value_m, 3.0);
+
+        loops.show(0.0, 0.0, 6000);
+        EXPECT_EQ(loops.measured.usable, 0);
+        EXPECT_EQ(loops.measured.cause, Cause::under_range) << "of the one that is there";
+    }
+}
+
+TEST(HeaderPressure, is_the_measured_value_of_its_duty_and_keeps_its_last_figure_when_it_is_lost) {
+    Settings settings;
+    settings.measured = Measured::header_pressure;
+    settings.pressure_transmitter = {true, 0.0, 80.0};
+    SignalRecords records;
+    Inputs inputs;
+    inputs.time_ms = start_ms;
+    MeasuredValue measured;
+    const auto show = [&](double loop_ma, std::int64_t duration_ms) {
+        for (const std::int64_t end = inputs.time_ms + duration_ms; inputs.time_ms < end;) {
+            inputs.time_ms += scan_ms;
+            inputs.header_pressure.loop_ma = loop_ma;
+            inputs.header_pressure.reading = {0, inputs.time_ms, Quality::good, Cause::none};
+            measured = judge_measured_value(records, inputs, settings);
+        }
+    };
+    show(12.0, 1000);
+    EXPECT_DOUBLE_EQ(measured.value_m, 40);
+    EXPECT_EQ(measured.quality, Quality::good);
+    EXPECT_EQ(measured.usable, measured.fitted);
+
+    show(0.0, 500);
+    EXPECT_TRUE(measured.held);
+    EXPECT_EQ(measured.quality, Quality::uncertain);
+    show(0.0, settings.signal.fault_hold_ms);
+    EXPECT_EQ(measured.quality, Quality::bad);
+    EXPECT_EQ(measured.usable, 0);
+    EXPECT_DOUBLE_EQ(measured.value_m, 40);
 }
 
 TEST(TwoTransmitters, both_lost_leave_a_bad_value_that_keeps_its_last_figure) {

@@ -6,6 +6,7 @@
 #include <map>
 #include <string>
 
+#include "controller/core/alarms.hpp"
 #include "controller/core/sequencer.hpp"
 #include "tests/doubles/station_double.hpp"
 #include "tests/unit/core/durations.hpp"
@@ -456,6 +457,15 @@ TEST(MinimumFlowSpeed, is_not_confirmed_by_a_speed_that_is_not_known) {
     EXPECT_EQ(stand.step(), Step::start_run);
 }
 
+TEST(LineFrequency, is_not_confirmed_by_a_drive_of_which_it_is_not_known_that_it_runs) {
+    Stand stand(row_of(Step::over_line_frequency));
+    stand.pass();
+    stand.settle();
+    stand.picture.drive_running = stand.picture.drive_standing = false;
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::over_line_frequency);
+}
+
 TEST(LineFrequency, is_not_confirmed_by_a_speed_that_is_not_known_nor_by_one_above_it) {
     Stand stand(row_of(Step::over_line_frequency));
     stand.pass();
@@ -485,6 +495,74 @@ TEST(RampDown, is_over_when_the_drive_stands_although_its_speed_is_not_known) {
     stand.picture.drive_standing = true;
     stand.judge_scan();
     EXPECT_NE(stand.step(), Step::stop_ramp);
+}
+
+TEST(LineStart, whose_line_side_opens_again_while_the_motor_still_has_voltage_does_not_close_it_twice) {
+    Stand stand(row_of(Step::line_start_close));
+    stand.settings.permissives.residual_voltage_ms = 2000;
+    stand.wait_in_vain();
+    ASSERT_EQ(stand.step(), Step::line_start_close);
+
+    stand.pass();
+    stand.settle();
+    stand.deny(Condition::running_on_line);
+    stand.deny(Condition::line_side_closed);
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::line_start_withdraw);
+    EXPECT_FALSE(stand.advice.pumps[pump].line_side_close);
+}
+
+TEST(Synchronism, that_comes_too_late_to_have_held_is_late_and_no_disagreement) {
+    Stand stand(row_of(Step::over_synchronise));
+    stand.state.transfer_attempts = static_cast<std::uint8_t>(stand.settings.step.attempts_max - 1);
+    while (stand.now_ms - start_ms < stand.settings.step.synchronise_ms - scan_ms) stand.wait_in_vain();
+    ASSERT_EQ(stand.step(), Step::over_synchronise);
+
+    stand.pass();
+    stand.in_sync = true;
+    stand.settle();
+    stand.judge_scan();
+    EXPECT_NE(stand.step(), Step::over_synchronise);
+    EXPECT_TRUE(stand.raised(alarm(StationAlarm::not_in_sync)));
+    EXPECT_FALSE(stand.raised(alarm(StationAlarm::sync_check_disagrees)));
+}
+
+TEST(LockOut, stands_when_the_pump_s_stop_fails_too) {
+    Stand stand(row_of(Step::stop_open_drive_side));
+    stand.state.latched_pump[pump] = alarm_bit(PumpAlarm::locked_out);
+    while (stand.step() == Step::stop_open_drive_side && stand.now_ms - start_ms < 1_min)
+        stand.wait_in_vain();
+    EXPECT_EQ(stand.state.pumps[pump].state, PumpState::locked_out);
+    EXPECT_TRUE(stand.raised(alarm(PumpAlarm::drive_side_does_not_open)));
+}
+
+TEST(Run, that_is_not_under_way_is_left_alone) {
+    Stand stand(row_of(Step::stop_ramp));
+    stand.picture.tripped = 0x0F;
+    const SequencerInputs inputs{stand.picture, stand.sync(), minimum_hz};
+    EXPECT_TRUE(judge(stand.run_of(), stand.state, inputs, stand.settings).leave);
+    EXPECT_FALSE(judge(core::Run{}, stand.state, inputs, stand.settings).leave);
+}
+
+TEST(Drive, is_free_only_when_every_drive_side_and_its_output_are_known_to_be_open) {
+    const Settings settings = doubles::four_pumps();
+    Picture picture;
+    picture.drive_side_open = 0x0F;
+    picture.output_open = picture.drive_standing = true;
+    EXPECT_TRUE(drive_is_free(picture, settings));
+    EXPECT_TRUE(drive_can_take(picture, settings));
+
+    Picture unread = picture;
+    unread.drive_side_open = 0x0B;
+    EXPECT_FALSE(drive_is_free(unread, settings));
+    EXPECT_FALSE(drive_can_take(unread, settings));
+    Picture fed = picture;
+    fed.output_open = false;
+    EXPECT_FALSE(drive_is_free(fed, settings));
+    Picture turning = picture;
+    turning.drive_standing = false;
+    EXPECT_TRUE(drive_is_free(turning, settings));
+    EXPECT_FALSE(drive_can_take(turning, settings));
 }
 
 TEST(StopAll, does_not_begin_anew_with_a_pump_that_is_already_being_stopped_from_the_line) {
