@@ -1,5 +1,7 @@
 // Coming up in front of a station that may already run: showing what is found, waiting for a consistent
 // picture, and taking it over. One reason to change: what is done with what is found.
+#include <algorithm>
+
 #include "controller/core/controller.hpp"
 #include "controller/core/held.hpp"
 
@@ -31,7 +33,7 @@ void Controller::adopt_pump(const Picture& picture, std::uint8_t pump, std::uint
         // ran it by hand meanwhile.
         sequencer_.dead_before = static_cast<PumpMask>(sequencer_.dead_before | bit_of(pump));
         const std::int64_t voltage_gone_ms = picture.time_ms + settings_.permissives.residual_voltage_ms;
-        if (record.retry_after_ms < voltage_gone_ms) record.retry_after_ms = voltage_gone_ms;
+        record.retry_after_ms = std::max(record.retry_after_ms, voltage_gone_ms);
     } else {
         record.released_ms = picture.time_ms;
     }

@@ -81,40 +81,29 @@ struct Judge {
         if (code >= Count) return;
         const std::uint32_t bit = 1U << code;
         const bool may = may_be_set_aside(rules[code].priority);
-        switch (people.order) {
-            case AlarmOrder::none:
-                break;
-            case AlarmOrder::acknowledge:
-                acknowledge(code);
-                break;
-            case AlarmOrder::shelve: {
-                if (!may) break;
-                const std::int64_t shelve_ms =
-                    std::clamp<std::int64_t>(people.shelve_ms, shelve_min_ms, shelve_max_ms);
-                constexpr double s_per_ms = 1e-3;
-                word.shelved |= bit;
-                word.shelved_until_ms[code] = now_ms + shelve_ms;
-                word.unacknowledged &= ~bit;
-                note(Happening::alarm_shelved, code, Reason::shelved,
-                     {s_per_ms * static_cast<double>(shelve_ms), 0, 0, 0});
-                break;
-            }
-            case AlarmOrder::unshelve:
-                if ((word.shelved & bit) == 0) break;
-                word.shelved &= ~bit;
-                bring_back(code, Happening::alarm_unshelved, Reason::asked_for, grounds);
-                break;
-            case AlarmOrder::take_out_of_service:
-                if (!may || (word.out_of_service & bit) != 0) break;
-                word.out_of_service |= bit;
-                word.unacknowledged &= ~bit;
-                note(Happening::alarm_out_of_service, code, Reason::asked_for);
-                break;
-            case AlarmOrder::return_to_service:
-                if ((word.out_of_service & bit) == 0) break;
-                word.out_of_service &= ~bit;
-                bring_back(code, Happening::alarm_in_service, Reason::asked_for, grounds);
-                break;
+        const bool shelved = (word.shelved & bit) != 0;
+        const bool out_of_service = (word.out_of_service & bit) != 0;
+        if (people.order == AlarmOrder::acknowledge) {
+            acknowledge(code);
+        } else if (people.order == AlarmOrder::shelve && may) {
+            const std::int64_t shelve_ms =
+                std::clamp<std::int64_t>(people.shelve_ms, shelve_min_ms, shelve_max_ms);
+            constexpr double s_per_ms = 1e-3;
+            word.shelved |= bit;
+            word.shelved_until_ms[code] = now_ms + shelve_ms;
+            word.unacknowledged &= ~bit;
+            note(Happening::alarm_shelved, code, Reason::shelved,
+                 {s_per_ms * static_cast<double>(shelve_ms), 0, 0, 0});
+        } else if (people.order == AlarmOrder::unshelve && shelved) {
+            word.shelved &= ~bit;
+            bring_back(code, Happening::alarm_unshelved, Reason::asked_for, grounds);
+        } else if (people.order == AlarmOrder::take_out_of_service && may && !out_of_service) {
+            word.out_of_service |= bit;
+            word.unacknowledged &= ~bit;
+            note(Happening::alarm_out_of_service, code, Reason::asked_for);
+        } else if (people.order == AlarmOrder::return_to_service && out_of_service) {
+            word.out_of_service &= ~bit;
+            bring_back(code, Happening::alarm_in_service, Reason::asked_for, grounds);
         }
     }
     void end_shelving(const AlarmGrounds& grounds) const noexcept {
@@ -193,6 +182,8 @@ AlarmGrounds::Values values_behind(StationAlarm code, const AlarmGrounds& ground
             return grounds.disagree;
         case StationAlarm::discharge_pressure_high:
             return grounds.pressure;
+        case StationAlarm::discharge_pressure_unknown:
+            return grounds.pressure_unknown;
         default:
             return not_known;
     }

@@ -141,8 +141,9 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const std::uint32_t station_alarms =
         standing_alarms_ | moving_conditions(measured, permit, need_m, high_float, low_float_off);
     const std::uint32_t unknown_alarms = measured.quality == Quality::bad ? alarms_of_value : 0U;
+    // Whether a value is known changes with an event, so it is looked at then.
     if (look_again || alarms_.pending || inputs.people.asks() || inputs.time_ms >= alarms_.unshelve_ms ||
-        station_alarms != conditions_.station || unknown_alarms != conditions_.station_unknown) {
+        station_alarms != conditions_.station) {
         conditions_.station = station_alarms;
         conditions_.station_unknown = unknown_alarms;
         if (!alarms_stand(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms)) {

@@ -1,32 +1,24 @@
 // Choosing by wear; see the header.
 #include "controller/core/rotation.hpp"
 
+#include <array>
+
 namespace freshet::core {
 
 namespace {
 
+/// Rank by preference: normal, preferred, last.
+constexpr std::array<int, 3> ranks{1, 0, 2};
+static_assert(static_cast<std::size_t>(Preference::last) + 1 == ranks.size());
+
 int rank(Preference preference) noexcept {
-    switch (preference) {
-        case Preference::preferred:
-            return 0;
-        case Preference::normal:
-            return 1;
-        case Preference::last:
-            return 2;
-    }
-    return 1;
+    return ranks[static_cast<std::size_t>(preference)];
 }
 
 std::int64_t wear(std::uint8_t pump, const SequencerState& state, Rotation rotation) noexcept {
-    switch (rotation) {
-        case Rotation::hours:
-            return state.pumps[pump].run_ms;
-        case Rotation::starts:
-            return state.pumps[pump].starts_total;
-        case Rotation::fixed:
-            return 0;
-    }
-    return 0;
+    if (rotation == Rotation::hours) return state.pumps[pump].run_ms;
+    if (rotation == Rotation::starts) return state.pumps[pump].starts_total;
+    return 0;  // in fixed order
 }
 
 /// Whether `a` stands before `b` in the order of starting. Equal wear goes by number, so the order is total.

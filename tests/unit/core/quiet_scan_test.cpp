@@ -73,7 +73,7 @@ class Twins {
 struct Silence {
     std::string name;
     std::function<void(Inputs& now, const Inputs& last)> of;
-    bool told;  ///< there is an event when they are too old
+    bool told;  ///< there must be an event when they are too old
     void (*fit)(Settings&) = [](Settings&) {};
 };
 
@@ -87,7 +87,7 @@ TEST_P(TooOld, ends_a_quiet_scan_in_the_scan_in_which_it_becomes_so) {
     const Inputs last = twins.station.look();
     twins.on_the_way = [&](Inputs& now) { GetParam().of(now, last); };
     twins.run_for(10_s);
-    EXPECT_EQ(twins.events > 0, GetParam().told);
+    EXPECT_TRUE(twins.events > 0 || !GetParam().told);
     twins.on_the_way = nullptr;
     twins.run_for(30_s);
 }
@@ -261,6 +261,8 @@ TEST(QuietScan, is_never_taken_where_a_pressure_is_held) {
                       .high_alarm_m = 15};
     settings.signal.rate_max_m_s = 100;
     Twins twins(settings);
+    twins.station.header_pressure_m = 26;
+    twins.run_for(1_min);
     twins.station.header_pressure_m = 20;
     twins.run_for(3_min);
     EXPECT_GT(twins.advice->pumps_on_line, 0) << "the pressure stays low";

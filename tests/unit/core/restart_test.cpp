@@ -68,6 +68,62 @@ TEST(Restart, of_the_drive_signals_is_waited_for_too) {
     EXPECT_TRUE(watch.run_until_state(0, PumpState::on_drive, 2_min));
 }
 
+TEST(Restart, takes_one_of_two_pumps_found_on_the_drive_off_and_then_the_other) {
+    Watch watch;
+    watch.station.level_m = 1.8;
+    for (const std::size_t pump : {1U, 3U})
+        watch.station.drive_side[pump].closed = watch.station.drive_side[pump].ordered = true;
+    watch.run_for(1_min);
+    EXPECT_FALSE(watch.station.drive_side[1].closed || watch.station.drive_side[3].closed);
+    EXPECT_EQ(watch.state(1), PumpState::off);
+    EXPECT_EQ(watch.state(3), PumpState::off);
+}
+
+TEST(Restart, ends_the_first_of_two_transfers_found_on_the_line_and_takes_the_other_pump_off) {
+    Watch watch;
+    watch.station.level_m = 1.8;
+    watch.station.inflow_m3s = 0.85;
+    for (const std::size_t pump : {1U, 3U}) {
+        put_on_line(watch.station, pump);
+        watch.station.drive_side[pump].closed = watch.station.drive_side[pump].ordered = true;
+    }
+    watch.station.output.closed = watch.station.output.ordered = true;
+    watch.run_for(1_min);
+    EXPECT_FALSE(watch.station.drive_side[1].closed || watch.station.drive_side[3].closed);
+    EXPECT_FALSE(watch.station.line_side[3].closed);
+    EXPECT_EQ(watch.state(3), PumpState::off);
+}
+
+TEST(Restart, tells_a_pump_on_the_line_whose_selector_is_at_off) {
+    Watch watch;
+    watch.station.level_m = 1.8;
+    watch.station.selector[0] = Selector::off;
+    put_on_line(watch.station, 0);
+    watch.run_for(settled_ms);
+    const Event* found = watch.last(Happening::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
+    ASSERT_NE(found, nullptr);
+    EXPECT_EQ(found->why, Reason::selector_off);
+}
+
+TEST(Restart, with_a_pump_on_the_drive_at_a_speed_that_is_not_read_takes_it_up_at_minimum_flow) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(2_min);
+    watch.restart();
+    watch.on_the_way = [](Inputs& inputs) { inputs.drive.frequency_hz.quality = Quality::bad; };
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, settled_ms));
+    EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.01);
+}
+
+TEST(Restart, with_a_pump_on_the_drive_faster_than_it_may_run_takes_it_up_at_its_highest_speed) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.restart();
+    watch.on_the_way = [](Inputs& inputs) { inputs.drive.frequency_hz.value = 66; };
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, settled_ms));
+    EXPECT_EQ(watch.advice->speed_hz, watch.settings().drive.speed_max_hz);
+}
+
 TEST(Restart, tells_a_pump_in_hand_as_such_and_not_as_off) {
     Watch watch;
     watch.station.level_m = 1.8;

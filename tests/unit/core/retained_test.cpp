@@ -87,6 +87,15 @@ TEST(Retained, times_that_lie_ahead_count_as_now_so_that_a_clock_set_back_blocks
     EXPECT_EQ(alarms.station.shelved_until_ms[0], now_ms + shelve_max_ms);
 }
 
+TEST(Retained, of_a_time_that_is_still_to_come_is_not_believed) {
+    Retained kept = seen_a_second_ago();
+    kept.seen_ms = now_ms + 1_s;
+    SequencerState sequencer;
+    AlarmState alarms;
+    restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
+    EXPECT_EQ(sequencer.pumps[0].released_ms, now_ms) << "its rest begins anew";
+}
+
 TEST(Retained, starts_in_succession_are_used_up_after_a_long_absence) {
     Retained kept = seen_a_second_ago();
     kept.pumps[0].started_ms = now_ms - 20_min;

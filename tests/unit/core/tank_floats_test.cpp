@@ -96,6 +96,28 @@ TEST(TankFloats, that_contradict_a_good_level_are_alarmed_and_stop_nothing) {
     EXPECT_FALSE(tank.alarm(StationAlarm::high_float));
 }
 
+TEST(TankFloats, both_wrong_are_told_apart) {
+    Tank tank;
+    tank.level_quality = Quality::good;
+    tank.level_m = 1.7;
+    tank.run_for(start_ms);
+    tank.high_float_wet = true;
+    tank.low_float_wet = false;
+    tank.run_for(30_s);
+    EXPECT_TRUE(tank.alarm(StationAlarm::low_float_contradicts)) << "full, says the float that stops pumps";
+    EXPECT_TRUE(tank.alarm(StationAlarm::low_float)) << "empty, says the other";
+}
+
+TEST(TankFloats, that_agree_with_a_full_tank_are_alarmed_as_what_they_say) {
+    Tank tank;
+    tank.level_quality = Quality::good;
+    tank.level_m = 3.1;
+    tank.high_float_wet = true;
+    tank.run_for(30_s);
+    EXPECT_TRUE(tank.alarm(StationAlarm::high_float));
+    EXPECT_FALSE(tank.alarm(StationAlarm::low_float_contradicts));
+}
+
 TEST(TankFloats, give_way_without_a_bump_when_the_level_is_back) {
     Tank tank;
     tank.low_float_wet = false;

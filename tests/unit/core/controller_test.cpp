@@ -1,0 +1,141 @@
+// Corners of the scan: values at the edge of their range, speeds that must be taken up or lifted, floats that
+// contradict each other, signals that were never read. One reason to change: the order or the grounds of a
+// scan's pieces.
+#include "controller/core/controller.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "tests/unit/core/watch.hpp"
+
+namespace freshet::core {
+namespace {
+
+TEST(ValueOverItsRange, is_a_value_still_and_starts_a_pump) {
+    Watch watch;
+    for (doubles::TransmitterFault& fault : watch.station.level_fault) fault.loop_ma = 20.7;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 3_min));
+    EXPECT_EQ(watch.advice->measured_quality, Quality::uncertain);
+    EXPECT_EQ(watch.advice->measured_cause, Cause::over_range);
+}
+
+TEST(Floats, that_call_and_stop_at_once_start_nothing) {
+    Watch watch;
+    watch.station.level_quality = {Quality::bad, Quality::bad};
+    watch.station.high_float_fault.stuck_on = true;
+    watch.station.low_float_fault.stuck_off = true;
+    watch.run_for(5_min);
+    EXPECT_EQ(watch.advice->service, Service::floats);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+}
+
+TEST(Grounds, of_a_value_that_was_never_read_have_no_age) {
+    Watch watch;
+    for (doubles::TransmitterFault& fault : watch.station.level_fault) fault.stops_reading = true;
+    watch.run_for(10_s);
+    for (const StationAlarm code : {StationAlarm::value_bad, StationAlarm::transmitter_1}) {
+        const Event* event = watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(code));
+        ASSERT_NE(event, nullptr);
+        EXPECT_TRUE(std::isnan(event->values[1]));
+    }
+}
+
+// Minimum-flow speed
+// ------------------------------------------------------------------------------------------------------
+
+Settings with_pressure_limit() {
+    Settings settings = doubles::four_pumps();
+    settings.pressure_transmitter = {true, 0, 50};
+    settings.permissives.discharge_pressure_max_m = 40;
+    settings.permissives.discharge_pressure_hold_ms = 2'000;
+    return settings;
+}
+
+TEST(PressureLimit, holds_a_speed_but_not_below_that_at_which_the_pump_moves_water) {
+    Watch watch(with_pressure_limit());
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.inflow_m3s = 0;
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->speed_hz < watch.advice->minimum_flow_hz + 0.05; },
+                                30_min));
+    watch.station.header_pressure_m = 45;
+    watch.run_for(5_s);
+    ASSERT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
+    const double before_hz = watch.advice->minimum_flow_hz;
+    watch.station.inflow_m3s = -0.5;  // the well falls faster than the pump draws, and the lift grows
+    watch.run_for(1_min);
+    ASSERT_EQ(watch.state(0), PumpState::on_drive);
+    EXPECT_GT(watch.advice->minimum_flow_hz, before_hz + 0.05);
+    EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.05);
+}
+
+TEST(Hold, lifts_the_drive_pump_when_another_on_the_line_raises_what_it_must_overcome) {
+    Settings settings = doubles::four_pumps();
+    settings.floats.fitted = false;
+    Watch watch(settings);
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.inflow_m3s = 0;
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->speed_hz < watch.advice->minimum_flow_hz + 0.05; },
+                                30_min));
+    watch.station.level_quality = {Quality::bad, Quality::bad};
+    watch.run_for(10_s);
+    ASSERT_EQ(watch.advice->service, Service::hold);
+    const double before_hz = watch.advice->speed_hz;
+    watch.station.selector[3] = Selector::hand;
+    watch.on_the_way = [](Inputs& inputs) {  // somebody runs pump 4 by hand
+        inputs.pumps[3].line_side_closed.on = true;
+        inputs.revision = inputs.two_state_revision = 0;
+    };
+    watch.run_for(30_s);
+    ASSERT_EQ(watch.advice->service, Service::hold);
+    EXPECT_GT(watch.advice->minimum_flow_hz, before_hz);
+    EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.02);
+}
+
+// A pressure that is held and limited
+// ------------------------------------------------------------------------------------------------------
+
+Settings holding_a_pressure() {
+    Settings settings = doubles::four_pumps();
+    settings.action = Action::reverse;
+    settings.measured = Measured::header_pressure;
+    settings.level_transmitter = {};
+    settings.pressure_transmitter = {true, 0, 50};
+    settings.marks = {.setpoint_m = 25,
+                      .deadband_m = 0.2,
+                      .start_m = 24,
+                      .stop_m = 30,
+                      .stage_up_m = 23,
+                      .stage_down_m = 28,
+                      .low_cutoff_m = 48,
+                      .high_alarm_m = 15};
+    settings.signal.rate_max_m_s = 100;
+    settings.permissives.discharge_pressure_max_m = 40;
+    return settings;
+}
+
+TEST(PressureLimit, is_judged_by_the_measured_value_where_a_pressure_is_held) {
+    Watch watch(holding_a_pressure());
+    watch.station.header_pressure_m = 26;
+    watch.run_for(20_s);
+    EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_high));
+    watch.station.header_pressure_m = 41;
+    watch.run_for(20_s);
+    EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
+    const Event* event =
+        watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(StationAlarm::discharge_pressure_high));
+    EXPECT_NEAR(event->values[0], 41, 0.01);
+}
+
+TEST(AllPumpsRunning, is_alarmed_with_its_own_ground_when_more_is_asked_for) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.inflow_m3s = 6;
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::all_pumps_running); }, 60 * 60_s));
+    EXPECT_EQ(
+        watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(StationAlarm::all_pumps_running))->why,
+        Reason::no_pump_left);
+}
+
+}  // namespace
+}  // namespace freshet::core
