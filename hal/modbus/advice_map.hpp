@@ -107,9 +107,10 @@ constexpr void lay_out(Layout& at) {
         "scan counter, first in the block; a read is whole only if it equals the last";
     constexpr std::string_view last = "scan counter, last in the block";
     constexpr std::string_view causes =
-        "why the quality is not good: 0 none, 1 never read, 2 not fitted, 3 reading too old, 4 link lost, "
-        "5 device answered with an exception, 6 cannot be decoded, 7 loop current under range, 8 over range, "
-        "9 changes faster than water can, 10 does not move at all, 11 transmitters disagree, 12 substituted";
+        "why the quality is not good: 0 nothing wrong, 1 never read, 2 not fitted, 3 reading too old, "
+        "4 link lost, 5 device answered with an exception, 6 value cannot be decoded, "
+        "7 loop current under range, 8 loop current over range, 9 changes faster than water can, "
+        "10 value does not move at all, 11 transmitters disagree, 12 substituted value";
 
     at.begin("identity", 0);
     at.add("identity.scan_first", u32, 1, "", first);

@@ -129,6 +129,19 @@ TEST(Service, goes_on_with_one_transmitter_and_says_so) {
     EXPECT_EQ(watch.state(0), PumpState::on_drive);
 }
 
+TEST(Service, that_holds_a_pressure_has_one_transmitter_and_says_how_it_is_believed) {
+    Settings settings = doubles::four_pumps();
+    settings.measured = Measured::header_pressure;
+    settings.level_transmitter = {};
+    settings.pressure_transmitter = {true, 0, 50};
+    Watch watch(settings);
+    watch.station.header_pressure_m = 25;
+    watch.run_for(10_s);
+    EXPECT_EQ(watch.advice->transmitters[0].quality, Quality::good);
+    EXPECT_EQ(watch.advice->transmitters[1].quality, Quality::bad);
+    EXPECT_EQ(watch.advice->transmitters[1].cause, Cause::not_fitted);
+}
+
 TEST(Service, without_transmitters_starts_on_the_high_float_and_stops_on_the_low_one) {
     Watch watch;
     watch.station.level_m = 1.8;
