@@ -89,6 +89,7 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::restarted_in_transfer, 0, 0, Reason::found_both_closed, G::transfer, low, latched},
         {S::picture_inconsistent, 15000, 5000, Reason::picture_unread, G::measurement, medium, of_link},
         {S::discharge_pressure_high, 0, 15000, Reason::pressure_high, G::water, medium},
+        {S::discharge_pressure_unknown, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
     }};
 }();
 
@@ -134,7 +135,7 @@ struct AlarmGrounds {
     using Values = std::array<double, 4>;
     Values value{};  ///< of value_high and the cut-off
     std::array<Values, transmitters_max> transmitter{};
-    Values value_bad{}, disagree{}, pressure{};
+    Values value_bad{}, disagree{}, pressure{}, pressure_unknown{};
 };
 
 /// Values of an alarm; NaN where they are not known.

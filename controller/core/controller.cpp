@@ -47,6 +47,8 @@ Controller::Controller(const Settings& settings, const Retained* kept) noexcept
         sequencer_.pumps[pump].starts_total = settings.starts_initial[pump];
     }
     advice_.setpoint_m = settings.marks.setpoint_m;
+    const bool judges_pressure = settings.permissives.discharge_pressure_max_m > 0;
+    if (!judges_pressure || settings.measured != Measured::level) pressure_.cause = Cause::not_fitted;
     has_kept_ = kept != nullptr;
     if (has_kept_) kept_ = *kept;
 }
@@ -298,8 +300,8 @@ double Controller::header_pressure_m() const noexcept {
                                                            : pressure_.value_m;
 }
 
-/// The discharge pressure against its limit. A pressure that is not known is not judged: the protection of
-/// the main stays in the equipment.
+/// The discharge pressure against its limit. A pressure that is not known is not judged, but alarmed: the
+/// protection of the main stays in the equipment.
 void Controller::judge_pressure(const Inputs& inputs) noexcept {
     const double limit_m = settings_.permissives.discharge_pressure_max_m;
     if (!(limit_m > 0)) return;
@@ -533,13 +535,16 @@ AlarmGrounds Controller::alarm_grounds(const Inputs& inputs, const MeasuredValue
         return AlarmGrounds::Values{value_m, age_ms, static_cast<double>(cause), 0};
     };
     const bool by_level = settings_.measured == Measured::level;
-    for (std::size_t i = 0; i < transmitters_max; ++i) {
-        const Transmitter& seen = by_level ? inputs.level[i] : inputs.header_pressure;
+    const auto of = [&](const TransmitterRecord& record, const Transmitter& seen) {
         const bool read = seen.reading.read_ms != never_ms;
         const double age_ms = read ? static_cast<double>(inputs.time_ms - seen.reading.read_ms)
                                    : std::numeric_limits<double>::quiet_NaN();
-        grounds.transmitter[i] = bad(signals_.transmitter[i].value_m, age_ms, signals_.transmitter[i].cause);
-    }
+        return bad(record.value_m, age_ms, record.cause);
+    };
+    for (std::size_t i = 0; i < transmitters_max; ++i)
+        grounds.transmitter[i] =
+            of(signals_.transmitter[i], by_level ? inputs.level[i] : inputs.header_pressure);
+    grounds.pressure_unknown = of(pressure_, inputs.header_pressure);
     grounds.value_bad = bad(measured.value_m, newest_age_ms(inputs), measured.cause);
     grounds.disagree = {signals_.transmitter[0].value_m, signals_.transmitter[1].value_m, 0, 0};
     grounds.pressure = {header_pressure_m(), settings_.permissives.discharge_pressure_max_m, 0, 0};
@@ -551,6 +556,9 @@ std::uint32_t Controller::moving_conditions(const MeasuredValue& measured, const
                                             bool low_float_off) const noexcept {
     std::uint32_t word = 0;
     const auto set = [&word](StationAlarm code, bool on) { word |= on ? alarm_bit(code) : 0U; };
+    const auto bad = [](const TransmitterRecord& one) {
+        return one.quality == Quality::bad && one.cause != Cause::not_fitted;
+    };
     const bool known = measured.quality != Quality::bad;
     const bool was_high = (alarms_.station.active & alarm_bit(StationAlarm::value_high)) != 0;
     const double high_m = was_high ? marks_.high_m - marks_.deadband_m : marks_.high_m;
@@ -562,11 +570,9 @@ std::uint32_t Controller::moving_conditions(const MeasuredValue& measured, const
     const bool stops = settings_.action == Action::direct ? low_float_off : high_float;
     const bool contradicts = stops && measured.quality == Quality::good && need_m > marks_.stop_m;
     set(StationAlarm::discharge_pressure_high, pressure_high_);
+    set(StationAlarm::discharge_pressure_unknown, bad(pressure_));
     set(StationAlarm::low_float, low_float_off && !(contradicts && settings_.action == Action::direct));
     set(StationAlarm::low_float_contradicts, contradicts);
-    const auto bad = [](const TransmitterRecord& one) {
-        return one.quality == Quality::bad && one.cause != Cause::not_fitted;
-    };
     set(StationAlarm::transmitter_1, bad(signals_.transmitter[0]));
     set(StationAlarm::transmitter_2, settings_.measured == Measured::level && bad(signals_.transmitter[1]));
     set(StationAlarm::transmitters_disagree, measured.disagree);

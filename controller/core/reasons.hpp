@@ -179,6 +179,7 @@ enum class StationAlarm : std::uint8_t {
     restarted_in_transfer,
     picture_inconsistent,
     discharge_pressure_high,
+    discharge_pressure_unknown,
     count
 };
 

@@ -134,6 +134,10 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "the speed is held and no further pump is started; where it lasts, pumps are stopped one by one but for "
      "the last; the main or a joint may fail",
      "look at valves and pressure at the station; the main's own protection must act by itself"},
+    {core::StationAlarm::discharge_pressure_unknown,
+     "the header's pressure transmitter failed, is out of range or is not read",
+     "the limit of the discharge pressure is not judged: pumps are brought on as if it were kept",
+     "watch the pressure at the station; have the transmitter examined"},
 }};
 
 inline constexpr std::array<Rationale<core::PumpAlarm>, core::pump_alarm_count> pump_rationale{{

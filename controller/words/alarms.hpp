@@ -44,6 +44,8 @@ inline constexpr std::array<Word<core::StationAlarm>, static_cast<std::size_t>(c
          "contactors or drive not read: nothing is advised yet"},
         {core::StationAlarm::discharge_pressure_high, "discharge_pressure_high",
          "discharge pressure at its limit"},
+        {core::StationAlarm::discharge_pressure_unknown, "discharge_pressure_unknown",
+         "discharge pressure not known"},
     }};
 static_assert(complete(station_alarms, static_cast<std::size_t>(core::StationAlarm::count)),
               "every StationAlarm needs its word, in order");

@@ -219,12 +219,35 @@ TEST(DischargePressure, that_stays_past_its_limit_takes_a_pump_off) {
     EXPECT_DOUBLE_EQ(begun->values[1], 30);
 }
 
-TEST(DischargePressure, that_is_not_known_is_not_judged) {
+TEST(DischargePressure, that_is_not_known_is_not_judged_but_alarmed) {
     Watch watch(with_pressure_limit());
     watch.station.header_pressure_m = 31;
     watch.station.header_pressure_quality = Quality::bad;
     EXPECT_TRUE(watch.one_on_drive());
     EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_high));
+    EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_unknown));
+
+    watch.station.header_pressure_m = 20;
+    watch.station.header_pressure_quality = Quality::good;
+    watch.run_for(1_min);
+    EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_unknown));
+}
+
+TEST(DischargePressure, without_a_limit_is_nobodys_concern) {
+    Watch watch;
+    watch.station.header_pressure_quality = Quality::bad;
+    EXPECT_TRUE(watch.one_on_drive());
+    EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_unknown));
+}
+
+TEST(DischargePressure, that_is_the_measured_value_is_alarmed_once_when_it_is_not_known) {
+    Settings settings = with_pressure_limit();
+    settings.measured = Measured::header_pressure;
+    Watch watch(settings);
+    watch.station.header_pressure_quality = Quality::bad;
+    watch.run_for(1_min);
+    EXPECT_TRUE(watch.alarm(StationAlarm::value_bad));
+    EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_unknown));
 }
 
 // Supply, seal, winding

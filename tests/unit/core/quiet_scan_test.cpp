@@ -141,7 +141,7 @@ INSTANTIATE_TEST_SUITE_P(Reading, TooOld,
                                                      now.header_pressure.reading.read_ms =
                                                          last.header_pressure.reading.read_ms;
                                                  },
-                                                 false,
+                                                 true,
                                                  [](Settings& settings) {
                                                      settings.pressure_transmitter = {true, 0, 50};
                                                      settings.permissives.discharge_pressure_max_m = 40;
