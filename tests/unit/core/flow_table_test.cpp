@@ -128,6 +128,8 @@ TEST(Pumping, above_line_frequency_follows_the_affinity_laws) {
     settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
     settings.discharge_level_m = 1.21 * 26 + 2;
     EXPECT_NEAR(solve_combination(settings, {0, 66, 2.0}).total_m3s, 1.1 * 0.45, 1e-9);
+    settings.discharge_level_m = 2;
+    EXPECT_NEAR(solve_combination(settings, {0, 66, 2.0}).total_m3s, 1.1 * 1.1, 1e-9) << "at its last point";
 }
 
 TEST(StoreArea, is_the_slope_of_the_storage_table) {

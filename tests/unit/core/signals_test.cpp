@@ -248,16 +248,17 @@ TEST(TwoTransmitters, one_lost_leaves_the_other) {
 }
 
 TEST(TwoTransmitters, of_which_neither_is_good_and_one_is_not_believed_give_a_value_that_is_held) {
-    TwoLoops loops;
-    loops.settings.signal.rate_max_m_s = 0.1;
-    loops.show(loop_of(0.0), loop_of(0.1), 1000);
-    loops.show(3.7, loop_of(6.0), 500);  // below its range; a jump
-    EXPECT_EQ(loops.measured.quality, Quality::uncertain);
-    EXPECT_TRUE(loops.measured.held);
-    EXPECT_LT(loops.measured.value_m, 0.1);
-
-    loops.show(loop_of(6.0), loop_of(6.0), 500);
-    EXPECT_TRUE(loops.measured.held);
+    constexpr double below_range_ma = 3.7;
+    for (const bool first_jumps : {false, true}) {
+        TwoLoops loops;
+        loops.settings.signal.rate_max_m_s = 0.1;
+        loops.show(loop_of(0.0), loop_of(0.0), 1000);
+        const double jump_ma = loop_of(6.0);
+        loops.show(first_jumps ? jump_ma : below_range_ma, first_jumps ? below_range_ma : jump_ma, 500);
+        EXPECT_EQ(loops.measured.quality, Quality::uncertain);
+        EXPECT_TRUE(loops.measured.held);
+        EXPECT_LT(loops.measured.value_m, 0.1);
+    }
 }
 
 TEST(OneTransmitter, alone_at_its_station_is_the_measured_value) {

@@ -445,6 +445,83 @@ TEST(StartCount, counts_a_start_that_was_advised_for_one_scan) {
     EXPECT_EQ(stand.state.pumps[pump].starts.within_hour(stand.now_ms), 1);
 }
 
+TEST(StartCount, of_a_start_on_the_drive_is_one_in_succession_only_where_the_station_counts_it) {
+    for (const bool counts : {true, false}) {
+        Stand stand(row_of(Step::start_run));
+        stand.settings.succession.drive_starts_count = counts;
+        stand.wait_in_vain();
+        EXPECT_EQ(stand.state.pumps[pump].starts_total, 1U);
+        EXPECT_EQ(stand.state.pumps[pump].succession.starts, counts ? 1 : 0);
+    }
+}
+
+// A pump that runs steadily on the drive
+// -----------------------------------------------------------------------------------------------------
+
+struct Steady : Stand {
+    Steady() : Stand(row_of(Step::start_run)) {
+        state.main = core::Run{};
+        state.drive_pump = pump;
+        state.pumps[pump].state = PumpState::on_drive;
+        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        pass();
+        settle();
+    }
+};
+void close(PumpMask& closed, PumpMask& open, std::size_t which) {
+    closed = static_cast<PumpMask>(closed | bit_of(which));
+    open = static_cast<PumpMask>(open & ~bit_of(which));
+}
+
+TEST(PumpOnTheDrive, that_nothing_contradicts_runs_on) {
+    Steady stand;
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::idle);
+    EXPECT_TRUE(stand.advice.drive_run && stand.advice.output_close);
+}
+
+TEST(PumpOnTheDrive, whose_bus_feeds_another_motor_too_is_let_go_output_first) {
+    Steady stand;
+    close(stand.picture.drive_side_closed, stand.picture.drive_side_open, pump + 1);
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::stop_open_output);
+    EXPECT_TRUE(stand.run_of().drive_failed);
+    EXPECT_FALSE(stand.advice.output_close);
+}
+
+TEST(PumpOnTheDrive, whose_line_side_is_closed_is_let_go_output_first) {
+    Steady stand;
+    close(stand.picture.line_side_closed, stand.picture.line_side_open, pump);
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), Step::stop_open_output);
+    EXPECT_FALSE(stand.run_of().drive_failed) << "the contact is to blame";
+}
+
+TEST(PumpOnTheDrive, whose_drive_side_or_output_is_open_is_stopped) {
+    Steady side;
+    close(side.picture.drive_side_open, side.picture.drive_side_closed, pump);
+    side.judge_scan();
+    EXPECT_EQ(side.step(), Step::stop_drive);
+    EXPECT_FALSE(side.advice.drive_run);
+
+    Steady output;
+    output.picture.output_closed = false;
+    output.picture.output_open = true;
+    output.judge_scan();
+    EXPECT_EQ(output.step(), Step::stop_drive);
+    EXPECT_FALSE(output.advice.drive_run);
+}
+
+TEST(StartOnDrive, whose_bus_feeds_another_motor_too_is_left_as_for_a_lost_drive) {
+    Stand stand(row_of(Step::start_run));
+    stand.pass();
+    stand.settle();
+    close(stand.picture.drive_side_closed, stand.picture.drive_side_open, pump + 1);
+    stand.judge_scan();
+    EXPECT_EQ(stand.step(), row_of(Step::start_run).on_drive_lost.step);
+    EXPECT_TRUE(stand.run_of().drive_failed);
+}
+
 // What a confirmation needs
 // -----------------------------------------------------------------------------------------------------
 
