@@ -69,6 +69,22 @@ TEST(PressureLimit, holds_a_speed_but_not_below_that_at_which_the_pump_moves_wat
     EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.05);
 }
 
+TEST(PressureLimit, found_passed_at_a_restart_leaves_the_drive_pump_at_the_speed_it_is_found_at) {
+    Watch watch(with_pressure_limit());
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(2_min);
+    const double found_hz = watch.station.drive_hz;
+    watch.station.header_pressure_m = 45;
+    watch.restart();
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 10_s));
+    EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
+    EXPECT_NEAR(watch.advice->speed_hz, found_hz, 0.3);
+    const double taken_up_hz = watch.advice->speed_hz;
+    watch.station.inflow_m3s = 2;
+    watch.run_for(1_min);
+    EXPECT_LE(watch.advice->speed_hz, taken_up_hz) << "and lets it rise no more";
+}
+
 TEST(Hold, lifts_the_drive_pump_when_another_on_the_line_raises_what_it_must_overcome) {
     Settings settings = doubles::four_pumps();
     settings.floats.fitted = false;
