@@ -4,15 +4,22 @@
 
 #include <algorithm>
 #include <cmath>
+
 #include "hal/store/wear.hpp"
 
 namespace freshet::controller_process {
 
-void RunCounts::add_event(const core::Event& event) {
-    if (event.what == core::Happening::sequence_done) {
-        if (event.detail == static_cast<std::uint8_t>(core::Sequence::hand_over)) ++hand_overs_;
-        if (event.detail == static_cast<std::uint8_t>(core::Sequence::take_back)) ++take_backs_;
-    }
+void RunCounts::add_event(const core::Event& event, std::int64_t now_ms) {
+    if (event.what != core::Happening::sequence_done) return;
+    const auto sequence = static_cast<core::Sequence>(event.detail);
+    hand_overs_ += sequence == core::Sequence::hand_over ? 1 : 0;
+    take_backs_ += sequence == core::Sequence::take_back ? 1 : 0;
+    if (sequence != core::Sequence::hand_over && sequence != core::Sequence::take_back) return;
+    constexpr std::int64_t hour_ms = 3'600'000;
+    std::erase_if(transfers_ms_, [&](std::int64_t at_ms) { return at_ms <= now_ms - hour_ms; });
+    transfers_ms_.push_back(now_ms);
+    transfers_per_hour_max_ =
+        std::max(transfers_per_hour_max_, static_cast<std::uint32_t>(transfers_ms_.size()));
 }
 
 void RunCounts::add(const core::Advice& advice) {
@@ -28,7 +35,7 @@ void RunCounts::add(const core::Advice& advice) {
         measured_max_m_ = std::fmax(measured_max_m_, advice.measured_m);
         measured_min_m_ = std::fmin(measured_min_m_, advice.measured_m);
     }
-    for (std::size_t i = 0; i < advice.event_count; ++i) add_event(advice.events[i]);
+    for (std::size_t i = 0; i < advice.event_count; ++i) add_event(advice.events[i], advice.time_ms);
     if (advice.event_count == 0) return;
     alarms_.add(advice);
     quality_.add(advice);
@@ -46,6 +53,7 @@ store::RunSummary RunCounts::summary(const core::Advice& last, std::uint8_t pump
     summary.hand_overs = hand_overs_;
     summary.take_backs = take_backs_;
     summary.starts_per_hour_max = starts_per_hour_max_;
+    summary.transfers_per_hour_max = transfers_per_hour_max_;
     for (std::size_t pump = 0; pump < pump_count; ++pump) {
         const core::PumpFigures& first = first_figures_[pump];
         const core::PumpFigures& now = last.figures[pump];

@@ -4,6 +4,7 @@
 
 #include <array>
 #include <cstdint>
+#include <vector>
 
 #include "controller/core/advice.hpp"
 #include "hal/store/alarm_figures.hpp"
@@ -19,11 +20,12 @@ class RunCounts {
     store::RunSummary summary(const core::Advice& last, std::uint8_t pump_count) const;
 
   private:
-    void add_event(const core::Event& event);
+    void add_event(const core::Event& event, std::int64_t now_ms);
 
     std::int64_t first_ms_ = core::never_ms;
     std::uint64_t scans_ = 0;
-    std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0;
+    std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0, transfers_per_hour_max_ = 0;
+    std::vector<std::int64_t> transfers_ms_;  ///< of the last hour
     store::AlarmFigures alarms_;
     store::QualityFigures quality_;
     double measured_max_m_ = store::unknown, measured_min_m_ = store::unknown;

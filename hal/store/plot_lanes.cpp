@@ -49,10 +49,23 @@ constexpr LaneStyle style_of(core::PumpState state) {
     return {0, "lane-off"};
 }
 
-constexpr bool holds_drive(core::PumpState state) {
-    return state == core::PumpState::starting || state == core::PumpState::on_drive ||
-           state == core::PumpState::to_line || state == core::PumpState::to_drive ||
-           state == core::PumpState::stopping;
+/// Whether a pump has the drive in a part of its lane. A stop from the line and a line start go without it.
+bool holds_drive(const std::vector<LanePart>& lane, std::size_t part) {
+    using enum core::PumpState;
+    const bool from_line = part > 0 && lane[part - 1].state == on_line;
+    const bool onto_line = part + 1 < lane.size() && lane[part + 1].state == on_line;
+    switch (lane[part].state) {
+        case on_drive:
+        case to_line:
+        case to_drive:
+            return true;
+        case starting:
+            return !onto_line;
+        case stopping:
+            return !from_line;
+        default:
+            return false;
+    }
 }
 
 /// A time during which one pump had the drive.
@@ -86,7 +99,7 @@ void draw_lane(std::string& svg, const std::vector<LanePart>& lane, const TimeAx
     double drawn_to = time.left;
     for (std::size_t i = 0; i < lane.size(); ++i) {
         const std::int64_t to_ms = i + 1 < lane.size() ? lane[i + 1].from_ms : time.end_ms;
-        if (holds_drive(lane[i].state)) holdings.push_back({lane[i].from_ms, to_ms, pump});
+        if (holds_drive(lane, i)) holdings.push_back({lane[i].from_ms, to_ms, pump});
         const double left = std::max(time.x(lane[i].from_ms), time.left);
         const double right = std::max(time.x(to_ms), left + narrowest);
         if (right - drawn_to < narrowest && i != 0) continue;

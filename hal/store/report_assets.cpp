@@ -17,6 +17,7 @@ td.n{text-align:right;font-variant-numeric:tabular-nums}
 .abnormal-row td:first-child::before{content:"\25B2\00A0";color:#9c1c13}
 .figures{display:flex;flex-wrap:wrap;gap:18px;align-items:flex-start}
 svg{width:100%;height:auto;background:#f1f2f2;border:1px solid #c9cccf}
+.wide{overflow-x:auto}.wide svg{min-width:820px}
 svg:focus{outline:2px solid #24282c}
 .scroll{max-height:430px;overflow:auto;border:1px solid #c9cccf}
 #readout{min-height:2.9em;font-variant-numeric:tabular-nums}
@@ -41,7 +42,7 @@ svg path{fill:none}
 .baton{stroke:#24282c;stroke-width:1;stroke-dasharray:2 2}
 svg .abnormal{fill:#9c1c13;stroke:#9c1c13}
 .cursor{stroke:#24282c;stroke-width:1}
-@media print{body{background:#fff}.scroll{max-height:none;overflow:visible}#readout,#hint{display:none}}
+@media print{body{background:#fff}.wide svg{min-width:0}.scroll{max-height:none;overflow:visible}#readout,#hint{display:none}}
 )css";
 
 // A pointer over the plots, or the arrow keys once they have the focus, reads the values at one instant.

@@ -286,7 +286,7 @@ std::string plots_svg(const PlotData& data, const RunTitle& title, const ToldEve
                     title,
                     strip_y + 10};
     put(drawing.svg,
-        R"(<svg id="plots" viewBox="0 0 {} {:.0f}" role="img" aria-labelledby="plots-title" tabindex="0" )"
+        R"(<div class="wide"><svg id="plots" viewBox="0 0 {} {:.0f}" role="img" aria-labelledby="plots-title" tabindex="0" )"
         R"(data-left="{}" data-right="{}" data-top="{}" data-bottom="{:.0f}">)"
         R"(<title id="plots-title">Rain, flows, level, speed and the state of each pump along the run; figures in the tables</title>)",
         width, drawing.bottom + 40, left, right, water_top, drawing.bottom);
@@ -299,7 +299,7 @@ std::string plots_svg(const PlotData& data, const RunTitle& title, const ToldEve
     draw_lanes(drawing.svg, data, pumps, drawing.time, lanes_top);
     draw_lane_keys(drawing);
     draw_abnormal(drawing, told, strip_y);
-    drawing.svg += R"(<path id="cursor" class="cursor" d=""/></svg>)";
+    drawing.svg += R"(<path id="cursor" class="cursor" d=""/></svg></div>)";
     return std::move(drawing.svg);
 }
 

@@ -61,8 +61,9 @@ struct RunSummary {
     double suction_dry_s = unknown, vortex_s = unknown;  ///< a pump turned with the level below that mark
     double column_parts_s = unknown;    ///< vapour pressure at the header: a real column would have parted
     double surge_head_max_m = unknown;  ///< Joukowsky head of a trip of all pumps at the worst moment
-    std::uint32_t starts_per_hour_max = 0;  ///< of any pump in any hour
-    double overlap_ms_max = unknown;        ///< longest time that both contactors of one motor were closed
+    std::uint32_t starts_per_hour_max = 0;     ///< of any pump in any hour
+    std::uint32_t transfers_per_hour_max = 0;  ///< of all pumps in any hour, completed
+    double overlap_ms_max = unknown;           ///< longest time that both contactors of one motor were closed
     double closing_angle_deg_max =
         unknown;  ///< largest angle, unsigned, at which contacts met between drive and line
     std::vector<ClosingShock> closings;                                 ///< in order

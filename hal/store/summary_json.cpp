@@ -55,6 +55,7 @@ std::string summary_json(const RunSummary& summary) {
     json["wear_run_h_spread"] = summary.wear_run_h_spread;
     json["wear_starts_spread"] = summary.wear_starts_spread;
     json["starts_per_hour_max"] = summary.starts_per_hour_max;
+    json["transfers_per_hour_max"] = summary.transfers_per_hour_max;
     json["overlap_ms_max"] = summary.overlap_ms_max;
     json["closing_angle_deg_max"] = summary.closing_angle_deg_max;
     json["closings"] = nlohmann::ordered_json::array();

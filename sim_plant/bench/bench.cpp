@@ -82,6 +82,7 @@ store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, s
     summary.column_parts_s = treated.column_parts_s;
     summary.surge_head_max_m = treated.surge_head_max_m;
     summary.starts_per_hour_max = figures.starts_per_hour_max;
+    summary.transfers_per_hour_max = figures.transfers_per_hour_max;
     summary.overlap_ms_max = figures.overlap_ms_max;
     summary.closing_angle_deg_max = figures.closing_angle_deg_max;
     for (const plant::Closing& closing : figures.closings)

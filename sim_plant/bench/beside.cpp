@@ -51,6 +51,7 @@ std::string side_by_side(const store::RunSummary& as_described, const store::Run
     row("overflow, m3", as_described.overflow_m3, beside.overflow_m3, 3);
     row("starts", starts_of(as_described), starts_of(beside), 0);
     row("most starts in an hour", as_described.starts_per_hour_max, beside.starts_per_hour_max, 0);
+    row("most transfers in an hour", as_described.transfers_per_hour_max, beside.transfers_per_hour_max, 0);
     row("hand-overs", as_described.hand_overs, beside.hand_overs, 0);
     row("take-backs", as_described.take_backs, beside.take_backs, 0);
     row("line starts", as_described.line_starts, beside.line_starts, 0);

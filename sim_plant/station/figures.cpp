@@ -12,6 +12,14 @@ constexpr std::int64_t hour_ms = 3'600'000;
 constexpr std::int64_t day_ms = 24 * hour_ms;
 constexpr double joule_per_kwh = 3.6e6;
 
+/// Notes one more at `at_ms`, forgets what is an hour old, and says how many remain.
+std::uint32_t within_hour_with(std::vector<double>& times_ms, double at_ms) {
+    std::erase_if(times_ms,
+                  [at_ms](double time_ms) { return time_ms <= at_ms - static_cast<double>(hour_ms); });
+    times_ms.push_back(at_ms);
+    return static_cast<std::uint32_t>(times_ms.size());
+}
+
 }  // namespace
 
 FigureKeeper::FigureKeeper(const config::Station& station, std::int64_t start_ms, double level_m) {
@@ -46,11 +54,8 @@ void FigureKeeper::contacts(std::size_t pump, Contacts now, double at_ms, double
         own.run_since_ms = at_ms;
         ++figures_.starts[pump];
         if (now.line_side) ++figures_.line_starts[pump];
-        std::erase_if(own.starts_ms,
-                      [at_ms](double start_ms) { return start_ms <= at_ms - static_cast<double>(hour_ms); });
-        own.starts_ms.push_back(at_ms);
         figures_.starts_per_hour_max =
-            std::max(figures_.starts_per_hour_max, static_cast<std::uint32_t>(own.starts_ms.size()));
+            std::max(figures_.starts_per_hour_max, within_hour_with(own.starts_ms, at_ms));
     }
     if (was.fed && !now.fed) own.run_ms += at_ms - own.run_since_ms;
     if (!overlapped && overlaps) {
@@ -60,8 +65,13 @@ void FigureKeeper::contacts(std::size_t pump, Contacts now, double at_ms, double
     }
     if (overlapped && !overlaps) {
         figures_.overlap_ms_max = std::max(figures_.overlap_ms_max, at_ms - own.overlap_since_ms);
-        if (own.overlap_began_on_drive && now.line_side) ++figures_.hand_overs;
-        if (!own.overlap_began_on_drive && now.drive_side) ++figures_.take_backs;
+        const bool handed_over = own.overlap_began_on_drive && now.line_side;
+        const bool taken_back = !own.overlap_began_on_drive && now.drive_side;
+        figures_.hand_overs += handed_over ? 1 : 0;
+        figures_.take_backs += taken_back ? 1 : 0;
+        if (handed_over || taken_back)
+            figures_.transfers_per_hour_max =
+                std::max(figures_.transfers_per_hour_max, within_hour_with(transfers_ms_, at_ms));
     }
 }
 

@@ -38,6 +38,7 @@ struct Figures {
     std::array<std::uint32_t, pumps_max> line_starts{};  ///< from unfed, straight onto the line
     std::array<std::int64_t, pumps_max> run_ms{};        ///< fed by line or drive
     std::uint32_t starts_per_hour_max = 0;               ///< of any pump in any sixty minutes
+    std::uint32_t transfers_per_hour_max = 0;            ///< completed in any sixty minutes
     double overlap_ms_max = 0;                           ///< both contactors of one motor closed, longest
     double closing_angle_deg_max = 0;  ///< at the instant contacts met inside a transfer, unsigned
     std::vector<Closing> closings;     ///< in order, the first `closings_max` of the run
@@ -88,6 +89,7 @@ class FigureKeeper {
 
     Figures figures_;
     std::array<Pump, pumps_max> pumps_;
+    std::vector<double> transfers_ms_;  ///< of the last hour
     std::array<double, 24> price_per_joule_{};
     bool has_tariff_ = false;
     double energy_priced_j_ = 0;

@@ -42,6 +42,23 @@ TEST(Figures, counts_a_take_back) {
     EXPECT_EQ(got.line_starts[2], 1U);
 }
 
+TEST(Figures, finds_the_hour_with_the_most_transfers_of_all_pumps_wherever_it_begins) {
+    FigureKeeper figures = keeper();
+    const auto transfer = [&](std::size_t pump, double minute, Contacts from, Contacts to) {
+        constexpr double ms_per_min = 60'000;
+        const double at_ms = t0 + minute * ms_per_min;
+        figures.contacts(pump, from, at_ms - 1000, 0);
+        figures.contacts(pump, both, at_ms - 200, 0);
+        figures.contacts(pump, to, at_ms, 0);
+    };
+    transfer(0, 30, on_drive, on_line);
+    transfer(1, 50, on_drive, on_line);
+    transfer(1, 70, on_line, on_drive);
+    transfer(2, 89, on_drive, on_line);
+    transfer(0, 91, on_line, on_drive);
+    EXPECT_EQ(figures.at(midnight_ms + 7'200'000, 0).transfers_per_hour_max, 4U);
+}
+
 TEST(Figures, does_not_count_a_transfer_that_was_withdrawn) {
     FigureKeeper figures = keeper();
     figures.contacts(0, on_drive, t0, 0);

@@ -172,6 +172,7 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
                             "wear_run_h_spread",
                             "wear_starts_spread",
                             "starts_per_hour_max",
+                            "transfers_per_hour_max",
                             "overlap_ms_max",
                             "closing_angle_deg_max",
                             "alarms",
