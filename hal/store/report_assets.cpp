@@ -16,7 +16,7 @@ td.n{text-align:right;font-variant-numeric:tabular-nums}
 .scroll td:first-child{white-space:nowrap}
 .abnormal-row td:first-child::before{content:"\25B2\00A0";color:#9c1c13}
 .figures{display:flex;flex-wrap:wrap;gap:18px;align-items:flex-start}
-svg{width:100%;height:auto;background:#f1f2f2;border:1px solid #c9cccf}
+svg{display:block;box-sizing:border-box;width:100%;height:auto;background:#f1f2f2;border:1px solid #c9cccf}
 .wide{overflow-x:auto}.wide svg{min-width:820px}
 svg:focus{outline:2px solid #24282c}
 .scroll{max-height:430px;overflow:auto;border:1px solid #c9cccf}
