@@ -175,7 +175,6 @@ bool Controller::is_quiet(const Inputs& inputs) const noexcept {
         inputs.two_state_read_ms >= oldest_ms && inputs.drive.frequency_hz.read_ms >= oldest_ms &&
         inputs.line.frequency_hz.read_ms >= oldest_ms && inputs.line.voltage_v.read_ms >= oldest_ms;
     if (!young) return false;
-    if (settings_.measured == Measured::header_pressure) return false;
     if (settings_.permissives.discharge_pressure_max_m > 0 &&
         inputs.header_pressure.reading.read_ms < oldest_ms)
         return false;
@@ -210,10 +209,10 @@ bool Controller::waits_for_nothing(const MeasuredValue& measured,
         return record.cause == Cause::not_fitted || record.quality == Quality::good;
     };
     const bool pressure_at_rest = !(settings_.permissives.discharge_pressure_max_m > 0) || at_rest(pressure_);
-    // Settled: the supply is healthy. Served with the drive: no pause of the drive runs. A float that stops
-    // pumps is one of those that are watched.
-    return adopted_ && permit.settled && !stirred_ && !busy_ && !alarms_.pending &&
-           measured.quality == Quality::good && at_rest(signals_.transmitter[0]) &&
+    // A pressure is looked at in every scan. Settled: the supply is healthy. Served with the drive: no pause
+    // of the drive runs. A float that stops pumps is one of those that are watched.
+    return settings_.measured == Measured::level && adopted_ && permit.settled && !stirred_ && !busy_ &&
+           !alarms_.pending && measured.quality == Quality::good && at_rest(signals_.transmitter[0]) &&
            at_rest(signals_.transmitter[1]) && signals_.disagree_since_ms == never_ms &&
            advice_.service <= Service::one_transmitter && held_.high_float_ms == never_ms &&
            held_.low_float_ms == never_ms && held_.drive_runs_on_ms == never_ms &&
