@@ -34,6 +34,8 @@ struct Device {
     DeviceClass kind_of_device = DeviceClass::bit;
     std::uint8_t pump = 0xFF;  ///< counts from zero; 0xFF: of the station as a whole
     SignalIndex signal = 0;    ///< the signal that carries it (contactors: its auxiliary contact)
+
+    friend bool operator==(const Device&, const Device&) = default;
 };
 
 inline constexpr std::array transmitter_faults{

@@ -1,4 +1,4 @@
-// Opens, feeds and closes the four files; a stale summary or report never stands beside a new journal.
+// Opens, feeds and closes the files; a stale summary or report never stands beside a new journal.
 #include "hal/store/run_record.hpp"
 
 #include <system_error>
@@ -13,6 +13,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* journal_name = "journal.jsonl";
+constexpr const char* faults_name = "faults.jsonl";
 constexpr const char* trend_name = "trend.csv";
 constexpr const char* summary_name = "summary.json";
 constexpr const char* report_name = "report.html";
@@ -25,15 +26,15 @@ std::optional<StoreError> failed(const fs::path& path, const char* what, const s
 /// Moves what a crashed run left into the first free "unfinished-N".
 std::optional<StoreError> keep_unfinished(const fs::path& folder) {
     std::error_code code;
-    const bool unfinished =
-        fs::exists(folder / journal_name, code) && !fs::exists(folder / summary_name, code);
+    const bool begun = fs::exists(folder / journal_name, code) || fs::exists(folder / trend_name, code);
+    const bool unfinished = begun && !fs::exists(folder / summary_name, code);
     if (!unfinished) return failed(folder, "cannot look into the folder", code);
     int number = 1;
     while (fs::exists(folder / ("unfinished-" + std::to_string(number)), code)) ++number;
     const fs::path kept = folder / ("unfinished-" + std::to_string(number));
     fs::create_directory(kept, code);
     if (auto error = failed(kept, "cannot create the folder", code)) return error;
-    for (const char* name : {journal_name, trend_name}) {
+    for (const char* name : {journal_name, faults_name, trend_name}) {
         if (!fs::exists(folder / name, code)) continue;
         fs::rename(folder / name, kept / name, code);
         if (auto error = failed(folder / name, "cannot move", code)) return error;
@@ -46,7 +47,7 @@ std::optional<StoreError> prepare(const fs::path& folder) {
     fs::create_directories(folder, code);
     if (auto error = failed(folder, "cannot create the folder", code)) return error;
     if (auto error = keep_unfinished(folder)) return error;
-    for (const char* name : {summary_name, report_name}) {
+    for (const char* name : {summary_name, report_name, journal_name, faults_name}) {
         fs::remove(folder / name, code);
         if (auto error = failed(folder / name, "cannot remove", code)) return error;
     }
@@ -55,19 +56,24 @@ std::optional<StoreError> prepare(const fs::path& folder) {
 
 }  // namespace
 
-RunRecord::RunRecord(fs::path folder, RunTitle title, JournalWriter journal, TrendWriter trend)
+RunRecord::RunRecord(fs::path folder, RunTitle title, std::optional<JournalWriter> journal, TrendWriter trend)
     : folder_(std::move(folder)),
       title_(std::move(title)),
       journal_(std::move(journal)),
+      faults_(folder_ / faults_name),
       trend_(std::move(trend)) {}
 
-tl::expected<RunRecord, StoreError> RunRecord::open(const fs::path& folder, RunTitle title) {
+tl::expected<RunRecord, StoreError> RunRecord::open(const fs::path& folder, RunTitle title, Journal journal) {
     if (auto error = prepare(folder)) return tl::make_unexpected(std::move(*error));
-    auto journal = JournalWriter::create(folder / journal_name);
-    if (!journal) return tl::make_unexpected(std::move(journal.error()));
+    std::optional<JournalWriter> writer;
+    if (journal == Journal::kept) {
+        auto made = JournalWriter::create(folder / journal_name);
+        if (!made) return tl::make_unexpected(std::move(made.error()));
+        writer.emplace(std::move(*made));
+    }
     auto trend = TrendWriter::create(folder / trend_name, title.settings.pump_count);
     if (!trend) return tl::make_unexpected(std::move(trend.error()));
-    return RunRecord(folder, std::move(title), std::move(*journal), std::move(*trend));
+    return RunRecord(folder, std::move(title), std::move(writer), std::move(*trend));
 }
 
 void RunRecord::trend(const TrendRow& row) noexcept {
@@ -79,11 +85,13 @@ void RunRecord::trend(const TrendRow& row) noexcept {
 }
 
 std::optional<StoreError> RunRecord::failure() const {
-    return journal_.failure() ? journal_.failure() : trend_.failure();
+    if (journal_ && journal_->failure()) return journal_->failure();
+    return faults_.failure() ? faults_.failure() : trend_.failure();
 }
 
 std::optional<StoreError> RunRecord::close(const RunSummary& summary) {
-    journal_.sync();
+    if (journal_) journal_->sync();
+    faults_.sync();
     trend_.sync();
     auto report = replace_file(folder_ / report_name, report_html(title_, summary, plots_, told_));
     // The summary last: where it stands, the record is whole.

@@ -1,4 +1,5 @@
-// The record of a run: a folder with journal.jsonl, trend.csv, summary.json and report.html.
+// The record of a run: a folder with journal.jsonl, trend.csv, summary.json and report.html, and faults.jsonl
+// where a simulated station had any.
 // One reason to change: which files make a record, and in which order they appear.
 #pragma once
 
@@ -8,6 +9,7 @@
 #include <string>
 #include <tl/expected.hpp>
 
+#include "hal/store/fault_log.hpp"
 #include "hal/store/journal_writer.hpp"
 #include "hal/store/plot_data.hpp"
 #include "hal/store/run_summary.hpp"
@@ -20,16 +22,19 @@ namespace freshet::store {
 /// Opened before the first scan, told of each scan, closed with the summary. One write(2) for each scan with
 /// events and for each trend row; everything else waits for close().
 ///
-/// A folder that holds a finished record is overwritten; a journal without a summary (its run crashed) is
-/// first moved into a subfolder "unfinished-1", "unfinished-2", ... and kept.
+/// A folder that holds a finished record is overwritten; what stands there without a summary (its run
+/// crashed) is first moved into a subfolder "unfinished-1", "unfinished-2", ... and kept.
 class RunRecord {
   public:
-    static tl::expected<RunRecord, StoreError> open(const std::filesystem::path& folder, RunTitle title);
+    /// A station that decides nothing has no journal.
+    enum class Journal : std::uint8_t { kept, none };
+    static tl::expected<RunRecord, StoreError> open(const std::filesystem::path& folder, RunTitle title,
+                                                    Journal journal = Journal::kept);
 
     /// Each scan. True when a trend row is due: the caller then fills one and calls `trend`.
     bool scanned(const core::Advice& advice) noexcept {
         if (advice.event_count != 0) {
-            journal_.append(advice);
+            if (journal_) journal_->append(advice);
             told_.add(advice);
         }
         return advice.time_ms >= next_row_ms_;
@@ -38,8 +43,11 @@ class RunRecord {
     /// A row once a second of station time; also feeds the plots of the report.
     void trend(const TrendRow& row) noexcept;
 
-    /// Writes summary.json and report.html, each whole or not at all. Says the first failure of any of the
-    /// four files.
+    /// A fault that came or went, or an instructor's order, on the disk at once.
+    void fault(const FaultNews& news) { faults_.append(news); }
+
+    /// Writes summary.json and report.html, each whole or not at all. Says the first failure of any
+    /// file.
     std::optional<StoreError> close(const RunSummary& summary);
 
     /// The first failure so far, for a process that must say so while it runs.
@@ -48,11 +56,13 @@ class RunRecord {
     const std::filesystem::path& folder() const noexcept { return folder_; }
 
   private:
-    RunRecord(std::filesystem::path folder, RunTitle title, JournalWriter journal, TrendWriter trend);
+    RunRecord(std::filesystem::path folder, RunTitle title, std::optional<JournalWriter> journal,
+              TrendWriter trend);
 
     std::filesystem::path folder_;
     RunTitle title_;
-    JournalWriter journal_;
+    std::optional<JournalWriter> journal_;
+    FaultLog faults_;
     TrendWriter trend_;
     std::int64_t next_row_ms_ = core::never_ms;
     PlotData plots_;

@@ -9,6 +9,7 @@
 
 #include "controller/words/alarms.hpp"
 #include "hal/store/wear.hpp"
+#include "sim_plant/bench/fault_watch.hpp"
 
 namespace freshet::bench {
 namespace {
@@ -25,7 +26,8 @@ void scan(Bench& bench) {
 }
 
 /// The record is told between decision and step, so that a trend row shows one instant.
-void scan_recorded(Bench& bench, store::RunRecord& record, std::uint8_t pump_count) {
+void scan_recorded(Bench& bench, store::RunRecord& record, FaultWatch& faults, std::uint8_t pump_count) {
+    faults.look(bench.plant(), record);
     const core::Advice& advice = bench.decide();
     if (record.scanned(advice)) {
         store::TrendRow row;
@@ -136,15 +138,17 @@ store::RunSummary run(const config::Station& station, const core::Settings& sett
     const auto scans = static_cast<std::uint64_t>(std::llround(duration_s * ms_per_s)) /
                        static_cast<std::uint64_t>(settings.scan_ms);
     const std::uint64_t part = std::max<std::uint64_t>(scans / progress_parts, 1);
+    FaultWatch faults;
     for (std::uint64_t done = 0; done < scans;) {
         const std::uint64_t until = std::min(done + part, scans);
         if (options.record != nullptr)
-            for (; done < until; ++done) scan_recorded(bench, *options.record, station.pump_count);
+            for (; done < until; ++done) scan_recorded(bench, *options.record, faults, station.pump_count);
         else
             for (; done < until; ++done) scan(bench);
         if (options.progress) options.progress(static_cast<double>(done) / static_cast<double>(scans));
         if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed)) break;
     }
+    if (options.record != nullptr) faults.look(bench.plant(), *options.record);
     store::RunSummary summary = bench.summary();
     summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
     return summary;

@@ -25,7 +25,9 @@ namespace {
 constexpr const char* help_foot =
     "Example: freshet run config/scenarios/design_storm.toml --out record\n"
     "\n"
-    "DIR then holds journal.jsonl, trend.csv, summary.json and report.html. Simulated; advisory only.\n"
+    "DIR then holds journal.jsonl, trend.csv, faults.jsonl if there were any, summary.json and report.html. "
+    "Simulated; advisory\n"
+    "only.\n"
     "Exit code: 0 good, 2 bad input, 3 failed.";
 
 // A signal handler can reach nothing else.

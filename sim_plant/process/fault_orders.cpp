@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <optional>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -76,24 +77,37 @@ std::string expected(const config::AmountRule& rule, const config::Device& devic
 
 }  // namespace
 
-std::string obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count) {
+Obeyed obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count) {
+    using Outcome = Obeyed::Outcome;
+    Obeyed obeyed;
+    obeyed.order = line;
+    const auto with = [&](Outcome outcome, std::string answer) {
+        obeyed.outcome = outcome;
+        obeyed.answer = std::move(answer);
+        return std::move(obeyed);
+    };
+    const auto refused = [&](std::string why) { return with(Outcome::refused, std::move(why)); };
+
     const std::vector<std::string_view> words = service::words_of(line);
-    if (words.empty()) return {};
-    if (words[0] == "list" && words.size() == 1) return list_of(pump_count);
+    if (words.empty()) return obeyed;
+    if (words[0] == "list" && words.size() == 1) return with(Outcome::listed, list_of(pump_count));
     const bool clears = words[0] == "clear";
     constexpr std::size_t words_max = 3;
     if (words.size() < 2 || words.size() > (clears ? words_max - 1 : words_max))
-        return fmt::format("'{}' is no order; expected DEVICE KIND [AMOUNT], clear DEVICE, or list\n", line);
+        return refused(
+            fmt::format("'{}' is no order; expected DEVICE KIND [AMOUNT], clear DEVICE, or list\n", line));
 
     const std::string_view name = clears ? words[1] : words[0];
     const auto device = config::find_device(name, pump_count);
-    if (!device) return no_device(name, pump_count);
-    if (clears)
-        return plant.clear_fault(name) ? fmt::format("{}: cleared\n", name)
-                                       : fmt::format("{}: nothing to clear\n", name);
+    if (!device) return refused(no_device(name, pump_count));
+    if (clears) {
+        if (!plant.clear_fault(name)) return refused(fmt::format("{}: nothing to clear\n", name));
+        obeyed.device = name;
+        return with(Outcome::cleared, fmt::format("{}: cleared\n", name));
+    }
 
     const auto kind = kind_of(*device, words[1]);
-    if (!kind) return no_kind(words[1], name, *device);
+    if (!kind) return refused(no_kind(words[1], name, *device));
     const config::AmountRule rule = config::amount_of(*kind, device->kind_of_device);
     double amount = 0;
     if (words.size() == words_max) {
@@ -101,27 +115,35 @@ std::string obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_c
         const auto read = std::from_chars(words[2].data(), end, amount);
         const bool is_number = read.ec == std::errc{} && read.ptr == end;
         if (rule.use == config::AmountUse::none)
-            return fmt::format("{} {} takes no amount; nothing was done\n", name, words[1]);
+            return refused(fmt::format("{} {} takes no amount; nothing was done\n", name, words[1]));
         if (!is_number || !std::isfinite(amount) || !config::within(rule.range, amount))
-            return fmt::format("'{}' is no amount for {} {}; expected {}\n", words[2], name, words[1],
-                               expected(rule, *device));
+            return refused(fmt::format("'{}' is no amount for {} {}; expected {}\n", words[2], name, words[1],
+                                       expected(rule, *device)));
+        obeyed.amount = amount;
     } else if (rule.use != config::AmountUse::none && rule.use != config::AmountUse::optional) {
-        return fmt::format("{} {} needs an amount; expected {}\n", name, words[1], expected(rule, *device));
+        return refused(
+            fmt::format("{} {} needs an amount; expected {}\n", name, words[1], expected(rule, *device)));
     }
     plant.set_fault(name, *kind, amount * rule.factor);
-    return fmt::format("{}: {}{}\n", name, words[1],
-                       words.size() == words_max ? fmt::format(" {}", words[2]) : "");
+    obeyed.device = name;
+    obeyed.kind = words[1];
+    return with(Outcome::set, fmt::format("{}: {}{}\n", name, words[1],
+                                          words.size() == words_max ? fmt::format(" {}", words[2]) : ""));
 }
 
-std::size_t FaultOrders::obey(plant::Plant& plant, std::uint8_t pump_count) {
-    for (std::size_t obeyed = 0; obeyed < lines_in_a_step; ++obeyed) {
+std::vector<Obeyed> FaultOrders::obey(plant::Plant& plant, std::uint8_t pump_count) {
+    std::vector<Obeyed> all;
+    while (all.size() < lines_in_a_step) {
         const auto line = lines_.next();
-        if (!line) return obeyed;
-        fmt::print(
-            stderr, "{}",
-            line->refused.empty() ? plant_process::obey(line->text, plant, pump_count) : line->refused);
+        if (!line) break;
+        if (line->refused.empty()) {
+            all.push_back(plant_process::obey(line->text, plant, pump_count));
+        } else {
+            all.push_back({.outcome = Obeyed::Outcome::refused, .answer = line->refused});
+        }
+        fmt::print(stderr, "{}", all.back().answer);
     }
-    return lines_in_a_step;
+    return all;
 }
 
 }  // namespace freshet::plant_process

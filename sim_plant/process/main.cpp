@@ -106,6 +106,7 @@ class Run {
         const modbus::ClientOptions client{.response = options.response};
         const int code =
             options.lockstep ? go_in_lockstep(advice, client, options.stall) : go_free(advice, client);
+        record_.look_at_faults(plant_);
         live_.end();
         say_farewell();
         return code;
@@ -167,7 +168,12 @@ class Run {
     }
 
     void obey_instructor() {
-        if (faults_ && faults_->obey(plant_, pump_count_) > 0) live_.end();
+        record_.look_at_faults(plant_);
+        if (!faults_) return;
+        const auto orders = faults_->obey(plant_, pump_count_);
+        if (orders.empty()) return;
+        record_.ordered(plant_, orders);
+        live_.end();
     }
 
     /// A bad link is bad in wall time, as its reader's time-outs are.

@@ -16,10 +16,43 @@ tl::expected<PlantRecord, std::string> PlantRecord::open(const std::string& fold
     made.pump_count_ = station.station.pump_count;
     if (folder.empty()) return made;
     auto record = store::RunRecord::open(
-        folder, {scenario.name, scenario.title, station.station.name, true, station.settings});
+        folder, {scenario.name, scenario.title, station.station.name, true, station.settings},
+        store::RunRecord::Journal::none);
     if (!record) return tl::unexpected(record.error().message);
     made.record_.emplace(std::move(*record));
     return made;
+}
+
+void PlantRecord::ordered(const plant::Plant& plant, std::span<const Obeyed> orders) {
+    if (!record_) return;
+    for (const Obeyed& order : orders) {
+        std::string_view what;
+        switch (order.outcome) {
+            case Obeyed::Outcome::set:
+                what = "set";
+                break;
+            case Obeyed::Outcome::cleared:
+                what = "cleared";
+                break;
+            case Obeyed::Outcome::refused:
+                what = "refused";
+                break;
+            case Obeyed::Outcome::nothing_asked:
+            case Obeyed::Outcome::listed:
+                continue;
+        }
+        std::string_view answer = order.answer;
+        if (answer.ends_with('\n')) answer.remove_suffix(1);
+        record_->fault({.time_ms = plant.time_ms(),
+                        .by = "instructor",
+                        .what = what,
+                        .device = order.device,
+                        .kind = order.kind,
+                        .amount = order.amount,
+                        .order = order.order,
+                        .answer = answer});
+    }
+    faults_.pass_over(plant);
 }
 
 void PlantRecord::stepping(const plant::Plant& plant, const modbus::AdviceRead& read) {

@@ -4,11 +4,14 @@
 
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 
 #include "config/loader/load.hpp"
 #include "hal/modbus/advice_map.hpp"
 #include "hal/store/run_record.hpp"
+#include "sim_plant/bench/fault_watch.hpp"
+#include "sim_plant/process/fault_orders.hpp"
 #include "sim_plant/station/plant.hpp"
 
 namespace freshet::plant_process {
@@ -20,6 +23,12 @@ class PlantRecord {
                                                        const config::Scenario& scenario,
                                                        const config::StationFile& station);
 
+    /// After an instructor's lines were carried out at this instant.
+    void ordered(const plant::Plant& plant, std::span<const Obeyed> orders);
+    /// Faults that came or went with the last step; before the instructor may change any.
+    void look_at_faults(const plant::Plant& plant) {
+        if (record_) faults_.look(plant, *record_);
+    }
     /// Before each step, with the advice that will be followed.
     void stepping(const plant::Plant& plant, const modbus::AdviceRead& read);
     /// Writes summary and report; says the first failure.
@@ -27,6 +36,7 @@ class PlantRecord {
 
   private:
     std::optional<store::RunRecord> record_;
+    bench::FaultWatch faults_;
     core::Advice scan_;  ///< what the record must be told of each scan; the plant knows no events
     std::uint8_t pump_count_ = 0;
 };

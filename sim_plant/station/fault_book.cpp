@@ -13,10 +13,6 @@ namespace {
 constexpr std::size_t by_hand = std::numeric_limits<std::size_t>::max();
 constexpr double ms_per_s = 1000;
 
-bool same(const config::Device& a, const config::Device& b) {
-    return a.kind_of_device == b.kind_of_device && a.pump == b.pump && a.signal == b.signal;
-}
-
 std::int64_t after(std::int64_t start_ms, double seconds) {
     return start_ms + static_cast<std::int64_t>(std::llround(seconds * ms_per_s));
 }
@@ -78,20 +74,20 @@ void FaultBook::set(const config::Device& device, config::FaultKind kind, double
 bool FaultBook::clear(const config::Device& device) {
     bool found = false;
     for (std::size_t i = in_force_.size(); i-- > 0;) {
-        if (!same(in_force_[i].device, device)) continue;
+        if (in_force_[i].device != device) continue;
         in_force_.erase(in_force_.begin() + static_cast<std::ptrdiff_t>(i));
         origin_.erase(origin_.begin() + static_cast<std::ptrdiff_t>(i));
         found = true;
     }
     for (std::size_t i = 0; i < timed_.size(); ++i)
-        if (same(timed_[i].device, device)) standing_[i] = 0;
+        if (timed_[i].device == device) standing_[i] = 0;
     return found;
 }
 
 void FaultBook::resume(const ActiveFault& ended) {
     std::size_t latest = timed_.size();
     for (std::size_t i = 0; i < timed_.size(); ++i)
-        if (standing_[i] != 0 && timed_[i].kind == ended.kind && same(timed_[i].device, ended.device) &&
+        if (standing_[i] != 0 && timed_[i].kind == ended.kind && timed_[i].device == ended.device &&
             (latest == timed_.size() || timed_[i].since_ms >= timed_[latest].since_ms))
             latest = i;
     if (latest != timed_.size()) put(timed_[latest], latest);
@@ -99,7 +95,7 @@ void FaultBook::resume(const ActiveFault& ended) {
 
 void FaultBook::put(const ActiveFault& fault, std::size_t timed) {
     for (std::size_t i = 0; i < in_force_.size(); ++i) {
-        if (!same(in_force_[i].device, fault.device) || in_force_[i].kind != fault.kind) continue;
+        if (in_force_[i].device != fault.device || in_force_[i].kind != fault.kind) continue;
         in_force_[i] = fault;
         origin_[i] = timed;
         return;

@@ -18,6 +18,8 @@ struct ActiveFault {
     config::FaultKind kind = config::FaultKind::off;
     double amount = 0;
     std::int64_t since_ms = 0;
+
+    friend bool operator==(const ActiveFault&, const ActiveFault&) = default;
 };
 
 /// The faults of a run. Times are station time. Event-driven: a step in which nothing is due costs one

@@ -453,14 +453,8 @@ void Plant::read_instruments() {
 
 void Plant::change_faults() {
     Parts& parts = *parts_;
-    const auto same = [](const ActiveFault& a, const ActiveFault& b) {
-        return a.device.kind_of_device == b.device.kind_of_device && a.device.pump == b.device.pump &&
-               a.device.signal == b.device.signal && a.kind == b.kind && a.amount == b.amount &&
-               a.since_ms == b.since_ms;
-    };
-    const auto holds = [&](const std::vector<ActiveFault>& list, const ActiveFault& fault) {
-        return std::any_of(list.begin(), list.end(),
-                           [&](const ActiveFault& other) { return same(fault, other); });
+    const auto holds = [](const std::vector<ActiveFault>& list, const ActiveFault& fault) {
+        return std::find(list.begin(), list.end(), fault) != list.end();
     };
     const std::vector<ActiveFault>& now = parts.book.in_force();
     for (const ActiveFault& fault : parts.routed)
@@ -468,6 +462,7 @@ void Plant::change_faults() {
     for (const ActiveFault& fault : now)
         if (!holds(parts.routed, fault)) parts.route(fault, true, time_ms_);
     parts.routed = now;
+    ++fault_changes_;
     parts.calm = false;
     link_ = parts.link;
 }

@@ -79,6 +79,8 @@ class Plant {
     bool clear_fault(std::string_view device);
     /// Faults in force, timed and by hand.
     const std::vector<ActiveFault>& faults() const;
+    /// How often these have changed since the plant was made, for whoever looks for news of them.
+    std::uint32_t fault_changes() const { return fault_changes_; }
     const LinkState& link() const { return link_; }
 
   private:
@@ -91,6 +93,7 @@ class Plant {
 
     std::int64_t time_ms_ = 0;
     std::int32_t scan_ms_ = 100;
+    std::uint32_t fault_changes_ = 0;
     LinkState link_;
     config::Readings readings_{};
     std::unique_ptr<Parts> parts_;

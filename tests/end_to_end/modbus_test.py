@@ -246,10 +246,10 @@ class Stopping(EndToEnd):
 
 
 class Instructor(EndToEnd):
-    def told(self, lines):
+    def told(self, lines, *more, scenario=p.SCENARIO):
         done = subprocess.run(
-            [str(p.PLANT), "--scenario", str(p.SCENARIO), "--instructor", "--duration-s", "1", "--speed", "10", "--quiet",
-             "--listen", "127.0.0.1:0", "--advice", "127.0.0.1:1"],
+            [str(p.PLANT), "--scenario", str(scenario), "--instructor", "--duration-s", "1", "--speed", "10", "--quiet",
+             "--listen", "127.0.0.1:0", "--advice", "127.0.0.1:1", *map(str, more)],
             input="".join(line + "\n" for line in lines), capture_output=True, text=True, timeout=p.LIMIT_S)
         self.assertEqual(done.returncode, 0, done.stderr)
         return done.stderr
@@ -268,6 +268,30 @@ class Instructor(EndToEnd):
         self.assertIn("'trip' cannot happen to line; expected one of dip, ", said)
         self.assertIn("'much' is no amount for line dip; expected a plain number, above 0 to 1", said)
         self.assertIn("'go away now please' is no order", said)
+
+    def test_finds_all_that_was_done_and_refused_in_the_record_afterwards_beside_the_scenario_s_own_faults(self):
+        scenario = self.folder / "timed.toml"
+        scenario.write_text(p.scenario_elsewhere(p.FIELD_MAP) + """
+[[fault]]
+begins = "0.2 s"
+lasts = "0.3 s"
+device = "level_1"
+kind = "offset"
+amount = "0.4 m"
+""")
+        self.told(["pump_2 trip", "list", "pump_2 tripp", "clear pump_2"], "--out", self.folder / "station",
+                  scenario=scenario)
+        lines = [json.loads(line) for line in (self.folder / "station/faults.jsonl").read_text().splitlines()]
+        self.assertEqual([(line["by"], line["what"], line["device"], line["kind"], line["amount"]) for line in lines
+                          if line["by"] == "instructor"],
+                         [("instructor", "set", "pump_2", "trip", None), ("instructor", "refused", None, None, None),
+                          ("instructor", "cleared", "pump_2", None, None)])
+        self.assertIn("nearest known kind", next(line["answer"] for line in lines if line["what"] == "refused"))
+        timed = [line for line in lines if line["by"] == "scenario"]
+        self.assertEqual([(line["what"], line["device"], line["kind"], line["amount"]) for line in timed],
+                         [("set", "level_1", "offset", 0.4), ("cleared", "level_1", "offset", 0.4)])
+        self.assertEqual([line["time"][17:] for line in timed], ["00.200Z", "00.500Z"])
+        self.assertFalse((self.folder / "station/journal.jsonl").exists(), "the station decides nothing")
 
     def test_may_ask_what_can_go_wrong(self):
         self.assertIn("link: link_lost, link_slow, link_garbled\n", self.told(["list"]))

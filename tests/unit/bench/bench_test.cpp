@@ -49,6 +49,25 @@ TEST(Bench, writes_the_same_journal_and_trend_twice_byte_for_byte) {
     EXPECT_EQ(doubles::bytes_of(first / "trend.csv"), doubles::bytes_of(second / "trend.csv"));
 }
 
+TEST(Bench, records_when_each_fault_of_the_scenario_came_and_went) {
+    CaseFiles loaded = load("cloudburst");
+    loaded.scenario.faults = {
+        {.begins_s = 0, .lasts_s = 20, .device = "level_2", .kind = config::FaultKind::off},
+        {.begins_s = 10, .lasts_s = 0.2, .device = "line", .kind = config::FaultKind::dip, .amount = 0.2}};
+    const doubles::ScratchFolder folder;
+    run_recorded(loaded, folder.path(), 20);
+    const std::string faults = doubles::bytes_of(folder / "faults.jsonl");
+    std::size_t at = 0;
+    for (const char* expected :
+         {R"(:00.000Z","by":"scenario","what":"set","device":"level_2","kind":"off","amount":null)",
+          R"(:10.000Z","by":"scenario","what":"set","device":"line","kind":"dip","amount":0.2)",
+          R"(:10.200Z","by":"scenario","what":"cleared","device":"line")",
+          R"(:20.000Z","by":"scenario","what":"cleared","device":"level_2")"}) {
+        at = faults.find(expected, at);
+        ASSERT_NE(at, std::string::npos) << expected << " in order in\n" << faults;
+    }
+}
+
 TEST(Bench, refuses_a_field_map_named_beside_the_scenario_that_does_not_suit_its_station) {
     const std::string config = std::string{FRESHET_SOURCE_DIR} + "/config/";
     const auto loaded = load_case(config + "scenarios/cloudburst.toml", config + "field_maps/booster.toml");

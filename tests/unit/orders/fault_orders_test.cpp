@@ -10,7 +10,8 @@ namespace {
 
 class Instructed {
   public:
-    std::string says(std::string_view line) { return obey(line, plant_, 4); }
+    std::string says(std::string_view line) { return obey(line, plant_, 4).answer; }
+    Obeyed does(std::string_view line) { return obey(line, plant_, 4); }
     double amount_of_last() const { return plant_.faults().back().amount; }
     std::size_t faults() const { return plant_.faults().size(); }
 
@@ -25,6 +26,21 @@ TEST(FaultOrders, are_answered_with_what_was_done) {
     EXPECT_EQ(person.says("drive trip"), "drive: trip\n");
     EXPECT_EQ(person.says("clear drive"), "drive: cleared\n");
     EXPECT_EQ(person.says("clear drive"), "drive: nothing to clear\n");
+}
+
+TEST(FaultOrders, tell_a_record_what_was_set_cleared_or_refused) {
+    Instructed person;
+    const Obeyed set = person.does("pump_2 blocked 0.4");
+    EXPECT_EQ(set.outcome, Obeyed::Outcome::set);
+    EXPECT_EQ(set.device, "pump_2");
+    EXPECT_EQ(set.kind, "blocked");
+    EXPECT_EQ(set.amount, 0.4);
+    EXPECT_EQ(set.order, "pump_2 blocked 0.4");
+    EXPECT_EQ(person.does("clear pump_2").outcome, Obeyed::Outcome::cleared);
+    EXPECT_EQ(person.does("clear pump_2").outcome, Obeyed::Outcome::refused);
+    EXPECT_EQ(person.does("pump_2 blocked 40").outcome, Obeyed::Outcome::refused);
+    EXPECT_EQ(person.does("list").outcome, Obeyed::Outcome::listed);
+    EXPECT_EQ(person.does("  ").outcome, Obeyed::Outcome::nothing_asked);
 }
 
 TEST(FaultOrders, take_an_amount_in_si_as_a_scenario_does) {

@@ -1,0 +1,49 @@
+// Compares the faults in force with those of the last look; see the header.
+#include "sim_plant/bench/fault_watch.hpp"
+
+#include <algorithm>
+#include <optional>
+#include <string>
+
+#include "config/loader/fault_amounts.hpp"
+
+namespace freshet::bench {
+namespace {
+
+std::string name_of(const config::Device& device) {
+    for (const std::string& name : config::device_names(config::pumps_max))
+        if (config::find_device(name, config::pumps_max) == device) return name;
+    return {};
+}
+
+/// As an instructor would write it; nothing where the kind takes none or none was given.
+std::optional<double> amount_of(const plant::ActiveFault& fault) {
+    const config::AmountRule rule = config::amount_of(fault.kind, fault.device.kind_of_device);
+    const bool given =
+        rule.use != config::AmountUse::none && (rule.use != config::AmountUse::optional || fault.amount != 0);
+    return given ? std::optional(fault.amount / rule.factor) : std::nullopt;
+}
+
+}  // namespace
+
+void FaultWatch::tell(const plant::Plant& plant, store::RunRecord& record) {
+    const std::vector<plant::ActiveFault>& now = plant.faults();
+    const auto lacks = [](const std::vector<plant::ActiveFault>& list, const plant::ActiveFault& fault) {
+        return std::ranges::find(list, fault) == list.end();
+    };
+    const auto news = [&](std::string_view what, const plant::ActiveFault& fault) {
+        record.fault({.time_ms = plant.time_ms(),
+                      .by = "scenario",
+                      .what = what,
+                      .device = name_of(fault.device),
+                      .kind = config::word_for(fault.kind),
+                      .amount = amount_of(fault)});
+    };
+    for (const plant::ActiveFault& fault : standing_)
+        if (lacks(now, fault)) news("cleared", fault);
+    for (const plant::ActiveFault& fault : now)
+        if (lacks(standing_, fault)) news("set", fault);
+    pass_over(plant);
+}
+
+}  // namespace freshet::bench
