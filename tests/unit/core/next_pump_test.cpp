@@ -137,6 +137,39 @@ TEST(PumpThatCannotBeHandedOver, counts_down_to_the_later_of_its_minimum_run_and
     EXPECT_EQ(station.decide_after(5_s).countdown_ms, 15_s);
 }
 
+/// The water steady at the setpoint; pump 3 has stood idle for a day, the others for ten minutes.
+struct OneIdleForLong : Alone {
+    OneIdleForLong() {
+        settings.exercise_ms = 2 * hour;
+        in.inflow_known = false;
+        for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 10_min;
+        state.pumps[2].released_ms = now_ms - 24 * hour;
+    }
+    void keep_back(std::size_t pump) { state.pumps[pump].retry_after_ms = now_ms + 1_min; }
+};
+
+TEST(Exercise, makes_room_for_the_pump_that_has_stood_idle_for_too_long) {
+    OneIdleForLong station;
+    const Decision change = station.decide_now();
+    EXPECT_EQ(change.intention, Intention::stop_on_drive);
+    EXPECT_EQ(change.why, Reason::exercise_due);
+    station.let_go();
+    station.stands_at(station.settings.marks.start_m + 0.05);
+    EXPECT_EQ(station.decide_after(1_min).pump, 2);
+}
+
+TEST(Exercise, waits_while_another_would_take_the_drive_in_its_place) {
+    OneIdleForLong station;
+    station.keep_back(2);
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
+TEST(Exercise, waits_while_nothing_may_start) {
+    OneIdleForLong station;
+    for (const std::size_t pump : {1U, 2U, 3U}) station.keep_back(pump);
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
 TEST(EmergencyStop, makes_forgotten_that_a_pump_was_to_follow) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
