@@ -86,13 +86,11 @@ Reason float_reason(const Situation& at) noexcept {
     return at.settings.action == Action::direct ? Reason::high_float : Reason::low_float;
 }
 
-/// Which running pump goes when the discharge pressure has stood at its limit for the delay: the drive pump
-/// where others carry on, or one from the line where there is no drive. The last one stays, and its speed is
-/// held.
+/// The discharge pressure stands at its limit. Which running pump goes when it has done so for the delay: the
+/// drive pump where others carry on, or one from the line where there is no drive. The last one stays, and
+/// its speed is held.
 Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept {
-    const std::int64_t high_ms =
-        at.held_ms(staging.since, &StagingTimers::pressure_ms, at.inputs.permit.pressure_high);
-    if (high_ms < 0) return {};
+    const std::int64_t high_ms = at.held_ms(staging.since, &StagingTimers::pressure_ms, true);
     const bool on_drive = at.state.drive_pump != no_pump;
     if (at.picture.on_line + (on_drive ? 1 : 0) < 2) return {};
     std::int64_t wait_ms = 0;
@@ -397,11 +395,11 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     return {};
 }
 
-/// No drive: steps of whole pumps on the line, where the station allows line starts.
+/// No drive, and a value or a float to go by: steps of whole pumps on the line, where the station allows line
+/// starts.
 Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     staging.start_wanted = staging.take_back_wanted = false;
-    if (in.service == Service::hold) return {};
     if (in.permit.pressure_high) return less_for_pressure(staging, at);
     const bool by_float = in.service == Service::floats;
     const double start_mark_m =

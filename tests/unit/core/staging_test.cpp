@@ -307,6 +307,69 @@ TEST(StageUp, that_lost_its_ground_while_the_drive_was_freed_is_given_up_for_a_t
     EXPECT_FALSE(station.staging.start_wanted);
 }
 
+// What the supply carries
+// --------------------------------------------------------------------------------------------------
+
+TEST(PumpsAtOnce, beyond_what_a_generator_carries_stop_the_drive_pump_where_none_on_the_line_is_ours) {
+    Table station(1);
+    station.settings.permissives.pumps_max_on_generator = 1;
+    station.picture.on_generator = true;
+    station.state.pumps[0].state = PumpState::unavailable;  // somebody runs it by hand
+    const Decision less = station.decide_now();
+    EXPECT_EQ(less.intention, Intention::stop_on_drive);
+    EXPECT_EQ(less.pump, 1);
+    EXPECT_TRUE(less.now);
+    EXPECT_EQ(less.why, Reason::pumps_max_reached);
+}
+
+TEST(PumpsAtOnce, that_people_run_by_hand_are_left_to_them) {
+    Table station(2, false);
+    station.settings.permissives.pumps_max_on_generator = 1;
+    station.picture.on_generator = true;
+    for (std::size_t pump = 0; pump < 2; ++pump) station.state.pumps[pump].state = PumpState::unavailable;
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
+// A free drive
+// --------------------------------------------------------------------------------------------------
+
+TEST(FreeDrive, takes_a_pump_back_only_when_it_has_come_to_a_stand) {
+    Table station(2, false);
+    station.settings.staging.forecast = false;
+    station.stands_at(station.settings.marks.stage_down_m - 0.05);
+    station.picture.drive_standing = false;
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+    station.picture.drive_standing = true;
+    EXPECT_EQ(station.decide_now().intention, Intention::take_back);
+}
+
+TEST(FreeDrive, by_floats_starts_one_pump_and_the_next_when_that_one_has_had_its_time) {
+    Table station(0, false);
+    station.in.service = Service::floats;
+    station.in.float_calls = true;
+    EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
+    station.picture.time_ms += station.settings.floats.run_on_ms - 1;
+    EXPECT_EQ(station.decide_now().intention, Intention::none) << "the float has not had its time";
+    station.picture.time_ms += 1;
+    EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
+}
+
+TEST(FreeDrive, by_floats_starts_the_next_pump_at_once_when_the_one_before_was_handed_over_for_it) {
+    Table station(1, false);
+    station.in.service = Service::floats;
+    station.in.float_calls = true;
+    station.staging.float_step_ms = now_ms;
+    station.staging.start_wanted = true;
+    EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
+    EXPECT_FALSE(station.staging.start_wanted);
+}
+
+TEST(FreeDrive, by_floats_starts_nothing_while_none_calls) {
+    Table station(0, false);
+    station.in.service = Service::floats;
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
 // Exercise
 // --------------------------------------------------------------------------------------------------
 
