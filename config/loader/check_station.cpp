@@ -34,7 +34,14 @@ double rounded_down(double value, double per_unit) {
     return std::floor(value * per_unit) / per_unit;
 }
 
-constexpr double ms_per_s = 1000, ms_per_min = 60'000, s_per_hour = 3600;
+constexpr double ms_per_s = 1000, ms_per_min = 60'000, s_per_hour = 3600, s_per_min = 60;
+
+/// A time that is proposed as a greatest one.
+std::string time_down(double seconds) {
+    constexpr double shown_in_minutes_s = 120, tenths = 10;
+    return seconds < shown_in_minutes_s ? fmt::format("{:g} s", rounded_down(seconds, 1))
+                                        : fmt::format("{:g} min", rounded_down(seconds / s_per_min, tenths));
+}
 
 /// A mark of the duty, by its key in the file.
 struct Mark {
@@ -324,43 +331,132 @@ void check_transfers(Source& source, const Node& root, const Station& station, c
            rounded_up(needed_m3 / area_m2, 100), std::ceil(transfers_per_cycle * s_per_hour / cycle_s));
 }
 
-/// Below one pump's minimum flow the first pump comes and goes; all pumps take turns.
+/// How often each pump starts in an hour at an inflow of half one pump's minimum flow, where the first pump
+/// comes and goes; all pumps take turns.
+double needed_starts_per_hour(const Station& station, const core::Settings& settings) {
+    const double volume_m3 = volume_between_m3(station, settings.marks.stop_m, settings.marks.start_m);
+    return s_per_hour / worst_cycle_time_s(volume_m3, settings.minimum_flow_m3s) / settings.pump_count;
+}
+
 void check_starts(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
     if (station.duty == Duty::hold_pressure) return;
     const double volume_m3 = volume_between_m3(station, settings.marks.stop_m, settings.marks.start_m);
-    const double cycle_s = worst_cycle_time_s(volume_m3, settings.minimum_flow_m3s);
-    const double starts_per_hour = s_per_hour / cycle_s / settings.pump_count;
+    const double starts_per_hour = needed_starts_per_hour(station, settings);
     if (starts_per_hour <= settings.permissives.starts_per_hour_max) return;
     const double needed_m3 = settings.minimum_flow_m3s * s_per_hour /
                              (4.0 * settings.pump_count * settings.permissives.starts_per_hour_max);
+    const double limit = std::ceil(starts_per_hour);
+    const bool rested = limit * settings.permissives.rest_min_ms <= s_per_hour * ms_per_s;
     refuse(source, root, "control.permissives.starts_per_hour_max",
            "{} starts an hour cannot be kept: the {:.3g} m3 from stop to start make {:.3g} starts an hour "
            "for each of {} pumps at an inflow of half the minimum "
-           "flow; {:.3g} m3 were expected, or a limit of {:.0f}",
+           "flow; {:g} m3 were expected, or a limit of {:.0f}{}",
            settings.permissives.starts_per_hour_max, volume_m3, starts_per_hour, settings.pump_count,
-           needed_m3, std::ceil(starts_per_hour));
+           rounded_up(needed_m3, 100), limit,
+           rested ? "" : fmt::format(" beside a rest_min of {}", time_down(s_per_hour / limit)));
+}
+
+/// A pump that must rest for so long cannot start so often.
+void check_rest(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
+    const core::Settings::Permissives& rules = settings.permissives;
+    const double rest_s = rules.rest_min_ms / ms_per_s;
+    if (rest_s * rules.starts_per_hour_max <= s_per_hour) return;
+    const double starts = std::floor(s_per_hour / rest_s);
+    const bool enough = starts >= 1 && (station.duty == Duty::hold_pressure ||
+                                        needed_starts_per_hour(station, settings) <= starts);
+    refuse(
+        source, root, "control.permissives.rest_min",
+        "rest_min is {:g} min and starts_per_hour_max {}: {} rests take longer than an hour; at most {} was "
+        "expected{}",
+        rest_s / s_per_min, rules.starts_per_hour_max, rules.starts_per_hour_max,
+        time_down(s_per_hour / rules.starts_per_hour_max),
+        enough ? fmt::format(", or a starts_per_hour_max of {:.0f}", starts) : "");
+}
+
+/// With nothing flowing in, a pump that moves no more than its minimum flow lasts longest; where it meets the
+/// cut-off it is stopped, whatever its minimum run says.
+void check_run(Source& source, const Node& root, const Station& station, const core::Settings& settings) {
+    if (station.duty == Duty::hold_pressure) return;
+    const core::Settings::Marks& marks = settings.marks;
+    const double volume_m3 = volume_between_m3(station, marks.low_cutoff_m, marks.start_m);
+    const double longest_s = volume_m3 / settings.minimum_flow_m3s;
+    const double run_s = settings.permissives.run_min_ms / ms_per_s;
+    if (run_s <= longest_s) return;
+    const bool direct = settings.action == core::Action::direct;
+    refuse(
+        source, root, "control.permissives.run_min",
+        "run_min is {:g} min and cannot be kept: with no {} a pump at its minimum flow {} the {:.3g} m3 from "
+        "start to {} in {:.3g} min, and is stopped there; at most {} was expected",
+        run_s / s_per_min, direct ? "inflow" : "demand", direct ? "takes" : "fills", volume_m3,
+        direct ? "low_cutoff" : "high_cutoff", longest_s / s_per_min, time_down(longest_s));
+}
+
+/// The slowest ramp with which the look-ahead ends before the store is full, Hz/s; nothing where none is fast
+/// enough. The transfer takes its time whatever the ramp.
+std::optional<double> ramp_for(core::Settings settings, double lowest_hz, double next_hz, double fill_s) {
+    constexpr int per_hz_s = 10, fastest_hz_s = 30;
+    for (int tenths = 1; tenths <= fastest_hz_s * per_hz_s; ++tenths) {
+        settings.drive.ramp_up_hz_s = static_cast<double>(tenths) / per_hz_s;
+        const double bring_up_s =
+            static_cast<double>(core::bring_up_ms(settings, lowest_hz, next_hz)) / ms_per_s;
+        if (settings.staging.forecast_margin * bring_up_s < fill_s) return settings.drive.ramp_up_hz_s;
+    }
+    return std::nullopt;
+}
+
+/// A look-ahead shorter than a pump takes to come on sees the water too late.
+constexpr double margin_least = 1, margin_usual = 1.2;
+
+void refuse_margin(Source& source, const Node& root, double margin, std::optional<double> suggested) {
+    refuse(source, root, "control.staging.forecast_margin",
+           "forecast_margin is {:g}, and so the look-ahead shorter than a pump takes to come on; at least "
+           "{:g} was "
+           "expected{}",
+           margin, margin_least, suggested ? fmt::format(", such as {:g}", *suggested) : "");
+}
+
+/// What does for a look-ahead that is too long, most telling first; each by itself.
+std::string shorter_look_ahead(const core::Settings& settings, double lowest_hz, double next_hz,
+                               double fill_s, double margin_most) {
+    if (margin_most > margin_least) return fmt::format("a margin below {:g} was expected", margin_most);
+    const auto ramp_hz_s = ramp_for(settings, lowest_hz, next_hz, fill_s);
+    return ramp_hz_s
+               ? fmt::format("a drive with a ramp_up of {:g} Hz/s was expected, or no forecast", *ramp_hz_s)
+               : "no forecast was expected";
 }
 
 /// Looking ahead helps only while the store lasts longer than bringing up a pump takes.
-void check_forecast(Source& source, const Node& root, const Station& station, const core::Settings& settings,
+void check_forecast(Source& source, const Node& root, const Station& station, core::Settings settings,
                     const core::FlowTable& flows) {
-    if (!settings.staging.forecast || station.duty == Duty::hold_pressure) return;
+    const double margin_given = settings.staging.forecast_margin;
+    const bool too_small = margin_given < margin_least;
+    if (!settings.staging.forecast || station.duty == Duty::hold_pressure) {
+        if (too_small) refuse_margin(source, root, margin_given, margin_usual);
+        return;
+    }
+    const double margin = std::max(margin_given, margin_least);
+    settings.staging.forecast_margin = margin;
     const core::Settings::Marks& marks = settings.marks;
-    const double lowest_hz = flows.minimum_flow_hz(0, marks.setpoint_m);
-    const double bring_up_s = static_cast<double>(core::bring_up_ms(
-                                  settings, lowest_hz, flows.minimum_flow_hz(1, marks.setpoint_m))) /
-                              ms_per_s;
+    const double lowest_hz = flows.minimum_flow_hz(0, marks.setpoint_m),
+                 next_hz = flows.minimum_flow_hz(1, marks.setpoint_m);
+    const double bring_up_s = static_cast<double>(core::bring_up_ms(settings, lowest_hz, next_hz)) / ms_per_s;
     const double one_m3s = core::solve_combination(settings, {1, 0, marks.setpoint_m}).total_m3s;
     const double volume_m3 = volume_between_m3(station, marks.stage_down_m, marks.high_alarm_m);
     const double fill_s = volume_m3 / one_m3s;
-    const double look_ahead_s = settings.staging.forecast_margin * bring_up_s;
+    const double margin_most = rounded_down(fill_s / bring_up_s, 100);
+    const double look_ahead_s = margin * bring_up_s;
+    if (too_small)
+        refuse_margin(source, root, margin_given,
+                      margin_most > margin_usual   ? std::optional(margin_usual)
+                      : margin_most > margin_least ? std::optional(margin_least)
+                                                   : std::nullopt);
     if (look_ahead_s < fill_s) return;
     refuse(source, root, "control.staging.forecast_margin",
            "the look-ahead of {:.3g} times {:.0f} s is longer than the fill time: one pump's flow too much "
-           "fills the {:.3g} m3 from stage_down to the alarm in {:.0f} s; "
-           "a margin below {:g} was expected, or {:.0f} m3 between them",
-           settings.staging.forecast_margin, bring_up_s, volume_m3, fill_s,
-           rounded_down(fill_s / bring_up_s, 100), rounded_up(look_ahead_s * one_m3s, 1));
+           "fills the {:.3g} m3 from stage_down to the alarm in {:.0f} s; {}, or {:.0f} m3 between them",
+           margin, bring_up_s, volume_m3, fill_s,
+           shorter_look_ahead(settings, lowest_hz, next_hz, fill_s, margin_most),
+           rounded_up(look_ahead_s * one_m3s, 1));
 }
 
 /// Marks of the duty that must stand one above the other; for filling and pressure, one below the other.
@@ -501,6 +597,8 @@ void check_service(Source& source, const Node& document, const Station& station,
     if (const auto band = widest_band(settings, flows))
         check_transfers(source, document, station, settings, *band);
     check_starts(source, document, station, settings);
+    check_rest(source, document, station, settings);
+    check_run(source, document, station, settings);
     check_forecast(source, document, station, settings, flows);
 }
 

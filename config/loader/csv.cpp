@@ -36,6 +36,7 @@ tl::expected<CsvTable, Errors> read_csv(std::string_view text, const std::string
     CsvTable table;
     Errors errors;
     std::uint32_t number = 0;
+    std::size_t uneven = 0;  ///< rows
     for (std::size_t begin = 0; begin < text.size();) {
         const auto end = std::min(text.find('\n', begin), text.size());
         const std::string_view line = text.substr(begin, end - begin);
@@ -46,13 +47,18 @@ tl::expected<CsvTable, Errors> read_csv(std::string_view text, const std::string
         if (table.heading.cells.empty()) {
             table.heading = std::move(row);
         } else if (row.cells.size() != table.heading.cells.size()) {
+            // The same mistake in every row is one mistake.
+            if (++uneven > 1) continue;
+            const bool parted = row.cells.size() > table.heading.cells.size();
             errors.push_back({file, number, 1,
-                              fmt::format("the row has {} cells; {} as in the heading were expected",
-                                          row.cells.size(), table.heading.cells.size())});
+                              fmt::format("the row has {} cells; {} as in the heading were expected{}",
+                                          row.cells.size(), table.heading.cells.size(),
+                                          parted ? "; a number has a decimal point, not a comma" : "")});
         } else {
             table.rows.push_back(std::move(row));
         }
     }
+    if (uneven > 1) errors.front().message += fmt::format(" (in {} rows)", uneven);
     if (table.heading.cells.empty())
         errors.push_back({file, 1, 1, "is empty; a heading line and rows of numbers were expected"});
     else if (table.rows.empty() && errors.empty())

@@ -120,9 +120,19 @@ class ScenarioReader {
                             table.called(key), sum / 24));
     }
 
+    /// What begins when the run is over would never be seen.
+    void check_beginning(TableReader& table, double begins_s) {
+        if (scenario_.duration_s <= 0 || begins_s < scenario_.duration_s) return;
+        source_->error(table.optional("begins")->place,
+                       fmt::format("{} is {:g} h after the start of the run, which lasts {:g} h; a beginning "
+                                   "within the run was expected",
+                                   table.called("begins"), begins_s / hour_s, scenario_.duration_s / hour_s));
+    }
+
     Storm read_storm(TableReader& table) {
         Storm storm;
         storm.begins_s = table.quantity("begins", Quantity::duration);
+        check_beginning(table, storm.begins_s);
         if (table.optional("rain") != nullptr) {
             if (const auto rain = read_table(table, "rain", "the path of a CSV file", read_measured_rain)) {
                 storm.distribution = rain->distribution;
@@ -163,6 +173,7 @@ class ScenarioReader {
     void read_fault(TableReader& table) {
         Fault fault;
         fault.begins_s = table.quantity("begins", Quantity::duration, not_negative);
+        check_beginning(table, fault.begins_s);
         fault.lasts_s = table.optional_quantity("lasts", Quantity::duration, positive).value_or(0);
         fault.device = table.string("device", "the name of a device");
         const std::size_t pumps = station_ ? station_->station.pump_count : pumps_max;

@@ -86,10 +86,12 @@ Series read_series(std::string_view text, const std::string& file, std::span<con
     }
     const Column *time = find(*table, 0, times, series), *value = find(*table, 1, values, series);
     if (time == nullptr || value == nullptr) return series;
+    constexpr std::size_t told_singly = 3;
+    std::size_t no_numbers = 0;
     for (const CsvRow& row : table->rows) {
         const std::optional<double> t = value_of(row.cells[0], *time), v = value_of(row.cells[1], *value);
         for (const auto& [part, cell] : {std::pair(t, row.cells[0]), std::pair(v, row.cells[1])})
-            if (!part)
+            if (!part && ++no_numbers <= told_singly)
                 series.errors.push_back(
                     {file, row.line, cell.column,
                      cell.text.empty()
@@ -101,6 +103,8 @@ Series read_series(std::string_view text, const std::string& file, std::span<con
         series.times.push_back(time->factor == 0 ? std::string(row.cells[0].text)
                                                  : fmt::format("{:g} s", *t));
     }
+    if (no_numbers > told_singly)
+        series.errors.back().message += fmt::format(" (and in {} more cells)", no_numbers - told_singly);
     for (std::size_t i = 1; i < series.points.size(); ++i)
         if (!(series.points[i].t_s > series.points[i - 1].t_s))
             series.error(i, fmt::format("time goes back or stands still, from {} to {}; a time after "
@@ -111,12 +115,22 @@ Series read_series(std::string_view text, const std::string& file, std::span<con
     return series;
 }
 
-/// A measured series has even steps; the first step says which. A logger's rounding may move a stamp by a
-/// part of a step.
+/// The middle one of the steps by length: what a row left out makes longer is not taken for the logger's
+/// step.
+double usual_step_s(const Series& series) {
+    std::vector<double> steps_s;
+    for (std::size_t i = 1; i < series.points.size(); ++i)
+        steps_s.push_back(series.points[i].t_s - series.points[i - 1].t_s);
+    const auto middle = steps_s.begin() + static_cast<std::ptrdiff_t>((steps_s.size() - 1) / 2);
+    std::ranges::nth_element(steps_s, middle);
+    return *middle;
+}
+
+/// A measured series has even steps. A logger's rounding may move a stamp by a part of a step.
 void refuse_gaps(Series& series) {
     if (!series.errors.empty()) return;
     constexpr double longest_steps = 1.5;
-    const double step_s = series.points[1].t_s - series.points[0].t_s;
+    const double step_s = usual_step_s(series);
     for (std::size_t i = 1; i < series.points.size(); ++i) {
         const double gap_s = series.points[i].t_s - series.points[i - 1].t_s;
         if (gap_s > longest_steps * step_s)

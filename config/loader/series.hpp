@@ -14,7 +14,8 @@
 namespace freshet::config {
 
 /// A rain distribution: heading `t_h` or `t_fraction`, then `cumulative_fraction`; from (0, 0) to (end, 1),
-/// time rising strictly, the fraction never falling.
+/// time rising strictly, the fraction never falling. Its rows need not be evenly spaced: the sum is in each
+/// row, and between two the rain is taken as even.
 tl::expected<RainDistribution, Errors> read_distribution(std::string_view text, const std::string& file);
 
 /// A measured rain series: heading `t_s`, `t_min`, `t_h` or `time` (RFC 3339 with offset), then `rain_mm` or

@@ -251,6 +251,31 @@ void combinations(Survey& s) {
         "UFC 3-240-04A (EI 11C201) Table 7-1");
 }
 
+/// Limits that the station would meet in service, though it can be run with them.
+void limits(Survey& s) {
+    const Settings::Permissives& rules = s.settings.permissives;
+    const double run_s = rules.run_min_ms / ms_per_s, rest_s = rules.rest_min_ms / ms_per_s;
+    const double busy_s = rules.starts_per_hour_max * (run_s + rest_s);
+    if (busy_s > hour_s)
+        s.add(Severity::warning, "starts_per_hour",
+              fmt::format(
+                  "{} starts an hour are allowed and cannot happen: {:.0f} s of run_min and {:.0f} s of "
+                  "rest_min make at most {:.0f}",
+                  rules.starts_per_hour_max, run_s, rest_s, std::floor(hour_s / (run_s + rest_s))),
+              busy_s, "s", "starts_per_hour_max times run_min and rest_min within an hour", common_practice);
+    if (s.station.duty == Duty::hold_pressure) return;
+    const double last_s =
+        config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.start_m) /
+        s.settings.minimum_flow_m3s;
+    if (run_s > last_s)
+        s.add(Severity::warning, "run_min",
+              fmt::format(
+                  "run_min is {:.0f} s, and with nothing to pump a pump at its minimum flow goes from start "
+                  "to stop in {:.0f} s: it would be run on past the stop mark",
+                  run_s, last_s),
+              last_s, "s", "run_min within the time from start to stop at minimum flow", common_practice);
+}
+
 void look_ahead(Survey& s, const std::optional<DesignFlows>& flows) {
     if (s.station.duty == Duty::hold_pressure) return;
     const double up_s =
@@ -356,6 +381,7 @@ std::vector<Finding> examine(const StationFile& file, const std::optional<Design
     suction(s);
     main_and_surge(s);
     combinations(s);
+    limits(s);
     look_ahead(s, flows);
     electrical(s);
     return std::move(s.findings);

@@ -38,6 +38,18 @@ TEST(EngineeringCheck, names_a_source_for_every_rule) {
     for (const Finding& finding : examine(demo(), DesignFlows{0.4, 2.3, "test"}))
         EXPECT_TRUE(finding.rule.empty() || !finding.source.empty()) << finding.about;
 }
+TEST(EngineeringCheck, warns_of_a_minimum_run_that_lasts_beyond_the_stop_mark) {
+    config::StationFile file = demo();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "run_min"), Severity::info);
+    file.settings.permissives.run_min_ms = 20 * 60 * 1000;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "run_min"), Severity::warning);
+}
+TEST(EngineeringCheck, warns_of_more_starts_an_hour_than_run_and_rest_leave_room_for) {
+    config::StationFile file = demo();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "starts_per_hour"), Severity::info);
+    file.settings.permissives.rest_min_ms = 8 * 60 * 1000;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "starts_per_hour"), Severity::warning);
+}
 TEST(EngineeringCheck, judges_firm_and_total_capacity_against_the_peak) {
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.0, "test"}), "firm_capacity"), Severity::info);
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.3, "test"}), "firm_capacity"), Severity::warning);

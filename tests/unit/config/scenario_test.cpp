@@ -229,14 +229,37 @@ TEST(MeasuredSeries, refuses_a_gap_in_time_and_a_gap_in_values) {
     EXPECT_EQ(flow_refusal("t_min,flow_l_s\n0,1\n5,\n10,1\n"),
               "flow.csv:3:3: a value is missing: the series has a gap; a number was expected\n");
 }
+TEST(MeasuredSeries, refuses_a_row_left_out_wherever_it_was) {
+    EXPECT_EQ(rain_refusal("t_min,rain_mm\n0,0\n10,1\n15,1\n20,1\n"),
+              "rain.csv:3:1: the series has a gap: 600 s from 0 s in line 2 to 600 s; a step of 300 s was "
+              "expected\n");
+    EXPECT_EQ(rain_refusal("t_min,rain_mm\n0,0\n5,1\n10,1\n20,1\n"),
+              "rain.csv:5:1: the series has a gap: 600 s from 600 s in line 4 to 1200 s; a step of 300 s was "
+              "expected\n");
+}
+TEST(MeasuredSeries, says_once_what_is_wrong_in_every_row) {
+    EXPECT_EQ(
+        rain_refusal("t_min,rain_mm\n0,0\n5,0,5\n10,1,5\n15,2,5\n"),
+        "rain.csv:3:1: the row has 3 cells; 2 as in the heading were expected; a number has a decimal point, "
+        "not a comma (in 3 rows)\n");
+    EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,a\n60,b\n120,c\n180,d\n240,e\n"),
+              "flow.csv:2:3: \"a\" is no number; a number was expected\n"
+              "flow.csv:3:4: \"b\" is no number; a number was expected\n"
+              "flow.csv:4:5: \"c\" is no number; a number was expected (and in 2 more cells)\n");
+}
+TEST(RainDistributionFile, may_have_rows_at_uneven_times_because_each_holds_the_sum) {
+    EXPECT_TRUE(read_distribution("t_h,cumulative_fraction\n0,0\n6,0.1\n18,0.9\n24,1\n", "storm.csv"));
+}
 TEST(MeasuredSeries, refuses_text_rows_and_headings_that_it_does_not_know) {
     EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,one\n60,1\n"),
               "flow.csv:2:3: \"one\" is no number; a number was expected\n");
     EXPECT_EQ(
         flow_refusal("t_s,flow\n0,1\n60,1\n"),
         "flow.csv:1:5: heading 2 is \"flow\"; one of flow_m3s, flow_l_s, flow_gpm, flow_mgd was expected\n");
-    EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,1\n60,1,2\n"),
-              "flow.csv:3:1: the row has 3 cells; 2 as in the heading were expected\n");
+    EXPECT_EQ(
+        flow_refusal("t_s,flow_m3s\n0,1\n60,1,2\n"),
+        "flow.csv:3:1: the row has 3 cells; 2 as in the heading were expected; a number has a decimal point, "
+        "not a comma\n");
     EXPECT_EQ(flow_refusal(""), "flow.csv:1:1: is empty; a heading line and rows of numbers were expected\n");
     EXPECT_EQ(flow_refusal("t_s,flow_m3s\n"),
               "flow.csv:1:1: has a heading and nothing else; rows of numbers were expected\n");
