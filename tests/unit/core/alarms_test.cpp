@@ -152,6 +152,19 @@ TEST(ShelvedAlarm, whose_condition_comes_and_goes_is_not_told) {
     EXPECT_EQ(desk.advice.pump_alarms[1], alarm_bit(P::seal_leak)) << "it stands, and nothing hides it now";
 }
 
+TEST(ShelvedAlarm, of_the_station_may_be_brought_back_before_its_time_and_only_once) {
+    Desk desk;
+    desk.set(S::drive_tripped);
+    desk.judge();
+    desk.judge_after(1000, order(AlarmOrder::shelve, S::drive_tripped, 30_min));
+    ASSERT_FALSE(desk.active(S::drive_tripped));
+    desk.judge_after(1000, order(AlarmOrder::unshelve, S::drive_tripped));
+    EXPECT_TRUE(desk.active(S::drive_tripped));
+    EXPECT_EQ(desk.count(Happening::alarm_unshelved), 1U);
+    desk.judge_after(1000, order(AlarmOrder::unshelve, S::drive_tripped));
+    EXPECT_TRUE(desk.events.empty()) << "it is not shelved";
+}
+
 TEST(ShelvedAlarm, lasts_a_minute_at_least_and_a_shift_at_most) {
     Desk desk;
     desk.judge(order(AlarmOrder::shelve, S::drive_tripped, 1));
