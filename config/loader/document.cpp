@@ -130,7 +130,7 @@ tl::expected<std::string, Errors> read_text(const std::string& path) {
     if (!file) return failed("cannot be opened; the path of a readable file was expected");
     struct stat status {};
     if (fstat(fileno(file.get()), &status) != 0 || S_ISDIR(status.st_mode))
-        return failed("is not a file that can be read");
+        return failed("is a folder; the path of a readable file was expected");
     std::string text;
     std::array<char, 65536> part{};
     for (std::size_t count = 0; (count = std::fread(part.data(), 1, part.size(), file.get())) > 0;) {

@@ -63,6 +63,7 @@ const SignalDefinition& definition_of(SignalIndex signal) {
 struct Block {
     std::uint8_t unit_id = 1, group = 0;
     Table table = Table::input_registers;
+    bool table_known = false;
 };
 
 class MapReader {
@@ -95,7 +96,9 @@ class MapReader {
     void read_block(TableReader& table) {
         Block block;
         block.unit_id = static_cast<std::uint8_t>(table.integer("unit", 0, 255));
+        const std::size_t errors_before = source_->errors.size();
         block.table = table.word("table", std::span<const Word<Table>>(tables));
+        block.table_known = source_->errors.size() == errors_before;
         std::vector<Word<std::uint8_t>> groups;
         for (std::size_t i = 0; i < map_.groups.size(); ++i)
             groups.push_back({map_.groups[i].name, static_cast<std::uint8_t>(i)});
@@ -116,10 +119,10 @@ class MapReader {
         const auto known = std::ranges::find(names_, name);
         entry.address = static_cast<std::uint16_t>(table.integer("address", 0, 65535));
         entry.order = table.optional_word("order", std::span<const Word<WordOrder>>(orders)).value_or(order_);
-        if (known == names_.end()) {
-            // What else the entry may hold depends on the signal, so nothing more is asked of it.
+        if (known == names_.end() || !block.table_known) {
+            // What else the entry may hold depends on signal and table, so nothing more is asked of it.
             for (const char* key : {"type", "bit", "scale", "zero", "inverted"}) table.optional(key);
-            if (!name.empty()) {
+            if (known == names_.end() && !name.empty()) {
                 const std::string_view near = nearest(name, known_);
                 source_->error(
                     table.optional("signal")->place,

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <bit>
+#include <string>
 #include <utility>
 
 #include <spdlog/spdlog.h>
@@ -22,6 +23,7 @@ using std::chrono::milliseconds;
 /// Says that a link came up or went down; of a link that keeps doing so, ever more rarely.
 class LinkTeller {
   public:
+    explicit LinkTeller(const modbus::Endpoint& field) : place_(modbus::place_of(field)) {}
     void tell(const modbus::FieldSnapshot& snapshot) {
         if (snapshot.batch == 0 || (told_ && up_ == snapshot.link_up)) return;
         told_ = true;
@@ -33,11 +35,12 @@ class LinkTeller {
         if (up_) {
             spdlog::info("link to the station is up");
         } else {
-            spdlog::warn("link to the station is down: {}", snapshot.trouble);
+            spdlog::warn("link to the station is down: {}: {}", place_, snapshot.trouble);
         }
     }
 
   private:
+    std::string place_;
     bool told_ = false, up_ = false;
     std::uint64_t changes_ = 0;
 };
@@ -54,7 +57,7 @@ int run_at_site(modbus::FieldPlan plan, const modbus::Endpoint& field, const mod
     const clocks::SteadyClock clock;
     modbus::FieldReader reader(std::move(plan), field, client, [&clock] { return clock.now_ms(); });
     modbus::FieldSnapshot snapshot;
-    LinkTeller link;
+    LinkTeller link(field);
     const std::int64_t scan_ms = scanner.settings().scan_ms;
     std::uint64_t late = 0;
     for (std::int64_t next_ms = (clock.now_ms() / scan_ms + 1) * scan_ms;
@@ -79,7 +82,7 @@ int run_on_bench(modbus::FieldPlan plan, const modbus::Endpoint& field, const mo
     modbus::FieldReader reader(std::move(plan), field, client, [] { return std::int64_t{0}; });
     modbus::FieldSnapshot snapshot;
     clocks::PlantClock clock;
-    LinkTeller link;
+    LinkTeller link(field);
     const std::int64_t scan_ms = scanner.settings().scan_ms;
     const milliseconds patience(std::clamp<std::int64_t>(scan_ms, 20, 100));
     std::uint32_t connection = 0;
@@ -119,7 +122,7 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
     modbus::FieldLink field_link(std::move(plan), field, client);
     clocks::PlantClock clock;
     clocks::StallWatch watch(stall, Clock::now());
-    LinkTeller link;
+    LinkTeller link(field);
     while (!stop.asked()) {
         const bool fresh = field_link.poll_in_lockstep();
         const modbus::FieldSnapshot& snapshot = field_link.snapshot();

@@ -72,6 +72,13 @@ bool is_nonsense(int error) {
 
 }  // namespace
 
+std::string place_of(const Endpoint& endpoint) {
+    if (const auto* line = std::get_if<RtuEndpoint>(&endpoint)) return line->device;
+    const auto& tcp = std::get<TcpEndpoint>(endpoint);
+    return tcp.host.find(':') == std::string::npos ? fmt::format("{}:{}", tcp.host, tcp.port)
+                                                   : fmt::format("[{}]:{}", tcp.host, tcp.port);
+}
+
 struct ReadClient::Link {
     Link(const Endpoint& where, const ClientOptions& given)
         : endpoint(where), options(given), back_off(given.back_off_first) {}

@@ -26,6 +26,9 @@ struct RtuEndpoint {
 };
 using Endpoint = std::variant<TcpEndpoint, RtuEndpoint>;
 
+/// How people name it: "192.0.2.7:502", "[::1]:502", "/dev/ttyUSB0".
+std::string place_of(const Endpoint& endpoint);
+
 struct ClientOptions {
     std::chrono::milliseconds response{1000};       ///< for a whole answer, and for connecting
     std::chrono::milliseconds back_off_first{100};  ///< doubled after each failure up to the next

@@ -173,8 +173,9 @@ tl::expected<std::vector<JournalEntry>, StoreError> read_journal(const std::file
         const int code = errno;
         std::error_code empty;
         if (std::filesystem::file_size(path, empty) == 0 && !empty) return std::vector<JournalEntry>{};
-        return tl::make_unexpected(
-            StoreError{path.string() + ": cannot read: " + std::generic_category().message(code)});
+        return tl::make_unexpected(StoreError{path.string() +
+                                              ": cannot read: " + std::generic_category().message(code) +
+                                              "; the path of a journal.jsonl was expected"});
     }
     const std::string text = bytes.str();
     std::vector<JournalEntry> entries;

@@ -408,7 +408,7 @@ tl::expected<KeptFile, StoreError> KeptFile::open(const fs::path& path, const Ke
     try {
         std::error_code code;
         if (!fs::exists(path, code)) begin_file(path, station);
-        if (!fs::is_regular_file(path, code)) throw Refused{"is no file"};
+        if (!fs::is_regular_file(path, code)) throw Refused{"is no file; the path of a file was expected"};
         if (fs::file_size(path, code) == 0) throw Refused{"is empty; move it away to begin anew"};
         check_header(path);
         auto connection = std::make_unique<Connection>(Connection{opened(path, SQLITE_OPEN_READWRITE)});

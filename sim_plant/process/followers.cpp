@@ -10,7 +10,7 @@ using Clock = std::chrono::steady_clock;
 
 LockstepFollower::LockstepFollower(const modbus::Endpoint& advice, const modbus::ClientOptions& client,
                                    std::chrono::milliseconds stall)
-    : link_(advice, client), watch_(stall, Clock::now()) {}
+    : place_(modbus::place_of(advice)), link_(advice, client), watch_(stall, Clock::now()) {}
 
 LockstepFollower::Outcome LockstepFollower::wait_for(std::int64_t time_ms, service::StopSignal& stop) {
     while (!stop.asked()) {
@@ -30,7 +30,12 @@ LockstepFollower::Outcome LockstepFollower::wait_for(std::int64_t time_ms, servi
 }
 
 std::string LockstepFollower::message() const {
-    return link_.link_up() ? watch_.message() : watch_.message() + ": " + link_.trouble();
+    return link_.link_up() ? watch_.message() : watch_.message() + ": " + place_ + ": " + link_.trouble();
+}
+
+std::string FreeFollower::trouble() const {
+    const modbus::AdviceReader::Latest latest = reader_.latest();
+    return latest.link_up ? std::string() : place_ + ": " + latest.trouble;
 }
 
 Guidance FreeFollower::at(std::int64_t time_ms) {

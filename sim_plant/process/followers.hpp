@@ -32,6 +32,7 @@ class LockstepFollower {
     std::string message() const;
 
   private:
+    std::string place_;  ///< of the controller
     modbus::AdviceLink link_;
     clocks::StallWatch watch_;
     modbus::AdviceRead read_;
@@ -41,11 +42,14 @@ class LockstepFollower {
 class FreeFollower {
   public:
     FreeFollower(const modbus::Endpoint& advice, const modbus::ClientOptions& client)
-        : reader_(advice, client) {}
+        : place_(modbus::place_of(advice)), reader_(advice, client) {}
     /// The latest advice and whether it still holds at station time `time_ms`.
     Guidance at(std::int64_t time_ms);
+    /// Where no controller was reached and why; empty while one is.
+    std::string trouble() const;
 
   private:
+    std::string place_;  ///< of the controller
     modbus::AdviceReader reader_;
     modbus::AdviceWatch watch_;
 };

@@ -147,7 +147,8 @@ class Run {
                 if (valid) {
                     spdlog::info("advice is valid");
                 } else {
-                    spdlog::warn("advice is void");
+                    const std::string trouble = follower.trouble();
+                    spdlog::warn("advice is void{}{}", trouble.empty() ? "" : ": ", trouble);
                 }
             }
             step_under(guidance);

@@ -162,8 +162,11 @@ class LossAndReturn(EndToEnd):
     quick = ("--response-ms", "300")
 
     def test_a_controller_without_a_plant_listens_and_says_that_nothing_is_known(self):
-        with p.controller(*self.quick, plant_port=p.free_port()) as controller:
+        plant_port = p.free_port()
+        with p.controller(*self.quick, plant_port=plant_port) as controller:
             controller.wait_until_listening()
+            p.until(lambda: f"link to the station is down: 127.0.0.1:{plant_port}: cannot connect" in controller.text(),
+                    "the place that was tried")
             with p.AdviceClient(controller.port) as advice:
                 self.assertEqual(advice.raw("measured.quality"), 2)
                 self.assertEqual(advice.raw("drive.run"), 0)

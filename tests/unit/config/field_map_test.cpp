@@ -33,6 +33,14 @@ TEST(FieldMapFile, takes_every_shipped_map) {
         EXPECT_TRUE(map) << text_of(map.error());
     }
 }
+TEST(FieldMapFile, with_a_table_that_is_none_is_told_so_once) {
+    DemoMap map;
+    map.replace("table = \"input_registers\"", "table = \"inputs\"");
+    const std::string told = map.as_field_map();
+    EXPECT_EQ(std::ranges::count(told, '\n'), 1) << told;
+    EXPECT_THAT(told, ::testing::StartsWith(map.at("\"inputs\"")));
+    EXPECT_THAT(told, ::testing::HasSubstr("one of \"coils\", "));
+}
 TEST(FieldMapFile, lets_one_request_read_a_scan_of_the_demo_station) {
     const FieldMap map = load_field_map(shipped("field_maps/demo.toml")).value();
     // MODBUS Application Protocol Specification V1.1b3, 6.4: at most 125 registers a request.

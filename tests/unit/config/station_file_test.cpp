@@ -55,7 +55,7 @@ TEST(StationFile, says_which_file_is_not_there) {
     EXPECT_EQ(text_of(file.error()),
               "no/such/station.toml: cannot be opened; the path of a readable file was expected\n");
     EXPECT_EQ(text_of(load_station(shipped("stations")).error()),
-              shipped("stations") + ": is not a file that can be read\n");
+              shipped("stations") + ": is a folder; the path of a readable file was expected\n");
 }
 
 TEST(StationFile, passes_on_what_toml_forbids_with_its_place) {
