@@ -10,6 +10,8 @@
 #include <CLI/CLI.hpp>
 #include <tl/expected.hpp>
 
+#include "hal/modbus/read_server.hpp"
+#include "hal/service/command_line.hpp"
 #include "hal/service/exit_code.hpp"
 
 namespace freshet::controller_process {
@@ -78,7 +80,8 @@ std::variant<Options, int> read_options(int argc, char** argv) {
     app.add_option("--listen", listen, "HOST:PORT of the advice server; port 0: the system chooses")
         ->capture_default_str();
     app.add_option("--allow", options.allowed,
-                   "ADDRESS or ADDRESS/PREFIX that may read advice, besides loopback");
+                   "ADDRESS or ADDRESS/PREFIX that may read advice, besides loopback")
+        ->check(modbus::allow_refusal);
     app.add_option("--out", options.out_folder, "folder for the record of this run");
     app.add_option(
         "--keep", options.kept_file,
@@ -101,17 +104,14 @@ std::variant<Options, int> read_options(int argc, char** argv) {
                    "wall time after which a silent peer in lockstep counts as stalled")
         ->capture_default_str()
         ->check(CLI::Range(100, 3600000));
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? service::exit_good : service::exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     options.response = std::chrono::milliseconds(response_ms);
     options.stall = std::chrono::milliseconds(stall_ms);
 
     const auto at = service::parse_host_port(listen);
     if (!at) return refuse("--listen: " + at.error());
     options.listen = *at;
+    if (std::string why = modbus::listen_refusal(at->host); !why.empty()) return refuse("--listen: " + why);
     if (!serial.empty()) {
         const auto line = parse_serial(serial);
         if (!line) return refuse("--serial: " + line.error());

@@ -301,6 +301,19 @@ struct ReadServer::Room {
     std::thread thread;
 };
 
+std::string listen_refusal(const std::string& address) {
+    boost::system::error_code error;
+    static_cast<void>(asio::ip::make_address(address, error));
+    return error ? fmt::format("'{}' is no address to listen on; expected one like 127.0.0.1 or 0.0.0.0",
+                               address)
+                 : std::string();
+}
+
+std::string allow_refusal(const std::string& address_or_network) {
+    const auto network = network_of(address_or_network);
+    return network ? std::string() : network.error();
+}
+
 tl::expected<std::unique_ptr<ReadServer>, std::string> ReadServer::start(const ServerOptions& options,
                                                                          Served served) {
     auto room = std::make_unique<Room>(options, std::move(served));
@@ -311,7 +324,7 @@ tl::expected<std::unique_ptr<ReadServer>, std::string> ReadServer::start(const S
     }
     boost::system::error_code error;
     const auto address = asio::ip::make_address(options.address, error);
-    if (error) return tl::unexpected(fmt::format("'{}' is no address to listen on", options.address));
+    if (error) return tl::unexpected(listen_refusal(options.address));
     const tcp::endpoint endpoint(address, options.port);
     room->acceptor.open(endpoint.protocol(), error);
     if (!error) room->acceptor.set_option(tcp::acceptor::reuse_address(true), error);

@@ -25,6 +25,10 @@ struct ServerOptions {
     std::chrono::milliseconds hold{0};      ///< wall time for which an answer may wait for news; 0: never
 };
 
+/// Why a server could not listen at this address, or let in those of this text; empty where it could.
+std::string listen_refusal(const std::string& address);
+std::string allow_refusal(const std::string& address_or_network);
+
 /// What a server serves. Both functions are called on the server's own thread.
 struct Served {
     ReadValues read;

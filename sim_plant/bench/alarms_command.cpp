@@ -4,6 +4,7 @@
 #include <cstdio>
 
 #include "controller/words/alarm_document.hpp"
+#include "hal/service/command_line.hpp"
 #include "sim_plant/bench/commands.hpp"
 
 namespace freshet::bench {
@@ -18,11 +19,7 @@ int alarms_command(int argc, char** argv) {
     auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
     app.add_flag("--csv", csv, "a row for each alarm")->excludes(as_markdown);
     app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? exit_good : exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     std::fputs((csv ? words::alarms_csv() : words::alarms_markdown()).c_str(), stdout);
     return exit_good;
 }

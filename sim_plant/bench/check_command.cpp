@@ -10,6 +10,7 @@
 #include <string>
 
 #include "config/loader/units.hpp"
+#include "hal/service/command_line.hpp"
 #include "sim_plant/bench/check_findings.hpp"
 #include "sim_plant/bench/commands.hpp"
 #include "sim_plant/weather/inflow.hpp"
@@ -144,11 +145,7 @@ int check_command(int argc, char** argv) {
     average->needs(peak);
     peak->needs(average);
     app.add_flag("--json", asked.json, "print the findings as JSON");
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? exit_good : exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     try {
         const auto file = value_or_refuse(config::load_station_file(asked.station));
         const auto findings = examine(file, design_flows(asked));

@@ -10,6 +10,7 @@
 #include <string_view>
 
 #include "config/loader/load.hpp"
+#include "hal/service/command_line.hpp"
 #include "sim_plant/bench/closing_plot.hpp"
 #include "sim_plant/bench/commands.hpp"
 #include "sim_plant/physics/nameplate.hpp"
@@ -193,11 +194,7 @@ int closing_command(int argc, char** argv) {
     app.add_option("--plot", asked.plot, "draw current and torque; with --sweep the peaks too")
         ->type_name("FILE.svg");
     auto* sweep_flag = app.add_flag("--sweep", asked.sweep, "also the peaks over 0 to 180 degrees");
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? exit_good : exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     if (angle->count() == 0 && sweep_flag->count() == 0) {
         std::fputs(
             "freshet closing: --angle DEG is needed (or --sweep); `freshet closing --help` tells more\n",

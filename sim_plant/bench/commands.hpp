@@ -2,12 +2,16 @@
 // One reason to change: a subcommand that comes or goes.
 #pragma once
 
+#include "hal/service/exit_code.hpp"
+
 namespace freshet::bench {
 
-/// What every command of Freshet returns to its caller.
-enum ExitCode : int { exit_good = 0, exit_finding = 1, exit_bad_input = 2, exit_failure = 3 };
+using service::exit_bad_input;
+using service::exit_failure;
+using service::exit_finding;
+using service::exit_good;
 
-/// Each takes its own arguments, argv[0] being the subcommand's name, and returns an ExitCode.
+/// Each takes its own arguments, argv[0] being the subcommand's name, and returns a service::ExitCode.
 int alarms_command(int argc, char** argv);
 int check_command(int argc, char** argv);
 int run_command(int argc, char** argv);

@@ -20,6 +20,7 @@
 #include "controller/words/sequence_table.hpp"
 #include "controller/words/sequences.hpp"
 #include "controller/words/states.hpp"
+#include "hal/service/command_line.hpp"
 #include "hal/store/instant.hpp"
 #include "sim_plant/bench/commands.hpp"
 
@@ -439,11 +440,7 @@ int explain_command(int argc, char** argv) {
     auto* by_number = app.add_option("--seq", number, "number of an event")->excludes(by_time);
     app.add_flag("--json", json, "print the answer as JSON");
     app.footer("Exit code: 0 good, 1 nothing had happened by then, 2 bad input, 3 failed.");
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? exit_good : exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     if (by_time->empty() && by_number->empty()) return complain("say --at TIME or --seq N", exit_bad_input);
 
     const auto print = [json](const std::vector<JournalEntry>& events, std::size_t index,

@@ -1,10 +1,13 @@
 // `freshet`: the bench's command line. Finds the subcommand and hands it its arguments.
 // One reason to change: the list of subcommands.
+#include <algorithm>
 #include <array>
 #include <cstdio>
 #include <exception>
+#include <string>
 #include <string_view>
 
+#include "config/loader/nearest.hpp"
 #include "sim_plant/bench/commands.hpp"
 
 namespace {
@@ -55,6 +58,16 @@ void print_help(std::FILE* to) {
     std::fwrite(foot.data(), 1, foot.size(), to);
 }
 
+int no_subcommand(std::string_view asked) {
+    std::array<std::string_view, subcommands.size()> names{};
+    std::ranges::transform(subcommands, names.begin(), &Subcommand::name);
+    const std::string_view near = freshet::config::nearest(asked, names);
+    const std::string hint = near.empty() ? "" : "; nearest known subcommand \"" + std::string(near) + "\"";
+    std::fprintf(stderr, "freshet: there is no subcommand \"%s\"%s; `freshet --help` tells what there is\n",
+                 std::string(asked).c_str(), hint.c_str());
+    return exit_bad_input;
+}
+
 /// An answer that did not arrive is none: the code, or failure where standard output could not be written.
 int told_whole(int code) {
     if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return code;
@@ -77,8 +90,7 @@ int main(int argc, char** argv) {
         }
         for (const Subcommand& subcommand : subcommands)
             if (subcommand.name == asked) return told_whole(subcommand.run(argc - 1, argv + 1));
-        std::fprintf(stderr, "freshet: no subcommand '%s'; `freshet --help` lists them\n", argv[1]);
-        return exit_bad_input;
+        return no_subcommand(asked);
     } catch (const std::exception& error) {
         std::fprintf(stderr, "freshet: %s\n", error.what());
         return exit_failure;

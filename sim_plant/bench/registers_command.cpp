@@ -14,6 +14,7 @@
 #include "config/loader/load.hpp"
 #include "hal/modbus/advice_map.hpp"
 #include "hal/modbus/field_codec.hpp"
+#include "hal/service/command_line.hpp"
 #include "sim_plant/bench/commands.hpp"
 
 namespace freshet::bench {
@@ -189,11 +190,7 @@ int registers_command(int argc, char** argv) {
     app.add_flag("--markdown", markdown, "a Markdown table (this is the default)")->excludes(as_csv);
     app.add_option("--field-map", field_map_file, "print this field map (TOML) instead")->type_name("FILE");
     app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? exit_good : exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     const MapForm form = csv ? MapForm::csv : MapForm::markdown;
     if (field_map_file.empty()) {
         std::fputs(advice_map_document(form).c_str(), stdout);

@@ -12,6 +12,7 @@
 #include <utility>
 #include <vector>
 
+#include "hal/service/command_line.hpp"
 #include "hal/store/run_record.hpp"
 #include "hal/store/summary_json.hpp"
 #include "sim_plant/bench/bench.hpp"
@@ -25,9 +26,8 @@ namespace {
 constexpr const char* help_foot =
     "Example: freshet run config/scenarios/design_storm.toml --out record\n"
     "\n"
-    "DIR then holds journal.jsonl, trend.csv, faults.jsonl if there were any, summary.json and report.html. "
-    "Simulated; advisory\n"
-    "only.\n"
+    "DIR then holds journal.jsonl, trend.csv, faults.jsonl if there were any, summary.json and report.html.\n"
+    "Simulated; advisory only.\n"
     "Exit code: 0 good, 2 bad input, 3 failed.";
 
 // A signal handler can reach nothing else.
@@ -130,11 +130,7 @@ int run_command(int argc, char** argv) {
         ->check(CLI::IsMember(names_left_out()));
     app.add_flag("--json", json, "print the summary as JSON");
     app.add_flag("--quiet", quiet, "no progress on the terminal");
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? exit_good : exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
 
     const auto inputs = load_case(scenario_path);
     if (!inputs) {

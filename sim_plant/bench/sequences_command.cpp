@@ -4,6 +4,7 @@
 #include <cstdio>
 
 #include "controller/words/sequence_document.hpp"
+#include "hal/service/command_line.hpp"
 #include "sim_plant/bench/commands.hpp"
 
 namespace freshet::bench {
@@ -17,11 +18,7 @@ int sequences_command(int argc, char** argv) {
     auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
     app.add_flag("--dot", dot, "a chart for Graphviz")->excludes(as_markdown);
     app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? exit_good : exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     std::fputs((dot ? words::sequences_dot() : words::sequences_markdown()).c_str(), stdout);
     return exit_good;
 }

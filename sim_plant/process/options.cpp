@@ -9,6 +9,8 @@
 #include <unistd.h>
 #include <CLI/CLI.hpp>
 
+#include "hal/modbus/read_server.hpp"
+#include "hal/service/command_line.hpp"
 #include "hal/service/exit_code.hpp"
 
 namespace freshet::plant_process {
@@ -49,7 +51,8 @@ std::variant<Options, int> read_options(int argc, char** argv) {
     app.add_flag("--lockstep", options.lockstep, "wait at each instant for the advice made from it");
     app.add_option("--listen", listen, "HOST:PORT of the measurement server; port 0: the system chooses")
         ->capture_default_str();
-    app.add_option("--allow", options.allowed, "ADDRESS or ADDRESS/PREFIX that may read, besides loopback");
+    app.add_option("--allow", options.allowed, "ADDRESS or ADDRESS/PREFIX that may read, besides loopback")
+        ->check(modbus::allow_refusal);
     app.add_option("--advice", advice, "HOST:PORT of the controller's advice server")->capture_default_str();
     app.add_option("--duration-s", options.duration_s,
                    "station time to run, seconds; otherwise the scenario's")
@@ -68,11 +71,7 @@ std::variant<Options, int> read_options(int argc, char** argv) {
                    "wall time after which a silent peer in lockstep counts as stalled")
         ->capture_default_str()
         ->check(CLI::Range(100, 3600000));
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::ParseError& error) {
-        return app.exit(error) == 0 ? service::exit_good : service::exit_bad_input;
-    }
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     options.response = std::chrono::milliseconds(response_ms);
     options.stall = std::chrono::milliseconds(stall_ms);
     options.live_line = (options.live_line || isatty(STDERR_FILENO) == 1) && !quiet;
@@ -89,6 +88,7 @@ std::variant<Options, int> read_options(int argc, char** argv) {
     const auto at = service::parse_host_port(listen);
     if (!at) return refuse("--listen: " + at.error());
     options.listen = *at;
+    if (std::string why = modbus::listen_refusal(at->host); !why.empty()) return refuse("--listen: " + why);
     const auto controller = service::parse_host_port(advice);
     if (!controller) return refuse("--advice: " + controller.error());
     options.advice = *controller;

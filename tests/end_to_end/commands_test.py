@@ -108,6 +108,36 @@ class BadRain(Command):
         self.refused("storms/measured.csv", "a value is missing", run="scenarios/cloudburst.toml")
 
 
+class Mistakes(Command):
+    """Each is told in one line that begins with the program's name."""
+
+    def told(self, *words):
+        done = p.run(*words)
+        self.assertEqual(done.returncode, 2, done.stderr)
+        self.assertEqual(done.stdout, "")
+        self.assertEqual(done.stderr.count("\n"), 1, done.stderr)
+        return done.stderr
+
+    def test_a_subcommand_that_is_none(self):
+        self.assertIn('freshet: there is no subcommand "rnu"; nearest known subcommand "run"', self.told(p.FRESHET, "rnu"))
+
+    def test_an_option_that_is_none(self):
+        for words, name in (((p.FRESHET, "run"), "freshet run"), ((p.FRESHET, "check"), "freshet check"),
+                            ((p.PLANT,), "freshet-plant"), ((p.CONTROLLER,), "freshet-controller")):
+            self.assertTrue(self.told(*words, "--helpp").startswith(
+                f'{name}: there is no option "--helpp"; nearest known option "--help"'))
+
+    def test_a_number_that_is_none(self):
+        self.assertIn("freshet explain: --seq: \"-1\" cannot be read; a whole number from 0 was expected",
+                      self.told(p.FRESHET, "explain", "journal.jsonl", "--seq", "-1"))
+
+    def test_an_address_that_is_none(self):
+        expected = "--allow: '300.1.1.1' is no address; expected one like 192.0.2.7 or 192.0.2.0/24"
+        self.assertIn(expected, self.told(p.PLANT, "--scenario", p.SCENARIO, "--allow", "300.1.1.1"))
+        self.assertIn(expected, self.told(p.CONTROLLER, "--station", p.STATION, "--field-map", p.FIELD_MAP,
+                                          "--allow", "300.1.1.1"))
+
+
 class Closing(Command):
     def closing(self, *more, station="demo"):
         done = p.run(p.FRESHET, "closing", "--motor", self.folder / f"stations/{station}.toml", *more)

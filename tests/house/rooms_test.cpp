@@ -52,7 +52,7 @@ const std::vector<Library>& libraries() {
         {"<boost/", {"hal/"}},
         {"<sqlite3", {"hal/store/"}},
         {"<spdlog", {"controller/process/", "sim_plant/process/", "hal/service/"}},
-        {"<CLI/", {"controller/process/", "sim_plant/process/", "sim_plant/bench/"}},
+        {"<CLI/", {"hal/service/", "controller/process/", "sim_plant/process/", "sim_plant/bench/"}},
         {"<nlohmann/",
          {"hal/store/", "hal/http/", "sim_plant/bench/", "controller/process/", "sim_plant/process/"}},
         {"<fmt/", {"config/", "hal/", "controller/process/", "sim_plant/bench/", "sim_plant/process/"}},
