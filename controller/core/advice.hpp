@@ -62,7 +62,7 @@ struct PumpFigures {
 /// What an alarm is besides active and unacknowledged; a bit for each.
 struct AlarmMarks {
     std::uint32_t shelved = 0, out_of_service = 0;
-    std::uint32_t suppressed = 0;  ///< would be raised, but follows from another that stands
+    std::uint32_t suppressed = 0;  ///< would be raised, but follows from another that is shown
     std::uint32_t first_out = 0;   ///< came first in its group; several: in the same scan
 };
 

@@ -25,8 +25,9 @@ Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept;
 
 /// Why an idle, available pump may not be started now; none: it may. `wait_ms` gets how long until the timer
 /// that refuses lets go; 0 where none refuses, and where it is not reckoned (starts per hour). Rest and
-/// residual-voltage time are asked for either way; `by_line`: for a line start, which asks for starts in
-/// succession, the strength of the supply and the spacing of line starts besides.
+/// residual-voltage time are asked for either way, and starts in succession, unless those on the drive do not
+/// count (drive_starts_count); `by_line`: for a line start, which is asked for starts in succession always,
+/// and for the strength of the supply and the spacing of line starts besides.
 Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                          const Settings& settings, std::size_t pump, bool by_line,
                          std::int64_t& wait_ms) noexcept;

@@ -78,8 +78,8 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "isolate and examine the contactor before the drive is used again"},
     {core::StationAlarm::drive_does_not_run,
      "drive blocked, reference or run command lost, or its signal missing",
-     "the start or the take-back is withdrawn and tried again after a pause; after repeated failed starts "
-     "the drive is locked out",
+     "the start or the take-back is withdrawn and tried again after a pause; after repeated failures of the "
+     "drive, in starts, hand-overs, take-backs and stops alike, it is locked out",
      "see at the drive whether it received the command and what holds it"},
     {core::StationAlarm::drive_does_not_stop, "drive in local, or its running signal stuck",
      "the drive cannot take a motor", "see at the drive whether it really runs; stop it there"},

@@ -204,7 +204,7 @@ constexpr void lay_out(Layout& at) {
     at.add("station_alarms_out_of_service", u32, 1, "",
            "a bit for each alarm of the station, taken out of service");
     at.add("station_alarms_suppressed", u32, 1, "",
-           "a bit for each alarm of the station, not raised because another stands that it follows from");
+           "a bit for each alarm of the station, not raised because another is shown that it follows from");
     at.add("station_alarms_first_out", u32, 1, "",
            "a bit for each alarm of the station that came first in its group");
     for (std::size_t pump = 0; pump < core::pumps_max; ++pump) {
@@ -213,7 +213,7 @@ constexpr void lay_out(Layout& at) {
         at.add_for_pump(pump, "alarms_out_of_service", u16, 1, "",
                         "a bit for each alarm of the pump, taken out of service");
         at.add_for_pump(pump, "alarms_suppressed", u16, 1, "",
-                        "a bit for each alarm of the pump, not raised because another stands that it "
+                        "a bit for each alarm of the pump, not raised because another is shown that it "
                         "follows from");
         at.add_for_pump(pump, "alarms_first_out", u16, 1, "",
                         "a bit for each alarm of the pump that came first");
