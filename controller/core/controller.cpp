@@ -622,11 +622,10 @@ void Controller::standing_conditions(const Inputs& inputs, Service service) noex
 }
 
 void Controller::keep_hours() noexcept {
-    const bool drive_feeds = picture_.output_closed && picture_.drive_running;
-    const PumpMask fed = static_cast<PumpMask>(picture_.line_side_closed |
-                                               (drive_feeds ? picture_.drive_side_closed : PumpMask{0}));
+    // A steady run is not carried on: what ends it may be the first that stirs for hours.
+    note_fed(sequencer_, picture_);
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
-        if (has(fed, pump)) sequencer_.pumps[pump].run_ms += hours_due_ms_;
+        if (has(sequencer_.fed, pump)) sequencer_.pumps[pump].run_ms += hours_due_ms_;
     hours_due_ms_ = 0;
 }
 

@@ -5,6 +5,7 @@
 
 #include "controller/core/alarms.hpp"
 #include "controller/core/held.hpp"
+#include "controller/core/numbers.hpp"
 #include "controller/core/step_limits.hpp"
 #include "controller/core/succession.hpp"
 
@@ -460,18 +461,24 @@ void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Value
     enter(state, run, first_step(run.sequence), why, values, now_ms, journal);
 }
 
+void note_fed(SequencerState& state, const Picture& picture) noexcept {
+    const bool drive_feeds = picture.output_closed && picture.drive_running;
+    const PumpMask by_drive = drive_feeds ? picture.drive_side_closed : PumpMask{0};
+    state.fed = static_cast<PumpMask>(picture.line_side_closed | by_drive);
+    for (std::size_t pump = 0; pump < pumps_max; ++pump)
+        if (has(state.fed, pump)) state.pumps[pump].fed_ms = picture.time_ms;
+}
+
 void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings,
               Journal& journal) noexcept {
     const Picture& seen = inputs.picture;
     keep_since(state.sync_within_since_ms, inputs.sync.within, seen.time_ms);
     const auto surely_dead = static_cast<PumpMask>(seen.drive_side_open & seen.line_side_open);
-    const PumpMask by_drive = seen.output_closed && seen.drive_running ? seen.drive_side_closed : PumpMask{0};
-    const auto fed = static_cast<PumpMask>(seen.line_side_closed | by_drive);
+    note_fed(state, seen);
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
         PumpRecord& record = state.pumps[pump];
         if (!has(static_cast<PumpMask>(surely_dead & state.dead_before), pump))
             record.released_ms = seen.time_ms;
-        if (has(fed, pump)) record.fed_ms = seen.time_ms;
         if (state.line_stop[pump].step != Step::idle) {
             carry_run(state, state.line_stop[pump], inputs, settings, journal);
         } else if (record.state == PumpState::on_line) {
@@ -566,7 +573,7 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
 double speed_reference_hz(double speed_hz) noexcept {
     constexpr double per_hz = 100;
     constexpr double half = 0.5;
-    const double hundredths = speed_hz * per_hz;
+    const double hundredths = bounded(speed_hz, 0, speed_reference_max_hz) * per_hz;
     const auto whole = static_cast<std::int64_t>(hundredths);
     const bool up = hundredths - static_cast<double>(whole) >= half;
     return static_cast<double>(whole + (up ? 1 : 0)) / per_hz;

@@ -91,6 +91,7 @@ struct SequencerState {
     std::int64_t drive_retry_after_ms = never_ms;
     std::int64_t sync_within_since_ms = never_ms;
     PumpMask dead_before = 0;  ///< pumps whose contactors were both open when last carried on
+    PumpMask fed = 0;          ///< pumps that were surely energised when last looked at
     std::int64_t last_start_ms = never_ms, last_line_start_ms = never_ms;
     std::uint8_t transfer_attempts = 0;  ///< failed ones in a row
     std::uint8_t drive_attempts = 0;
@@ -130,6 +131,9 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
 void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, std::array<double, 4> values,
                      std::int64_t now_ms, Journal& journal) noexcept;
 
+/// Notes which pumps are surely energised, and when. A contact that is not read says nothing.
+void note_fed(SequencerState& state, const Picture& picture) noexcept;
+
 /// Carries every run on by at most one step each, and watches the pumps that run steadily.
 void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings,
               Journal& journal) noexcept;
@@ -143,7 +147,9 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, std::array
 void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz,
              const Settings& settings, Advice& advice) noexcept;
 
-/// A speed as it is advised: to the nearest 0.01 Hz.
+/// A speed as it is advised: to the nearest 0.01 Hz, from zero to `speed_reference_max_hz`, which is beyond
+/// the drive of any pump; a number that is none becomes zero.
+inline constexpr double speed_reference_max_hz = 650;
 double speed_reference_hz(double speed_hz) noexcept;
 
 /// No drive-side contactor of any pump and no drive output is closed, and all are known to be open.

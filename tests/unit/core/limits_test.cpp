@@ -147,6 +147,50 @@ TEST(Succession, is_a_ground_for_refusing_a_start_with_its_wait) {
         << "the drive starts softly";
 }
 
+/// A station whose pump 1 runs itself even on the drive, with nothing that stirs; the others are out of service
+/// from then on.
+struct LongQuietRun : Watch {
+    LongQuietRun() : Watch(with_short_rests()) {
+        one_on_drive();
+        run_for(2_h);
+        for (std::size_t pump = 1; pump < 4; ++pump) station.selector[pump] = Selector::off;
+    }
+    static Settings with_short_rests() {
+        Settings settings = two_cold_one_warm();
+        settings.succession.cool_ms = 4_h;
+        settings.succession.rest_ms = 1_h;
+        settings.permissives.rest_min_ms = 0;
+        return settings;
+    }
+    void expect_one_start_from_warm() {
+        station.level_m = 2.5;
+        EXPECT_TRUE(run_until_state(0, PumpState::on_drive, 5_min));
+        EXPECT_EQ(retained().pumps[0].succession_starts, 1);
+        EXPECT_TRUE(retained().pumps[0].succession_warm);
+    }
+};
+
+TEST(Succession, knows_a_long_run_without_an_event_as_long_when_its_contactor_drops_out) {
+    LongQuietRun at;
+    at.station.drive_side[0].fault.lies_open = true;
+    at.run_for(1_s);
+    at.station.drive_side[0].fault.lies_open = false;
+    at.expect_one_start_from_warm();
+}
+
+TEST(Succession, knows_a_long_run_without_an_event_as_long_when_the_drive_stands_at_once_with_its_trip) {
+    LongQuietRun at;
+    at.station.drive_fault.trips = true;
+    at.on_the_way = [](Inputs& inputs) {
+        inputs.drive.running.on = false;
+        inputs.two_state_revision = inputs.revision = 0;
+    };
+    at.run_for(20_s);
+    at.station.drive_fault.trips = false;
+    at.on_the_way = nullptr;
+    at.expect_one_start_from_warm();
+}
+
 TEST(Succession, holds_for_a_whole_station_whose_only_pump_trips_again_and_again) {
     Settings settings = two_cold_one_warm();
     settings.permissives.starts_per_hour_max = 12;
