@@ -15,6 +15,8 @@ using Values = std::array<double, 4>;
 
 /// The forecast must say the same for so long: one odd reading is not water.
 constexpr std::int64_t forecast_hold_ms = 3000;
+/// A start that was decided and finds no pump for so long is no longer what the water asks for.
+constexpr std::int64_t wanted_max_ms = 300'000;
 
 double as_double(std::int64_t value) noexcept {
     return static_cast<double>(value);
@@ -63,6 +65,13 @@ struct Situation {
     }
     /// ... and it stands, so that it can take a motor now.
     bool drive_free() const noexcept { return drive_usable() && drive_can_take(picture, settings); }
+    /// Seen on the line, whoever put them there, and not being stopped.
+    int line_pumps() const noexcept {
+        int pumps = picture.on_line;
+        for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
+            if (state.line_stop[pump].step != Step::idle && has(picture.line_side_closed, pump)) --pumps;
+        return pumps;
+    }
     PumpMask may_start(bool by_line) const noexcept {
         return startable(state, picture, inputs.permit, settings, by_line);
     }
@@ -92,7 +101,7 @@ Reason float_reason(const Situation& at) noexcept {
 Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t high_ms = at.held_ms(staging.since, &StagingTimers::pressure_ms, true);
     const bool on_drive = at.state.drive_pump != no_pump;
-    if (at.picture.on_line + (on_drive ? 1 : 0) < 2) return {};
+    if (at.line_pumps() + (on_drive ? 1 : 0) < 2) return {};
     std::int64_t wait_ms = 0;
     const std::uint8_t pump =
         on_drive ? at.state.drive_pump
@@ -114,15 +123,9 @@ Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept 
 /// More pumps run than the supply may carry, as when a generator has taken over: one goes at once, from the
 /// line before the one on the drive, whatever its minimum run.
 Decision less_for_supply(const Situation& at) noexcept {
-    int running = at.picture.on_line + (at.state.drive_pump != no_pump ? 1 : 0);
-    PumpMask ours = 0;
-    for (std::uint8_t pump = 0; pump < at.settings.pump_count; ++pump) {
-        const bool closed = has(at.picture.line_side_closed, pump);
-        if (at.state.line_stop[pump].step != Step::idle && closed) --running;
-        if (at.state.pumps[pump].state == PumpState::on_line)
-            ours = static_cast<PumpMask>(ours | bit_of(pump));
-    }
+    const int running = at.line_pumps() + (at.state.drive_pump != no_pump ? 1 : 0);
     if (running <= pumps_most(at.settings, at.picture)) return {};
+    const PumpMask ours = pumps_in(at.state, PumpState::on_line, at.settings);
     const std::uint8_t pump = next_to_stop(ours, at.state, at.settings);
     if (pump != no_pump) return {Intention::stop_from_line, pump, Reason::pumps_max_reached, {}, true, 0};
     if (at.state.drive_pump == no_pump) return {};
@@ -243,7 +246,7 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const bool on_drive = at.state.drive_pump != no_pump;
-    const int running = at.picture.on_line + (on_drive ? 1 : 0);
+    const int running = at.line_pumps() + (on_drive ? 1 : 0);
     const bool looks = at.settings.staging.forecast && in.inflow_known && running > 1 &&
                        in.need_m <= at.inputs.marks.stage_down_m;
     if (!looks) return {};
@@ -303,6 +306,7 @@ Decision change_drive_pump(StagingState& staging, const Situation& at, const Dec
         std::max(wait_ms, up.countdown_ms)};
     if (change.now) {
         staging.start_wanted = true;
+        staging.wanted_ms = at.picture.time_ms;
         staging.wanted_why = up.why;
         staging.wanted_values = up.values;
     }
@@ -326,6 +330,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         at.put_off_transfer(up);
         if (up.now) {
             staging.start_wanted = true;
+            staging.wanted_ms = at.picture.time_ms;
             staging.wanted_why = up.why;
             staging.wanted_values = up.values;
             staging.float_step_ms = at.picture.time_ms;
@@ -333,9 +338,10 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         return up;
     }
     if (in.service == Service::floats) return {};
+    // Both are looked at in every decision, so that neither's delay begins anew whenever the other speaks.
     const Decision early = stop_before_empty(staging, at);
-    if (early.intention != Intention::none) return early;
     const Decision down = down_from_drive(staging, at);
+    if (early.now || (early.intention != Intention::none && !down.now)) return early;
     if (down.now) staging.take_back_wanted = at.picture.on_line > 0;
     if (down.intention == Intention::none) return exchange(at);
     return down;
@@ -345,6 +351,8 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
 Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (in.service == Service::hold) return {};
+    if (in.permit.pressure_high) return less_for_pressure(staging, at);
+    if (at.picture.time_ms - staging.wanted_ms > wanted_max_ms) staging.start_wanted = false;
     if (in.service == Service::floats) {
         const bool due = staging.float_step_ms == never_ms ||
                          at.picture.time_ms - staging.float_step_ms >= at.settings.floats.run_on_ms ||
@@ -401,42 +409,39 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     staging.start_wanted = staging.take_back_wanted = false;
     if (in.permit.pressure_high) return less_for_pressure(staging, at);
+    const int line_pumps = at.line_pumps();
     const bool by_float = in.service == Service::floats;
-    const double start_mark_m =
-        at.picture.on_line == 0 ? at.inputs.marks.start_m : at.inputs.marks.stage_up_m;
+    const double start_mark_m = line_pumps == 0 ? at.inputs.marks.start_m : at.inputs.marks.stage_up_m;
     const bool want_more = by_float ? in.float_calls : in.need_m >= start_mark_m;
     const std::int64_t more_ms = at.held_ms(staging.since, &StagingTimers::top_ms, want_more);
     const std::int64_t up_delay_ms =
-        at.picture.on_line == 0 ? 0
-                                : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
+        line_pumps == 0 ? 0 : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
     if (more_ms >= 0) {
         const std::uint8_t pump =
             next_to_start(at.may_start(true), at.state, at.settings, at.picture.time_ms);
         if (pump == no_pump) return {};
-        return {Intention::line_start,
-                pump,
-                by_float ? float_reason(at) : Reason::value_past_start,
-                {in.value_m,
-                 at.picture.on_line == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
-                more_ms >= up_delay_ms,
-                up_delay_ms - more_ms};
+        return {
+            Intention::line_start,
+            pump,
+            by_float ? float_reason(at) : Reason::value_past_start,
+            {in.value_m, line_pumps == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
+            more_ms >= up_delay_ms,
+            up_delay_ms - more_ms};
     }
     if (by_float) return {};
     const PumpMask ours = pumps_in(at.state, PumpState::on_line, at.settings);
-    const double stop_mark_m =
-        at.picture.on_line <= 1 ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
+    const double stop_mark_m = line_pumps <= 1 ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
     const std::int64_t less_ms =
         at.held_ms(staging.since, &StagingTimers::bottom_ms, in.need_m <= stop_mark_m && ours != 0);
     if (less_ms < 0) return {};
-    const std::int64_t down_delay_ms = at.picture.on_line <= 1 ? 0 : at.settings.staging.down_delay_ms;
+    const std::int64_t down_delay_ms = line_pumps <= 1 ? 0 : at.settings.staging.down_delay_ms;
     const std::uint8_t pump =
         next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
     if (pump == no_pump) return {};
     return {Intention::stop_from_line,
             pump,
             Reason::value_past_stop,
-            {in.value_m, at.picture.on_line <= 1 ? at.settings.marks.stop_m : at.settings.marks.stage_down_m,
-             0, 0},
+            {in.value_m, line_pumps <= 1 ? at.settings.marks.stop_m : at.settings.marks.stage_down_m, 0, 0},
             less_ms >= down_delay_ms,
             down_delay_ms - less_ms};
 }

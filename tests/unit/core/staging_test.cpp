@@ -239,6 +239,22 @@ TEST(DischargePressure, without_the_drive_takes_one_from_the_line) {
     EXPECT_EQ(station.decide_now().intention, Intention::none) << "all in their minimum run";
 }
 
+TEST(DischargePressure, at_its_limit_with_the_drive_free_takes_pumps_from_the_line_but_for_the_last) {
+    Table station(2, false);
+    station.stands_at(station.settings.marks.stage_up_m + 0.1);
+    station.staging.take_back_wanted = true;
+    station.in.permit.pressure_high = true;
+    const Decision less = station.decide_after(station.settings.staging.down_delay_ms);
+    EXPECT_EQ(less.intention, Intention::stop_from_line);
+    EXPECT_EQ(less.why, Reason::pressure_high);
+    EXPECT_TRUE(less.now);
+
+    Table one(1, false);
+    one.stands_at(one.settings.marks.stage_up_m + 0.1);
+    one.in.permit.pressure_high = true;
+    EXPECT_EQ(one.decide_after(one.settings.staging.down_delay_ms).intention, Intention::none);
+}
+
 // Holding on
 // --------------------------------------------------------------------------------------------------
 
@@ -283,6 +299,38 @@ TEST(StageDown, counts_its_delay_anew_when_the_pressure_came_between) {
     EXPECT_EQ(down.countdown_ms, station.settings.staging.down_delay_ms);
 }
 
+TEST(StageDown, is_not_put_off_by_a_forecast_that_flickers) {
+    Table station(2);
+    station.stands_at(station.settings.marks.stage_down_m - 0.05);
+    station.in.demand_hz = station.in.lowest_hz;
+    const double steady_m3s = station.flows.total_m3s(2, station.in.lowest_hz, station.in.value_m) - 0.05;
+    constexpr std::int64_t second_ms = 1000, flicker_ms = 5000;
+    std::int64_t waited_ms = 0;
+    Decision down = station.decide_now();
+    for (; !down.now && waited_ms < 10 * station.settings.staging.down_delay_ms; waited_ms += second_ms) {
+        station.in.inflow_m3s = waited_ms % flicker_ms == 0 ? 0.1 : steady_m3s;
+        station.picture.time_ms += second_ms;
+        down = station.decide_now();
+    }
+    EXPECT_EQ(down.intention, Intention::stop_on_drive);
+    EXPECT_LE(waited_ms, station.settings.staging.down_delay_ms + second_ms);
+}
+
+TEST(FixedSpeed, counts_a_pump_that_is_being_stopped_no_more) {
+    Table station(3, false);
+    station.settings.staging.down_delay_ms = 0;
+    station.in.service = Service::fixed_speed;
+    station.stands_at(station.settings.marks.stage_down_m - 0.05);
+    int stopped = 0;
+    for (Decision less = station.decide_now(); less.now && stopped < 4; less = station.decide_now()) {
+        ASSERT_EQ(less.intention, Intention::stop_from_line);
+        station.state.pumps[less.pump].state = PumpState::stopping;
+        station.state.line_stop[less.pump].step = Step::line_stop_open;  // its contact still reads closed
+        ++stopped;
+    }
+    EXPECT_EQ(stopped, 2) << "the last pump runs down to the stop mark";
+}
+
 TEST(FixedSpeed, counts_the_delay_of_a_stop_anew_when_there_was_no_value_to_go_by_meanwhile) {
     Table station(2, false);
     station.in.service = Service::fixed_speed;
@@ -301,6 +349,7 @@ TEST(FixedSpeed, counts_the_delay_of_a_stop_anew_when_there_was_no_value_to_go_b
 TEST(StageUp, that_lost_its_ground_while_the_drive_was_freed_is_given_up_for_a_take_back) {
     Table station(1, false);
     station.staging.start_wanted = true;
+    station.staging.wanted_ms = now_ms;
     station.in.inflow_known = false;
     station.stands_at(station.settings.marks.stage_down_m - 0.05);
     EXPECT_EQ(station.decide_now().intention, Intention::take_back);
@@ -360,6 +409,7 @@ TEST(FreeDrive, by_floats_starts_the_next_pump_at_once_when_the_one_before_was_h
     station.in.float_calls = true;
     station.staging.float_step_ms = now_ms;
     station.staging.start_wanted = true;
+    station.staging.wanted_ms = now_ms;
     EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
     EXPECT_FALSE(station.staging.start_wanted);
 }
@@ -368,6 +418,21 @@ TEST(FreeDrive, by_floats_starts_nothing_while_none_calls) {
     Table station(0, false);
     station.in.service = Service::floats;
     EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
+TEST(StageUp, that_found_no_pump_to_start_for_minutes_is_left_to_the_marks) {
+    Table station(0, false);
+    station.staging.start_wanted = true;
+    station.staging.wanted_ms = now_ms;
+    station.staging.wanted_why = Reason::demand_at_top;
+    constexpr std::int64_t minutes_ms = 6 * 60'000;
+    for (PumpRecord& pump : station.state.pumps) pump.state = PumpState::unavailable;
+    station.picture.time_ms += minutes_ms;
+    station.decide_now();
+    station.state.pumps[0].state = PumpState::off;
+    EXPECT_EQ(station.decide_now().intention, Intention::none) << "below the start mark";
+    station.stands_at(station.settings.marks.start_m);
+    EXPECT_EQ(station.decide_now().why, Reason::value_past_start);
 }
 
 // Exercise
