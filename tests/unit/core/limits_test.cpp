@@ -147,8 +147,8 @@ TEST(Succession, is_a_ground_for_refusing_a_start_with_its_wait) {
         << "the drive starts softly";
 }
 
-/// A station whose pump 1 runs itself even on the drive, with nothing that stirs; the others are out of service
-/// from then on.
+/// A station whose pump 1 runs itself even on the drive, with nothing that stirs; the others are out of
+/// service from then on.
 struct LongQuietRun : Watch {
     LongQuietRun() : Watch(with_short_rests()) {
         one_on_drive();
