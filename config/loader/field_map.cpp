@@ -250,7 +250,8 @@ Errors check_together(const FieldMap& map, const StationFile& file) {
     using enum StationSignal;
     if (file.settings.level_transmitter[0].fitted) either(level_1_loop, level_1);
     if (file.settings.level_transmitter[1].fitted) either(level_2_loop, level_2);
-    if (file.settings.measured == core::Measured::header_pressure)
+    const bool limits_pressure = file.settings.permissives.discharge_pressure_max_m > 0;
+    if (file.settings.measured == core::Measured::header_pressure || limits_pressure)
         either(header_pressure_loop, header_pressure);
     std::vector<StationSignal> needed{emergency_stop,  line_voltage,  line_frequency, drive_ready,
                                       drive_running,   drive_tripped, drive_in_sync,  drive_output_closed,

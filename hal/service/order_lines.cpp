@@ -10,6 +10,16 @@
 
 namespace freshet::service {
 
+namespace {
+
+OrderLine too_long() {
+    return {{},
+            "a line of more than " + std::to_string(order_length_max) +
+                " characters is no order; nothing of it was done\n"};
+}
+
+}  // namespace
+
 std::optional<OrderLine> OrderLines::taken() {
     const std::size_t end = unread_.find('\n');
     if (end == std::string::npos) {
@@ -21,11 +31,7 @@ std::optional<OrderLine> OrderLines::taken() {
     }
     OrderLine line{unread_.substr(0, end), {}};
     unread_.erase(0, end + 1);
-    if (too_long_ || line.text.size() > order_length_max)
-        line = {{},
-                "a line of more than " + std::to_string(order_length_max) +
-                    " characters is no order; nothing of it was done\n"};
-    too_long_ = false;
+    if (std::exchange(too_long_, false) || line.text.size() > order_length_max) line = too_long();
     return line;
 }
 
@@ -48,11 +54,11 @@ std::optional<OrderLine> OrderLines::next() {
         if (reads == reads_max) return std::nullopt;
         if (!read_more()) break;
     }
-    if (!ended_ || (unread_.empty() && !too_long_)) return std::nullopt;
-    too_long_ = false;
-    return OrderLine{
-        {},
-        "'" + std::exchange(unread_, {}) + "' was cut off by the end of the input; nothing of it was done\n"};
+    if (!ended_) return std::nullopt;
+    const std::string cut = std::exchange(unread_, {});
+    if (std::exchange(too_long_, false)) return too_long();
+    if (cut.empty()) return std::nullopt;
+    return OrderLine{{}, "'" + cut + "' was cut off by the end of the input; nothing of it was done\n"};
 }
 
 std::vector<std::string_view> words_of(std::string_view line) {

@@ -83,7 +83,7 @@ void put_figures(std::string& html, const RunSummary& summary) {
     put_row(html, "hand-overs", fmt::to_string(summary.hand_overs));
     put_row(html, "take-backs", fmt::to_string(summary.take_backs));
     put_row(html, "line starts", fmt::to_string(summary.line_starts));
-    put_row(html, "most transfers in an hour", fmt::to_string(summary.transfers_per_hour_max));
+    put_row(html, "most transfers completed in an hour", fmt::to_string(summary.transfers_per_hour_max));
     put_row(html, "most starts of a pump in an hour", fmt::to_string(summary.starts_per_hour_max));
     put_row(html, "longest overlap", figure(summary.overlap_ms_max, 0, "ms"));
     put_row(html, "largest closing angle", figure(summary.closing_angle_deg_max, 2, "deg"));

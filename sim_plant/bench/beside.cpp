@@ -43,15 +43,16 @@ std::string side_by_side(const store::RunSummary& as_described, const store::Run
                          std::string_view name, std::optional<double> crest_m) {
     std::string text;
     const auto row = [&](std::string_view figure, double one, double other, int digits) {
-        text += fmt::format("  {:<28}{:>14.{}f}{:>16.{}f}\n", figure, one, digits, other, digits);
+        text += fmt::format("  {:<36}{:>14.{}f}{:>16.{}f}\n", figure, one, digits, other, digits);
     };
-    text += fmt::format("  {:<28}{:>14}{:>16}\n", "", "as described", name);
+    text += fmt::format("  {:<36}{:>14}{:>16}\n", "", "as described", name);
     row("highest level or head, m", as_described.level_max_m, beside.level_max_m, 3);
     row("lowest level or head, m", as_described.level_min_m, beside.level_min_m, 3);
     row("overflow, m3", as_described.overflow_m3, beside.overflow_m3, 3);
     row("starts", starts_of(as_described), starts_of(beside), 0);
     row("most starts in an hour", as_described.starts_per_hour_max, beside.starts_per_hour_max, 0);
-    row("most transfers in an hour", as_described.transfers_per_hour_max, beside.transfers_per_hour_max, 0);
+    row("most transfers completed in an hour", as_described.transfers_per_hour_max,
+        beside.transfers_per_hour_max, 0);
     row("hand-overs", as_described.hand_overs, beside.hand_overs, 0);
     row("take-backs", as_described.take_backs, beside.take_backs, 0);
     row("line starts", as_described.line_starts, beside.line_starts, 0);

@@ -54,8 +54,8 @@ void print_figures(const store::RunSummary& summary, config::Duty duty) {
     std::printf("\n");
     std::printf("  hand-overs %u, take-backs %u, line starts %u\n", summary.hand_overs, summary.take_backs,
                 summary.line_starts);
-    std::printf("  most in an hour: %u transfers, %u starts of a pump\n", summary.transfers_per_hour_max,
-                summary.starts_per_hour_max);
+    std::printf("  most in an hour: %u transfers completed, %u starts of a pump\n",
+                summary.transfers_per_hour_max, summary.starts_per_hour_max);
     for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
         std::printf("  pump %zu: starts %u, run %.2f h\n", pump + 1, summary.starts_per_pump[pump],
                     summary.run_h_per_pump[pump]);

@@ -178,6 +178,21 @@ TEST(FieldMapFile, must_hold_what_its_station_needs) {
     EXPECT_TRUE(
         check_together(load_field_map(shipped("field_maps/scattered.toml")).value(), station).empty());
 }
+TEST(FieldMapFile, must_hold_the_header_pressure_where_the_station_limits_it) {
+    const StationFile station = load_station_file(shipped("stations/tank.toml")).value();
+    ASSERT_GT(station.settings.permissives.discharge_pressure_max_m, 0);
+    test::SpoiledFile file("field_maps/tank.toml");
+    file.replace(
+        "    { signal = \"header_pressure_loop\", address = 6, type = \"u16\", scale = \"0.001 mA\" },\n",
+        "");
+    const auto map = read_field_map(file.text(), file.file(), test::units());
+    ASSERT_TRUE(map) << text_of(map.error());
+    EXPECT_EQ(
+        text_of(check_together(*map, station)),
+        file.start() +
+            "signal \"header_pressure_loop\" is missing; \"Fellgate transfer station (invented)\" needs "
+            "it\n");
+}
 TEST(FieldMapFile, is_not_loaded_for_a_station_that_it_does_not_suit) {
     const StationFile station = load_station_file(shipped("stations/demo.toml")).value();
     const auto map = load_field_map_for(station, shipped("field_maps/booster.toml"));

@@ -83,6 +83,18 @@ TEST(OrderLines, that_the_end_of_the_input_cut_off_are_refused_once) {
     EXPECT_FALSE(written.lines.next());
 }
 
+TEST(OrderLines, that_are_too_long_and_cut_off_are_called_too_long) {
+    Written written;
+    written.write(std::string(order_length_max + 1, 'x'));
+    EXPECT_EQ(written.all(), Lines{});
+    written.write("acknowledge all");
+    written.close_writer();
+    const auto cut = written.lines.next();
+    ASSERT_TRUE(cut);
+    EXPECT_NE(cut->refused.find("a line of more than 200 characters"), std::string::npos) << cut->refused;
+    EXPECT_FALSE(written.lines.next());
+}
+
 TEST(OrderLines, of_a_flood_without_an_end_hold_nobody_up) {
     const int flood = ::open("/dev/zero", O_RDONLY | O_CLOEXEC);
     ASSERT_GE(flood, 0);
