@@ -49,11 +49,14 @@ void read_main(TableReader& table, Main& main) {
         Reach reach;
         reach.length_m = entry.quantity("length", Quantity::length, positive);
         reach.diameter_m = entry.quantity("diameter", Quantity::length, positive);
-        reach.friction = entry.word("friction", std::span<const Word<Friction>>(frictions));
-        if (reach.friction == Friction::darcy_weisbach)
+        const auto friction = entry.telling_word("friction", std::span<const Word<Friction>>(frictions));
+        if (friction == Friction::darcy_weisbach)
             reach.roughness_m = entry.quantity("roughness", Quantity::length, not_negative);
-        else
+        else if (friction == Friction::hazen_williams)
             reach.hazen_williams_c = entry.number("hazen_williams_c", positive);
+        else
+            for (const char* key : {"roughness", "hazen_williams_c"}) entry.optional(key);
+        reach.friction = friction.value_or(Friction::darcy_weisbach);
         reach.minor_loss_k = entry.number("minor_loss_k", not_negative);
         reach.wave_speed_ms = entry.quantity("wave_speed", Quantity::velocity, positive);
         main.reaches.push_back(reach);
@@ -166,6 +169,13 @@ Motor read_motor(TableReader& table) {
             entry.optional_number("xlr_standstill_ratio", {0, 1, true}).value_or(1);
     });
     return motor;
+}
+
+bool tells_its_duty(TableReader& document) {
+    const Node* table = document.table("station", "a [station] table");
+    return table != nullptr && TableReader(document.source(), *table, document.name_within("station"))
+                                   .telling_word("duty", std::span<const Word<Duty>>(duties))
+                                   .has_value();
 }
 
 Station read_equipment(TableReader& document) {

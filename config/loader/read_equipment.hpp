@@ -7,6 +7,9 @@
 
 namespace freshet::config {
 
+/// Whether the duty is known, on which depends what else the document must hold; if not, why not goes to the
+/// reader's source.
+bool tells_its_duty(TableReader& document);
 /// Reads every table of the document but [control]; what is missing or wrong goes to the reader's source.
 Station read_equipment(TableReader& document);
 Motor read_motor(TableReader& motor);

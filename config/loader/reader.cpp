@@ -290,12 +290,20 @@ void TableReader::unknown_word(const Node& node, std::span<const std::string_vie
 
 void TableReader::close() {
     const std::vector<std::string_view> known(known_.begin(), known_.end());
+    std::optional<std::size_t> strange;  // the first error about a key that is like none
+    std::size_t more = 0;
     for (const Member& member : table_->members) {
         if (std::ranges::find(known, member.key) != known.end()) continue;
-        source_->error(member.place,
-                       fmt::format("unknown key \"{}\"{}{}{}", member.key, name_.empty() ? "" : " in ", name_,
-                                   suggestion(member.key, known, "key")));
+        const std::string near = suggestion(member.key, known, "key");
+        if (near.empty() && strange) {
+            ++more;
+            continue;
+        }
+        if (near.empty()) strange = source_->errors.size();
+        source_->error(member.place, fmt::format("unknown key \"{}\"{}{}{}", member.key,
+                                                 name_.empty() ? "" : " in ", name_, near));
     }
+    if (more != 0) source_->errors[*strange].message += fmt::format(" (and {} more keys)", more);
 }
 
 }  // namespace freshet::config

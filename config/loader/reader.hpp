@@ -82,9 +82,13 @@ class TableReader {
 
     template <class Value>
     Value word(std::string_view key, std::span<const Word<Value>> words) {
+        return telling_word(key, words).value_or(words.front().value);
+    }
+    /// The same where other keys depend on it: nothing after an error, so that no more is asked of those.
+    template <class Value>
+    std::optional<Value> telling_word(std::string_view key, std::span<const Word<Value>> words) {
         const Node* node = required(key, "one of " + listed(words));
-        const std::optional<Value> value = node != nullptr ? word_of(*node, words) : std::nullopt;
-        return value.value_or(words.front().value);
+        return node != nullptr ? word_of(*node, words) : std::nullopt;
     }
     template <class Value>
     std::optional<Value> optional_word(std::string_view key, std::span<const Word<Value>> words) {
@@ -102,7 +106,8 @@ class TableReader {
     std::vector<double> optional_quantities(std::string_view key, Quantity quantity, Range range);
     std::vector<double> numbers(std::string_view key, std::size_t count, Range range);
 
-    /// Reports every key that was not asked for, with the nearest that was.
+    /// Reports every key that was not asked for, with the nearest that was; those that are like none as one,
+    /// since they most likely stand here for one reason.
     void close();
 
     /// "[pump] curve" or "curve": how messages call a key of this table.

@@ -98,6 +98,7 @@ class ScenarioReader {
         const bool measured = in_optional_table(document, "measured_inflow", [&](TableReader& table) {
             if (const auto flow = read_table(table, "file", "the path of a CSV file", read_measured_flow))
                 weather.measured_inflow_m3s = *flow;
+            check_length(table);
         });
         if (measured && (weather.dry.average_m3s > 0 || !weather.storms.empty()))
             source_->error(document.optional("measured_inflow")->place,
@@ -118,6 +119,17 @@ class ScenarioReader {
                 node->place,
                 fmt::format("{} has a mean of {:.3f}; hourly factors with a mean of 1 were expected",
                             table.called(key), sum / 24));
+    }
+
+    /// A run that outlasts its series would go on with the last value.
+    void check_length(TableReader& table) {
+        const auto& series = scenario_.weather.measured_inflow_m3s;
+        if (series.empty() || series.back().t_s >= scenario_.duration_s) return;
+        source_->error(
+            table.optional("file")->place,
+            fmt::format("the series lasts {:g} h and the run {:g} h; a series as long as the run was "
+                        "expected, or a duration of \"{:g} s\"",
+                        series.back().t_s / hour_s, scenario_.duration_s / hour_s, series.back().t_s));
     }
 
     /// What begins when the run is over would never be seen.

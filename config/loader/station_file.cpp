@@ -16,6 +16,7 @@ tl::expected<StationFile, Errors> read_station_file(std::string_view text, const
     if (!document) return tl::unexpected(document.error());
     Source source{file, units, {}};
     TableReader reader(source, *document, "");
+    if (!tells_its_duty(reader)) return tl::unexpected(std::move(source.errors));
     StationFile result;
     result.station = read_equipment(reader);
     result.settings = read_settings(reader, result.station);

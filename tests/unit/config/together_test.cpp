@@ -1,8 +1,12 @@
-// Settings that cannot be met together: refused with the reason, and what is suggested does when it is tried.
-// One reason to change: such a pair of settings.
+// Settings that cannot be met together, and mistakes on which others would follow: refused once with the
+// reason, and what is suggested does when it is tried. One reason to change: such a pair of settings.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <fstream>
+#include <string>
+
+#include "tests/doubles/scratch_folder.hpp"
 #include "tests/unit/config/spoiled_file.hpp"
 
 namespace freshet::config {
@@ -96,6 +100,28 @@ TEST(MarginOfTheForecast, comes_with_what_else_is_wrong_where_one_would_not_do_e
     EXPECT_THAT(file.as_station(), HasSubstr("the look-ahead of 1 times "));
 }
 
+TEST(MarginOfTheForecast, is_kept_by_the_volume_that_is_proposed) {
+    DemoStation file;  // 305 m3 are 2.55 m of this well
+    file.replace("ramp_up = \"2 Hz/s\"", "ramp_up = \"0.2 Hz/s\"");
+    file.replace("high_alarm = \"5.0 m\"", "high_alarm = \"5.45 m\"");
+    EXPECT_EQ(file.as_station(), "");
+}
+
+TEST(MeasuredInflow, is_refused_where_the_run_outlasts_it_and_taken_with_the_length_that_is_proposed) {
+    const doubles::ScratchFolder folder;
+    std::ofstream(folder / "flow.csv") << "t_min,flow_l_s\n0,400\n30,500\n60,450\n";
+    SpoiledFile file("scenarios/dry_day.toml");
+    const std::string text = file.text();
+    file.replace(text.substr(text.find("[dry_weather]")),
+                 "[measured_inflow]\nfile = \"" + (folder / "flow.csv").string() + "\"\n");
+    EXPECT_EQ(file.as_scenario(), file.at("\"" + (folder / "flow.csv").string()) +
+                                      "the series lasts 1 h and the run 24 h; a series as long as the run "
+                                      "was expected, or a duration of "
+                                      "\"3600 s\"\n");
+    file.replace("duration = \"24 h\"", "duration = \"3600 s\"");
+    EXPECT_EQ(file.as_scenario(), "");
+}
+
 TEST(BeginningAfterTheEnd, of_a_storm_or_a_fault_is_refused) {
     SpoiledFile storm("scenarios/design_storm.toml");
     storm.replace("begins = \"0 h\"", "begins = \"30 h\"");
@@ -105,6 +131,30 @@ TEST(BeginningAfterTheEnd, of_a_storm_or_a_fault_is_refused) {
     SpoiledFile fault("scenarios/dry_day.toml");
     fault.append("[[fault]]\nbegins = \"240 h\"\ndevice = \"drive\"\nkind = \"trip\"\n");
     EXPECT_THAT(fault.as_scenario(), HasSubstr("a beginning within the run was expected\n"));
+}
+
+TEST(OneMistake, of_the_duty_is_one_error) {
+    SpoiledFile file("stations/tank.toml");
+    file.replace("duty = \"fill_tank\"", "duty = \"fill_tanks\"");
+    EXPECT_EQ(file.as_station(), file.at("\"fill_tanks\"") +
+                                     "\"fill_tanks\" is not known; one of \"empty_well\", \"fill_tank\", "
+                                     "\"hold_pressure\" was expected; nearest known word \"fill_tank\"\n");
+}
+TEST(OneMistake, of_a_reach_s_friction_is_one_error) {
+    SpoiledFile file("stations/tank.toml");
+    file.replace("\"hazen_williams\"", "\"chezy\"");
+    EXPECT_EQ(file.as_station(), file.at("\"chezy\"") +
+                                     "\"chezy\" is not known; one of \"darcy_weisbach\", "
+                                     "\"hazen_williams\" was expected\n");
+}
+TEST(OneMistake, of_a_heading_left_out_is_told_without_each_of_the_keys_that_stood_below_it) {
+    DemoStation file;
+    file.replace("[[main.reach]]\n", "");
+    EXPECT_EQ(file.as_station(), file.at("[main]") +
+                                     "[main] reach is missing; one or more [[main.reach]] tables was "
+                                     "expected\n" +
+                                     file.at("length = \"3000 m\"") +
+                                     "unknown key \"length\" in [main] (and 5 more keys)\n");
 }
 
 }  // namespace
