@@ -56,6 +56,8 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.started_ms = record.started_ms;
         // Not at rest when last seen: no time, so that what is kept does not change with every scan.
         one.released_ms = has(sequencer.dead_before, pump) ? record.released_ms : never_ms;
+        one.fed = has(sequencer.fed, pump);
+        one.fed_ms = one.fed ? never_ms : record.fed_ms;
         one.retry_after_ms = record.retry_after_ms;
         one.attempts = record.attempts;
         // One that is being taken off is locked out still.
@@ -91,7 +93,8 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         // A stop that nobody saw may have been just now.
         const bool stop_seen = believed && one.released_ms != never_ms;
         record.released_ms = stop_seen ? std::min(one.released_ms, now_ms) : now_ms;
-        record.fed_ms = std::min(one.released_ms != never_ms ? one.released_ms : kept.seen_ms, now_ms);
+        // A contact that is not read says nothing: only what was fed when last seen is known to have run on.
+        record.fed_ms = std::min(one.fed ? kept.seen_ms : one.fed_ms, now_ms);
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
         record.attempts = one.attempts;
         record.starts = count_of(one.recent_starts_ms, now_ms);

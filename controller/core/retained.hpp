@@ -34,6 +34,8 @@ struct RetainedPump {
     std::uint32_t starts = 0, line_starts = 0;
     std::int64_t started_ms = never_ms, retry_after_ms = never_ms;
     std::int64_t released_ms = never_ms;  ///< never_ms: not at rest when last seen
+    std::int64_t fed_ms = never_ms;       ///< last seen energised; never_ms while it is
+    bool fed = false;                     ///< energised when last seen
     std::uint8_t attempts = 0;            ///< failed starts in a row
     bool locked_out = false;
     std::uint8_t succession_starts = 0;  ///< see Succession

@@ -22,7 +22,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::int64_t layout_version = 1;
+constexpr std::int64_t layout_version = 2;
 constexpr std::int64_t application_id = 0x46525354;  // tells our files from other databases
 constexpr const char* schema = R"(
 CREATE TABLE station (
@@ -45,7 +45,9 @@ CREATE TABLE pump (
     attempts INTEGER NOT NULL CHECK (attempts BETWEEN 0 AND 255),
     locked_out INTEGER NOT NULL CHECK (locked_out IN (0, 1)),
     succession_starts INTEGER NOT NULL CHECK (succession_starts BETWEEN 0 AND 255),
-    succession_warm INTEGER NOT NULL CHECK (succession_warm IN (0, 1))
+    succession_warm INTEGER NOT NULL CHECK (succession_warm IN (0, 1)),
+    fed INTEGER NOT NULL CHECK (fed IN (0, 1)),
+    fed_ms INTEGER
 ) STRICT;
 -- Starts of a pump; transfers of the drive stand under pump 0.
 CREATE TABLE recent (
@@ -63,6 +65,17 @@ CREATE TABLE alarm (
     PRIMARY KEY (pump, name)
 ) STRICT, WITHOUT ROWID;
 )";
+
+/// The first layout did not say until when a pump was fed: no run is credited.
+constexpr const char* from_first_layout = R"(
+ALTER TABLE pump ADD COLUMN fed INTEGER NOT NULL DEFAULT 0 CHECK (fed IN (0, 1));
+ALTER TABLE pump ADD COLUMN fed_ms INTEGER;
+UPDATE pump SET fed_ms = started_ms;
+PRAGMA user_version = 2;
+)";
+constexpr const char* fed_columns(std::int64_t layout) {
+    return layout == 1 ? "0, started_ms" : "fed, fed_ms";
+}
 
 struct Refused {
     std::string why;
@@ -202,7 +215,7 @@ void check_layout(std::int64_t application, std::int64_t version) {
             fmt::format("has layout {}, made by a newer Freshet; this one knows layout {} and leaves it "
                         "as it is",
                         version, layout_version)};
-    if (version < layout_version) refuse(nullptr, SQLITE_CORRUPT);
+    if (version < 1) refuse(nullptr, SQLITE_CORRUPT);
 }
 
 /// Refuses by the file's first bytes, before SQLite, which may recover, convert or check in what it opens.
@@ -268,7 +281,7 @@ core::RetainedAlarms<Count> read_alarms(sqlite3* base, std::int64_t pump, const 
     return alarms;
 }
 
-std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count) {
+std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count, std::int64_t layout) {
     core::Retained kept;
     Statement station(
         base,
@@ -287,10 +300,10 @@ std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count) {
     kept.recent_transfers_ms = read_recent(base, 0);
     kept.alarms = read_alarms<core::station_alarm_count>(base, 0, words::station_alarms);
 
-    Statement pump(
-        base,
+    const std::string columns =
         "SELECT pump, run_ms, starts, line_starts, started_ms, released_ms, retry_after_ms, attempts, "
-        "locked_out, succession_starts, succession_warm FROM pump ORDER BY pump");
+        "locked_out, succession_starts, succession_warm, ";
+    Statement pump(base, (columns + fed_columns(layout) + " FROM pump ORDER BY pump").c_str());
     std::uint8_t pumps = 0;
     for (; pump.step(); ++pumps) {
         if (pumps >= pump_count || pump.integer(0) != pumps + 1) refuse(base, SQLITE_CORRUPT);
@@ -305,6 +318,8 @@ std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count) {
         one.locked_out = pump.integer(8) != 0;
         one.succession_starts = static_cast<std::uint8_t>(pump.integer(9));
         one.succession_warm = pump.integer(10) != 0;
+        one.fed = pump.integer(11) != 0;
+        one.fed_ms = pump.time(12);
         one.recent_starts_ms = read_recent(base, pumps + 1);
         one.alarms = read_alarms<core::pump_alarm_count>(base, pumps + 1, words::pump_alarms);
     }
@@ -340,7 +355,7 @@ void write_alarms(sqlite3* base, std::int64_t pump, const core::RetainedAlarms<C
 }
 
 void write_pump(sqlite3* base, std::int64_t pump, const core::RetainedPump& one) {
-    Statement(base, "INSERT OR REPLACE INTO pump VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
+    Statement(base, "INSERT OR REPLACE INTO pump VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
         .with(pump)
         .with(one.run_ms)
         .with(std::int64_t{one.starts})
@@ -352,6 +367,8 @@ void write_pump(sqlite3* base, std::int64_t pump, const core::RetainedPump& one)
         .with(std::int64_t{one.locked_out ? 1 : 0})
         .with(std::int64_t{one.succession_starts})
         .with(std::int64_t{one.succession_warm ? 1 : 0})
+        .with(std::int64_t{one.fed ? 1 : 0})
+        .with_time(one.fed_ms)
         .step();
 }
 
@@ -420,11 +437,14 @@ tl::expected<KeptFile, StoreError> KeptFile::open(const fs::path& path, const Ke
         sqlite3_db_config(base, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
         check_file(base);
         check_station(base, station);
-        const std::optional<core::Retained> found = read_all(base, station.pump_count);
+        const std::int64_t layout = ask(base, "PRAGMA user_version");
+        const std::optional<core::Retained> found = read_all(base, station.pump_count, layout);
         sqlite3_db_config(base, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 0, nullptr);
         run(base, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 100");
         // Takes the file for this program, and shows at once whether it can be written.
-        run(base, "BEGIN IMMEDIATE; COMMIT");
+        run(base, "BEGIN IMMEDIATE");
+        if (layout == 1) run(base, from_first_layout);
+        run(base, "COMMIT");
         if (pages_max != 0) run(base, fmt::format("PRAGMA max_page_count = {}", pages_max).c_str());
         KeptFile file(path, std::move(connection), station);
         file.found_ = file.written_ = found;

@@ -45,6 +45,7 @@ TEST(Retained, is_given_back_as_it_was_taken_up) {
         pump.attempts = 2;
         pump.succession_starts = 1;
         pump.succession_warm = false;
+        pump.fed_ms = now_ms - 6000 - different;
         pump.recent_starts_ms.back() = now_ms - 7000 - different;
         pump.alarms.latched = alarm_bit(PumpAlarm::not_running);
         pump.alarms.unacknowledged = alarm_bit(PumpAlarm::tripped);
@@ -107,6 +108,69 @@ TEST(Retained, starts_in_succession_are_used_up_after_a_long_absence) {
     restore(kept, now_ms + absence_believed_ms, doubles::four_pumps(), sequencer, alarms);
     EXPECT_GT(sequencer.pumps[0].succession.starts, 100);
     EXPECT_EQ(sequencer.pumps[1].succession.starts, 0) << "this one never started";
+}
+
+TEST(Retained, a_run_ended_when_the_motor_was_last_seen_fed_and_not_when_its_contacts_were_read_again) {
+    Retained kept = seen_a_second_ago();
+    kept.pumps[0].started_ms = now_ms - 40_min;
+    kept.pumps[0].fed_ms = now_ms - 39_min;
+    kept.pumps[0].released_ms = never_ms;
+    kept.pumps[1].started_ms = now_ms - 40_min;
+    kept.pumps[1].fed = true;
+    kept.pumps[2].started_ms = now_ms - 40_min;  // its contactor never closed
+    kept.pumps[3].fed_ms = now_ms + 1_h;
+    SequencerState sequencer;
+    AlarmState alarms;
+    restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
+    EXPECT_EQ(sequencer.pumps[0].fed_ms, now_ms - 39_min);
+    EXPECT_EQ(sequencer.pumps[1].fed_ms, kept.seen_ms) << "it ran on when last seen";
+    EXPECT_EQ(sequencer.pumps[2].fed_ms, never_ms);
+    EXPECT_EQ(sequencer.pumps[3].fed_ms, now_ms) << "the clock was set back";
+}
+
+TEST(Restart, does_not_make_a_long_run_of_a_short_one_whose_contact_was_not_read_for_long) {
+    Settings settings = doubles::four_pumps();
+    settings.succession = {.cold_starts_max = 2,
+                           .warm_starts_max = 1,
+                           .cool_ms = 8_h,
+                           .rest_ms = 1_h,
+                           .even_run_ms = 30_min,
+                           .drive_starts_count = true};
+    settings.permissives.rest_min_ms = settings.permissives.run_min_ms = 0;
+    Watch at(settings);
+    ASSERT_TRUE(at.one_on_drive());
+    at.run_for(5_s);
+    at.station.pump_tripped[0] = true;
+    at.run_for(2_s);
+    for (std::size_t pump = 1; pump < 4; ++pump) at.station.selector[pump] = Selector::off;
+    at.station.line_side[0].fault.silent = true;
+    at.station.inflow_m3s = 0;
+    at.run_for(40_min);
+    at.station.line_side[0].fault.silent = false;
+    at.run_for(2_s);
+    at.station.pump_tripped[0] = false;
+    at.run_for(5_s);
+    const Retained kept = at.retained();
+    at.restart(&kept);
+    at.run_for(5_s);
+    at.station.level_m = 2.5;
+    const auto waited_ms = time_to_a_start_ms(at, 2_h);
+    ASSERT_TRUE(waited_ms);
+    EXPECT_GE(*waited_ms, 59_min) << "one start from warm, and then the rest";
+}
+
+TEST(Restart, keeps_that_a_pump_is_fed_and_no_time_of_it) {
+    Watch at;
+    at.station.inflow_m3s = 0.6;
+    at.run_for(10_min);
+    const std::uint8_t running = at.advice->drive_pump;
+    ASSERT_NE(running, no_pump);
+    EXPECT_TRUE(at.retained().pumps[running].fed);
+    EXPECT_EQ(at.retained().pumps[running].fed_ms, never_ms);
+    at.station.pump_tripped[running] = true;
+    at.run_for(10_s);
+    EXPECT_FALSE(at.retained().pumps[running].fed);
+    EXPECT_GE(at.retained().pumps[running].fed_ms, at.station.now_ms - 10_s);
 }
 
 TEST(Restart, goes_on_with_hours_and_starts) {

@@ -41,6 +41,8 @@ core::Retained well_used() {
         one.line_starts = 2U + pump;
         one.started_ms = odd_ms - 5000 - pump;
         one.released_ms = odd_ms - 9000 - pump;
+        one.fed = pump == 1;
+        one.fed_ms = one.fed ? core::never_ms : odd_ms - 9100 - pump;
         one.retry_after_ms = odd_ms + 30'000 + pump;
         one.attempts = static_cast<std::uint8_t>(1 + pump);
         one.locked_out = pump == 2;
@@ -150,12 +152,12 @@ TEST(KeptFile, of_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     // Whoever made it may keep its log in another way.
-    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 2");
+    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 3");
     const std::string before = bytes_of(folder / "kept");
     const std::string said = refusal(folder / "kept");
-    EXPECT_NE(said.find("layout 2, made by a newer Freshet"), std::string::npos) << said;
+    EXPECT_NE(said.find("layout 3, made by a newer Freshet"), std::string::npos) << said;
     EXPECT_TRUE(bytes_of(folder / "kept") == before);
-    run_sql(folder / "kept", "PRAGMA user_version = 1");
+    run_sql(folder / "kept", "PRAGMA user_version = 2");
     EXPECT_EQ(refusal(folder / "kept"), "");
 }
 
@@ -163,12 +165,51 @@ TEST(KeptFile, whose_log_has_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     // As a newer program leaves it that is killed before its log is taken into the file.
-    run_sql(folder / "kept", "PRAGMA user_version = 2", Log::stays);
+    run_sql(folder / "kept", "PRAGMA user_version = 3", Log::stays);
     const std::string file = bytes_of(folder / "kept"), log = bytes_of(folder / "kept-wal");
     ASSERT_FALSE(log.empty());
-    EXPECT_NE(refusal(folder / "kept").find("layout 2"), std::string::npos) << refusal(folder / "kept");
+    EXPECT_NE(refusal(folder / "kept").find("layout 3"), std::string::npos) << refusal(folder / "kept");
     EXPECT_TRUE(bytes_of(folder / "kept") == file);
     EXPECT_TRUE(bytes_of(folder / "kept-wal") == log);
+}
+
+/// The file as the first layout had it, in which nothing was said of when a pump was last seen fed.
+void make_first_layout(const std::filesystem::path& path) {
+    run_sql(path,
+            "ALTER TABLE pump DROP COLUMN fed; ALTER TABLE pump DROP COLUMN fed_ms; "
+            "PRAGMA user_version = 1");
+}
+
+TEST(KeptFile, of_the_first_layout_is_read_with_no_run_credited_and_is_written_on_in_the_present_one) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    make_first_layout(folder / "kept");
+    core::Retained older = well_used();
+    for (std::uint8_t pump = 0; pump < invented.pump_count; ++pump) {
+        older.pumps[pump].fed = false;
+        older.pumps[pump].fed_ms = older.pumps[pump].started_ms;
+    }
+    EXPECT_EQ(*opened(folder / "kept").found(), older);
+    EXPECT_EQ(*opened(folder / "kept").found(), older) << "the second time it is of the present layout";
+    write_once(folder / "kept", well_used());
+    EXPECT_EQ(*opened(folder / "kept").found(), well_used());
+}
+
+TEST(KeptFile, of_the_first_layout_and_another_station_is_refused_and_left_as_it_is) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE");
+    make_first_layout(folder / "kept");
+    const std::string before = bytes_of(folder / "kept");
+    EXPECT_NE(refusal(folder / "kept", {"Another station", 4}), "");
+    EXPECT_TRUE(bytes_of(folder / "kept") == before);
+}
+
+TEST(KeptFile, of_a_layout_that_never_was_is_damage) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    run_sql(folder / "kept", "PRAGMA user_version = 0");
+    EXPECT_NE(refusal(folder / "kept").find("is damaged"), std::string::npos);
 }
 
 TEST(KeptFile, that_is_something_else_is_refused) {
