@@ -1,13 +1,9 @@
 // The PI demand; see the header.
 #include "controller/core/demand.hpp"
 
-namespace freshet::core {
+#include "controller/core/numbers.hpp"
 
-namespace {
-double clamped(double value, double low, double high) noexcept {
-    return value < low ? low : (value > high ? high : value);
-}
-}  // namespace
+namespace freshet::core {
 
 Tuning arrest_tuning(double response_m_s_hz, double arrest_s) noexcept {
     if (!(response_m_s_hz > 0) || !(arrest_s > 0)) return {};
@@ -27,11 +23,11 @@ double Demand::step(const DemandInputs& inputs, const Tuning& tuning, double rat
         const double step_hz = proportional_hz * inputs.elapsed_s / tuning.integral_s;
         const double most_hz = integral_hz_ > inputs.highest_hz ? integral_hz_ : inputs.highest_hz;
         const double least_hz = integral_hz_ < inputs.lowest_hz ? integral_hz_ : inputs.lowest_hz;
-        integral_hz_ = clamped(integral_hz_ + step_hz, least_hz, most_hz);
+        integral_hz_ = bounded(integral_hz_ + step_hz, least_hz, most_hz);
     }
     const double wanted_hz = integral_hz_ + proportional_hz;
     const double change_hz = rate_max_hz_s * inputs.elapsed_s;
-    const double reached_hz = clamped(clamped(wanted_hz, speed_hz_ - change_hz, speed_hz_ + change_hz),
+    const double reached_hz = bounded(bounded(wanted_hz, speed_hz_ - change_hz, speed_hz_ + change_hz),
                                       inputs.lowest_hz, inputs.highest_hz);
     speed_hz_ = reached_hz;
     return reached_hz;

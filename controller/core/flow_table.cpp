@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "controller/core/numbers.hpp"
+
 namespace freshet::core {
 
 namespace {
@@ -103,7 +105,7 @@ FlowTable::FlowTable(const Settings& settings) noexcept {
 
 FlowTable::Place FlowTable::place(double measured_m) const noexcept {
     constexpr auto last = static_cast<double>(heads - 1);
-    const double within = std::clamp(last * (measured_m - low_m_) / span_m_, 0.0, last);
+    const double within = bounded(last * (measured_m - low_m_) / span_m_, 0, last);
     const std::size_t below = std::min(static_cast<std::size_t>(within), heads - 2);
     return {below, within - static_cast<double>(below)};
 }
@@ -114,7 +116,7 @@ double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double meas
     if (!(drive_hz > 0))
         return at[low].line_only_m3s + x * (at[low + 1].line_only_m3s - at[low].line_only_m3s);
     constexpr auto last = static_cast<double>(speeds - 1);
-    const double within = std::clamp((drive_hz - speed_low_hz_) / speed_step_hz_, 0.0, last);
+    const double within = bounded((drive_hz - speed_low_hz_) / speed_step_hz_, 0, last);
     const std::size_t cell = std::min(static_cast<std::size_t>(within), speeds - 2);
     const double y = within - static_cast<double>(cell);
     const auto& under = at[low].with_drive_m3s;

@@ -31,7 +31,7 @@ class FlowTable {
     explicit FlowTable(const Settings& settings) noexcept;
 
     /// Total flow, m3/s. `line_pumps` up to pump_count; `drive_hz` 0 for no pump on the drive. Clamped at the
-    /// table's ends.
+    /// table's ends; a number that is none counts as the lower one.
     double total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept;
 
     /// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum

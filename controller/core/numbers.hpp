@@ -4,8 +4,8 @@
 
 namespace freshet::core {
 
-/// `value` within `low` to `high`; what is no number becomes `low`. Every conversion of a number to a whole one
-/// goes through this first: outside of the whole one's range it would be undefined.
+/// `value` within `low` to `high`; what is no number becomes `low`. Every conversion of a number to a whole
+/// one goes through this first: outside of the whole one's range it would be undefined.
 constexpr double bounded(double value, double low, double high) noexcept {
     return !(value > low) ? low : (value < high ? value : high);
 }

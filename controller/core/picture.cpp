@@ -19,7 +19,8 @@ class Reader {
         return {usable && signal.on, usable && !signal.on};
     }
     bool known(const Analog& signal) const noexcept {
-        return signal.quality != Quality::bad && signal.read_ms >= oldest_ms_;
+        const bool is_number = signal.value == signal.value;
+        return signal.quality != Quality::bad && signal.read_ms >= oldest_ms_ && is_number;
     }
 
   private:
@@ -29,6 +30,9 @@ class Reader {
 /// Motor current that tells a running motor from a standing one: common practice, well below the magnetising
 /// current of a large induction motor (about a quarter of rated) and well above transformer noise.
 constexpr double running_current_ratio = 0.1;
+
+/// A speed farther beyond the drive's highest, either way round, is none: a register read amiss.
+constexpr double drive_speed_sense_ratio = 2;
 
 void set(PumpMask& mask, std::size_t pump, bool on) noexcept {
     mask = static_cast<PumpMask>(mask | (on ? bit_of(pump) : PumpMask{0}));
@@ -102,8 +106,11 @@ void renew_two_state(Picture& picture, const Inputs& inputs, const Settings& set
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
     picture.time_ms = inputs.time_ms;
     const Reader reader(inputs.time_ms, settings.signal.stale_ms);
-    picture.drive_hz_known = reader.known(inputs.drive.frequency_hz);
-    picture.drive_hz = inputs.drive.frequency_hz.value;
+    const double drive_hz = inputs.drive.frequency_hz.value;
+    const double beyond_hz = drive_speed_sense_ratio * settings.drive.speed_max_hz;
+    picture.drive_hz_known =
+        reader.known(inputs.drive.frequency_hz) && drive_hz < beyond_hz && drive_hz > -beyond_hz;
+    picture.drive_hz = picture.drive_hz_known ? drive_hz : 0;
     const double nominal_hz = settings.drive.line_frequency_hz;
     const double line_hz = inputs.line.frequency_hz.value;
     const double band_hz = settings.supply.frequency_band_ratio * nominal_hz;

@@ -30,7 +30,7 @@ struct Picture {
          drive_known = false;
     bool drive_claims_sync = false;
     bool drive_hz_known = false;
-    double drive_hz = 0;
+    double drive_hz = 0;     ///< measured; zero while unknown
     double line_hz = 0;      ///< measured, or nominal while unknown
     bool line_poor = false;  ///< known to be outside its limits
     bool on_generator = false;

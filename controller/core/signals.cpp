@@ -11,18 +11,25 @@ double magnitude(double value) noexcept {
     return value < 0 ? -value : value;
 }
 
+bool is_by_loop(const Transmitter& seen) noexcept {
+    return seen.loop_ma == seen.loop_ma;
+}
+
 struct Verdict {
     Quality quality = Quality::good;
     Cause cause = Cause::none;
 };
 
 /// What this scan's reading alone says, before time is considered.
-Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, double value_m, bool by_loop,
-                   const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
-    if (by_loop) {
-        if (!(seen.loop_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
-        if (!(seen.loop_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
-    }
+Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, double value_m,
+                   const TransmitterSettings& range, const Settings::SignalLimits& limits,
+                   std::int64_t now_ms) noexcept {
+    const bool by_loop = is_by_loop(seen);
+    // A value that the site gives itself comes from a loop all the same, and fails where the loop would.
+    const double told_ma = by_loop ? seen.loop_ma : loop_of_value(value_m, range);
+    if (told_ma != told_ma) return {Quality::bad, Cause::undecodable};
+    if (!(told_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
+    if (!(told_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
     if (limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms)
         return {Quality::bad, Cause::frozen};
     if (record.believed_ms != never_ms) {
@@ -134,7 +141,7 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         record.cause = Cause::not_fitted;
         return news;
     }
-    const bool by_loop = seen.loop_ma == seen.loop_ma;
+    const bool by_loop = is_by_loop(seen);
     const double raw = by_loop ? seen.loop_ma : seen.reading.value;
     const bool young = age_ms(seen.reading, now_ms) <= limits.stale_ms;
     const bool may_freeze = limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms;
@@ -160,7 +167,7 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         record.changed_ms = now_ms;
     }
 
-    const Verdict verdict = verdict_of(record, seen, value_m, by_loop, limits, now_ms);
+    const Verdict verdict = verdict_of(record, seen, value_m, range, limits, now_ms);
     if (verdict.quality == Quality::bad) {
         record.good_since_ms = never_ms;
         const bool persists = held_for(record.doubtful_since_ms, true, limits.fault_hold_ms, now_ms);

@@ -49,6 +49,11 @@ constexpr double value_of_loop(double loop_ma, const TransmitterSettings& range)
     return range.value_at_4ma_m + (range.value_at_20ma_m - range.value_at_4ma_m) * (loop_ma - 4.0) / 16.0;
 }
 
+/// Current of the loop that would tell a value, mA; the range's ends differ.
+constexpr double loop_of_value(double value_m, const TransmitterSettings& range) {
+    return 4.0 + 16.0 * (value_m - range.value_at_4ma_m) / (range.value_at_20ma_m - range.value_at_4ma_m);
+}
+
 /// Judges one transmitter in one scan and updates its record. False when it is good and says what it said
 /// before.
 bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,

@@ -3,15 +3,18 @@
 
 #include <cstdint>
 
+#include "controller/core/numbers.hpp"
 #include "controller/core/sequences.hpp"
 #include "controller/core/settings.hpp"
 
 namespace freshet::core {
 
-/// Time of a ramp over `change_hz`, ms; none at a drive whose rate is not given (zero).
+/// Time of a ramp over `change_hz`, ms, up to 1e9; none at a drive whose rate is not given (zero).
 constexpr std::int64_t ramp_ms(double change_hz, double rate_hz_s) noexcept {
     constexpr double ms_per_s = 1000;
-    return rate_hz_s > 0 ? static_cast<std::int64_t>(ms_per_s * change_hz / rate_hz_s) : 0;
+    constexpr double longest_ms = 1e9;
+    return rate_hz_s > 0 ? static_cast<std::int64_t>(bounded(ms_per_s * change_hz / rate_hz_s, 0, longest_ms))
+                         : 0;
 }
 
 /// Longest stay in a step that has this limit, ms. `minimum_flow_hz` is the speed that a start runs up to.

@@ -7,12 +7,13 @@ namespace {
 double magnitude(double value) noexcept {
     return value < 0 ? -value : value;
 }
+/// Farther off no reading has a sense.
+constexpr double far = 1e6;
 }  // namespace
 
 double wrapped_deg(double angle_deg) noexcept {
     constexpr double turn_deg = 360;
-    constexpr double far_deg = 1e6;
-    if (!(magnitude(angle_deg) <= far_deg)) return turn_deg / 2;
+    if (!(magnitude(angle_deg) <= far)) return turn_deg / 2;
     const auto turns = static_cast<std::int64_t>(angle_deg / turn_deg + (angle_deg < 0 ? -0.5 : 0.5));
     return angle_deg - turn_deg * static_cast<double>(turns);
 }
@@ -32,9 +33,12 @@ SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Se
 
     constexpr double seconds_per_ms = 1e-3;
     constexpr double degrees_per_turn = 360;
+    const double slip_hz = drive.frequency_hz.value - line.frequency_hz.value;
+    const double voltage_ratio = (drive.voltage_v.value - line.voltage_v.value) / line.voltage_v.value;
+    if (!(magnitude(slip_hz) <= far) || !(magnitude(voltage_ratio) <= far)) return reading;
     reading.usable = true;
-    reading.slip_hz = drive.frequency_hz.value - line.frequency_hz.value;
-    reading.voltage_ratio = (drive.voltage_v.value - line.voltage_v.value) / line.voltage_v.value;
+    reading.slip_hz = slip_hz;
+    reading.voltage_ratio = voltage_ratio;
     const std::int64_t angle_age_ms = age_ms(drive.angle_deg, now_ms);
     const double lead_s = seconds_per_ms * static_cast<double>(angle_age_ms + closing_ms);
     reading.angle_at_closing_deg =

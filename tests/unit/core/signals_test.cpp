@@ -1,6 +1,8 @@
 // Believing transmitters: loop limits, plausibility, freezing, staleness, disagreement, recovery.
 #include "controller/core/signals.hpp"
 
+#include <limits>
+
 #include <gtest/gtest.h>
 
 namespace freshet::core {
@@ -162,6 +164,40 @@ TEST(LevelLoop, that_jumps_while_it_is_coming_back_is_not_followed) {
     EXPECT_EQ(loop.record.quality, Quality::bad) << "the time of recovery begins anew";
     loop.show(loop_of(5.0), 1000);
     EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
+/// A level that the site gives in metres; what it is believed to be after `duration_ms` of it.
+TransmitterRecord given_m(double value_m, std::int64_t duration_ms = scan_ms) {
+    TransmitterRecord record;
+    for (std::int64_t now_ms = start_ms; now_ms < start_ms + duration_ms; now_ms += scan_ms) {
+        Transmitter seen;
+        seen.reading = {value_m, now_ms, Quality::good, Cause::none};
+        judge_transmitter(record, seen, zero_to_eight_m, {}, now_ms);
+    }
+    return record;
+}
+
+TEST(LevelReading, in_metres_fails_where_the_loop_behind_it_would) {
+    // 3.6 mA and 21 mA of a range of 8 m: -0.2 m and 8.5 m.
+    for (const double value_m : {-0.19, 0.0, 8.0, 8.49}) {
+        EXPECT_EQ(given_m(value_m).quality, Quality::good) << value_m;
+        EXPECT_EQ(given_m(value_m).value_m, value_m);
+    }
+    for (const double value_m : {-0.21, -1e30, -std::numeric_limits<double>::infinity()}) {
+        EXPECT_EQ(given_m(value_m, 10'000).quality, Quality::bad) << value_m;
+        EXPECT_EQ(given_m(value_m).cause, Cause::under_range);
+    }
+    for (const double value_m : {8.51, 1e30, 1e308, std::numeric_limits<double>::infinity()}) {
+        EXPECT_EQ(given_m(value_m, 10'000).quality, Quality::bad) << value_m;
+        EXPECT_EQ(given_m(value_m).cause, Cause::over_range);
+    }
+}
+
+TEST(LevelReading, that_is_no_number_is_never_believed) {
+    const TransmitterRecord record = given_m(std::numeric_limits<double>::quiet_NaN(), 10'000);
+    EXPECT_EQ(record.quality, Quality::bad);
+    EXPECT_EQ(record.cause, Cause::undecodable);
+    EXPECT_EQ(record.value_m, 0);
 }
 
 TEST(LevelReading, that_the_field_itself_calls_uncertain_is_followed_and_stays_uncertain) {

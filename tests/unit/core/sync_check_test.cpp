@@ -1,6 +1,8 @@
 // The sync check: what it lets pass and what it refuses.
 #include "controller/core/sync_check.hpp"
 
+#include <limits>
+
 #include <gtest/gtest.h>
 
 namespace freshet::core {
@@ -93,6 +95,22 @@ TEST(SyncCheck, cannot_use_readings_that_are_bad_or_uncertain_or_old) {
     Pair dead = matching();
     dead.line.voltage_v.value = 0;
     EXPECT_FALSE(judged(dead).usable);
+}
+
+TEST(SyncCheck, cannot_use_readings_without_sense) {
+    constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+    constexpr double infinite = std::numeric_limits<double>::infinity();
+    for (const double senseless : {nan, infinite, -infinite, 1e30}) {
+        Pair frequency = matching();
+        frequency.drive.frequency_hz.value = senseless;
+        EXPECT_FALSE(judged(frequency).usable) << senseless;
+        Pair voltage = matching();
+        voltage.drive.voltage_v.value = senseless;
+        EXPECT_FALSE(judged(voltage).usable) << senseless;
+        Pair angle = matching();
+        angle.drive.angle_deg.value = senseless;
+        EXPECT_FALSE(judged(angle).within) << senseless;
+    }
 }
 
 TEST(WrappedAngle, lies_within_half_a_turn) {
