@@ -79,6 +79,9 @@ class Lockstep(EndToEnd):
                 journal = (self.folder / name / "controller/journal.jsonl").read_bytes()
                 self.assertIn(b"link_lost", journal, "a link that nobody missed would prove nothing")
                 self.assertEqual(journal, self.in_one_process(seconds, scenario))
+                faults = (self.folder / name / "plant/faults.jsonl").read_bytes()
+                self.assertEqual(faults.count(b"\n"), 16, "seven that came and went, one interrupted by another")
+                self.assertEqual(faults, (self.folder / "one_process/faults.jsonl").read_bytes())
 
     def test_a_plant_without_a_controller_says_at_which_step_it_stalled(self):
         with p.plant("--lockstep", "--stall-ms", "300", advice_port=p.free_port()) as plant:
