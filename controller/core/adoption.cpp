@@ -1,6 +1,7 @@
 // Coming up in front of a station that may already run: showing what is found, waiting for a consistent
 // picture, and taking it over. One reason to change: what is done with what is found.
 #include <algorithm>
+#include <array>
 
 #include "controller/core/controller.hpp"
 #include "controller/core/held.hpp"
@@ -37,10 +38,10 @@ void Controller::adopt_pump(const Picture& picture, std::uint8_t pump, std::uint
     } else {
         record.released_ms = picture.time_ms;
     }
-    const auto found = [&](PumpState state, Reason why, double value = 0) {
+    const auto found = [&](PumpState state, Reason why, std::array<double, 4> values = {}) {
         record.state = state;
-        record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump, why,
-                                    {value, 0, 0, 0}, cause);
+        record.event =
+            journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump, why, values, cause);
     };
     // A selector that is not read has not said that the pump is somebody else's.
     const bool ours = !has(picture.not_automatic, pump);
@@ -68,12 +69,15 @@ void Controller::adopt_pump(const Picture& picture, std::uint8_t pump, std::uint
             take_off(Step::stop_drive, Reason::found_on_drive);
         }
     } else if (locked_out) {
-        found(PumpState::locked_out, Reason::attempts_spent, static_cast<double>(record.attempts));
+        found(PumpState::locked_out, Reason::attempts_spent, {static_cast<double>(record.attempts), 0, 0, 0});
     } else if (line_side && !drive_side && ours) {
         found(PumpState::on_line, Reason::found_on_line);
     } else if (line_side && !ours) {
         // Started by hand, or never ours: it is left to those who did.
         found(PumpState::unavailable, has(picture.hand, pump) ? Reason::selector_hand : Reason::selector_off);
+    } else if (drive_side) {
+        // The drive is another motor's already: this one is let go, and is to be had when it is seen open.
+        found(PumpState::unavailable, Reason::contact_contradicts, {0, 1, 0, 0});
     } else {
         found(PumpState::off, Reason::found_off);
     }

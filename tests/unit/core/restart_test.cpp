@@ -73,6 +73,11 @@ TEST(Restart, takes_one_of_two_pumps_found_on_the_drive_off_and_then_the_other) 
     watch.station.level_m = 1.8;
     for (const std::size_t pump : {1U, 3U})
         watch.station.drive_side[pump].closed = watch.station.drive_side[pump].ordered = true;
+    ASSERT_TRUE(watch.run_until_state(3, PumpState::unavailable, settled_ms));
+    const Event* found = watch.last(Happening::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
+    EXPECT_EQ(found->pump, 3);
+    EXPECT_EQ(found->why, Reason::contact_contradicts) << "it was not found off";
+    EXPECT_EQ(found->values[1], 1) << "closed";
     watch.run_for(1_min);
     EXPECT_FALSE(watch.station.drive_side[1].closed || watch.station.drive_side[3].closed);
     EXPECT_EQ(watch.state(1), PumpState::off);
