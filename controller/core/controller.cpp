@@ -119,7 +119,8 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     if (adopted_) {
         if (stirs || busy_) carry_on(sequencer_, seen, settings_, journal);
         protect(picture, permit, measured, journal);
-        if (stirs) judge_availability(picture, journal);
+        // A stop that has just ended may have left contacts that are not seen open.
+        if (stirs || advice_.event_count > 0) judge_availability(picture, journal);
         follow(picture, service, need_m, lowest_hz, float_calls, elapsed_s);
         observe(picture, measured, need_m, elapsed_s, second_passed);
         if (stirs || second_passed)

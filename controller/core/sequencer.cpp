@@ -82,53 +82,79 @@ struct Awaited {
 struct ConditionRow {
     Condition condition;
     bool (*is_met)(const Awaited&) noexcept;
+    /// What is read says otherwise. What is not read is nobody's fault: it is neither met nor denied.
+    bool (*is_denied)(const Picture& seen, std::size_t pump) noexcept;
 };
+
+bool drive_is_read(const Picture& seen, std::size_t) noexcept {
+    return seen.drive_running || seen.drive_standing;
+}
 
 constexpr std::array<ConditionRow, condition_count> conditions{{
     {Condition::drive_side_closed,
-     [](const Awaited& at) noexcept { return has(at.seen.drive_side_closed, at.pump); }},
+     [](const Awaited& at) noexcept { return has(at.seen.drive_side_closed, at.pump); },
+     [](const Picture& seen, std::size_t pump) noexcept { return has(seen.drive_side_open, pump); }},
     {Condition::drive_side_open,
-     [](const Awaited& at) noexcept { return has(at.seen.drive_side_open, at.pump); }},
+     [](const Awaited& at) noexcept { return has(at.seen.drive_side_open, at.pump); },
+     [](const Picture& seen, std::size_t pump) noexcept { return has(seen.drive_side_closed, pump); }},
     {Condition::line_side_closed,
-     [](const Awaited& at) noexcept { return has(at.seen.line_side_closed, at.pump); }},
+     [](const Awaited& at) noexcept { return has(at.seen.line_side_closed, at.pump); },
+     [](const Picture& seen, std::size_t pump) noexcept { return has(seen.line_side_open, pump); }},
     {Condition::line_side_open,
-     [](const Awaited& at) noexcept { return has(at.seen.line_side_open, at.pump); }},
-    {Condition::output_closed, [](const Awaited& at) noexcept { return at.seen.output_closed; }},
-    {Condition::output_open, [](const Awaited& at) noexcept { return at.seen.output_open; }},
+     [](const Awaited& at) noexcept { return has(at.seen.line_side_open, at.pump); },
+     [](const Picture& seen, std::size_t pump) noexcept { return has(seen.line_side_closed, pump); }},
+    {Condition::output_closed, [](const Awaited& at) noexcept { return at.seen.output_closed; },
+     [](const Picture& seen, std::size_t) noexcept { return seen.output_open; }},
+    {Condition::output_open, [](const Awaited& at) noexcept { return at.seen.output_open; },
+     [](const Picture& seen, std::size_t) noexcept { return seen.output_closed; }},
     {Condition::sides_open,
      [](const Awaited& at) noexcept {
          return has(at.seen.drive_side_open, at.pump) && has(at.seen.line_side_open, at.pump);
+     },
+     [](const Picture& seen, std::size_t pump) noexcept {
+         return has(static_cast<PumpMask>(seen.drive_side_closed | seen.line_side_closed), pump);
      }},
     {Condition::drive_side_and_output_open,
-     [](const Awaited& at) noexcept { return has(at.seen.drive_side_open, at.pump) && at.seen.output_open; }},
+     [](const Awaited& at) noexcept { return has(at.seen.drive_side_open, at.pump) && at.seen.output_open; },
+     [](const Picture& seen, std::size_t pump) noexcept {
+         return seen.output_closed || has(seen.drive_side_closed, pump);
+     }},
     {Condition::at_minimum_flow,
      [](const Awaited& at) noexcept {
          const double lowest_hz = at.inputs.minimum_flow_hz - at.settings.drive.tolerance_hz;
          return at.seen.drive_running && at.seen.drive_hz_known && at.seen.drive_hz >= lowest_hz;
-     }},
+     },
+     &drive_is_read},
     {Condition::at_line_frequency,
      [](const Awaited& at) noexcept {
          const double tolerance_hz = at.settings.drive.tolerance_hz;
          return at.seen.drive_running && at.seen.drive_hz_known &&
                 at.seen.drive_hz >= at.seen.line_hz - tolerance_hz &&
                 at.seen.drive_hz <= at.seen.line_hz + tolerance_hz;
-     }},
+     },
+     &drive_is_read},
     {Condition::in_sync,
      [](const Awaited& at) noexcept {
          return at.seen.drive_claims_sync && at.inputs.sync.within &&
                 at.in_sync_ms >= at.settings.sync.hold_ms;
-     }},
+     },
+     &drive_is_read},
     // A drive that stands is no longer on its ramp: that it has left it is judged before.
     {Condition::slow,
      [](const Awaited& at) noexcept {
          constexpr double slow_ratio = 0.1;
          return at.seen.drive_hz_known &&
                 at.seen.drive_hz <= slow_ratio * at.settings.drive.line_frequency_hz;
-     }},
-    {Condition::drive_stopped, [](const Awaited& at) noexcept { return at.seen.drive_standing; }},
+     },
+     &drive_is_read},
+    {Condition::drive_stopped, [](const Awaited& at) noexcept { return at.seen.drive_standing; },
+     [](const Picture& seen, std::size_t) noexcept { return seen.drive_running; }},
     {Condition::running_on_line,
      [](const Awaited& at) noexcept {
          return has(at.seen.line_side_closed, at.pump) && has(at.seen.current_seen, at.pump);
+     },
+     [](const Picture& seen, std::size_t pump) noexcept {
+         return has(static_cast<PumpMask>(seen.line_side_open | seen.current_missing), pump);
      }},
 }};
 static_assert(audit::stands_in_order(conditions, &ConditionRow::condition), "a condition without its proof");
@@ -137,10 +163,12 @@ bool is_met(Condition condition, const Awaited& at) noexcept {
     return conditions[static_cast<std::size_t>(condition)].is_met(at);
 }
 
-/// The alarm of a step's time-out. Where both sides are waited for, it names the one that is not open.
+/// The alarm of a step's time-out. Where two contactors are waited for, it names the one that is not open.
 AlarmRef time_out_alarm(const StepRow& row, const Run& run, const Picture& seen) noexcept {
-    if (row.wait_for == Condition::sides_open && has(seen.drive_side_open, run.pump))
+    if (row.wait_for == Condition::sides_open && !has(seen.drive_side_closed, run.pump))
         return alarm(PumpAlarm::line_side_does_not_open);
+    if (row.wait_for == Condition::drive_side_and_output_open && !seen.output_closed)
+        return alarm(PumpAlarm::drive_side_does_not_open);
     return row.time_out_alarm;
 }
 
@@ -295,8 +323,11 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
     run = Run{};
 }
 
-/// A pump taken away by its own protection or by people says nothing about the contactors or the drive.
-bool is_people_or_protection(Reason why) noexcept {
+/// A pump taken away by its own protection or by people says nothing about the contactors or the drive, nor
+/// does a stop that saw nothing: it has been advised, and is not tried again.
+bool is_nobodys_fault(const Judgement& judgement, const StepRow& row) noexcept {
+    const Reason why = judgement.why;
+    if (why == Reason::timed_out) return !judgement.denied && row.state == PumpState::stopping;
     return why == Reason::pump_tripped || why == Reason::selector_hand || why == Reason::selector_off;
 }
 
@@ -306,15 +337,16 @@ void carry_run(SequencerState& state, Run& run, const SequencerInputs& inputs, c
     const Judgement judgement = judge(run, state, inputs, settings);
     if (!judgement.leave) return;
     const std::int64_t now_ms = inputs.picture.time_ms;
-    if (!judgement.straight && is_people_or_protection(judgement.why)) {
+    const StepRow& row = row_of(run.step, *state.table);
+    if (!judgement.straight && is_nobodys_fault(judgement, row)) {
         run.called_off = true;
     } else if (!judgement.straight) {
         run.failed = true;
         const bool station_side = judgement.alarm.of == AlarmRef::Of::station;
-        const bool sync_time_out = row_of(run.step, *state.table).wait_for == Condition::in_sync;
+        const bool sync_time_out = row.wait_for == Condition::in_sync;
         if (judgement.by_drive || (station_side && !sync_time_out)) run.drive_failed = true;
         const bool last_attempt = state.transfer_attempts + 1 >= settings.step.attempts_max;
-        if (!sync_time_out || last_attempt) latch(state, run, judgement.alarm);
+        if (judgement.denied && (!sync_time_out || last_attempt)) latch(state, run, judgement.alarm);
     }
     if (judgement.way.step == Step::idle) {
         finish(state, run, judgement, settings, now_ms, journal);
@@ -419,14 +451,20 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                     row.on_time_out,
                     Reason::sync_disagrees,
                     sync_values(inputs.sync),
-                    alarm(StationAlarm::sync_check_disagrees)};
+                    alarm(StationAlarm::sync_check_disagrees),
+                    true};
+        const bool denied = conditions[static_cast<std::size_t>(row.wait_for)].is_denied(seen, run.pump);
+        Way way = row.on_time_out;
+        // A contact that is not read locks nothing out: no start follows before it is seen open.
+        if (!denied && way.end == PumpState::locked_out) way = end(PumpState::off);
         return {true,
                 false,
                 false,
-                row.on_time_out,
+                way,
                 Reason::timed_out,
                 {as_ms(elapsed_ms), as_ms(most_ms), static_cast<double>(state.transfer_attempts + 1), 0},
-                time_out_alarm(row, run, seen)};
+                time_out_alarm(row, run, seen),
+                denied};
     }
     return judgement;
 }

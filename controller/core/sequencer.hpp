@@ -116,6 +116,7 @@ struct Judgement {
     Reason why = Reason::none;
     std::array<double, 4> values{};
     AlarmRef alarm;
+    bool denied = false;  ///< what it waited for is read, and is otherwise: only then the alarm is raised
 };
 
 /// Judges a run in its step. Pure; at most one step is left in a scan.

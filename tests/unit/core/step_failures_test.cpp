@@ -88,7 +88,6 @@ struct Stand {
                 return open(picture.line_side_closed, picture.line_side_open);
             case Condition::drive_side_open:
             case Condition::sides_open:
-            case Condition::drive_side_and_output_open:
                 return open(picture.drive_side_open, picture.drive_side_closed);
             case Condition::line_side_open:
                 return open(picture.line_side_open, picture.line_side_closed);
@@ -97,6 +96,7 @@ struct Stand {
                 picture.output_open = true;
                 return;
             case Condition::output_open:
+            case Condition::drive_side_and_output_open:
                 picture.output_closed = true;
                 picture.output_open = false;
                 return;
@@ -137,6 +137,15 @@ struct Stand {
         settle();
         in_sync = true;
         deny(row_.wait_for);
+        judge_scan();
+    }
+    /// One scan in which nothing of the station is read.
+    void see_nothing() {
+        pass();
+        picture = {};
+        picture.time_ms = now_ms;
+        picture.line_hz = line_hz;
+        in_sync = false;
         judge_scan();
     }
     /// Scans of a healthy station until the run is over.
@@ -287,6 +296,22 @@ TEST_P(EveryStep, that_gets_no_confirmation_goes_its_way_out_at_the_limit_with_i
     EXPECT_TRUE(late.nothing_raised());
     EXPECT_EQ(late.state.pumps[pump].state, straight_end(row().then));
     expect_counted(late, row(), Blame::nobody);
+}
+
+TEST_P(EveryStep, that_sees_nothing_until_its_limit_goes_its_way_out_without_an_alarm_or_a_lock_out) {
+    Stand stand(row());
+    constexpr std::int64_t most_ms = 2_min;
+    while (stand.step() == row().step && stand.now_ms - start_ms < most_ms) stand.see_nothing();
+    const Way way = row().needs_sync ? row().on_sync_lost : row().on_time_out;
+    EXPECT_EQ(stand.step(), way.step);
+    while (stand.step() != Step::idle && stand.now_ms - start_ms < 2 * most_ms) stand.see_nothing();
+    EXPECT_EQ(stand.step(), Step::idle);
+    EXPECT_TRUE(stand.nothing_raised());
+    EXPECT_NE(stand.state.pumps[pump].state, PumpState::locked_out);
+    if (way == end(PumpState::locked_out)) {
+        EXPECT_EQ(stand.state.pumps[pump].state, PumpState::off);
+    }
+    if (row().state == PumpState::stopping) expect_counted(stand, row(), Blame::nobody);
 }
 
 TEST_P(EveryStep, whose_sync_is_late_for_the_last_time_is_alarmed) {
@@ -602,6 +627,19 @@ TEST(Synchronism, that_comes_too_late_to_have_held_is_late_and_no_disagreement) 
     EXPECT_NE(stand.step(), Step::over_synchronise);
     EXPECT_TRUE(stand.raised(alarm(StationAlarm::not_in_sync)));
     EXPECT_FALSE(stand.raised(alarm(StationAlarm::sync_check_disagrees)));
+}
+
+TEST(TakeBack, withdrawn_with_a_drive_side_that_stays_closed_alarms_that_one_and_not_the_output) {
+    Stand stand(row_of(Step::back_withdraw_output));
+    while (stand.step() == Step::back_withdraw_output && stand.now_ms - start_ms < 1_min) {
+        stand.pass();
+        stand.settle();
+        close(stand.picture.drive_side_closed, stand.picture.drive_side_open, pump);
+        stand.judge_scan();
+    }
+    EXPECT_EQ(stand.state.pumps[pump].state, PumpState::on_line);
+    EXPECT_TRUE(stand.raised(alarm(PumpAlarm::drive_side_does_not_open)));
+    EXPECT_FALSE(stand.raised(alarm(StationAlarm::output_does_not_open)));
 }
 
 TEST(LockOut, stands_when_the_pump_s_stop_fails_too) {
