@@ -77,7 +77,7 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "the drive cannot be freed, and its bus may be met by the line at the next transfer",
      "isolate and examine the contactor before the drive is used again"},
     {core::StationAlarm::drive_does_not_run,
-     "drive blocked, reference or run command lost, or its signal missing",
+     "drive blocked, reference or run command lost, or its running signal stuck",
      "the start or the take-back is withdrawn and tried again after a pause; after repeated failures of the "
      "drive, in starts, hand-overs, take-backs and stops alike, it is locked out",
      "see at the drive whether it received the command and what holds it"},
@@ -95,7 +95,8 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "after each pause",
      "have synchroniser and measuring transformers tested; do not override the check"},
     {core::StationAlarm::link_lost, "network, device or supply of the station's Modbus link",
-     "nothing is known of the station: the advice stays as it stands, and nothing is started",
+     "nothing is known of the station: what runs steadily is advised to run on, a sequence under way is "
+     "withdrawn as its time limits end, and nothing is started",
      "restore the link; attend the station meanwhile"},
     {core::StationAlarm::supply, "the line is lost or out of limits",
      "every pump is taken off; restart is staged when the line is back",

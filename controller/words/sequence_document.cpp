@@ -27,7 +27,8 @@ std::string number_of(Step step) {
 /// Where a way leads: "X4", or the initial step with the state the pump ends in.
 std::string way_text(const Way& way) {
     if (way.step != Step::idle) return number_of(way.step);
-    return "X0, pump " + std::string(word(way.end).text);
+    const std::string end = "X0, pump " + std::string(word(way.end).text);
+    return way.end == core::PumpState::locked_out ? end + " (off where the contact is not read)" : end;
 }
 
 std::string alarm_text(const core::AlarmRef& alarm) {
@@ -235,7 +236,10 @@ std::string sequences_markdown() {
         "than its hold\n"
         "time takes synchronism away and nothing else. A ground that a step does not name changes nothing in "
         "it. Time limits\n"
-        "are settings of the station. What protection or people called off counts as no failure.\n";
+        "are settings of the station. The alarm of a time-out is raised only where what was waited for is "
+        "read, and is otherwise.\n"
+        "What protection or people called off counts as no failure, nor does a stop whose contacts are not "
+        "read.\n";
     for_each_sequence([&out](Sequence sequence) {
         out += "\n## " + capitalised(word(sequence).text) + "\n\nBegins at " +
                number_of(core::first_step(sequence)) +

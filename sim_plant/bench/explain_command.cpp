@@ -242,7 +242,8 @@ void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std:
 
 std::string way_text(const core::Way& way) {
     if (way.step != core::Step::idle) return std::string(words::word(way.step).text);
-    return "the end of the sequence with the pump " + std::string(words::word(way.end).text);
+    const std::string end = "the end of the sequence with the pump " + std::string(words::word(way.end).text);
+    return way.end == core::PumpState::locked_out ? end + ", or off where its contact is not read" : end;
 }
 
 void put_waiting(std::string& out, const Picture& picture, std::int64_t at_ms) {

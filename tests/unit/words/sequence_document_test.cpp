@@ -48,6 +48,16 @@ TEST(SequenceDocument, leads_a_time_out_where_the_table_leads_it) {
     EXPECT_NE(line.find("drive output contactor does not open) " + target), std::string::npos) << line;
 }
 
+TEST(SequenceDocument, says_that_a_contact_which_is_not_read_locks_nothing_out_and_alarms_nothing) {
+    const std::string document = sequences_markdown();
+    std::size_t locking = 0;
+    for (const core::StepRow& row : core::tables::rows)
+        if (row.on_time_out == core::end(core::PumpState::locked_out)) ++locking;
+    EXPECT_EQ(count_of(document, "X0, pump locked out (off where the contact is not read)"), locking);
+    EXPECT_EQ(count_of(document, "pump locked out"), locking);
+    EXPECT_NE(document.find("only where what was waited for is read"), std::string::npos);
+}
+
 std::string row_text(const std::string& document, core::Step step) {
     const std::size_t begin = document.find("`" + std::string(word(step).name) + "`");
     return document.substr(begin, document.find('\n', begin) - begin);
