@@ -49,6 +49,7 @@ Controller::Controller(const Settings& settings, const Retained* kept) noexcept
     advice_.setpoint_m = settings.marks.setpoint_m;
     const bool judges_pressure = settings.permissives.discharge_pressure_max_m > 0;
     if (!judges_pressure || settings.measured != Measured::level) pressure_.cause = Cause::not_fitted;
+    if (settings.measured == Measured::header_pressure) signals_.transmitter.back().cause = Cause::not_fitted;
     has_kept_ = kept != nullptr;
     if (has_kept_) kept_ = *kept;
 }
@@ -156,7 +157,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         }
     }
     stirred_ = advice_.event_count > 0;
-    quiet_revision_ = !stirs && waits_for_nothing(measured, permit) ? inputs.revision : 0;
+    quiet_revision_ = waits_for_nothing(permit) ? inputs.revision : 0;
     quiet_need_m_ = need_m;
     advice_.minimum_flow_hz = lowest_hz;
     advice_.time_ms = inputs.time_ms;
@@ -172,10 +173,9 @@ bool Controller::is_quiet(const Inputs& inputs) const noexcept {
     if (now_ms >= alarms_.unshelve_ms) return false;
     if (now_ms - look_ms_ >= second_ms || now_ms - figures_ms_ >= figures_look_ms) return false;
     const std::int64_t oldest_ms = now_ms - settings_.signal.stale_ms;
-    const bool young =
-        inputs.two_state_read_ms >= oldest_ms && inputs.drive.frequency_hz.read_ms >= oldest_ms &&
-        inputs.line.frequency_hz.read_ms >= oldest_ms && inputs.line.voltage_v.read_ms >= oldest_ms;
-    if (!young) return false;
+    // Meters of drive and line may grow old: between two looks their values count while something is under
+    // way only, and a line that would become healthy by it was poor, so that nothing is settled.
+    if (inputs.two_state_read_ms < oldest_ms) return false;
     if (settings_.permissives.discharge_pressure_max_m > 0 &&
         inputs.header_pressure.reading.read_ms < oldest_ms)
         return false;
@@ -204,21 +204,20 @@ const Advice& Controller::scan_quietly(const Inputs& inputs, double elapsed_s) n
 }
 
 /// Whether every condition that a timer watches is at rest.
-bool Controller::waits_for_nothing(const MeasuredValue& measured,
-                                   const StationPermit& permit) const noexcept {
+bool Controller::waits_for_nothing(const StationPermit& permit) const noexcept {
     const auto at_rest = [](const TransmitterRecord& record) {
         return record.cause == Cause::not_fitted || record.quality == Quality::good;
     };
     const bool pressure_at_rest = !(settings_.permissives.discharge_pressure_max_m > 0) || at_rest(pressure_);
-    // A pressure is looked at in every scan. Settled: the supply is healthy. Served with the drive: no pause
-    // of the drive runs. A float that stops pumps is one of those that are watched.
-    return settings_.measured == Measured::level && adopted_ && permit.settled && !stirred_ && !busy_ &&
-           !alarms_.pending && measured.quality == Quality::good && at_rest(signals_.transmitter[0]) &&
-           at_rest(signals_.transmitter[1]) && signals_.disagree_since_ms == never_ms &&
-           advice_.service <= Service::one_transmitter && held_.high_float_ms == never_ms &&
-           held_.low_float_ms == never_ms && held_.drive_runs_on_ms == never_ms &&
-           held_.pressure_high_ms == never_ms && pressure_at_rest && !permit.low_cutoff &&
-           !picture_.emergency_stop;
+    // A pressure is looked at in every scan. Settled: taken over, and the supply is healthy. Served with the
+    // drive: no pause of the drive runs, and with every transmitter at rest the value is good. What
+    // protection asks for is busy till it is done, and then asks for nothing more. A float that stops pumps
+    // is one of those that are watched.
+    return settings_.measured == Measured::level && permit.settled && !stirred_ && !busy_ &&
+           !alarms_.pending && at_rest(signals_.transmitter[0]) && at_rest(signals_.transmitter[1]) &&
+           signals_.disagree_since_ms == never_ms && advice_.service <= Service::one_transmitter &&
+           held_.high_float_ms == never_ms && held_.low_float_ms == never_ms &&
+           held_.drive_runs_on_ms == never_ms && held_.pressure_high_ms == never_ms && pressure_at_rest;
 }
 
 bool Controller::look(const Inputs& inputs, bool& second_passed) noexcept {
@@ -283,8 +282,6 @@ void Controller::note_quality(const Inputs& inputs, const MeasuredValue& measure
     advice_.measured_cause = measured.cause;
     for (std::size_t i = 0; i < transmitters_max; ++i)
         advice_.transmitters[i] = {signals_.transmitter[i].quality, signals_.transmitter[i].cause};
-    if (settings_.measured == Measured::header_pressure)
-        advice_.transmitters.back() = {Quality::bad, Cause::not_fitted};
 }
 
 bool Controller::judge_drive_runs_on(const Picture& picture) noexcept {
@@ -574,7 +571,7 @@ std::uint32_t Controller::moving_conditions(const MeasuredValue& measured, const
     set(StationAlarm::low_float, low_float_off && !(contradicts && settings_.action == Action::direct));
     set(StationAlarm::low_float_contradicts, contradicts);
     set(StationAlarm::transmitter_1, bad(signals_.transmitter[0]));
-    set(StationAlarm::transmitter_2, settings_.measured == Measured::level && bad(signals_.transmitter[1]));
+    set(StationAlarm::transmitter_2, bad(signals_.transmitter[1]));
     set(StationAlarm::transmitters_disagree, measured.disagree);
     set(StationAlarm::value_bad, !known);
     set(StationAlarm::supply, supply_lost_);

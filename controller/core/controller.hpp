@@ -96,7 +96,7 @@ class Controller {
     bool look(const Inputs& inputs, bool& second_passed) noexcept;
     bool is_quiet(const Inputs& inputs) const noexcept;
     const Advice& scan_quietly(const Inputs& inputs, double elapsed_s) noexcept;
-    bool waits_for_nothing(const MeasuredValue& measured, const StationPermit& permit) const noexcept;
+    bool waits_for_nothing(const StationPermit& permit) const noexcept;
     bool must_carry_on() const noexcept;
     const Tuning& tuning(std::size_t beside) noexcept;
     StationPermit judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
