@@ -101,7 +101,7 @@ struct Advice {
     double setpoint_m = 0;
     double demand_hz = 0;        ///< what the demand would have
     double minimum_flow_hz = 0;  ///< of the present combination
-    double inflow_m3s = 0;       ///< observed; NaN until known
+    double inflow_m3s = 0;       ///< observed; zero until first known
     double pumped_m3s = 0;       ///< estimated from curves
 
     std::uint32_t station_alarms =
