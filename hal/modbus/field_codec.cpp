@@ -15,6 +15,9 @@
 namespace freshet::modbus {
 namespace {
 
+/// The end of the year 9999: a clock beyond it is none, and beyond the whole numbers it could not be told.
+constexpr double plant_time_max_ms = 253'402'300'800'000;
+
 using config::FieldEntry;
 using config::PumpSignal;
 using config::SignalIndex;
@@ -443,6 +446,7 @@ void FieldDecoder::decode(std::size_t index) {
                 ++inputs_.two_state_revision;
                 break;
             case Goal::plant_time:
+                known = known && value >= 0 && value < plant_time_max_ms;
                 if (known) plant_time_ms_ = static_cast<std::int64_t>(value);
                 break;
             case Goal::digital:

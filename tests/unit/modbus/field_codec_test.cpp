@@ -431,6 +431,18 @@ TEST(FieldDecoder, reads_the_plants_clock_in_every_word_order) {
     }
 }
 
+TEST(FieldDecoder, takes_no_clock_of_a_plant_that_no_calendar_has) {
+    MapBuilder builder;
+    builder.add(index_of(StationSignal::plant_time), 0, WordType::u64);
+    const FieldPlan plan = builder.plan();
+    FieldDecoder decoder(plan);
+    const std::uint16_t all_ones[4] = {0xFFFF, 0xFFFF, 0xFFFF, 0xFFFF};
+
+    decoder.take(0, all_ones, morning_ms);
+
+    EXPECT_FALSE(decoder.plant_time_ms());
+}
+
 // --- round trip
 // ---------------------------------------------------------------------------------------------------
 
