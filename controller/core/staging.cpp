@@ -96,8 +96,7 @@ Reason float_reason(const Situation& at) noexcept {
 }
 
 /// The discharge pressure stands at its limit. Which running pump goes when it has done so for the delay: the
-/// drive pump where others carry on, or one from the line where there is no drive. The last one stays, and
-/// its speed is held.
+/// drive pump where others carry on, else one from the line. The last one stays.
 Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t high_ms = at.held_ms(staging.since, &StagingTimers::pressure_ms, true);
     const bool on_drive = at.state.drive_pump != no_pump;
@@ -110,14 +109,12 @@ Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept 
         why_not_stop(at.state, at.settings, pump, at.picture.time_ms, wait_ms) != Permissive::none)
         return {};
     const std::int64_t left_ms = at.settings.staging.down_delay_ms - high_ms;
-    Decision less{on_drive ? Intention::stop_on_drive : Intention::stop_from_line,
-                  pump,
-                  Reason::pressure_high,
-                  {at.inputs.pressure_m, at.settings.permissives.discharge_pressure_max_m, 0, 0},
-                  left_ms <= 0,
-                  left_ms > 0 ? left_ms : 0};
-    if (less.now) staging.take_back_wanted = on_drive;
-    return less;
+    return {on_drive ? Intention::stop_on_drive : Intention::stop_from_line,
+            pump,
+            Reason::pressure_high,
+            {at.inputs.pressure_m, at.settings.permissives.discharge_pressure_max_m, 0, 0},
+            left_ms <= 0,
+            left_ms > 0 ? left_ms : 0};
 }
 
 /// More pumps run than the supply may carry, as when a generator has taken over: one goes at once, from the
@@ -306,7 +303,7 @@ Decision change_drive_pump(StagingState& staging, const Situation& at, const Dec
         std::max(wait_ms, up.countdown_ms)};
     if (change.now) {
         staging.start_wanted = true;
-        staging.wanted_ms = at.picture.time_ms;
+        staging.wanted_ms = never_ms;
         staging.wanted_why = up.why;
         staging.wanted_values = up.values;
     }
@@ -318,8 +315,14 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     staging.take_back_wanted = false;
     const StagingInputs& in = at.inputs;
     if (in.service == Service::hold) return {};
-    if (in.permit.pressure_high) return less_for_pressure(staging, at);
-    Decision up = up_from_drive(staging, at);
+    Decision up;
+    if (in.permit.pressure_high) {
+        const Decision less = less_for_pressure(staging, at);
+        staging.take_back_wanted = less.now;
+        if (less.intention != Intention::none) return less;
+    } else {
+        up = up_from_drive(staging, at);
+    }
     if (up.why != Reason::none) {
         // Handing over without a pump to start next would leave the drive empty and nothing to vary.
         if (at.may_start(false) == 0) return {};
@@ -330,7 +333,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         at.put_off_transfer(up);
         if (up.now) {
             staging.start_wanted = true;
-            staging.wanted_ms = at.picture.time_ms;
+            staging.wanted_ms = never_ms;
             staging.wanted_why = up.why;
             staging.wanted_values = up.values;
             staging.float_step_ms = at.picture.time_ms;
@@ -350,9 +353,14 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
 /// The drive is empty and may be used: start the next pump on it, or take one back.
 Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (in.service == Service::hold) return {};
-    if (in.permit.pressure_high) return less_for_pressure(staging, at);
+    if (staging.wanted_ms == never_ms) staging.wanted_ms = at.picture.time_ms;
     if (at.picture.time_ms - staging.wanted_ms > wanted_max_ms) staging.start_wanted = false;
+    if (in.service == Service::hold) return {};
+    if (in.permit.pressure_high) {
+        const Decision less = less_for_pressure(staging, at);
+        if (less.now) staging.take_back_wanted = true;  // on the drive the next one's speed may fall
+        if (less.intention != Intention::none) return less;
+    }
     if (in.service == Service::floats) {
         const bool due = staging.float_step_ms == never_ms ||
                          at.picture.time_ms - staging.float_step_ms >= at.settings.floats.run_on_ms ||
@@ -378,7 +386,8 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         if (in.need_m < at.inputs.marks.start_m) return {};
         return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.start_m, 0, 0});
     }
-    if (in.need_m >= at.inputs.marks.stage_up_m) {
+    // At the limit of the pressure nothing starts, however high the need is.
+    if (in.need_m >= at.inputs.marks.stage_up_m && !in.permit.pressure_high) {
         staging.take_back_wanted = false;
         const Decision start =
             start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.stage_up_m, 0, 0});
@@ -408,7 +417,10 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
 Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     staging.start_wanted = staging.take_back_wanted = false;
-    if (in.permit.pressure_high) return less_for_pressure(staging, at);
+    if (in.permit.pressure_high) {
+        const Decision less = less_for_pressure(staging, at);
+        if (less.intention != Intention::none) return less;
+    }
     const int line_pumps = at.line_pumps();
     const bool by_float = in.service == Service::floats;
     const double start_mark_m = line_pumps == 0 ? at.inputs.marks.start_m : at.inputs.marks.stage_up_m;

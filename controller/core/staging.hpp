@@ -35,7 +35,7 @@ struct StagingTimers {
 struct StagingState {
     StagingTimers since;                    ///< empty after a decision that is carried out
     std::int64_t float_step_ms = never_ms;  ///< last step that a float brought
-    std::int64_t wanted_ms = never_ms;      ///< when `start_wanted` was decided
+    std::int64_t wanted_ms = never_ms;      ///< since when the drive is free for it
     bool start_wanted = false;      ///< the second half of staging up: the drive is free, start the next
     bool take_back_wanted = false;  ///< the second half of staging down
     Reason wanted_why = Reason::none;

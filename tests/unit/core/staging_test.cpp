@@ -239,7 +239,7 @@ TEST(DischargePressure, without_the_drive_takes_one_from_the_line) {
     EXPECT_EQ(station.decide_now().intention, Intention::none) << "all in their minimum run";
 }
 
-TEST(DischargePressure, at_its_limit_with_the_drive_free_takes_pumps_from_the_line_but_for_the_last) {
+TEST(DischargePressure, at_its_limit_with_the_drive_free_takes_pumps_from_the_line_and_the_last_one_back) {
     Table station(2, false);
     station.stands_at(station.settings.marks.stage_up_m + 0.1);
     station.staging.take_back_wanted = true;
@@ -248,11 +248,27 @@ TEST(DischargePressure, at_its_limit_with_the_drive_free_takes_pumps_from_the_li
     EXPECT_EQ(less.intention, Intention::stop_from_line);
     EXPECT_EQ(less.why, Reason::pressure_high);
     EXPECT_TRUE(less.now);
+    EXPECT_TRUE(station.staging.take_back_wanted) << "on the drive its speed may fall";
 
     Table one(1, false);
     one.stands_at(one.settings.marks.stage_up_m + 0.1);
+    one.staging.take_back_wanted = true;
     one.in.permit.pressure_high = true;
-    EXPECT_EQ(one.decide_after(one.settings.staging.down_delay_ms).intention, Intention::none);
+    EXPECT_EQ(one.decide_now().intention, Intention::take_back);
+}
+
+TEST(DischargePressure, at_its_limit_keeps_no_pump_past_the_stop_mark) {
+    for (const Service service : {Service::normal, Service::fixed_speed}) {
+        const bool on_drive = service == Service::normal;
+        Table station(on_drive ? 0 : 1, on_drive);
+        station.in.service = service;
+        station.in.permit.pressure_high = true;
+        station.stands_at(station.settings.marks.stop_m - 0.05);
+        station.in.demand_hz = station.in.lowest_hz;
+        const Decision last = station.decide_now();
+        EXPECT_EQ(last.why, Reason::value_past_stop);
+        EXPECT_TRUE(last.now);
+    }
 }
 
 // Holding on
@@ -418,6 +434,19 @@ TEST(FreeDrive, by_floats_starts_nothing_while_none_calls) {
     Table station(0, false);
     station.in.service = Service::floats;
     EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
+TEST(StageUp, that_took_minutes_to_free_the_drive_still_starts_the_next_pump) {
+    Table station(1);
+    station.stands_at(station.settings.marks.stage_up_m - 0.1);
+    station.in.inflow_m3s = station.full_m3s(1) + 3;
+    ASSERT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+    Table freed(2, false);
+    freed.stands_at(freed.settings.marks.stage_up_m - 0.1);
+    freed.staging = station.staging;
+    constexpr std::int64_t minutes_ms = 10 * 60'000;
+    freed.picture.time_ms = station.picture.time_ms + minutes_ms;
+    EXPECT_EQ(freed.decide_now().intention, Intention::start_on_drive);
 }
 
 TEST(StageUp, that_found_no_pump_to_start_for_minutes_is_left_to_the_marks) {
