@@ -20,12 +20,13 @@ std::size_t other_line_pumps(const Picture& picture, std::uint8_t pump) noexcept
     return picture.on_line - (own ? 1U : 0U);
 }
 
-bool may_start_from(const MeasuredValue& measured) noexcept {
+bool may_start_from(const MeasuredValue& measured, Action action) noexcept {
     if (measured.quality == Quality::good) return true;
-    if (measured.held) return false;
-    // Of two that differ the safer one is taken; a value at the edge of its range is still a value.
-    return measured.quality == Quality::uncertain &&
-           (measured.cause == Cause::disagrees || measured.cause == Cause::over_range);
+    if (measured.quality == Quality::bad || measured.held) return false;
+    // Of two that differ the safer one is taken; a value at the edge of its range is still a value. What is
+    // filled calls from below its range.
+    return measured.cause == Cause::disagrees || measured.cause == Cause::over_range ||
+           (measured.cause == Cause::under_range && action == Action::reverse);
 }
 
 /// What carries an intention out, in the order of intentions.
@@ -298,7 +299,8 @@ double Controller::header_pressure_m() const noexcept {
 }
 
 /// The discharge pressure against its limit. A pressure that is not known is not judged, but alarmed: the
-/// protection of the main stays in the equipment.
+/// protection of the main stays in the equipment. One that is past its limit and whose reading then fails
+/// upwards has not fallen.
 void Controller::judge_pressure(const Inputs& inputs) noexcept {
     const double limit_m = settings_.permissives.discharge_pressure_max_m;
     if (!(limit_m > 0)) return;
@@ -316,7 +318,9 @@ void Controller::judge_pressure(const Inputs& inputs) noexcept {
     // Deadband of a pressure, 2 % (ISA-18.2 starting point).
     constexpr double release_ratio = 0.98;
     const double mark_m = pressure_high_ ? release_ratio * limit_m : limit_m;
-    const bool high = one.quality != Quality::bad && one.value_m >= mark_m;
+    const bool was_past = held_.pressure_high_ms != never_ms;
+    const bool high =
+        one.quality != Quality::bad ? one.value_m >= mark_m : was_past && one.cause == Cause::over_range;
     pressure_high_ = held_for(held_.pressure_high_ms, high, settings_.permissives.discharge_pressure_hold_ms,
                               inputs.time_ms);
 }
@@ -341,7 +345,8 @@ StationPermit Controller::judge_permit(const Picture& picture, const MeasuredVal
     permit.low_cutoff = measured.quality != Quality::bad && need_m <= marks_.cutoff_m;
     permit.low_float = float_stops;
     permit.pressure_high = pressure_high_;
-    permit.data_starts = service == Service::floats ? float_calls && !float_stops : may_start_from(measured);
+    permit.data_starts =
+        service == Service::floats ? float_calls && !float_stops : may_start_from(measured, settings_.action);
     return permit;
 }
 
@@ -595,7 +600,7 @@ void Controller::standing_conditions(const Inputs& inputs, Service service) noex
     set(StationAlarm::link_lost, inputs.drive.running.cause == Cause::link_lost);
     set(StationAlarm::emergency_stop, picture_.emergency_stop);
     set(StationAlarm::drive_does_not_stop, drive_runs_on_);
-    set(StationAlarm::picture_inconsistent, !adopted_ && !(picture_.contacts_known && picture_.drive_known));
+    set(StationAlarm::picture_inconsistent, !(picture_.contacts_known && picture_.drive_known));
     set(StationAlarm::fixed_speed_service, adopted_ && service == Service::fixed_speed);
     standing_alarms_ = word;
 

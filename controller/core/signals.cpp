@@ -20,16 +20,35 @@ struct Verdict {
     Cause cause = Cause::none;
 };
 
+/// What a loop's current says of itself.
+Verdict verdict_of_loop(double loop_ma) noexcept {
+    if (!(loop_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
+    if (!(loop_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
+    if (loop_ma < loop_measuring_min_ma) return {Quality::uncertain, Cause::under_range};
+    if (loop_ma > loop_measuring_max_ma) return {Quality::uncertain, Cause::over_range};
+    return {};
+}
+
+/// What a value that the site gives in metres says of itself. A loop saturates at the ends of its range and
+/// stays usable; nothing stops such a value there, so that it stays usable as far off as water may take it.
+Verdict verdict_of_value(double value_m, const TransmitterSettings& range) noexcept {
+    const double told_ma = loop_of_value(value_m, range);
+    if (told_ma != told_ma) return {Quality::bad, Cause::undecodable};
+    if (told_ma >= loop_measuring_min_ma && told_ma <= loop_measuring_max_ma) return {};
+    constexpr double middle_ma = 12, usable_from_middle_ma = 8 + 16;  // a span beyond either end
+    const bool rises_with_current = range.value_at_20ma_m > range.value_at_4ma_m;
+    const bool above = (told_ma > middle_ma) == rises_with_current;
+    const bool near = magnitude(told_ma - middle_ma) <= usable_from_middle_ma;
+    return {near ? Quality::uncertain : Quality::bad, above ? Cause::over_range : Cause::under_range};
+}
+
 /// What this scan's reading alone says, before time is considered.
 Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, double value_m,
                    const TransmitterSettings& range, const Settings::SignalLimits& limits,
                    std::int64_t now_ms) noexcept {
-    const bool by_loop = is_by_loop(seen);
-    // A value that the site gives itself comes from a loop all the same, and fails where the loop would.
-    const double told_ma = by_loop ? seen.loop_ma : loop_of_value(value_m, range);
-    if (told_ma != told_ma) return {Quality::bad, Cause::undecodable};
-    if (!(told_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
-    if (!(told_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
+    const Verdict of_itself =
+        is_by_loop(seen) ? verdict_of_loop(seen.loop_ma) : verdict_of_value(value_m, range);
+    if (of_itself.quality == Quality::bad) return of_itself;
     if (limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms)
         return {Quality::bad, Cause::frozen};
     if (record.believed_ms != never_ms) {
@@ -40,8 +59,7 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
         if (magnitude(value_m - record.value_m) > limits.disagreement_m + limits.rate_max_m_s * elapsed_s)
             return {Quality::bad, Cause::implausible_rate};
     }
-    if (by_loop && seen.loop_ma < loop_measuring_min_ma) return {Quality::uncertain, Cause::under_range};
-    if (by_loop && seen.loop_ma > loop_measuring_max_ma) return {Quality::uncertain, Cause::over_range};
+    if (of_itself.quality != Quality::good) return of_itself;
     const bool good = seen.reading.quality == Quality::good;
     return {seen.reading.quality, good ? Cause::none : seen.reading.cause};
 }

@@ -127,8 +127,10 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "the transfer was finished onto the line by rule",
      "see from the journal whether the pump runs as it should"},
     {core::StationAlarm::picture_inconsistent,
-     "since the controller was started, a contactor's contact or the drive's signals have not been read",
-     "nothing is advised; the station stays as it was found",
+     "the auxiliary contact of a contactor, or the drive's running or tripped signal, is not read",
+     "before the controller has taken over nothing is advised and the station stays as it was found; "
+     "afterwards an idle pump of which a contact is missing is unavailable, and while a drive side or the "
+     "output is not seen open the drive takes no motor",
      "find the signal that is missing and restore it"},
     {core::StationAlarm::discharge_pressure_high,
      "a valve is shut, the main is blocked, or more pumps run than it takes",
@@ -137,7 +139,8 @@ inline constexpr std::array<Rationale<core::StationAlarm>, core::station_alarm_c
      "look at valves and pressure at the station; the main's own protection must act by itself"},
     {core::StationAlarm::discharge_pressure_unknown,
      "the header's pressure transmitter failed, is out of range or is not read",
-     "the limit of the discharge pressure is not judged: pumps are brought on as if it were kept",
+     "the limit of the discharge pressure is not judged: pumps are brought on as if it were kept, unless it "
+     "was passed before and the reading failed upwards",
      "watch the pressure at the station; have the transmitter examined"},
 }};
 

@@ -41,7 +41,7 @@ inline constexpr std::array<Word<core::StationAlarm>, static_cast<std::size_t>(c
         {core::StationAlarm::restarted_in_transfer, "restarted_in_transfer",
          "controller restarted during a transfer"},
         {core::StationAlarm::picture_inconsistent, "picture_inconsistent",
-         "contactors or drive not read: nothing is advised yet"},
+         "a contactor or the drive is not read"},
         {core::StationAlarm::discharge_pressure_high, "discharge_pressure_high",
          "discharge pressure at its limit"},
         {core::StationAlarm::discharge_pressure_unknown, "discharge_pressure_unknown",

@@ -20,6 +20,73 @@ TEST(ValueOverItsRange, is_a_value_still_and_starts_a_pump) {
     EXPECT_EQ(watch.advice->measured_cause, Cause::over_range);
 }
 
+/// Levels that the site gives in metres, whatever the water does.
+void give_m(Watch& watch, double level_m) {
+    watch.on_the_way = [level_m](Inputs& inputs) {
+        for (Transmitter& level : inputs.level) {
+            level.loop_ma = std::nan("");
+            level.reading.value = level_m;
+        }
+        inputs.revision = 0;
+    };
+}
+
+TEST(ValueOverItsRange, in_metres_as_in_a_flood_goes_on_starting_pumps) {
+    Watch watch;
+    give_m(watch, 5.6);  // of 0 to 5 m
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 2; }, 20_min));
+    EXPECT_EQ(watch.advice->service, Service::normal);
+    EXPECT_EQ(watch.advice->measured_quality, Quality::uncertain);
+    EXPECT_EQ(watch.advice->measured_cause, Cause::over_range);
+    EXPECT_EQ(watch.advice->measured_m, 5.6);
+    EXPECT_TRUE(watch.alarm(StationAlarm::value_high));
+    EXPECT_FALSE(watch.alarm(StationAlarm::transmitter_1));
+}
+
+TEST(ValueUnderItsRange, of_a_tank_that_is_filled_starts_a_pump) {
+    Settings settings = doubles::four_pumps();
+    settings.action = Action::reverse;
+    settings.discharge_level_m = -12;
+    settings.floats.fitted = false;
+    settings.marks = {.setpoint_m = 2.0,
+                      .deadband_m = 0.1,
+                      .start_m = 1.8,
+                      .stop_m = 3.0,
+                      .stage_up_m = 1.4,
+                      .stage_down_m = 2.6,
+                      .low_cutoff_m = 3.4,
+                      .high_alarm_m = 0.6};
+    Watch watch(settings);
+    give_m(watch, -0.3);
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 3_min));
+    EXPECT_EQ(watch.advice->measured_quality, Quality::uncertain);
+    EXPECT_EQ(watch.advice->measured_cause, Cause::under_range);
+}
+
+TEST(ValueUnderItsRange, of_a_well_starts_nothing) {
+    Watch watch;
+    give_m(watch, -0.3);
+    watch.run_for(3_min);
+    EXPECT_EQ(watch.advice->measured_cause, Cause::under_range);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_TRUE(watch.alarm(StationAlarm::value_low_cutoff));
+}
+
+TEST(ValueThatIsASubstitute, starts_nothing) {
+    Watch watch;
+    watch.station.level_m = 2.5;
+    watch.on_the_way = [](Inputs& inputs) {
+        for (Transmitter& level : inputs.level) {
+            level.reading.quality = Quality::uncertain;
+            level.reading.cause = Cause::substituted;
+        }
+        inputs.revision = 0;
+    };
+    watch.run_for(3_min);
+    EXPECT_EQ(watch.advice->measured_cause, Cause::substituted);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+}
+
 TEST(Floats, that_call_and_stop_at_once_start_nothing) {
     Watch watch;
     watch.station.level_quality = {Quality::bad, Quality::bad};
@@ -39,6 +106,46 @@ TEST(Grounds, of_a_value_that_was_never_read_have_no_age) {
         ASSERT_NE(event, nullptr);
         EXPECT_TRUE(std::isnan(event->values[1]));
     }
+}
+
+// Contacts that are not read
+// ------------------------------------------------------------------------------------------------------
+
+TEST(SilentContact, of_an_idle_pump_that_keeps_the_station_from_starting_is_alarmed_until_it_is_read) {
+    Watch watch;
+    watch.run_for(1_min);
+    ASSERT_EQ(watch.advice->service, Service::normal);
+    watch.station.drive_side[2].fault.silent = true;
+    watch.station.level_m = 2.5;
+    watch.station.inflow_m3s = 0.6;
+    watch.run_for(14_s);
+    EXPECT_FALSE(watch.alarm(StationAlarm::picture_inconsistent));
+    watch.run_for(3_s);
+    EXPECT_TRUE(watch.alarm(StationAlarm::picture_inconsistent));
+    watch.run_for(10_min);
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.state(2), PumpState::unavailable);
+
+    watch.station.drive_side[2].fault.silent = false;
+    EXPECT_TRUE(watch.run_until([&] { return !watch.alarm(StationAlarm::picture_inconsistent); }, 10_s));
+    EXPECT_TRUE(watch.run_until_state(0, PumpState::on_drive, 3_min));
+}
+
+TEST(SilentDrive, is_alarmed_until_it_is_read) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.drive_fault.silent = true;
+    EXPECT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::picture_inconsistent); }, 20_s));
+    watch.station.drive_fault.silent = false;
+    EXPECT_TRUE(watch.run_until([&] { return !watch.alarm(StationAlarm::picture_inconsistent); }, 10_s));
+}
+
+TEST(LostLink, is_one_alarm_though_no_contact_is_read) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.link_lost = true;
+    watch.run_for(1_min);
+    EXPECT_EQ(watch.advice->station_alarms, alarm_bit(StationAlarm::link_lost));
 }
 
 // Minimum-flow speed

@@ -277,6 +277,99 @@ TEST(DischargePressure, that_is_not_known_is_not_judged_but_alarmed) {
     EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_unknown));
 }
 
+/// A station with one pump on the drive whose discharge pressure is past a limit near the end of its range.
+struct PastTheLimit : Watch {
+    PastTheLimit() : Watch(near_the_end()) {
+        station.header_pressure_m = 20;
+        one_on_drive();
+        run_for(1_min);
+        station.header_pressure_m = 46;
+        run_for(10_s);
+        held_hz = advice->speed_hz;
+    }
+    static Settings near_the_end() {
+        Settings settings = with_pressure_limit();
+        settings.permissives.discharge_pressure_max_m = 45;
+        return settings;
+    }
+    void expect_held_for(std::int64_t duration_ms) {
+        station.inflow_m3s = 1.4;
+        for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) {
+            scan_once();
+            ASSERT_TRUE(alarm(StationAlarm::discharge_pressure_high));
+            ASSERT_LE(advice->speed_hz, held_hz + 0.011);
+        }
+        EXPECT_EQ(count(Happening::sequence_begun, Sequence::hand_over), 0U) << "nothing more is brought on";
+    }
+    double held_hz = 0;
+};
+
+TEST(DischargePressure, in_metres_stays_past_its_limit_however_far_it_rises) {
+    for (const double pressure_m : {46.0, 53.0, 54.0, 60.0, 99.0}) {  // of 0 to 50 m
+        PastTheLimit at;
+        at.station.header_pressure_m = pressure_m;
+        at.expect_held_for(5_min);
+        EXPECT_FALSE(at.alarm(StationAlarm::discharge_pressure_unknown)) << pressure_m;
+    }
+}
+
+TEST(DischargePressure, off_the_range_from_the_start_is_past_its_limit) {
+    Watch watch(PastTheLimit::near_the_end());
+    watch.station.level_m = 2.3;
+    watch.station.inflow_m3s = 0.6;
+    watch.station.header_pressure_m = 60;
+    watch.run_for(3_min);
+    EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
+    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+}
+
+TEST(DischargePressure, that_is_past_its_limit_does_not_release_itself_as_its_reading_fails_upwards) {
+    for (const bool by_loop : {false, true}) {
+        PastTheLimit at;
+        if (by_loop) {
+            at.on_the_way = [](Inputs& inputs) { inputs.header_pressure.loop_ma = 21.5; };
+        } else {
+            at.station.header_pressure_m = 101;
+        }
+        at.expect_held_for(5_min);
+        EXPECT_TRUE(at.alarm(StationAlarm::discharge_pressure_unknown));
+
+        at.on_the_way = nullptr;
+        at.station.header_pressure_m = 20;
+        EXPECT_TRUE(at.run_until([&] { return !at.alarm(StationAlarm::discharge_pressure_high); }, 1_min));
+        EXPECT_FALSE(at.alarm(StationAlarm::discharge_pressure_unknown));
+    }
+}
+
+TEST(DischargePressure, that_fails_upwards_before_its_time_past_the_limit_is_over_is_past_it) {
+    Watch watch(PastTheLimit::near_the_end());
+    watch.station.header_pressure_m = 20;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.header_pressure_m = 46;
+    watch.scan_once();
+    watch.station.header_pressure_m = 200;
+    watch.run_for(10_s);
+    EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
+}
+
+TEST(DischargePressure, that_was_within_its_limit_and_fails_upwards_is_not_known) {
+    Watch watch(PastTheLimit::near_the_end());
+    watch.station.header_pressure_m = 20;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.header_pressure_m = 200;
+    watch.run_for(20_s);
+    EXPECT_FALSE(watch.alarm(StationAlarm::discharge_pressure_high));
+    EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_unknown));
+}
+
+TEST(DischargePressure, that_was_past_its_limit_and_is_not_read_is_not_known) {
+    PastTheLimit at;
+    at.station.header_pressure_quality = Quality::bad;
+    at.run_for(30_s);
+    EXPECT_FALSE(at.alarm(StationAlarm::discharge_pressure_high));
+    EXPECT_TRUE(at.alarm(StationAlarm::discharge_pressure_unknown));
+}
+
 TEST(DischargePressure, without_a_limit_is_nobodys_concern) {
     Watch watch;
     watch.station.header_pressure_quality = Quality::bad;

@@ -167,30 +167,65 @@ TEST(LevelLoop, that_jumps_while_it_is_coming_back_is_not_followed) {
 }
 
 /// A level that the site gives in metres; what it is believed to be after `duration_ms` of it.
-TransmitterRecord given_m(double value_m, std::int64_t duration_ms = scan_ms) {
+TransmitterRecord given_m(double value_m, std::int64_t duration_ms = scan_ms,
+                          const TransmitterSettings& range = zero_to_eight_m) {
     TransmitterRecord record;
     for (std::int64_t now_ms = start_ms; now_ms < start_ms + duration_ms; now_ms += scan_ms) {
         Transmitter seen;
         seen.reading = {value_m, now_ms, Quality::good, Cause::none};
-        judge_transmitter(record, seen, zero_to_eight_m, {}, now_ms);
+        judge_transmitter(record, seen, range, {}, now_ms);
     }
     return record;
 }
 
-TEST(LevelReading, in_metres_fails_where_the_loop_behind_it_would) {
-    // 3.6 mA and 21 mA of a range of 8 m: -0.2 m and 8.5 m.
-    for (const double value_m : {-0.19, 0.0, 8.0, 8.49}) {
-        EXPECT_EQ(given_m(value_m).quality, Quality::good) << value_m;
+TEST(LevelReading, in_metres_is_good_where_a_loop_would_measure) {
+    // 3.8 mA and 20.5 mA of a range of 8 m: -0.1 m and 8.25 m.
+    for (const double value_m : {-0.099, 0.0, 8.0, 8.249}) {
+        EXPECT_EQ(given_m(value_m, 10'000).quality, Quality::good) << value_m;
         EXPECT_EQ(given_m(value_m).value_m, value_m);
     }
-    for (const double value_m : {-0.21, -1e30, -std::numeric_limits<double>::infinity()}) {
+}
+
+TEST(LevelReading, in_metres_off_its_range_by_up_to_a_span_is_uncertain_and_still_a_value) {
+    for (const auto& [value_m, cause] :
+         {std::pair{-7.99, Cause::under_range}, std::pair{-0.21, Cause::under_range},
+          std::pair{-0.101, Cause::under_range}, std::pair{8.251, Cause::over_range},
+          std::pair{8.51, Cause::over_range}, std::pair{15.99, Cause::over_range}}) {
+        const TransmitterRecord record = given_m(value_m, 10'000);
+        EXPECT_EQ(record.quality, Quality::uncertain) << value_m;
+        EXPECT_EQ(record.cause, cause) << value_m;
+        EXPECT_EQ(record.value_m, value_m);
+    }
+}
+
+TEST(LevelReading, in_metres_farther_off_its_range_is_bad) {
+    constexpr double infinite = std::numeric_limits<double>::infinity();
+    for (const double value_m : {-8.01, -1e30, -infinite}) {
         EXPECT_EQ(given_m(value_m, 10'000).quality, Quality::bad) << value_m;
         EXPECT_EQ(given_m(value_m).cause, Cause::under_range);
+        EXPECT_EQ(given_m(value_m).value_m, 0) << "it is not believed";
     }
-    for (const double value_m : {8.51, 1e30, 1e308, std::numeric_limits<double>::infinity()}) {
+    for (const double value_m : {16.01, 1e30, 1e308, infinite}) {
         EXPECT_EQ(given_m(value_m, 10'000).quality, Quality::bad) << value_m;
         EXPECT_EQ(given_m(value_m).cause, Cause::over_range);
+        EXPECT_EQ(given_m(value_m).value_m, 0) << "it is not believed";
     }
+}
+
+TEST(LevelReading, in_metres_is_over_its_range_above_it_whichever_way_its_loop_runs) {
+    constexpr TransmitterSettings eight_to_zero_m{true, 8.0, 0.0};
+    EXPECT_EQ(given_m(8.6, scan_ms, eight_to_zero_m).cause, Cause::over_range);
+    EXPECT_EQ(given_m(-0.6, scan_ms, eight_to_zero_m).cause, Cause::under_range);
+    EXPECT_EQ(given_m(4.0, scan_ms, eight_to_zero_m).quality, Quality::good);
+}
+
+TEST(LevelReading, in_metres_off_its_range_is_no_excuse_for_a_jump) {
+    TransmitterRecord record = given_m(5.0, 1000);
+    Transmitter seen;
+    seen.reading = {9.0, start_ms + 1000, Quality::good, Cause::none};
+    judge_transmitter(record, seen, zero_to_eight_m, {}, start_ms + 1000);
+    EXPECT_EQ(record.cause, Cause::implausible_rate);
+    EXPECT_EQ(record.value_m, 5.0);
 }
 
 TEST(LevelReading, that_is_no_number_is_never_believed) {
