@@ -106,7 +106,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
 
     if (stirs || second_passed) area_m2_ = store_area_m2(settings_, measured.value_m);
     const double lowest_hz = minimum_flow_hz(measured.value_m);
-    SequencerInputs seen{picture, {}, lowest_hz};
+    SequencerInputs seen{picture, {}, lowest_hz, &inputs};
     if (sequencer_.main.step != Step::idle && row_of(sequencer_.main.step).advice.synchronise) {
         const std::int32_t closing_ms = sequencer_.main.sequence == Sequence::hand_over
                                             ? settings_.sync.line_side_closing_ms

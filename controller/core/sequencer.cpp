@@ -86,8 +86,9 @@ struct ConditionRow {
     bool (*is_denied)(const Picture& seen, std::size_t pump) noexcept;
 };
 
+/// A drive that runs at a speed that is not read may be where it should.
 bool drive_is_read(const Picture& seen, std::size_t) noexcept {
-    return seen.drive_running || seen.drive_standing;
+    return seen.drive_standing || (seen.drive_running && seen.drive_hz_known);
 }
 
 constexpr std::array<ConditionRow, condition_count> conditions{{
@@ -161,6 +162,27 @@ static_assert(audit::stands_in_order(conditions, &ConditionRow::condition), "a c
 
 bool is_met(Condition condition, const Awaited& at) noexcept {
     return conditions[static_cast<std::size_t>(condition)].is_met(at);
+}
+
+/// The picture without what was last read of a pump and the drive before a step was entered: a missed answer
+/// lets a reading stand until it is stale, and what was seen before the advice is no answer to it.
+Picture read_within_step(const Picture& seen, const Inputs& readings, std::size_t pump,
+                         std::int64_t entered_ms) noexcept {
+    Picture fresh = seen;
+    const auto let_go = [pump](PumpMask& one, PumpMask& other) {
+        one = static_cast<PumpMask>(one & ~bit_of(pump));
+        other = static_cast<PumpMask>(other & ~bit_of(pump));
+    };
+    const PumpInputs& of_pump = readings.pumps[pump];
+    const DriveInputs& drive = readings.drive;
+    if (of_pump.drive_side_closed.read_ms <= entered_ms)
+        let_go(fresh.drive_side_closed, fresh.drive_side_open);
+    if (of_pump.line_side_closed.read_ms <= entered_ms) let_go(fresh.line_side_closed, fresh.line_side_open);
+    if (of_pump.current_a.read_ms <= entered_ms) let_go(fresh.current_seen, fresh.current_missing);
+    if (drive.output_closed.read_ms <= entered_ms) fresh.output_closed = fresh.output_open = false;
+    if (drive.running.read_ms <= entered_ms) fresh.drive_running = fresh.drive_standing = false;
+    if (drive.frequency_hz.read_ms <= entered_ms) fresh.drive_hz_known = false;
+    return fresh;
 }
 
 /// The alarm of a step's time-out. Where two contactors are waited for, it names the one that is not open.
@@ -308,6 +330,8 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
             count_drive_failure(state, settings, now_ms);
         else if (retry.counts_pump && count_pump_failure(record, settings, now_ms))
             final_state = PumpState::locked_out;
+    } else if (run.drive_failed) {
+        state.drive_retry_after_ms = now_ms + settings.step.retry_pause_ms;
     }
 
     // A lock-out is taken off by people, not by a stop.
@@ -324,10 +348,15 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
 }
 
 /// A pump taken away by its own protection or by people says nothing about the contactors or the drive, nor
-/// does a stop that saw nothing: it has been advised, and is not tried again.
+/// does a stop that saw nothing: it has been advised, and is not tried again. Nor does a start that saw
+/// nothing of the drive: it is tried again after the drive's pause, within the starts per hour.
 bool is_nobodys_fault(const Judgement& judgement, const StepRow& row) noexcept {
     const Reason why = judgement.why;
-    if (why == Reason::timed_out) return !judgement.denied && row.state == PumpState::stopping;
+    if (why == Reason::timed_out) {
+        const bool drive_awaited = row.time_out_alarm.of == AlarmRef::Of::station;
+        return !judgement.denied &&
+               (row.state == PumpState::stopping || (row.state == PumpState::starting && drive_awaited));
+    }
     return why == Reason::pump_tripped || why == Reason::selector_hand || why == Reason::selector_off;
 }
 
@@ -340,11 +369,13 @@ void carry_run(SequencerState& state, Run& run, const SequencerInputs& inputs, c
     const StepRow& row = row_of(run.step, *state.table);
     if (!judgement.straight && is_nobodys_fault(judgement, row)) {
         run.called_off = true;
+        if (judgement.why == Reason::timed_out && row.state == PumpState::starting) run.drive_failed = true;
     } else if (!judgement.straight) {
-        run.failed = true;
         const bool station_side = judgement.alarm.of == AlarmRef::Of::station;
         const bool sync_time_out = row.wait_for == Condition::in_sync;
-        if (judgement.by_drive || (station_side && !sync_time_out)) run.drive_failed = true;
+        const bool drive_denied = judgement.denied && station_side && !sync_time_out;
+        run.drive_failed = judgement.by_drive || drive_denied || (run.failed && run.drive_failed);
+        run.failed = true;
         const bool last_attempt = state.transfer_attempts + 1 >= settings.step.attempts_max;
         if (judgement.denied && (!sync_time_out || last_attempt)) latch(state, run, judgement.alarm);
     }
@@ -453,7 +484,10 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                     sync_values(inputs.sync),
                     alarm(StationAlarm::sync_check_disagrees),
                     true};
-        const bool denied = conditions[static_cast<std::size_t>(row.wait_for)].is_denied(seen, run.pump);
+        const Picture fresh = inputs.readings == nullptr
+                                  ? seen
+                                  : read_within_step(seen, *inputs.readings, run.pump, run.entered_ms);
+        const bool denied = conditions[static_cast<std::size_t>(row.wait_for)].is_denied(fresh, run.pump);
         Way way = row.on_time_out;
         // A contact that is not read locks nothing out: no start follows before it is seen open.
         if (!denied && way.end == PumpState::locked_out) way = end(PumpState::off);
@@ -463,7 +497,7 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                 way,
                 Reason::timed_out,
                 {as_ms(elapsed_ms), as_ms(most_ms), static_cast<double>(state.transfer_attempts + 1), 0},
-                time_out_alarm(row, run, seen),
+                time_out_alarm(row, run, fresh),
                 denied};
     }
     return judgement;

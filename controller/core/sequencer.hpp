@@ -20,8 +20,8 @@ struct Run {
     Step step = Step::idle;
     std::uint8_t pump = no_pump;
     bool failed = false;        ///< left the straight way at least once
-    bool drive_failed = false;  ///< ... and because of the drive
-    bool called_off = false;    ///< by protection or people: neither a failure nor a proof
+    bool drive_failed = false;  ///< ... and because of the drive; called off: nothing was seen of the drive
+    bool called_off = false;    ///< by protection, people or an unread link: neither a failure nor a proof
     bool start_counted = false;
     std::int64_t entered_ms = never_ms;
     std::uint32_t event = 0;  ///< number of the last event of this run
@@ -105,6 +105,9 @@ struct SequencerInputs {
     const Picture& picture;
     SyncReading sync;
     double minimum_flow_hz = 0;  ///< of the combination as it stands
+    /// What the picture was made of, for the times of the readings; null: all have just been made. The
+    /// picture itself carries no times, as it is compared.
+    const Inputs* readings = nullptr;
 };
 
 /// How one step of a run was judged.
@@ -116,7 +119,8 @@ struct Judgement {
     Reason why = Reason::none;
     std::array<double, 4> values{};
     AlarmRef alarm;
-    bool denied = false;  ///< what it waited for is read, and is otherwise: only then the alarm is raised
+    /// What it waited for was read within the step, and is otherwise: only then the alarm is raised.
+    bool denied = false;
 };
 
 /// Judges a run in its step. Pure; at most one step is left in a scan.

@@ -236,10 +236,11 @@ std::string sequences_markdown() {
         "than its hold\n"
         "time takes synchronism away and nothing else. A ground that a step does not name changes nothing in "
         "it. Time limits\n"
-        "are settings of the station. The alarm of a time-out is raised only where what was waited for is "
-        "read, and is otherwise.\n"
-        "What protection or people called off counts as no failure, nor does a stop whose contacts are not "
-        "read.\n";
+        "are settings of the station. The alarm of a time-out is raised only where what was waited for was "
+        "read within the step,\n"
+        "and is otherwise. What protection or people called off counts as no failure, nor does a stop whose "
+        "contacts are not\n"
+        "read, nor a start that saw nothing of the drive or not its speed: the drive rests for the pause.\n";
     for_each_sequence([&out](Sequence sequence) {
         out += "\n## " + capitalised(word(sequence).text) + "\n\nBegins at " +
                number_of(core::first_step(sequence)) +

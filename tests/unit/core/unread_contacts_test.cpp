@@ -131,5 +131,114 @@ TEST(SilentContact, of_a_pump_whose_stop_has_ended_lets_no_start_begin_in_any_sc
     }
 }
 
+/// A link that is lost as the field side tells it: the cause says so at once, value, time and quality stand.
+class StandingReadings {
+  public:
+    explicit StandingReadings(Watch& watch) {
+        watch.on_the_way = [this](Inputs& inputs) { pass(inputs); };
+    }
+    bool lost = false;
+
+  private:
+    void pass(Inputs& inputs) {
+        if (!lost) {
+            pumps_ = inputs.pumps;
+            drive_ = inputs.drive;
+            return;
+        }
+        inputs.pumps = pumps_;
+        inputs.drive = drive_;
+        inputs.drive.running.cause = inputs.drive.output_closed.cause = Cause::link_lost;
+        for (PumpInputs& pump : inputs.pumps)
+            pump.drive_side_closed.cause = pump.line_side_closed.cause = Cause::link_lost;
+        inputs.two_state_revision = inputs.revision = 0;
+    }
+    std::array<PumpInputs, pumps_max> pumps_{};
+    DriveInputs drive_;
+};
+
+bool says_that_something_does_not_open(const Watch& watch) {
+    constexpr unsigned of_pump =
+        alarm_bit(PumpAlarm::drive_side_does_not_open) | alarm_bit(PumpAlarm::line_side_does_not_open);
+    bool said = watch.alarm(StationAlarm::output_does_not_open);
+    for (const std::uint16_t word : watch.advice->pump_alarms) said = said || (word & of_pump) != 0;
+    return said;
+}
+
+TEST(StandingReading, made_before_a_stop_of_everything_is_no_evidence_against_a_contactor) {
+    Watch watch;
+    StandingReadings link(watch);
+    ASSERT_TRUE(watch.one_on_line_one_on_drive());
+    watch.run_for(3_min);
+    watch.station.emergency_stop = true;
+    watch.scan_once();
+    link.lost = true;
+    EXPECT_FALSE(watch.run_until(
+        [&] {
+            return says_that_something_does_not_open(watch) || watch.alarm(0, PumpAlarm::locked_out) ||
+                   watch.alarm(1, PumpAlarm::locked_out);
+        },
+        10_s));
+    link.lost = watch.station.emergency_stop = false;
+    watch.run_for(10_s);
+    for (const std::size_t pump : {0U, 1U}) EXPECT_EQ(watch.state(pump), PumpState::off) << pump;
+    EXPECT_EQ(alarms_standing(watch), 0);
+}
+
+TEST(StandingReading, that_comes_alive_within_the_step_and_says_closed_locks_the_pump_out) {
+    Watch watch;
+    StandingReadings link(watch);
+    ASSERT_TRUE(watch.one_on_line_one_on_drive());
+    watch.station.line_side[0].fault.does_not_open = true;
+    watch.station.emergency_stop = true;
+    watch.scan_once();
+    link.lost = true;
+    watch.scan_once();
+    link.lost = false;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::locked_out, 2_s));
+    EXPECT_TRUE(watch.alarm(0, PumpAlarm::line_side_does_not_open));
+    EXPECT_TRUE(watch.alarm(0, PumpAlarm::locked_out));
+}
+
+/// Starts a pump on the drive and lets the attempt end, as often as a drive may fail.
+void fail_starts(Watch& watch, const std::function<void(bool)>& disturb) {
+    watch.station.level_m = 2.3;
+    watch.station.inflow_m3s = 0.2;
+    for (int attempt = 0; attempt < watch.settings().step.attempts_max; ++attempt) {
+        ASSERT_TRUE(watch.run_until_step(Step::start_run, 5_min)) << attempt;
+        disturb(true);
+        ASSERT_TRUE(watch.run_until([&] { return watch.advice->sequence == Sequence::none; }, 5_min));
+        const std::int64_t ended_ms = watch.station.now_ms;
+        disturb(false);
+        ASSERT_TRUE(watch.run_until([&] { return watch.advice->sequence != Sequence::none; }, 5_min));
+        EXPECT_GE(watch.station.now_ms - ended_ms, watch.settings().step.retry_pause_ms) << "the drive rests";
+    }
+}
+
+/// After the attempts the drive and every pump are as good as before.
+void expect_nobody_blamed(Watch& watch) {
+    EXPECT_TRUE(watch.run_until([&] { return watch.advice->sequence == Sequence::none; }, 2_min));
+    EXPECT_EQ(watch.advice->station_alarms, 0U);
+    for (const auto word : watch.advice->pump_alarms) EXPECT_EQ(word, 0);
+    for (std::size_t pump = 0; pump < 4; ++pump) EXPECT_NE(watch.state(pump), PumpState::locked_out) << pump;
+    EXPECT_NE(watch.advice->drive_pump, no_pump) << "the next start is made";
+}
+
+TEST(LostLink, in_every_attempt_to_start_does_not_lock_the_drive_out) {
+    Watch watch;
+    fail_starts(watch, [&](bool disturbed) { watch.station.link_lost = disturbed; });
+    expect_nobody_blamed(watch);
+}
+
+TEST(SilentSpeed, of_a_drive_that_runs_is_not_blamed_on_the_drive) {
+    Watch watch;
+    bool silent = false;
+    watch.on_the_way = [&](Inputs& inputs) {
+        if (silent) inputs.drive.frequency_hz.quality = Quality::bad;
+    };
+    fail_starts(watch, [&](bool disturbed) { silent = disturbed; });
+    expect_nobody_blamed(watch);
+}
+
 }  // namespace
 }  // namespace freshet::core
