@@ -164,24 +164,20 @@ bool is_met(Condition condition, const Awaited& at) noexcept {
     return conditions[static_cast<std::size_t>(condition)].is_met(at);
 }
 
-/// The picture without what was last read of a pump and the drive before a step was entered: a missed answer
+/// The picture as far as the readings of this pump and the drive were made within the step: a missed answer
 /// lets a reading stand until it is stale, and what was seen before the advice is no answer to it.
 Picture read_within_step(const Picture& seen, const Inputs& readings, std::size_t pump,
                          std::int64_t entered_ms) noexcept {
     Picture fresh = seen;
-    const auto let_go = [pump](PumpMask& one, PumpMask& other) {
-        one = static_cast<PumpMask>(one & ~bit_of(pump));
-        other = static_cast<PumpMask>(other & ~bit_of(pump));
-    };
     const PumpInputs& of_pump = readings.pumps[pump];
     const DriveInputs& drive = readings.drive;
-    if (of_pump.drive_side_closed.read_ms <= entered_ms)
-        let_go(fresh.drive_side_closed, fresh.drive_side_open);
-    if (of_pump.line_side_closed.read_ms <= entered_ms) let_go(fresh.line_side_closed, fresh.line_side_open);
-    if (of_pump.current_a.read_ms <= entered_ms) let_go(fresh.current_seen, fresh.current_missing);
-    if (drive.output_closed.read_ms <= entered_ms) fresh.output_closed = fresh.output_open = false;
-    if (drive.running.read_ms <= entered_ms) fresh.drive_running = fresh.drive_standing = false;
-    if (drive.frequency_hz.read_ms <= entered_ms) fresh.drive_hz_known = false;
+    const auto old = [entered_ms](const auto& signal) { return signal.read_ms <= entered_ms; };
+    if (old(of_pump.drive_side_closed)) fresh.drive_side_closed = fresh.drive_side_open = 0;
+    if (old(of_pump.line_side_closed)) fresh.line_side_closed = fresh.line_side_open = 0;
+    if (old(of_pump.current_a)) fresh.current_seen = fresh.current_missing = 0;
+    if (old(drive.output_closed)) fresh.output_closed = fresh.output_open = false;
+    if (old(drive.running)) fresh.drive_running = fresh.drive_standing = false;
+    if (old(drive.frequency_hz)) fresh.drive_hz_known = false;
     return fresh;
 }
 
