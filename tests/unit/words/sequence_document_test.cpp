@@ -55,7 +55,7 @@ TEST(SequenceDocument, says_that_a_contact_which_is_not_read_locks_nothing_out_a
         if (row.on_time_out == core::end(core::PumpState::locked_out)) ++locking;
     EXPECT_EQ(count_of(document, "X0, pump locked out (off where the contact is not read)"), locking);
     EXPECT_EQ(count_of(document, "pump locked out"), locking);
-    EXPECT_NE(document.find("only where what was waited for is read"), std::string::npos);
+    EXPECT_NE(document.find("only where what was waited for was read within the step"), std::string::npos);
 }
 
 std::string row_text(const std::string& document, core::Step step) {
