@@ -240,5 +240,17 @@ TEST(SilentSpeed, of_a_drive_that_runs_is_not_blamed_on_the_drive) {
     expect_nobody_blamed(watch);
 }
 
+TEST(DriveSide, that_does_not_open_after_a_lost_drive_takes_no_blame_off_the_drive) {
+    Watch watch;
+    watch.station.level_m = 2.3;
+    watch.station.inflow_m3s = 0.2;
+    ASSERT_TRUE(watch.run_until_step(Step::start_run, 2_min));
+    watch.station.drive_side[0].fault.does_not_open = true;
+    watch.station.drive_fault.trips = true;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::locked_out, 1_min));
+    EXPECT_TRUE(watch.alarm(0, PumpAlarm::drive_side_does_not_open));
+    EXPECT_EQ(watch.retained().drive_attempts, 1);
+}
+
 }  // namespace
 }  // namespace freshet::core
