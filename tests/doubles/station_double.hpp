@@ -65,6 +65,25 @@ inline Settings four_pumps() {
     return s;
 }
 
+/// The same pumps holding a pressure in the header: the mirror image, in metres of head.
+inline Settings four_pumps_holding_a_pressure() {
+    Settings s = four_pumps();
+    s.action = core::Action::reverse;
+    s.measured = core::Measured::header_pressure;
+    s.level_transmitter = {};
+    s.pressure_transmitter = {true, 0, 50};
+    s.marks = {.setpoint_m = 25,
+               .deadband_m = 0.2,
+               .start_m = 24,
+               .stop_m = 30,
+               .stage_up_m = 23,
+               .stage_down_m = 28,
+               .low_cutoff_m = 35,
+               .high_alarm_m = 15};
+    s.signal.rate_max_m_s = 100;
+    return s;
+}
+
 /// How one contactor misbehaves.
 struct ContactorFault {
     bool does_not_close = false, does_not_open = false;

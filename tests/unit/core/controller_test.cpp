@@ -219,20 +219,8 @@ TEST(Hold, lifts_the_drive_pump_when_another_on_the_line_raises_what_it_must_ove
 // ------------------------------------------------------------------------------------------------------
 
 Settings holding_a_pressure() {
-    Settings settings = doubles::four_pumps();
-    settings.action = Action::reverse;
-    settings.measured = Measured::header_pressure;
-    settings.level_transmitter = {};
-    settings.pressure_transmitter = {true, 0, 50};
-    settings.marks = {.setpoint_m = 25,
-                      .deadband_m = 0.2,
-                      .start_m = 24,
-                      .stop_m = 30,
-                      .stage_up_m = 23,
-                      .stage_down_m = 28,
-                      .low_cutoff_m = 48,
-                      .high_alarm_m = 15};
-    settings.signal.rate_max_m_s = 100;
+    Settings settings = doubles::four_pumps_holding_a_pressure();
+    settings.marks.low_cutoff_m = 48;
     settings.permissives.discharge_pressure_max_m = 40;
     return settings;
 }

@@ -340,20 +340,7 @@ INSTANTIATE_TEST_SUITE_P(
     [](const testing::TestParamInfo<Standing>& standing) { return standing.param.name; });
 
 TEST(QuietScan, is_never_taken_where_a_pressure_is_held) {
-    Settings settings = doubles::four_pumps();
-    settings.action = Action::reverse;
-    settings.measured = Measured::header_pressure;
-    settings.level_transmitter = {};
-    settings.pressure_transmitter = {true, 0, 50};
-    settings.marks = {.setpoint_m = 25,
-                      .deadband_m = 0.2,
-                      .start_m = 24,
-                      .stop_m = 30,
-                      .stage_up_m = 23,
-                      .stage_down_m = 28,
-                      .low_cutoff_m = 35,
-                      .high_alarm_m = 15};
-    settings.signal.rate_max_m_s = 100;
+    Settings settings = doubles::four_pumps_holding_a_pressure();
     settings.floats.fitted = false;  // nothing else keeps it from being quiet
     Twins twins(settings);
     twins.station.header_pressure_m = 26;
