@@ -66,13 +66,15 @@ TEST(Demand, asked_with_a_number_that_is_none_stays_within_the_limits_of_the_spe
 enum class Holds : std::uint8_t { well, tank, pressure };
 
 Settings station_that(Holds duty, std::uint8_t pumps) {
-    Settings settings = doubles::four_pumps();
+    const bool holds_a_pressure = duty == Holds::pressure;
+    Settings settings = holds_a_pressure ? doubles::four_pumps_holding_a_pressure() : doubles::four_pumps();
     settings.pump_count = pumps;
     settings.pressure_transmitter = {true, 0, 50};
     settings.permissives.discharge_pressure_max_m = 45;
     if (duty == Holds::well) return settings;
+    settings.discharge_level_m = holds_a_pressure ? 0 : -12;
+    if (holds_a_pressure) return settings;
     settings.action = Action::reverse;
-    settings.discharge_level_m = -12;
     settings.marks = {.setpoint_m = 2.0,
                       .deadband_m = 0.1,
                       .start_m = 1.8,
@@ -81,19 +83,6 @@ Settings station_that(Holds duty, std::uint8_t pumps) {
                       .stage_down_m = 2.6,
                       .low_cutoff_m = 3.4,
                       .high_alarm_m = 0.6};
-    if (duty == Holds::tank) return settings;
-    settings.measured = Measured::header_pressure;
-    settings.discharge_level_m = 0;
-    settings.level_transmitter = {};
-    settings.marks = {.setpoint_m = 25,
-                      .deadband_m = 0.2,
-                      .start_m = 24,
-                      .stop_m = 30,
-                      .stage_up_m = 23,
-                      .stage_down_m = 28,
-                      .low_cutoff_m = 35,
-                      .high_alarm_m = 15};
-    settings.signal.rate_max_m_s = 100;
     return settings;
 }
 
