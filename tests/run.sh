@@ -129,7 +129,7 @@ install_missing "${build_packages[@]}" "${test_packages[@]}" || exit 3
 mkdir -p "$builds"
 ctest=ctest
 # Unit and fuzz tests run under the sanitizers, and need no second run without them; --quick has no sanitizers.
-plain_targets='(reference|property)_.*|house|print_.*|hydraulics_trace|freshet|freshet-.*' plain_labels='^(reference|property|house|end_to_end)$'
+plain_targets='(reference|property)_.*|house|golden|print_.*|hydraulics_trace|freshet|freshet-.*' plain_labels='^(reference|property|house|golden|end_to_end)$'
 if [ -n "$quick" ]; then plain_targets=all plain_labels=.; fi
 
 if [ -n "$benchmark" ]; then

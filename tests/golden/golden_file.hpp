@@ -1,0 +1,23 @@
+// The files that hold what earlier builds did: codes.txt for decisions, words.txt for what people read.
+// One reason to change: how a recording is written down.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "tests/golden/recording.hpp"
+
+namespace freshet::golden {
+
+enum class Half { codes, words };
+
+/// Writes one half of the recordings. Throws std::runtime_error when the file cannot be written.
+void write_half(const std::filesystem::path& file, Half half, const std::vector<Recording>& recordings);
+
+/// Reads one half, by name. The other half of each recording stays empty. Throws std::runtime_error, naming
+/// file and line, where the file cannot be read.
+std::map<std::string, Recording> read_half(const std::filesystem::path& file, Half half);
+
+}  // namespace freshet::golden
