@@ -1,102 +1,140 @@
-// Coming up in front of a station that may already run: showing what is found, waiting for a consistent
-// picture, and taking it over. One reason to change: what is done with what is found.
+// Taking a station over; see the header.
+#include "controller/core/adoption.hpp"
+
 #include <algorithm>
 #include <array>
 
-#include "controller/core/controller.hpp"
+#include "controller/core/alarms.hpp"
 #include "controller/core/held.hpp"
 
 namespace freshet::core {
 
-/// The picture has been consistent, and the line healthy, for the settling time.
-bool Controller::settles(const Picture& picture) noexcept {
-    const bool consistent = picture.contacts_known && picture.drive_known && !picture.line_poor;
-    return held_for(held_.consistent_ms, consistent, settings_.restart.settle_ms, picture.time_ms);
-}
+namespace {
 
-void Controller::adopt(const Picture& picture, Journal& journal) noexcept {
-    adopted_ = true;
-    const std::uint32_t cause =
-        journal.note(Happening::service, static_cast<std::uint8_t>(advice_.service), no_pump,
-                     Reason::picture_consistent, {static_cast<double>(settings_.restart.settle_ms), 0, 0, 0});
-    for (std::uint8_t pump = 0; pump < settings_.pump_count; ++pump)
-        adopt_pump(picture, pump, cause, journal);
-}
+/// What adopting one pump needs.
+struct Found {
+    SequencerState& sequencer;
+    const Picture& picture;
+    const Settings& settings;
+    Journal& journal;
+    std::uint32_t cause;  ///< the event of the station's adoption
+    bool kept;
 
-void Controller::adopt_pump(const Picture& picture, std::uint8_t pump, std::uint32_t cause,
-                            Journal& journal) noexcept {
-    const bool drive_side = has(picture.drive_side_closed, pump);
-    const bool line_side = has(picture.line_side_closed, pump);
-    PumpRecord& record = sequencer_.pumps[pump];
-    record.event = cause;
-    if (has_kept_ && !drive_side && !line_side) {
-        // Its rest goes on from the stop that was seen; its own voltage is waited out anew, in case somebody
-        // ran it by hand meanwhile.
-        sequencer_.dead_before = static_cast<PumpMask>(sequencer_.dead_before | bit_of(pump));
-        const std::int64_t voltage_gone_ms = picture.time_ms + settings_.permissives.residual_voltage_ms;
-        record.retry_after_ms = std::max(record.retry_after_ms, voltage_gone_ms);
-    } else {
-        record.released_ms = picture.time_ms;
-    }
-    const auto found = [&](PumpState state, Reason why, std::array<double, 4> values = {}) {
+    bool drive_side(std::uint8_t pump) const noexcept { return has(picture.drive_side_closed, pump); }
+    bool line_side(std::uint8_t pump) const noexcept { return has(picture.line_side_closed, pump); }
+    /// A selector that is not read has not said that the pump is somebody else's.
+    bool ours(std::uint8_t pump) const noexcept { return !has(picture.not_automatic, pump); }
+
+    void as(std::uint8_t pump, PumpState state, Reason why,
+            std::array<double, 4> values = {}) const noexcept {
+        PumpRecord& record = sequencer.pumps[pump];
         record.state = state;
         record.event =
             journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump, why, values, cause);
-    };
-    // A selector that is not read has not said that the pump is somebody else's.
-    const bool ours = !has(picture.not_automatic, pump);
-    // A lock-out stands until people take it off at the pump: found running, such a pump is taken off, and is
-    // locked out again when that is done.
+    }
+    void take_off(std::uint8_t pump, Step first, Reason why) const noexcept {
+        begin(sequencer, Sequence::stop_on_drive, first, pump, why, {}, picture.time_ms, journal);
+    }
+};
+
+/// Since when the motor has been at rest, and from when it may meet a source.
+void take_up_rest(const Found& found, std::uint8_t pump) noexcept {
+    PumpRecord& record = found.sequencer.pumps[pump];
+    if (!found.kept || found.drive_side(pump) || found.line_side(pump)) {
+        record.released_ms = found.picture.time_ms;
+        return;
+    }
+    // The rest continues from the stop that was seen. The motor's own voltage is waited out once more,
+    // because somebody may have run the pump by hand meanwhile.
+    found.sequencer.dead_before = static_cast<PumpMask>(found.sequencer.dead_before | bit_of(pump));
+    const std::int64_t voltage_gone_ms =
+        found.picture.time_ms + found.settings.permissives.residual_voltage_ms;
+    record.retry_after_ms = std::max(record.retry_after_ms, voltage_gone_ms);
+}
+
+/// Both contactors are closed: the station was stopped in the middle of a transfer. The transfer ends on the
+/// line, and the drive is freed.
+void end_transfer(const Found& found, std::uint8_t pump, bool locked_out) noexcept {
+    found.sequencer.latched_station |= alarm_bit(StationAlarm::restarted_in_transfer);
+    if (locked_out) {
+        found.take_off(pump, Step::stop_open_output, Reason::found_both_closed);
+        return;
+    }
+    const Step first = found.picture.output_closed ? Step::over_open_output : Step::over_open_drive_side;
+    begin(found.sequencer, Sequence::hand_over, first, pump, Reason::found_both_closed, {},
+          found.picture.time_ms, found.journal);
+}
+
+void adopt_on_drive(const Found& found, std::uint8_t pump, bool locked_out) noexcept {
+    const bool runs = found.picture.output_closed && found.picture.drive_running;
+    if (!runs || !found.ours(pump) || locked_out) {
+        found.take_off(pump, Step::stop_drive, Reason::found_on_drive);
+        return;
+    }
+    found.sequencer.drive_pump = pump;
+    found.as(pump, PumpState::on_drive, Reason::found_on_drive);
+}
+
+void adopt_pump(const Found& found, std::uint8_t pump) noexcept {
+    PumpRecord& record = found.sequencer.pumps[pump];
+    record.event = found.cause;
+    take_up_rest(found, pump);
+    const bool drive_side = found.drive_side(pump);
+    const bool line_side = found.line_side(pump);
+    const bool may_use_drive = drive_is_idle(found.sequencer);
+    // Only people release a lock-out, at the pump: a locked-out pump that is found running is taken off, and
+    // is locked out again at the end of the stop.
     const bool locked_out = record.state == PumpState::locked_out;
-    const bool drive_is_idle = sequencer_.main.step == Step::idle && sequencer_.drive_pump == no_pump;
-    const auto take_off = [&](Step first, Reason why) {
-        begin(sequencer_, Sequence::stop_on_drive, first, pump, why, {}, picture.time_ms, journal);
-    };
-    if (drive_side && line_side && drive_is_idle) {
-        // Stopped in the middle of a transfer: it ends on the line, and the drive is freed.
-        sequencer_.latched_station |= alarm_bit(StationAlarm::restarted_in_transfer);
-        if (locked_out)
-            take_off(Step::stop_open_output, Reason::found_both_closed);
-        else
-            begin(sequencer_, Sequence::hand_over,
-                  picture.output_closed ? Step::over_open_output : Step::over_open_drive_side, pump,
-                  Reason::found_both_closed, {}, picture.time_ms, journal);
-    } else if (drive_side && drive_is_idle) {
-        if (picture.output_closed && picture.drive_running && ours && !locked_out) {
-            sequencer_.drive_pump = pump;
-            found(PumpState::on_drive, Reason::found_on_drive);
-        } else {
-            take_off(Step::stop_drive, Reason::found_on_drive);
-        }
+    if (drive_side && line_side && may_use_drive) {
+        end_transfer(found, pump, locked_out);
+    } else if (drive_side && may_use_drive) {
+        adopt_on_drive(found, pump, locked_out);
     } else if (locked_out) {
-        found(PumpState::locked_out, Reason::attempts_spent, {static_cast<double>(record.attempts), 0, 0, 0});
-    } else if (line_side && !drive_side && ours) {
-        found(PumpState::on_line, Reason::found_on_line);
-    } else if (line_side && !ours) {
-        // Started by hand, or never ours: it is left to those who did.
-        found(PumpState::unavailable, has(picture.hand, pump) ? Reason::selector_hand : Reason::selector_off);
+        found.as(pump, PumpState::locked_out, Reason::attempts_spent,
+                 {static_cast<double>(record.attempts), 0, 0, 0});
+    } else if (line_side && !drive_side && found.ours(pump)) {
+        found.as(pump, PumpState::on_line, Reason::found_on_line);
+    } else if (line_side && !found.ours(pump)) {
+        // Somebody started the pump by hand: it is left to them.
+        const bool by_hand = has(found.picture.hand, pump);
+        found.as(pump, PumpState::unavailable, by_hand ? Reason::selector_hand : Reason::selector_off);
     } else if (drive_side) {
-        // The drive is another motor's already: this one is let go, and is to be had when it is seen open.
-        found(PumpState::unavailable, Reason::contact_contradicts, {0, 1, 0, 0});
+        // The drive is another motor's already: this pump is available again when its contactor is seen open.
+        found.as(pump, PumpState::unavailable, Reason::contact_contradicts, {0, 1, 0, 0});
     } else {
-        found(PumpState::off, Reason::found_off);
+        found.as(pump, PumpState::off, Reason::found_off);
     }
 }
 
-/// What was found, as far as it is read. A contact that is not read is shown as it was last read, or closed
-/// where a current says so; a pump that may run is never shown as one to be taken off.
-void Controller::mirror(const Inputs& inputs, const Picture& picture) noexcept {
+}  // namespace
+
+bool settles(Adoption& adoption, const Picture& picture, const Settings& settings) noexcept {
+    const bool consistent = picture.contacts_known && picture.drive_known && !picture.line_poor;
+    return held_for(adoption.consistent_since_ms, consistent, settings.restart.settle_ms, picture.time_ms);
+}
+
+void adopt(Adoption& adoption, SequencerState& sequencer, const Picture& picture, Service service, bool kept,
+           const Settings& settings, Journal& journal) noexcept {
+    adoption.adopted = true;
+    const std::uint32_t cause =
+        journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
+                     Reason::picture_consistent, {static_cast<double>(settings.restart.settle_ms), 0, 0, 0});
+    const Found found{sequencer, picture, settings, journal, cause, kept};
+    for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) adopt_pump(found, pump);
+}
+
+void mirror(const Inputs& inputs, const Picture& picture, const Settings& settings, Advice& advice) noexcept {
     const auto as_read = [](bool closed, bool open, bool otherwise) {
         return closed || (!open && otherwise);
     };
-    advice_.drive_run = as_read(picture.drive_running, picture.drive_standing, advice_.drive_run);
-    advice_.output_close = as_read(picture.output_closed, picture.output_open, advice_.output_close);
-    advice_.synchronise = false;
-    if (picture.drive_hz_known) advice_.speed_hz = speed_reference_hz(inputs.drive.frequency_hz.value);
-    advice_.pumps_on_line = picture.on_line;
-    const bool drive_feeds = advice_.output_close && advice_.drive_run;
-    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump) {
-        PumpAdvice& one = advice_.pumps[pump];
+    advice.drive_run = as_read(picture.drive_running, picture.drive_standing, advice.drive_run);
+    advice.output_close = as_read(picture.output_closed, picture.output_open, advice.output_close);
+    advice.synchronise = false;
+    if (picture.drive_hz_known) advice.speed_hz = speed_reference_hz(inputs.drive.frequency_hz.value);
+    advice.pumps_on_line = picture.on_line;
+    const bool drive_feeds = advice.output_close && advice.drive_run;
+    for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
+        PumpAdvice& one = advice.pumps[pump];
         const bool runs = has(picture.current_seen, pump);
         const bool line_open = has(picture.line_side_open, pump);
         one.drive_side_close =

@@ -41,9 +41,6 @@ constexpr std::array<std::uint32_t, group_count> station_groups = [] {
 /// Room that a scan keeps for the events of its other parts when many alarms are acknowledged at once.
 constexpr std::size_t room_kept = 32;
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-constexpr AlarmGrounds::Values not_known{nan, nan, nan, nan};
-
 /// What a word is judged with.
 template <std::size_t Count, class Rules>
 struct Judge {
@@ -53,30 +50,29 @@ struct Judge {
     std::int64_t now_ms;
     Journal& journal;
 
+    using Values = std::array<AlarmValues, Count>;
     std::uint32_t hidden() const noexcept { return word.shelved | word.out_of_service; }
 
-    void note(Happening what, std::size_t code, Reason why,
-              std::array<double, 4> values = {}) const noexcept {
+    void note(Happening what, std::size_t code, Reason why, AlarmValues values = {}) const noexcept {
         journal.note(what, static_cast<std::uint8_t>(code), pump, why, values);
     }
-    void raise(std::size_t code, const AlarmGrounds& grounds) const noexcept {
+    void raise(std::size_t code, const Values& values) const noexcept {
         const Reason why = rules[code].why;
         word.unacknowledged |= 1U << code;
-        note(Happening::alarm_raised, code, why, values_behind(rules[code].code, grounds));
+        note(Happening::alarm_raised, code, why, values[code]);
     }
     /// Shows again what was set aside.
-    void bring_back(std::size_t code, Happening what, Reason why,
-                    const AlarmGrounds& grounds) const noexcept {
+    void bring_back(std::size_t code, Happening what, Reason why, const Values& values) const noexcept {
         note(what, code, why);
         const std::uint32_t bit = 1U << code;
-        if ((word.active & bit & ~hidden()) != 0) raise(code, grounds);
+        if ((word.active & bit & ~hidden()) != 0) raise(code, values);
     }
     void acknowledge(std::size_t code) const noexcept {
         if ((word.unacknowledged >> code & 1U) == 0) return;
         word.unacknowledged &= ~(1U << code);
         note(Happening::alarm_acknowledged, code, Reason::acknowledged);
     }
-    void obey(const OperatorInputs& people, const AlarmGrounds& grounds) const noexcept {
+    void obey(const OperatorInputs& people, const Values& values) const noexcept {
         const std::size_t code = people.alarm;
         if (code >= Count) return;
         const std::uint32_t bit = 1U << code;
@@ -96,27 +92,27 @@ struct Judge {
                  {s_per_ms * static_cast<double>(shelve_ms), 0, 0, 0});
         } else if (people.order == AlarmOrder::unshelve && shelved) {
             word.shelved &= ~bit;
-            bring_back(code, Happening::alarm_unshelved, Reason::asked_for, grounds);
+            bring_back(code, Happening::alarm_unshelved, Reason::asked_for, values);
         } else if (people.order == AlarmOrder::take_out_of_service && may && !out_of_service) {
             word.out_of_service |= bit;
             word.unacknowledged &= ~bit;
             note(Happening::alarm_out_of_service, code, Reason::asked_for);
         } else if (people.order == AlarmOrder::return_to_service && out_of_service) {
             word.out_of_service &= ~bit;
-            bring_back(code, Happening::alarm_in_service, Reason::asked_for, grounds);
+            bring_back(code, Happening::alarm_in_service, Reason::asked_for, values);
         }
     }
-    void end_shelving(const AlarmGrounds& grounds) const noexcept {
+    void end_shelving(const Values& values) const noexcept {
         for (std::uint32_t left = word.shelved; left != 0; left &= left - 1) {
             const auto code = static_cast<std::size_t>(std::countr_zero(left));
             if (now_ms < word.shelved_until_ms[code]) continue;
             word.shelved &= ~(1U << code);
-            bring_back(code, Happening::alarm_unshelved, Reason::shelving_over, grounds);
+            bring_back(code, Happening::alarm_unshelved, Reason::shelving_over, values);
         }
     }
     /// Raises and returns; `first_out(code)` hears of each one that is raised.
     template <class Raised>
-    void judge(std::uint32_t holds, std::uint32_t standing, const AlarmGrounds& grounds,
+    void judge(std::uint32_t holds, std::uint32_t standing, const Values& values,
                Raised first_out) const noexcept {
         word.suppressed = 0;
         if (holds == word.previous && holds == word.active) return;
@@ -137,7 +133,7 @@ struct Judge {
             if (raises) first_out(code);
             if ((bit & hidden()) != 0) continue;
             if (raises)
-                raise(code, grounds);
+                raise(code, values);
             else
                 note(Happening::alarm_returned, code, Reason::returned_normal);
         }
@@ -167,44 +163,6 @@ std::int64_t first_end_ms(const AlarmWord<Count>& word) noexcept {
 
 }  // namespace
 
-AlarmGrounds::Values values_behind(StationAlarm code, const AlarmGrounds& grounds) noexcept {
-    switch (code) {
-        case StationAlarm::value_high:
-        case StationAlarm::value_low_cutoff:
-            return grounds.value;
-        case StationAlarm::transmitter_1:
-            return grounds.transmitter[0];
-        case StationAlarm::transmitter_2:
-            return grounds.transmitter[1];
-        case StationAlarm::value_bad:
-            return grounds.value_bad;
-        case StationAlarm::transmitters_disagree:
-            return grounds.disagree;
-        case StationAlarm::discharge_pressure_high:
-            return grounds.pressure;
-        case StationAlarm::discharge_pressure_unknown:
-            return grounds.pressure_unknown;
-        default:
-            return not_known;
-    }
-}
-
-AlarmGrounds::Values values_behind(PumpAlarm code, const AlarmGrounds&) noexcept {
-    const auto permissive = [](Permissive why) {
-        return AlarmGrounds::Values{static_cast<double>(why), 0, 0, 0};
-    };
-    switch (code) {
-        case PumpAlarm::starts_limit:
-            return permissive(Permissive::starts_limit);
-        case PumpAlarm::seal_leak:
-            return permissive(Permissive::seal_leak);
-        case PumpAlarm::winding_hot:
-            return permissive(Permissive::winding_hot);
-        default:
-            return not_known;
-    }
-}
-
 bool alarms_stand(const AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms) noexcept {
     if (state.pending || people.asks() || now_ms >= state.unshelve_ms) return false;
@@ -223,11 +181,11 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
     const bool of_station = people.pump == no_pump;
     const Judge<station_alarm_count, decltype(station_alarm_rules)> judge{state.station, station_alarm_rules,
                                                                           no_pump, now_ms, journal};
-    if (of_station) judge.obey(people, conditions.grounds);
-    judge.end_shelving(conditions.grounds);
+    if (of_station) judge.obey(people, conditions.grounds.station);
+    judge.end_shelving(conditions.grounds.station);
     // Whoever set the cause aside must see what follows from it.
     const std::uint32_t standing = (station | state.station.active) & ~judge.hidden();
-    judge.judge(station, standing, conditions.grounds, [&](std::size_t code) {
+    judge.judge(station, standing, conditions.grounds.station, [&](std::size_t code) {
         renew_first_out(state.station_first_out[static_cast<std::size_t>(station_alarm_rules[code].group)],
                         1U << code, state.station.since_ms[code]);
     });
@@ -254,9 +212,9 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
         auto& word = state.pump[p];
         const Judge<pump_alarm_count, decltype(pump_alarm_rules)> of_pump{
             word, pump_alarm_rules, static_cast<std::uint8_t>(p), now_ms, journal};
-        if (people.pump == p) of_pump.obey(people, {});
-        of_pump.end_shelving({});
-        of_pump.judge(conditions.pump[p], standing, {}, [&](std::size_t code) {
+        if (people.pump == p) of_pump.obey(people, conditions.grounds.pump);
+        of_pump.end_shelving(conditions.grounds.pump);
+        of_pump.judge(conditions.pump[p], standing, conditions.grounds.pump, [&](std::size_t code) {
             renew_first_out(state.pump_first_out[p], 1U << code, word.since_ms[code]);
         });
         if (people.acknowledge_all) acknowledge_all(of_pump, advice);

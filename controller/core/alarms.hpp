@@ -129,18 +129,13 @@ constexpr bool may_be_set_aside(AlarmPriority priority) {
     return priority != AlarmPriority::high;
 }
 
-/// The values behind the alarms that have some, as their reasons list them. What stands behind the others is
-/// told by the events that led to them.
+/// The values behind an alarm, as its reason lists them; NaN: the events that led to the alarm say what is
+/// behind it.
+using AlarmValues = std::array<double, 4>;
 struct AlarmGrounds {
-    using Values = std::array<double, 4>;
-    Values value{};  ///< of value_high and the cut-off
-    std::array<Values, transmitters_max> transmitter{};
-    Values value_bad{}, disagree{}, pressure{}, pressure_unknown{};
+    std::array<AlarmValues, station_alarm_count> station{};
+    std::array<AlarmValues, pump_alarm_count> pump{};  ///< the same for every pump
 };
-
-/// Values of an alarm; NaN where they are not known.
-AlarmGrounds::Values values_behind(StationAlarm code, const AlarmGrounds& grounds) noexcept;
-AlarmGrounds::Values values_behind(PumpAlarm code, const AlarmGrounds& grounds) noexcept;
 
 /// What holds in this scan, before any delay.
 struct AlarmConditions {

@@ -1,20 +1,52 @@
 // The scan: one pure step from what is seen to what is advised.
-// One reason to change: the order in which the pieces of a scan are asked.
+// One reason to change: the order in which the rules of a scan are asked.
+//
+// Each rule stands in a file of its own, named after the question that it answers:
+//
+//   see          sight.hpp            what is read, believed and known in this scan
+//   permit       service.hpp          which service is given
+//                station_permit.hpp   whether pumps may start, and whether all must stop
+//   take over    adoption.hpp         what is done with a station that is found running
+//   carry on     sequencer.hpp        the sequences under way, by their tables
+//   protect      protection.hpp       what stops every pump at once
+//                availability.hpp     which idle pumps are available
+//   follow       following.hpp        the speed of the drive pump
+//   stage        balance.hpp          the inflow
+//                stage.hpp            whether a pump is brought on, handed over, taken back or let go
+//   tell         wear.hpp             hours and starts
+//                alarm_conditions.hpp alarms
+//
+// Every rule belongs to one of two tasks. Neither is late:
+// - The fast task runs in every scan: seeing two-state signals and measured values, the permit, the
+// sequences,
+//   protection, availability, the speed, the alarms of water and transmitters. What protects or what a
+//   sequence waits for is therefore never older than one scan.
+// - The slow task runs once a second, and at once when a two-state signal, a selector or a motor changed or
+// an
+//   event was noted: motor currents and temperatures (in every scan while a sequence is under way or a
+//   current is missing), the volume balance, the staging, hours, the alarms of equipment. The water moves
+//   slowly: its delays are seconds to minutes, and a second is a part of them. Equipment announces itself by
+//   a change.
 #pragma once
 
+#include "controller/core/adoption.hpp"
 #include "controller/core/advice.hpp"
+#include "controller/core/alarm_conditions.hpp"
 #include "controller/core/alarms.hpp"
-#include "controller/core/demand.hpp"
+#include "controller/core/balance.hpp"
 #include "controller/core/flow_table.hpp"
-#include "controller/core/forecast.hpp"
+#include "controller/core/following.hpp"
 #include "controller/core/inputs.hpp"
-#include "controller/core/permissives.hpp"
-#include "controller/core/picture.hpp"
+#include "controller/core/memo.hpp"
+#include "controller/core/need.hpp"
 #include "controller/core/retained.hpp"
+#include "controller/core/scan_clock.hpp"
 #include "controller/core/sequencer.hpp"
+#include "controller/core/service.hpp"
 #include "controller/core/settings.hpp"
-#include "controller/core/signals.hpp"
+#include "controller/core/sight.hpp"
 #include "controller/core/staging.hpp"
+#include "controller/core/wear.hpp"
 
 namespace freshet::core {
 
@@ -23,12 +55,12 @@ namespace freshet::core {
 class Controller {
   public:
     /// `settings` must have passed the loader's checks; they are copied. `kept` is what an earlier controller
-    /// of the station left, or null; it is copied, too, and stands before the settings' initial hours and
+    /// of the station left, or null; it is copied, too, and goes before the settings' initial hours and
     /// starts.
     explicit Controller(const Settings& settings, const Retained* kept = nullptr) noexcept;
 
     /// One scan. Never allocates or throws; bounded work. The view is valid until the next scan. Time that
-    /// goes back is refused: the last advice stands and the journal says so.
+    /// goes back is refused: the last advice stays, and the journal says so.
     const Advice& scan(const Inputs& inputs) noexcept;
 
     const Settings& settings() const noexcept { return settings_; }
@@ -36,95 +68,46 @@ class Controller {
     const Advice& advice() const noexcept { return advice_; }
 
     /// What a later controller of the station must know, as of the last scan; meant after the first one.
-    Retained retained() const noexcept { return retain(sequencer_, alarms_, last_time_ms_); }
+    Retained retained() const noexcept { return retain(sequencer_, alarms_, clock_.last_ms()); }
 
   private:
-    struct Held {  ///< since when a condition has held
-        std::int64_t pressure_high_ms = never_ms;
-        std::int64_t supply_poor_ms = never_ms, high_float_ms = never_ms, low_float_ms = never_ms,
-                     consistent_ms = never_ms, drive_runs_on_ms = never_ms;
+    /// The combination that a minimum-flow speed is for.
+    struct SpeedKey {
+        double measured_m = 0;
+        std::size_t beside = 0;  ///< pumps on the line beside the drive pump
+        bool operator==(const SpeedKey&) const = default;
     };
 
     Settings settings_;
-    FlowTable flows_;
     NeedMarks marks_;
+    FlowTable flows_;
+    ScanClock clock_;
+    Sight sight_;
+    DriveWatch drive_;
+    Adoption adoption_;
+    SequencerState sequencer_;
+    Following following_;
+    Balance balance_;
+    StagingState staging_;
+    Wear wear_;
+    AlarmState alarms_;
+    AlarmConditions conditions_;
+    std::uint32_t slow_alarms_ = 0;  ///< conditions of the station from the last slow task
+    Memo<SpeedKey, double> minimum_flow_hz_;
+    std::int64_t supply_poor_since_ms_ = never_ms;
+    bool event_noted_ = true;  ///< in the last scan; the first scan looks at everything
     Advice advice_;
     std::uint32_t last_event_ = 0;
-    std::int64_t last_time_ms_ = never_ms;
-    SignalRecords signals_;
-    TransmitterRecord pressure_;  ///< of the header, where it is limited and not the measured value
-    bool pressure_high_ = false;
-    SequencerState sequencer_;
-    StagingState staging_;
-    Demand demand_;
-    Observer observer_;
-    AlarmState alarms_;
-    Held held_;
-    std::uint8_t followed_pump_ = no_pump;  ///< whose speed the demand follows
-    Service followed_service_ = Service::hold;
-    bool adopted_ = false;  ///< the picture found at start has been taken over
-    bool supply_lost_ = false;
-    bool drive_runs_on_ = false;  ///< unadvised and with nothing to do, for longer than a stop takes
-    Picture picture_;
-    std::uint64_t seen_revision_ = 0;  ///< of the two-state signals behind the picture
-    std::int64_t look_ms_ = never_ms;  ///< last of the looks that are taken once a second
-    std::uint64_t quiet_revision_ =
-        0;  ///< of the inputs under which nothing waits for the time; 0: something does
-    double quiet_need_m_ = 0;
-    bool busy_ = false;  ///< a run is under way, or a time runs that only the sequencer watches
-    double lowest_hz_ = 0,
-           lowest_for_m_ = 0;  ///< minimum-flow speed, and the measured value and the pumps it is for
-    std::size_t lowest_beside_ = pumps_max + 1;
-    std::int64_t figures_ms_ = never_ms;
-    bool stirred_ = true;  ///< something changed in the last scan, so this one looks at everything
-    double area_m2_ = 0;   ///< of the store at the measured value, this scan
-    AlarmConditions conditions_;
-    std::uint32_t standing_alarms_ = 0;  ///< those that change only when something stirs
-    Tuning tuning_;
-    std::int64_t hours_due_ms_ = 0;          ///< not yet added to the pumps' hours
-    double need_sum_m_ = 0, watched_s_ = 0;  ///< since the observer's last step
-    int needs_ = 0;
-    double tuned_area_m2_ = 0;
-    std::size_t tuned_beside_ = pumps_max + 1;
     bool has_kept_ = false;
-    Retained kept_;  ///< last, as it is looked at once and the rest in every scan
+    Retained kept_;  ///< last, because only the first scan looks at it
 
-    bool judge_drive_runs_on(const Picture& picture) noexcept;
-    void judge_pressure(const Inputs& inputs) noexcept;
-    double header_pressure_m() const noexcept;
-    Service judge_service(const Picture& picture, const MeasuredValue& measured) const noexcept;
-    bool look(const Inputs& inputs, bool& second_passed) noexcept;
-    bool is_quiet(const Inputs& inputs) const noexcept;
-    const Advice& scan_quietly(const Inputs& inputs, double elapsed_s) noexcept;
-    bool waits_for_nothing(const StationPermit& permit) const noexcept;
-    bool must_carry_on() const noexcept;
-    const Tuning& tuning(std::size_t beside) noexcept;
-    StationPermit judge_permit(const Picture& picture, const MeasuredValue& measured, double need_m,
-                               Service service, bool settled, bool float_calls, bool float_stops) noexcept;
-    void note_quality(const Inputs& inputs, const MeasuredValue& measured, Journal& journal) noexcept;
-    double newest_age_ms(const Inputs& inputs) const noexcept;
-    AlarmGrounds alarm_grounds(const Inputs& inputs, const MeasuredValue& measured,
-                               const StationPermit& permit) const noexcept;
-    bool settles(const Picture& picture) noexcept;
-    void adopt(const Picture& picture, Journal& journal) noexcept;
-    void adopt_pump(const Picture& picture, std::uint8_t pump, std::uint32_t cause,
-                    Journal& journal) noexcept;
-    void mirror(const Inputs& inputs, const Picture& picture) noexcept;
-    void protect(const Picture& picture, const StationPermit& permit, const MeasuredValue& measured,
-                 Journal& journal) noexcept;
-    void judge_availability(const Picture& picture, Journal& journal) noexcept;
-    void follow(const Picture& picture, Service service, double need_m, double lowest_hz, bool float_calls,
-                double elapsed_s) noexcept;
-    void observe(const Picture& picture, const MeasuredValue& measured, double need_m, double elapsed_s,
-                 bool second_passed) noexcept;
-    void stage(const Picture& picture, const MeasuredValue& measured, const StationPermit& permit,
-               Service service, double need_m, double lowest_hz, bool float_calls, Journal& journal) noexcept;
-    std::uint32_t moving_conditions(const MeasuredValue& measured, const StationPermit& permit, double need_m,
-                                    bool high_float, bool low_float_off) const noexcept;
-    void standing_conditions(const Inputs& inputs, Service service) noexcept;
-    double minimum_flow_hz(double measured_m) noexcept;
-    void keep_hours() noexcept;
-    void keep_figures() noexcept;
+    const Advice& refuse_time(std::int64_t now_ms, Journal& journal) noexcept;
+    Attention attention() const noexcept;
+    Service serve(bool settled, Journal& journal) noexcept;
+    double minimum_flow_hz() noexcept;
+    SequencerInputs sequencer_inputs(const Inputs& inputs) noexcept;
+    void tell(const Inputs& inputs, const StationPermit& permit, Service service, bool slow,
+              Journal& journal) noexcept;
 };
 
 }  // namespace freshet::core

@@ -104,14 +104,6 @@ struct OperatorInputs {
 /// back.
 struct Inputs {
     std::int64_t time_ms = never_ms;
-    /// Changes whenever a two-state signal or a selector changes in value, quality or cause, so that a scan
-    /// need not look at them all again; 0 from a caller that keeps no count.
-    std::uint64_t two_state_revision = 0;
-    /// Oldest reading among the two-state signals and selectors that are read; meant only with a revision.
-    std::int64_t two_state_read_ms = never_ms;
-    /// Changes whenever anything at all changes in value, quality or cause; 0 from a caller that keeps no
-    /// count.
-    std::uint64_t revision = 0;
     std::array<Transmitter, transmitters_max> level;  ///< the duty's level transmitters
     Transmitter header_pressure;                      ///< the measured value of the pressure duty
     Analog station_flow_m3s;

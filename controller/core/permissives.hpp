@@ -7,18 +7,9 @@
 #include "controller/core/picture.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
+#include "controller/core/station_permit.hpp"
 
 namespace freshet::core {
-
-/// What holds for the station as a whole in one scan.
-struct StationPermit {
-    bool settled = false;      ///< picture consistent, supply back, for the settling time
-    bool data_starts = false;  ///< the measured value, or a held float, may start a pump
-    bool low_cutoff = false;
-    bool low_float = false;  ///< the float that stops pumps has spoken, and is believed
-    bool supply_poor = false;
-    bool pressure_high = false;  ///< in the header, held
-};
 
 /// Why an idle pump cannot be counted on at all (its state is then `unavailable`); none: it can.
 Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept;

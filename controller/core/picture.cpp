@@ -68,7 +68,8 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     return picture;
 }
 
-void renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+bool renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+    const Picture before = picture;
     picture.drive_side_closed = picture.drive_side_open = picture.line_side_closed = picture.line_side_open =
         0;
     picture.tripped = picture.trip_unknown = picture.automatic = picture.not_automatic = picture.hand = 0;
@@ -101,6 +102,7 @@ void renew_two_state(Picture& picture, const Inputs& inputs, const Settings& set
     picture.contacts_known = ((picture.drive_side_closed | picture.drive_side_open) & all) == all &&
                              ((picture.line_side_closed | picture.line_side_open) & all) == all &&
                              (picture.output_closed || picture.output_open);
+    return !(picture == before);
 }
 
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {

@@ -6,6 +6,7 @@
 #include <cstdint>
 
 #include "controller/core/inputs.hpp"
+#include "controller/core/reasons.hpp"
 #include "controller/core/settings.hpp"
 
 namespace freshet::core {
@@ -42,11 +43,17 @@ struct Picture {
     bool operator==(const Picture&) const = default;
 };
 
+/// Pumps that the line feeds besides `pump`.
+constexpr std::size_t line_pumps_beside(const Picture& picture, std::uint8_t pump) noexcept {
+    const bool own = pump != no_pump && has(picture.line_side_closed, pump);
+    return picture.on_line - (own ? 1U : 0U);
+}
+
 /// Condenses the inputs of one scan.
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Renews contacts, selectors, trips and the other two-state signals.
-void renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
+/// Renews contactors, selectors, trips and the other two-state signals. True when something changed.
+bool renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 
 /// Renews what is looked at in every scan: the time, the drive's speed, the line.
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;

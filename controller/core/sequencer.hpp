@@ -100,6 +100,15 @@ struct SequencerState {
     std::array<std::uint16_t, pumps_max> latched_pump{};
 };
 
+/// No sequence is under way on the drive, and the drive feeds no pump.
+constexpr bool drive_is_idle(const SequencerState& state) noexcept {
+    return state.main.step == Step::idle && state.drive_pump == no_pump;
+}
+/// A pump that does not run and is not about to.
+constexpr bool is_idle(PumpState state) noexcept {
+    return state == PumpState::off || state == PumpState::unavailable || state == PumpState::locked_out;
+}
+
 /// What a step of the sequencer is given besides its state.
 struct SequencerInputs {
     const Picture& picture;

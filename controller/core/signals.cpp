@@ -1,6 +1,8 @@
 // Judging transmitters; see the header.
 #include "controller/core/signals.hpp"
 
+#include <limits>
+
 #include "controller/core/held.hpp"
 
 namespace freshet::core {
@@ -230,6 +232,12 @@ std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) no
         if (settings.level_transmitter[i].fitted && inputs.level[i].reading.read_ms > newest_ms)
             newest_ms = inputs.level[i].reading.read_ms;
     return newest_ms;
+}
+
+double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
+    const std::int64_t read_ms = measured_read_ms(inputs, settings);
+    if (read_ms == never_ms) return std::numeric_limits<double>::quiet_NaN();
+    return static_cast<double>(inputs.time_ms - read_ms);
 }
 
 MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,

@@ -62,6 +62,9 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
 /// Station time of the newest reading behind the measured value; never_ms where there never was one.
 std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) noexcept;
 
+/// Age of that reading, ms; not a number where there never was one.
+double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept;
+
 /// Judges all transmitters of the duty and selects one value.
 MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
                                    const Settings& settings) noexcept;

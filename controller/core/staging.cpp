@@ -468,22 +468,6 @@ std::int64_t transfer_ms(const Settings& settings) noexcept {
 
 }  // namespace
 
-double need_of(const Settings& settings, double value_m) noexcept {
-    return settings.action == Action::direct ? value_m - settings.marks.setpoint_m
-                                             : settings.marks.setpoint_m - value_m;
-}
-
-NeedMarks need_marks(const Settings& settings) noexcept {
-    const Settings::Marks& marks = settings.marks;
-    return {need_of(settings, marks.low_cutoff_m),
-            need_of(settings, marks.stop_m),
-            need_of(settings, marks.stage_down_m),
-            need_of(settings, marks.start_m),
-            need_of(settings, marks.stage_up_m),
-            need_of(settings, marks.high_alarm_m),
-            marks.deadband_m};
-}
-
 std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_minimum_hz) noexcept {
     const Settings::Drive& drive = settings.drive;
     const double rise_hz = drive.line_frequency_hz > drive_hz ? drive.line_frequency_hz - drive_hz : 0;

@@ -8,21 +8,13 @@
 #include "controller/core/advice.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/forecast.hpp"
+#include "controller/core/need.hpp"
 #include "controller/core/permissives.hpp"
 #include "controller/core/picture.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
 
 namespace freshet::core {
-
-/// The duty's marks in the sense of need: metres of "more pumping wanted" above the setpoint. Rising order
-/// for either action: cutoff < stop < stage_down < 0 < stage_up, and start above stop.
-struct NeedMarks {
-    double cutoff_m = 0, stop_m = 0, stage_down_m = 0, start_m = 0, stage_up_m = 0, high_m = 0,
-           deadband_m = 0;
-};
-NeedMarks need_marks(const Settings& settings) noexcept;
-double need_of(const Settings& settings, double value_m) noexcept;
 
 /// Since when a ground for a decision has held. A ground that is not looked at in one decision begins anew in
 /// the next: nobody knows what it did meanwhile.

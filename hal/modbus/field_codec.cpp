@@ -317,15 +317,6 @@ FieldDecoder::FieldDecoder(const FieldPlan& plan)
         }
         first_of_word_[word + 1] = static_cast<std::uint32_t>(entries_of_word_.size());
     }
-    two_state_read_ms_.assign(blocks_.size(), std::numeric_limits<std::int64_t>::max());
-    for (std::size_t block = 0; block < blocks_.size(); ++block) {
-        for (std::size_t i = 0; i < blocks_[block].entries; ++i) {
-            const Goal goal = entries_[blocks_[block].first_entry + i].goal;
-            if (goal == Goal::digital || goal == Goal::selector) two_state_read_ms_[block] = core::never_ms;
-        }
-    }
-    inputs_.two_state_revision = 1;
-    inputs_.revision = 1;
 }
 
 FieldDecoder::Target FieldDecoder::target_of(SignalIndex signal) {
@@ -422,14 +413,12 @@ void FieldDecoder::decode(std::size_t index) {
     const std::uint16_t* words = last_.data() + entry.word;
     const Target& target = entry.target;
     bool known = true;
-    if (entry.goal != Goal::plant_time) ++inputs_.revision;
     if (entry.goal == Goal::digital) {
         // A flag may also come as a whole register: zero or not.
         const bool raw = entry.type == WordType::bit
                              ? ((*words >> entry.bit) & 1U) != 0
                              : get_words(words, words_of(entry.type), entry.order) != 0;
         *target.on = raw != entry.inverted;
-        ++inputs_.two_state_revision;
     } else {
         const Number raw = entry.type == WordType::bit
                                ? Number{static_cast<double>((*words >> entry.bit) & 1U), true}
@@ -443,8 +432,7 @@ void FieldDecoder::decode(std::size_t index) {
             case Goal::selector:
                 known = known && value >= 0 && value <= 2;
                 if (known) *target.selector = static_cast<core::Selector>(static_cast<int>(value));
-                ++inputs_.two_state_revision;
-                break;
+                        break;
             case Goal::plant_time:
                 known = known && value >= 0 && value < plant_time_max_ms;
                 if (known) plant_time_ms_ = static_cast<std::int64_t>(value);
@@ -514,21 +502,12 @@ void FieldDecoder::renew_times(std::size_t block_index, std::int64_t read_ms) {
     const std::size_t entries = block.entries;
 #pragma GCC unroll 8
     for (std::size_t i = 0; i < entries; ++i) *at[i] = read_ms;
-    note_two_state_reading(block_index, read_ms);
-}
-
-void FieldDecoder::note_two_state_reading(std::size_t block, std::int64_t read_ms) {
-    if (two_state_read_ms_[block] == std::numeric_limits<std::int64_t>::max()) return;
-    two_state_read_ms_[block] = read_ms;
-    inputs_.two_state_read_ms = *std::min_element(two_state_read_ms_.begin(), two_state_read_ms_.end());
 }
 
 void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {
     const Block& block = blocks_[block_index];
     for (std::size_t i = block.first_entry; i < block.first_entry + block.entries; ++i)
         *entries_[i].target.cause = cause;
-    ++inputs_.two_state_revision;
-    ++inputs_.revision;
     renew_[block_index] = 1;
 }
 

@@ -163,7 +163,6 @@ class FieldDecoder {
     void decode(std::size_t index);
     void decode_changed_words(std::size_t first_word, std::uint64_t changed);
     void renew_times(std::size_t block, std::int64_t read_ms);
-    void note_two_state_reading(std::size_t block, std::int64_t read_ms);
 
     core::Inputs inputs_;
     std::optional<std::int64_t> plant_time_ms_;
@@ -175,7 +174,6 @@ class FieldDecoder {
     std::vector<std::uint32_t> first_of_word_;
     std::vector<std::uint16_t> last_;
     std::vector<std::uint8_t> renew_;              ///< by block: decode everything at the next reading
-    std::vector<std::int64_t> two_state_read_ms_;  ///< by block; the far future where it carries none
     std::int64_t unused_time_ = 0;
     core::Quality unused_quality_ = core::Quality::bad;
     core::Cause unused_cause_ = core::Cause::none;

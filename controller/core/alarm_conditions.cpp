@@ -1,0 +1,258 @@
+// The alarms' conditions as tables, a row for each alarm; see the header.
+//
+// The compiler unrolls the tables, so that a scan judges them without a loop or an indirect call.
+#include "controller/core/alarm_conditions.hpp"
+
+#include <limits>
+#include <utility>
+
+#include "controller/core/sequences.hpp"
+
+namespace freshet::core {
+
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+/// The events that led to the alarm say what is behind it.
+constexpr AlarmValues not_known{nan, nan, nan, nan};
+
+bool is_bad(const TransmitterRecord& one) noexcept {
+    return one.quality == Quality::bad && one.cause != Cause::not_fitted;
+}
+bool is_known(const AlarmView& at) noexcept {
+    return at.sight.measured.quality != Quality::bad;
+}
+bool is_good(const AlarmView& at) noexcept {
+    return at.sight.measured.quality == Quality::good;
+}
+bool empties(const AlarmView& at) noexcept {
+    return at.settings.action == Action::direct;
+}
+
+/// The value is past the high mark; it returns a deadband below the mark.
+bool value_is_high(const AlarmView& at) noexcept {
+    const bool was_high = (at.active & alarm_bit(StationAlarm::value_high)) != 0;
+    const double mark_m = was_high ? at.marks.high_m - at.marks.deadband_m : at.marks.high_m;
+    return is_known(at) && at.sight.need_m >= mark_m;
+}
+
+/// The float that stops pumps has spoken, and a good measured value says that there is water to pump.
+bool stopping_float_contradicts(const AlarmView& at) noexcept {
+    const bool stops = empties(at) ? at.sight.floats.low_off : at.sight.floats.high;
+    return stops && is_good(at) && at.sight.need_m > at.marks.stop_m;
+}
+
+/// More is wanted than runs, and nothing is about to change.
+bool wants_more(const AlarmView& at, double mark_m) noexcept {
+    return is_known(at) && at.sight.need_m >= at.marks.start_m && at.sight.need_m >= mark_m && at.adopted &&
+           at.sequencer.main.step == Step::idle;
+}
+bool any_runs(const AlarmView& at) noexcept {
+    return at.sight.picture.on_line != 0 || at.sequencer.drive_pump != no_pump;
+}
+bool any_is_off(const AlarmView& at) noexcept {
+    for (std::size_t pump = 0; pump < at.settings.pump_count; ++pump)
+        if (at.sequencer.pumps[pump].state == PumpState::off) return true;
+    return false;
+}
+
+/// Age of a reading, ms; not known where there never was a reading.
+double age_of(std::int64_t read_ms, const AlarmView& at) noexcept {
+    return read_ms == never_ms ? nan : static_cast<double>(at.inputs.time_ms - read_ms);
+}
+AlarmValues values_of(const TransmitterRecord& record, const Transmitter& seen,
+                      const AlarmView& at) noexcept {
+    return {record.value_m, age_of(seen.reading.read_ms, at), static_cast<double>(record.cause), 0};
+}
+const Transmitter& transmitter(const AlarmView& at, std::size_t i) noexcept {
+    return at.settings.measured == Measured::level ? at.inputs.level[i] : at.inputs.header_pressure;
+}
+
+/// A condition that only a time-out of the sequencer raises. It stays latched until it is proven to be in
+/// order.
+bool only_latched(const AlarmView&) noexcept {
+    return false;
+}
+AlarmValues in_the_events(const AlarmView&) noexcept {
+    return not_known;
+}
+
+enum class Pace : std::uint8_t { fast, slow };
+
+struct StationRow {
+    StationAlarm code;
+    Pace pace;
+    bool (*holds)(const AlarmView&) noexcept;
+    AlarmValues (*values)(const AlarmView&) noexcept;
+};
+
+using A = StationAlarm;
+using View = const AlarmView&;
+
+constexpr std::array<StationRow, station_alarm_count> station_rows{{
+    {A::value_high, Pace::fast, &value_is_high,
+     [](View at) noexcept {
+         return AlarmValues{at.sight.measured.value_m, at.settings.marks.high_alarm_m, 0, 0};
+     }},
+    // At a tank, a high float that a good value contradicts has the alarm low_float_contradicts instead.
+    {A::high_float, Pace::fast,
+     [](View at) noexcept {
+         return at.sight.floats.high && (empties(at) || !stopping_float_contradicts(at));
+     },
+     &in_the_events},
+    {A::value_low_cutoff, Pace::fast, [](View at) noexcept { return at.permit.low_cutoff; },
+     [](View at) noexcept {
+         return AlarmValues{at.sight.measured.value_m, at.settings.marks.low_cutoff_m, 0, 0};
+     }},
+    {A::low_float, Pace::fast,
+     [](View at) noexcept {
+         return at.sight.floats.low_off && !(empties(at) && stopping_float_contradicts(at));
+     },
+     &in_the_events},
+    {A::transmitter_1, Pace::fast, [](View at) noexcept { return is_bad(at.sight.signals.transmitter[0]); },
+     [](View at) noexcept { return values_of(at.sight.signals.transmitter[0], transmitter(at, 0), at); }},
+    {A::transmitter_2, Pace::fast, [](View at) noexcept { return is_bad(at.sight.signals.transmitter[1]); },
+     [](View at) noexcept { return values_of(at.sight.signals.transmitter[1], transmitter(at, 1), at); }},
+    {A::transmitters_disagree, Pace::fast, [](View at) noexcept { return at.sight.measured.disagree; },
+     [](View at) noexcept {
+         return AlarmValues{at.sight.signals.transmitter[0].value_m, at.sight.signals.transmitter[1].value_m,
+                            0, 0};
+     }},
+    {A::value_bad, Pace::fast, [](View at) noexcept { return !is_known(at); },
+     [](View at) noexcept {
+         return AlarmValues{at.sight.measured.value_m, newest_age_ms(at.inputs, at.settings),
+                            static_cast<double>(at.sight.measured.cause), 0};
+     }},
+    {A::drive_tripped, Pace::slow, [](View at) noexcept { return at.sight.picture.drive_tripped; },
+     &in_the_events},
+    {A::drive_not_ready, Pace::slow, [](View at) noexcept { return at.sight.picture.drive_not_ready; },
+     &in_the_events},
+    {A::drive_locked_out, Pace::slow, [](View at) noexcept { return at.sequencer.drive_locked_out; },
+     &in_the_events},
+    {A::output_does_not_close, Pace::slow, &only_latched, &in_the_events},
+    {A::output_does_not_open, Pace::slow, &only_latched, &in_the_events},
+    {A::drive_does_not_run, Pace::slow, &only_latched, &in_the_events},
+    {A::drive_does_not_stop, Pace::slow, [](View at) noexcept { return at.drive.keeps_running; },
+     &in_the_events},
+    {A::not_in_sync, Pace::slow, &only_latched, &in_the_events},
+    {A::sync_check_disagrees, Pace::slow, &only_latched, &in_the_events},
+    {A::link_lost, Pace::slow,
+     [](View at) noexcept { return at.inputs.drive.running.cause == Cause::link_lost; }, &in_the_events},
+    {A::supply, Pace::fast, [](View at) noexcept { return at.permit.supply_poor; }, &in_the_events},
+    {A::emergency_stop, Pace::slow, [](View at) noexcept { return at.sight.picture.emergency_stop; },
+     &in_the_events},
+    {A::all_pumps_running, Pace::fast,
+     [](View at) noexcept { return wants_more(at, at.marks.stage_up_m) && any_runs(at) && !any_is_off(at); },
+     &in_the_events},
+    {A::no_pump_available, Pace::fast,
+     [](View at) noexcept { return wants_more(at, at.marks.start_m) && !any_runs(at) && !any_is_off(at); },
+     &in_the_events},
+    {A::fixed_speed_service, Pace::slow,
+     [](View at) noexcept { return at.adopted && at.service == Service::fixed_speed; }, &in_the_events},
+    {A::low_float_contradicts, Pace::fast, &stopping_float_contradicts, &in_the_events},
+    {A::restarted_in_transfer, Pace::slow, &only_latched, &in_the_events},
+    {A::picture_inconsistent, Pace::slow,
+     [](View at) noexcept { return !(at.sight.picture.contacts_known && at.sight.picture.drive_known); },
+     &in_the_events},
+    {A::discharge_pressure_high, Pace::fast, [](View at) noexcept { return at.sight.pressure.high; },
+     [](View at) noexcept {
+         return AlarmValues{at.sight.pressure.pressure_m, at.settings.permissives.discharge_pressure_max_m, 0,
+                            0};
+     }},
+    {A::discharge_pressure_unknown, Pace::fast,
+     [](View at) noexcept { return is_bad(at.sight.pressure.transmitter); },
+     [](View at) noexcept {
+         return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure, at);
+     }},
+}};
+static_assert(audit::stands_in_order(station_rows, &StationRow::code),
+              "every alarm of the station needs its condition, in the order of the codes");
+
+struct PumpRow {
+    PumpAlarm code;
+    bool (*holds)(const AlarmView&, std::size_t pump) noexcept;
+    Permissive behind = Permissive::none;  ///< the permissive that is its value; none: see the events
+};
+
+bool latched_of_pump(const AlarmView&, std::size_t) noexcept {
+    return false;
+}
+/// Closed on the line although the pump is idle, and not by its selector at hand.
+bool runs_unadvised(const AlarmView& at, std::size_t pump) noexcept {
+    const Picture& picture = at.sight.picture;
+    return at.adopted && is_idle(at.sequencer.pumps[pump].state) && has(picture.line_side_closed, pump) &&
+           !has(picture.hand, pump);
+}
+bool starts_are_spent(const AlarmView& at, std::size_t pump) noexcept {
+    const PumpRecord& record = at.sequencer.pumps[pump];
+    return record.state == PumpState::off &&
+           !record.starts.admits(at.settings.permissives.starts_per_hour_max, at.inputs.time_ms);
+}
+
+using P = PumpAlarm;
+constexpr std::array<PumpRow, pump_alarm_count> pump_rows{{
+    {P::tripped, [](View at, std::size_t p) noexcept { return has(at.sight.picture.tripped, p); }},
+    {P::drive_side_does_not_close, &latched_of_pump},
+    {P::drive_side_does_not_open, &latched_of_pump},
+    {P::line_side_does_not_close, &latched_of_pump},
+    {P::line_side_does_not_open, &latched_of_pump},
+    {P::not_running, &latched_of_pump},
+    {P::locked_out,
+     [](View at, std::size_t p) noexcept { return at.sequencer.pumps[p].state == PumpState::locked_out; }},
+    {P::starts_limit, &starts_are_spent, Permissive::starts_limit},
+    {P::seal_leak, [](View at, std::size_t p) noexcept { return has(at.sight.picture.seal_leak, p); },
+     Permissive::seal_leak},
+    {P::winding_hot, [](View at, std::size_t p) noexcept { return has(at.sight.picture.hot, p); },
+     Permissive::winding_hot},
+    {P::runs_unadvised, &runs_unadvised},
+    {P::hand_over_failed, &latched_of_pump},
+    {P::take_back_failed, &latched_of_pump},
+}};
+static_assert(audit::stands_in_order(pump_rows, &PumpRow::code),
+              "every alarm of a pump needs its condition, in the order of the codes");
+
+template <Pace pace, std::size_t... I>
+std::uint32_t judged(const AlarmView& view, std::index_sequence<I...>) noexcept {
+    const auto one = [&view]<std::size_t i>() noexcept {
+        if constexpr (station_rows[i].pace == pace)
+            return station_rows[i].holds(view) ? alarm_bit(station_rows[i].code) : 0U;
+        else
+            return 0U;
+    };
+    return (one.template operator()<I>() | ...);
+}
+
+template <std::size_t... I>
+std::uint16_t judged_pump(const AlarmView& view, std::size_t pump, std::index_sequence<I...>) noexcept {
+    return static_cast<std::uint16_t>(
+        ((pump_rows[I].holds(view, pump) ? unsigned{alarm_bit(pump_rows[I].code)} : 0U) | ...));
+}
+
+}  // namespace
+
+std::uint32_t fast_station_conditions(const AlarmView& view) noexcept {
+    return judged<Pace::fast>(view, std::make_index_sequence<station_alarm_count>{});
+}
+
+std::uint32_t slow_station_conditions(const AlarmView& view) noexcept {
+    return view.sequencer.latched_station |
+           judged<Pace::slow>(view, std::make_index_sequence<station_alarm_count>{});
+}
+
+std::uint16_t pump_conditions(const AlarmView& view, std::size_t pump) noexcept {
+    return static_cast<std::uint16_t>(view.sequencer.latched_pump[pump] |
+                                      judged_pump(view, pump, std::make_index_sequence<pump_alarm_count>{}));
+}
+
+AlarmGrounds alarm_grounds(const AlarmView& view) noexcept {
+    AlarmGrounds grounds;
+    for (std::size_t i = 0; i < station_alarm_count; ++i) grounds.station[i] = station_rows[i].values(view);
+    for (std::size_t i = 0; i < pump_alarm_count; ++i) {
+        const Permissive behind = pump_rows[i].behind;
+        grounds.pump[i] =
+            behind == Permissive::none ? not_known : AlarmValues{static_cast<double>(behind), 0, 0, 0};
+    }
+    return grounds;
+}
+
+}  // namespace freshet::core

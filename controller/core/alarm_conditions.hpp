@@ -1,0 +1,43 @@
+// Which alarm conditions hold in a scan, and which values stand behind each.
+// One reason to change: when an alarm's condition holds, or the values that its message needs.
+#pragma once
+
+#include "controller/core/alarms.hpp"
+#include "controller/core/inputs.hpp"
+#include "controller/core/need.hpp"
+#include "controller/core/sequencer.hpp"
+#include "controller/core/service.hpp"
+#include "controller/core/settings.hpp"
+#include "controller/core/sight.hpp"
+#include "controller/core/station_permit.hpp"
+
+namespace freshet::core {
+
+/// What the conditions are judged by.
+struct AlarmView {
+    const Inputs& inputs;
+    const Sight& sight;
+    const StationPermit& permit;
+    const SequencerState& sequencer;
+    const DriveWatch& drive;
+    const NeedMarks& marks;
+    const Settings& settings;
+    bool adopted;
+    Service service;
+    std::uint32_t active;  ///< alarms of the station that are active already, for their deadbands
+};
+
+/// Conditions of the station that follow the water, the transmitters and the floats: judged in every scan.
+std::uint32_t fast_station_conditions(const AlarmView& view) noexcept;
+
+/// Conditions of the station that change only with a two-state signal, a sequence or the service, and those
+/// that a time-out has latched: judged in the slow task.
+std::uint32_t slow_station_conditions(const AlarmView& view) noexcept;
+
+/// Conditions of one pump, those that a time-out has latched among them: judged in the slow task.
+std::uint16_t pump_conditions(const AlarmView& view, std::size_t pump) noexcept;
+
+/// The values behind every alarm, in the order that its reason lists them; NaN: not known.
+AlarmGrounds alarm_grounds(const AlarmView& view) noexcept;
+
+}  // namespace freshet::core

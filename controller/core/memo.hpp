@@ -1,0 +1,28 @@
+// A value that is costly to compute, together with the key that it was computed for.
+// One reason to change: how a computed value is kept.
+#pragma once
+
+namespace freshet::core {
+
+/// Keeps the last value and computes a new one only for another key. A key that is not equal to itself (not a
+/// number) is computed every time.
+template <class Key, class Value>
+class Memo {
+  public:
+    template <class Compute>
+    const Value& at(const Key& key, const Compute& compute) noexcept {
+        if (!known_ || !(key == key_)) {
+            value_ = compute();
+            key_ = key;
+            known_ = true;
+        }
+        return value_;
+    }
+
+  private:
+    Key key_{};
+    Value value_{};
+    bool known_ = false;
+};
+
+}  // namespace freshet::core

@@ -1,0 +1,73 @@
+// Carrying out decisions; see the header.
+#include "controller/core/stage.hpp"
+
+#include <array>
+
+namespace freshet::core {
+
+namespace {
+
+/// What carries an intention out, in the order of intentions.
+constexpr std::array<Sequence, 7> sequences_of_intentions{
+    Sequence::none,          Sequence::start_on_drive, Sequence::hand_over, Sequence::take_back,
+    Sequence::stop_on_drive, Sequence::stop_from_line, Sequence::line_start};
+static_assert(static_cast<std::size_t>(Intention::line_start) + 1 == sequences_of_intentions.size());
+
+StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
+    StagingInputs in;
+    in.marks = view.marks;
+    in.permit = view.permit;
+    in.value_m = view.sight.measured.value_m;
+    in.need_m = view.sight.need_m;
+    in.demand_hz = demand_hz;
+    in.lowest_hz = view.lowest_hz;
+    in.highest_hz = view.settings.drive.speed_max_hz;
+    in.service = view.service;
+    in.float_calls = view.sight.floats.calls;
+    in.pressure_m = view.sight.pressure.pressure_m;
+    in.inflow_known = view.balance.observer.settled(view.settings.staging.observer_s);
+    in.inflow_m3s = view.balance.observer.inflow_m3s();
+    in.area_m2 = view.sight.area_m2;
+    return in;
+}
+
+NextAction announced(const Decision& decision) noexcept {
+    constexpr std::int64_t unknown = -1;
+    const std::int64_t countdown_ms = decision.countdown_ms < 0 ? unknown : decision.countdown_ms;
+    return {decision.intention, decision.pump, static_cast<std::int32_t>(countdown_ms), decision.why};
+}
+
+}  // namespace
+
+void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
+           Advice& advice, Journal& journal) noexcept {
+    advice.next = {};
+    const Picture& picture = view.sight.picture;
+    const StationPermit& permit = view.permit;
+    const bool stopped =
+        picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
+    if (sequencer.main.step != Step::idle || stopped || !permit.settled) {
+        staging.since = {};
+        // A step that was half done when everything stopped is not continued.
+        if (stopped) staging.start_wanted = staging.take_back_wanted = false;
+        return;
+    }
+
+    const Decision decision = decide(staging, sequencer, picture,
+                                     inputs_of(view, following.demand.speed_hz()), view.flows, view.settings);
+    if (decision.intention == Intention::none) return;
+    if (!decision.now) {
+        advice.next = announced(decision);
+        return;
+    }
+    if (decision.intention == Intention::stop_from_line) {
+        begin_line_stop(sequencer, decision.pump, decision.why, decision.values, picture.time_ms, journal);
+        return;
+    }
+    const Sequence sequence = sequences_of_intentions[static_cast<std::size_t>(decision.intention)];
+    begin(sequencer, sequence, first_step(sequence), decision.pump, decision.why, decision.values,
+          picture.time_ms, journal);
+    following.pump = no_pump;
+}
+
+}  // namespace freshet::core
