@@ -20,10 +20,10 @@ bool is_bad(const TransmitterRecord& one) noexcept {
     return one.quality == Quality::bad && one.cause != Cause::not_fitted;
 }
 bool is_known(const AlarmView& at) noexcept {
-    return at.sight.measured.quality != Quality::bad;
+    return at.sight.measured().quality != Quality::bad;
 }
 bool is_good(const AlarmView& at) noexcept {
-    return at.sight.measured.quality == Quality::good;
+    return at.sight.measured().quality == Quality::good;
 }
 bool empties(const AlarmView& at) noexcept {
     return at.settings.action == Action::direct;
@@ -86,80 +86,84 @@ struct StationRow {
     AlarmValues (*values)(const AlarmView&) noexcept;
 };
 
-using A = StationAlarm;
 using View = const AlarmView&;
 
 constexpr std::array<StationRow, station_alarm_count> station_rows{{
-    {A::value_high, Pace::fast, &value_is_high,
+    {StationAlarm::value_high, Pace::fast, &value_is_high,
      [](View at) noexcept {
-         return AlarmValues{at.sight.measured.value_m, at.settings.marks.high_alarm_m, 0, 0};
+         return AlarmValues{at.sight.measured().value_m, at.settings.marks.high_alarm_m, 0, 0};
      }},
     // At a tank, a high float that a good value contradicts has the alarm low_float_contradicts instead.
-    {A::high_float, Pace::fast,
+    {StationAlarm::high_float, Pace::fast,
      [](View at) noexcept {
          return at.sight.floats.high && (empties(at) || !stopping_float_contradicts(at));
      },
      &in_the_events},
-    {A::value_low_cutoff, Pace::fast, [](View at) noexcept { return at.permit.low_cutoff; },
+    {StationAlarm::value_low_cutoff, Pace::fast, [](View at) noexcept { return at.permit.low_cutoff; },
      [](View at) noexcept {
-         return AlarmValues{at.sight.measured.value_m, at.settings.marks.low_cutoff_m, 0, 0};
+         return AlarmValues{at.sight.measured().value_m, at.settings.marks.low_cutoff_m, 0, 0};
      }},
-    {A::low_float, Pace::fast,
+    {StationAlarm::low_float, Pace::fast,
      [](View at) noexcept {
          return at.sight.floats.low_off && !(empties(at) && stopping_float_contradicts(at));
      },
      &in_the_events},
-    {A::transmitter_1, Pace::fast, [](View at) noexcept { return is_bad(at.sight.signals.transmitter[0]); },
+    {StationAlarm::transmitter_1, Pace::fast,
+     [](View at) noexcept { return is_bad(at.sight.signals.transmitter[0]); },
      [](View at) noexcept { return values_of(at.sight.signals.transmitter[0], transmitter(at, 0), at); }},
-    {A::transmitter_2, Pace::fast, [](View at) noexcept { return is_bad(at.sight.signals.transmitter[1]); },
+    {StationAlarm::transmitter_2, Pace::fast,
+     [](View at) noexcept { return is_bad(at.sight.signals.transmitter[1]); },
      [](View at) noexcept { return values_of(at.sight.signals.transmitter[1], transmitter(at, 1), at); }},
-    {A::transmitters_disagree, Pace::fast, [](View at) noexcept { return at.sight.measured.disagree; },
+    {StationAlarm::transmitters_disagree, Pace::fast,
+     [](View at) noexcept { return at.sight.measured().disagree; },
      [](View at) noexcept {
          return AlarmValues{at.sight.signals.transmitter[0].value_m, at.sight.signals.transmitter[1].value_m,
                             0, 0};
      }},
-    {A::value_bad, Pace::fast, [](View at) noexcept { return !is_known(at); },
+    {StationAlarm::value_bad, Pace::fast, [](View at) noexcept { return !is_known(at); },
      [](View at) noexcept {
-         return AlarmValues{at.sight.measured.value_m, newest_age_ms(at.inputs, at.settings),
-                            static_cast<double>(at.sight.measured.cause), 0};
+         return AlarmValues{at.sight.measured().value_m, newest_age_ms(at.inputs, at.settings),
+                            static_cast<double>(at.sight.measured().cause), 0};
      }},
-    {A::drive_tripped, Pace::slow, [](View at) noexcept { return at.sight.picture.drive_tripped; },
+    {StationAlarm::drive_tripped, Pace::slow, [](View at) noexcept { return at.sight.picture.drive_tripped; },
      &in_the_events},
-    {A::drive_not_ready, Pace::slow, [](View at) noexcept { return at.sight.picture.drive_not_ready; },
+    {StationAlarm::drive_not_ready, Pace::slow,
+     [](View at) noexcept { return at.sight.picture.drive_not_ready; }, &in_the_events},
+    {StationAlarm::drive_locked_out, Pace::slow,
+     [](View at) noexcept { return at.sequencer.drive_locked_out; }, &in_the_events},
+    {StationAlarm::output_does_not_close, Pace::slow, &only_latched, &in_the_events},
+    {StationAlarm::output_does_not_open, Pace::slow, &only_latched, &in_the_events},
+    {StationAlarm::drive_does_not_run, Pace::slow, &only_latched, &in_the_events},
+    {StationAlarm::drive_does_not_stop, Pace::slow, [](View at) noexcept { return at.drive.keeps_running; },
      &in_the_events},
-    {A::drive_locked_out, Pace::slow, [](View at) noexcept { return at.sequencer.drive_locked_out; },
-     &in_the_events},
-    {A::output_does_not_close, Pace::slow, &only_latched, &in_the_events},
-    {A::output_does_not_open, Pace::slow, &only_latched, &in_the_events},
-    {A::drive_does_not_run, Pace::slow, &only_latched, &in_the_events},
-    {A::drive_does_not_stop, Pace::slow, [](View at) noexcept { return at.drive.keeps_running; },
-     &in_the_events},
-    {A::not_in_sync, Pace::slow, &only_latched, &in_the_events},
-    {A::sync_check_disagrees, Pace::slow, &only_latched, &in_the_events},
-    {A::link_lost, Pace::slow,
+    {StationAlarm::not_in_sync, Pace::slow, &only_latched, &in_the_events},
+    {StationAlarm::sync_check_disagrees, Pace::slow, &only_latched, &in_the_events},
+    {StationAlarm::link_lost, Pace::slow,
      [](View at) noexcept { return at.inputs.drive.running.cause == Cause::link_lost; }, &in_the_events},
-    {A::supply, Pace::fast, [](View at) noexcept { return at.permit.supply_poor; }, &in_the_events},
-    {A::emergency_stop, Pace::slow, [](View at) noexcept { return at.sight.picture.emergency_stop; },
+    {StationAlarm::supply, Pace::fast, [](View at) noexcept { return at.permit.supply_poor; },
      &in_the_events},
-    {A::all_pumps_running, Pace::fast,
+    {StationAlarm::emergency_stop, Pace::slow,
+     [](View at) noexcept { return at.sight.picture.emergency_stop; }, &in_the_events},
+    {StationAlarm::all_pumps_running, Pace::fast,
      [](View at) noexcept { return wants_more(at, at.marks.stage_up_m) && any_runs(at) && !any_is_off(at); },
      &in_the_events},
-    {A::no_pump_available, Pace::fast,
+    {StationAlarm::no_pump_available, Pace::fast,
      [](View at) noexcept { return wants_more(at, at.marks.start_m) && !any_runs(at) && !any_is_off(at); },
      &in_the_events},
-    {A::fixed_speed_service, Pace::slow,
+    {StationAlarm::fixed_speed_service, Pace::slow,
      [](View at) noexcept { return at.adopted && at.service == Service::fixed_speed; }, &in_the_events},
-    {A::low_float_contradicts, Pace::fast, &stopping_float_contradicts, &in_the_events},
-    {A::restarted_in_transfer, Pace::slow, &only_latched, &in_the_events},
-    {A::picture_inconsistent, Pace::slow,
+    {StationAlarm::low_float_contradicts, Pace::fast, &stopping_float_contradicts, &in_the_events},
+    {StationAlarm::restarted_in_transfer, Pace::slow, &only_latched, &in_the_events},
+    {StationAlarm::picture_inconsistent, Pace::slow,
      [](View at) noexcept { return !(at.sight.picture.contacts_known && at.sight.picture.drive_known); },
      &in_the_events},
-    {A::discharge_pressure_high, Pace::fast, [](View at) noexcept { return at.sight.pressure.high; },
+    {StationAlarm::discharge_pressure_high, Pace::fast,
+     [](View at) noexcept { return at.sight.pressure.high; },
      [](View at) noexcept {
          return AlarmValues{at.sight.pressure.pressure_m, at.settings.permissives.discharge_pressure_max_m, 0,
                             0};
      }},
-    {A::discharge_pressure_unknown, Pace::fast,
+    {StationAlarm::discharge_pressure_unknown, Pace::fast,
      [](View at) noexcept { return is_bad(at.sight.pressure.transmitter); },
      [](View at) noexcept {
          return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure, at);
@@ -189,24 +193,23 @@ bool starts_are_spent(const AlarmView& at, std::size_t pump) noexcept {
            !record.starts.admits(at.settings.permissives.starts_per_hour_max, at.inputs.time_ms);
 }
 
-using P = PumpAlarm;
 constexpr std::array<PumpRow, pump_alarm_count> pump_rows{{
-    {P::tripped, [](View at, std::size_t p) noexcept { return has(at.sight.picture.tripped, p); }},
-    {P::drive_side_does_not_close, &latched_of_pump},
-    {P::drive_side_does_not_open, &latched_of_pump},
-    {P::line_side_does_not_close, &latched_of_pump},
-    {P::line_side_does_not_open, &latched_of_pump},
-    {P::not_running, &latched_of_pump},
-    {P::locked_out,
+    {PumpAlarm::tripped, [](View at, std::size_t p) noexcept { return has(at.sight.picture.tripped, p); }},
+    {PumpAlarm::drive_side_does_not_close, &latched_of_pump},
+    {PumpAlarm::drive_side_does_not_open, &latched_of_pump},
+    {PumpAlarm::line_side_does_not_close, &latched_of_pump},
+    {PumpAlarm::line_side_does_not_open, &latched_of_pump},
+    {PumpAlarm::not_running, &latched_of_pump},
+    {PumpAlarm::locked_out,
      [](View at, std::size_t p) noexcept { return at.sequencer.pumps[p].state == PumpState::locked_out; }},
-    {P::starts_limit, &starts_are_spent, Permissive::starts_limit},
-    {P::seal_leak, [](View at, std::size_t p) noexcept { return has(at.sight.picture.seal_leak, p); },
+    {PumpAlarm::starts_limit, &starts_are_spent, Permissive::starts_limit},
+    {PumpAlarm::seal_leak, [](View at, std::size_t p) noexcept { return has(at.sight.picture.seal_leak, p); },
      Permissive::seal_leak},
-    {P::winding_hot, [](View at, std::size_t p) noexcept { return has(at.sight.picture.hot, p); },
+    {PumpAlarm::winding_hot, [](View at, std::size_t p) noexcept { return has(at.sight.picture.hot, p); },
      Permissive::winding_hot},
-    {P::runs_unadvised, &runs_unadvised},
-    {P::hand_over_failed, &latched_of_pump},
-    {P::take_back_failed, &latched_of_pump},
+    {PumpAlarm::runs_unadvised, &runs_unadvised},
+    {PumpAlarm::hand_over_failed, &latched_of_pump},
+    {PumpAlarm::take_back_failed, &latched_of_pump},
 }};
 static_assert(audit::stands_in_order(pump_rows, &PumpRow::code),
               "every alarm of a pump needs its condition, in the order of the codes");

@@ -10,13 +10,13 @@ double pumped_m3s(const Sight& sight, const FlowTable& flows) noexcept {
     const Picture& picture = sight.picture;
     const bool drive_feeds = picture.output_closed && picture.drive_running && picture.drive_hz_known &&
                              (picture.drive_side_closed & ~picture.line_side_closed) != 0;
-    return flows.total_m3s(picture.on_line, drive_feeds ? picture.drive_hz : 0, sight.measured.value_m);
+    return flows.total_m3s(picture.on_line, drive_feeds ? picture.drive_hz : 0, sight.measured().value_m);
 }
 
 }  // namespace
 
 void watch_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept {
-    if (sight.measured.quality != Quality::good) return;
+    if (sight.measured().quality != Quality::good) return;
     balance.need_sum_m += sight.need_m;
     balance.watched_s += elapsed_s;
     ++balance.needs;
@@ -26,7 +26,7 @@ void strike_balance(Balance& balance, const Sight& sight, const FlowTable& flows
                     Advice& advice) noexcept {
     advice.pumped_m3s = pumped_m3s(sight, flows);
     if (balance.needs == 0) {
-        if (sight.measured.quality == Quality::bad) balance.observer.lose();
+        if (sight.measured().quality == Quality::bad) balance.observer.lose();
         return;
     }
     const double mean_m = balance.need_sum_m / static_cast<double>(balance.needs);

@@ -21,7 +21,7 @@ bool must_look_closely(const SequencerState& sequencer, const Picture& picture) 
 
 void tell_measured_value(const Sight& sight, const Inputs& inputs, const Settings& settings, Advice& advice,
                          Journal& journal) noexcept {
-    const MeasuredValue& measured = sight.measured;
+    const MeasuredValue& measured = sight.measured();
     if (measured.quality != advice.measured_quality || measured.cause != advice.measured_cause) {
         const Reason why = measured.quality == Quality::good        ? Reason::data_good
                            : measured.quality == Quality::uncertain ? Reason::data_uncertain
@@ -57,49 +57,56 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const ScanTime time = clock_.advance(inputs.time_ms);
     wear_.hours_due_ms += time.elapsed_ms;
 
-    const bool changed = see(sight_, inputs, settings_, marks_, time, attention());
+    const Attention attention{event_noted_, must_look_closely(sequencer_, sight_.picture)};
+    const bool changed = see(sight_, inputs, settings_, marks_, time, attention);
     tell_measured_value(sight_, inputs, settings_, advice_, journal);
 
     watch_idle_drive(drive_, sight_.picture, sequencer_, adoption_.adopted, settings_);
     const bool settled = settles(adoption_, sight_.picture, settings_);
     const Service service = serve(settled, journal);
-    const StationPermit permit =
-        judge_permit(sight_, service, settled, marks_, settings_, supply_poor_since_ms_);
+    renew_permit(permit_, sight_, service, settled, marks_, settings_);
 
     const SequencerInputs seen = sequencer_inputs(inputs);
     const bool takes_over = settled && !adoption_.adopted;
-    const bool slow = changed || time.second_passed || takes_over;
+    const Task task{time, changed || takes_over, attention.closely};
     if (takes_over) adopt(adoption_, sequencer_, sight_.picture, service, has_kept_, settings_, journal);
-    if (adoption_.adopted) {
-        carry_on(sequencer_, seen, settings_, journal);
-        protect(sequencer_, sight_, permit, settings_, journal);
-        judge_availability(sequencer_, sight_.picture, settings_, journal);
-        follow(following_, sight_, sequencer_, service, seen.minimum_flow_hz, time.elapsed_s, flows_,
-               settings_);
-        watch_balance(balance_, sight_, time.elapsed_s);
-        if (time.second_passed) strike_balance(balance_, sight_, flows_, settings_, advice_);
-        const StageView view{sight_, permit,    balance_, flows_,
-                             marks_, settings_, service,  seen.minimum_flow_hz};
-        if (slow) stage(staging_, sequencer_, following_, view, advice_, journal);
-        compose(sequencer_, seen, following_.demand.speed_hz(), settings_, advice_);
-    } else {
+    if (adoption_.adopted)
+        work(seen, service, task, journal);
+    else
         mirror(inputs, sight_.picture, settings_, advice_);
-    }
-    if (slow) keep_hours(wear_, sequencer_, sight_.picture, settings_);
-    keep_figures(wear_, sequencer_, changed || takes_over, time.now_ms, settings_, advice_);
+
+    if (task.slow()) keep_hours(wear_, sequencer_, sight_.picture, settings_);
+    keep_figures(wear_, sequencer_, task.changed, time.now_ms, settings_, advice_);
     advice_.minimum_flow_hz = seen.minimum_flow_hz;
-    tell(inputs, permit, service, slow, journal);
+    tell(inputs, service, task, journal);
     return advice_;
+}
+
+/// What the controller does at a station that it has taken over.
+void Controller::work(const SequencerInputs& seen, Service service, const Task& task,
+                      Journal& journal) noexcept {
+    if (task.carries_on()) carry_on(sequencer_, seen, settings_, journal);
+    protect(sequencer_, sight_, permit_, settings_, journal);
+    if (task.slow() || has_events()) judge_availability(sequencer_, sight_.picture, settings_, journal);
+
+    follow(following_, sight_, sequencer_, service, seen.minimum_flow_hz, task.time.elapsed_s, flows_,
+           settings_);
+    watch_balance(balance_, sight_, task.time.elapsed_s);
+    if (task.time.second_passed) strike_balance(balance_, sight_, flows_, settings_, advice_);
+    if (task.slow()) {
+        const StageView view{sight_, permit_,   balance_, flows_,
+                             marks_, settings_, service,  seen.minimum_flow_hz};
+        stage(staging_, sequencer_, following_, view, advice_, journal);
+    }
+    advice_.demand_hz = following_.demand.speed_hz();
+    if (task.carries_on() || has_events()) compose_contactors(sequencer_, settings_, advice_);
+    advice_.speed_hz = composed_speed_hz(sequencer_, seen, advice_.demand_hz);
 }
 
 const Advice& Controller::refuse_time(std::int64_t now_ms, Journal& journal) noexcept {
     journal.note(Happening::measured_quality, static_cast<std::uint8_t>(advice_.measured_quality), no_pump,
                  Reason::time_back, {static_cast<double>(clock_.last_ms() - now_ms), 0, 0, 0});
     return advice_;
-}
-
-Attention Controller::attention() const noexcept {
-    return {event_noted_, must_look_closely(sequencer_, sight_.picture)};
 }
 
 /// The service of this scan. The first service is not a change: the event of the adoption says it.
@@ -117,7 +124,7 @@ double Controller::minimum_flow_hz() noexcept {
     const std::uint8_t pump =
         sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
     const std::size_t beside = line_pumps_beside(sight_.picture, pump);
-    const double measured_m = sight_.measured.value_m;
+    const double measured_m = sight_.measured().value_m;
     return minimum_flow_hz_.at({measured_m, beside},
                                [&] { return flows_.minimum_flow_hz(beside, measured_m); });
 }
@@ -134,28 +141,22 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
 }
 
 /// Judges the alarms, and completes the advice.
-void Controller::tell(const Inputs& inputs, const StationPermit& permit, Service service, bool slow,
-                      Journal& journal) noexcept {
-    const AlarmView view{inputs,    sight_,
-                         permit,    sequencer_,
-                         drive_,    marks_,
-                         settings_, adoption_.adopted,
-                         service,   alarms_.station.active};
-    const bool looks_at_equipment = slow || advice_.event_count > 0;
-    if (looks_at_equipment) {
+void Controller::tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept {
+    const AlarmView view{inputs, sight_,    permit_,           sequencer_, drive_,
+                         marks_, settings_, adoption_.adopted, service,    alarms_.station.active};
+    if (task.slow() || has_events()) {
         slow_alarms_ = slow_station_conditions(view);
         for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
             conditions_.pump[pump] = pump_conditions(view, pump);
     }
     conditions_.station = slow_alarms_ | fast_station_conditions(view);
-    conditions_.station_unknown = sight_.measured.quality == Quality::bad ? alarms_of_value : 0U;
+    conditions_.station_unknown = sight_.measured().quality == Quality::bad ? alarms_of_value : 0U;
     if (!alarms_stand(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms)) {
         conditions_.grounds = alarm_grounds(view);
         judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
                      advice_);
     }
-    event_noted_ = advice_.event_count > 0;
-    advice_.demand_hz = following_.demand.speed_hz();
+    event_noted_ = has_events();
     advice_.time_ms = inputs.time_ms;
     ++advice_.scan_count;
 }

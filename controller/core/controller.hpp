@@ -78,12 +78,22 @@ class Controller {
         bool operator==(const SpeedKey&) const = default;
     };
 
+    /// Which tasks are due in a scan.
+    struct Task {
+        const ScanTime& time;
+        bool changed;  ///< something changed, or the station has just been taken over
+        bool closely;  ///< a sequence is under way, or a motor current is missing
+        bool slow() const noexcept { return changed || time.second_passed; }
+        bool carries_on() const noexcept { return changed || closely; }
+    };
+
     Settings settings_;
     NeedMarks marks_;
     FlowTable flows_;
     ScanClock clock_;
     Sight sight_;
     DriveWatch drive_;
+    StationPermit permit_;
     Adoption adoption_;
     SequencerState sequencer_;
     Following following_;
@@ -94,7 +104,6 @@ class Controller {
     AlarmConditions conditions_;
     std::uint32_t slow_alarms_ = 0;  ///< conditions of the station from the last slow task
     Memo<SpeedKey, double> minimum_flow_hz_;
-    std::int64_t supply_poor_since_ms_ = never_ms;
     bool event_noted_ = true;  ///< in the last scan; the first scan looks at everything
     Advice advice_;
     std::uint32_t last_event_ = 0;
@@ -102,12 +111,12 @@ class Controller {
     Retained kept_;  ///< last, because only the first scan looks at it
 
     const Advice& refuse_time(std::int64_t now_ms, Journal& journal) noexcept;
-    Attention attention() const noexcept;
     Service serve(bool settled, Journal& journal) noexcept;
     double minimum_flow_hz() noexcept;
     SequencerInputs sequencer_inputs(const Inputs& inputs) noexcept;
-    void tell(const Inputs& inputs, const StationPermit& permit, Service service, bool slow,
-              Journal& journal) noexcept;
+    bool has_events() const noexcept { return advice_.event_count > 0; }
+    void work(const SequencerInputs& seen, Service service, const Task& task, Journal& journal) noexcept;
+    void tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept;
 };
 
 }  // namespace freshet::core

@@ -10,4 +10,8 @@ constexpr double bounded(double value, double low, double high) noexcept {
     return !(value > low) ? low : (value < high ? value : high);
 }
 
+constexpr double magnitude(double value) noexcept {
+    return value < 0 ? -value : value;
+}
+
 }  // namespace freshet::core

@@ -5,19 +5,10 @@ namespace freshet::core {
 
 namespace {
 
-/// Three-valued view of a two-state signal.
-struct Known {
-    bool on = false, off = false;
-};
-
 class Reader {
   public:
     Reader(std::int64_t now_ms, std::int64_t stale_ms) noexcept : oldest_ms_(now_ms - stale_ms) {}
 
-    Known known(const Digital& signal) const noexcept {
-        const bool usable = signal.quality != Quality::bad && signal.read_ms >= oldest_ms_;
-        return {usable && signal.on, usable && !signal.on};
-    }
     bool known(const Analog& signal) const noexcept {
         const bool is_number = signal.value == signal.value;
         return signal.quality != Quality::bad && signal.read_ms >= oldest_ms_ && is_number;
@@ -38,23 +29,22 @@ void set(PumpMask& mask, std::size_t pump, bool on) noexcept {
     mask = static_cast<PumpMask>(mask | (on ? bit_of(pump) : PumpMask{0}));
 }
 
-void judge_pump(Picture& picture, const PumpInputs& pump, std::size_t p, const Reader& reader,
-                const Settings& settings, std::int64_t now_ms) noexcept {
-    const Known drive_side = reader.known(pump.drive_side_closed);
-    const Known line_side = reader.known(pump.line_side_closed);
-    const Known tripped = reader.known(pump.tripped);
+void judge_pump(Picture& picture, const TwoStateWords& words, std::size_t p) noexcept {
+    using P = PumpSignal;
+    const Known drive_side = words.of(P::drive_side_closed, p);
+    const Known line_side = words.of(P::line_side_closed, p);
+    const Known tripped = words.of(P::tripped, p);
+    const Known automatic = words.of(P::selector_automatic, p);
     set(picture.drive_side_closed, p, drive_side.on);
     set(picture.drive_side_open, p, drive_side.off);
     set(picture.line_side_closed, p, line_side.on);
     set(picture.line_side_open, p, line_side.off);
     set(picture.tripped, p, tripped.on);
-    set(picture.trip_unknown, p, !tripped.on && !tripped.off && pump.tripped.cause != Cause::not_fitted);
-    set(picture.seal_leak, p, reader.known(pump.seal_leak).on);
-    const bool selector_known =
-        pump.selector_quality != Quality::bad && now_ms - pump.selector_read_ms <= settings.signal.stale_ms;
-    set(picture.automatic, p, selector_known && pump.selector == Selector::automatic);
-    set(picture.not_automatic, p, selector_known && pump.selector != Selector::automatic);
-    set(picture.hand, p, selector_known && pump.selector == Selector::hand);
+    set(picture.trip_unknown, p, !tripped.on && !tripped.off && words.of(P::trip_fitted, p).on);
+    set(picture.seal_leak, p, words.of(P::seal_leak, p).on);
+    set(picture.automatic, p, automatic.on);
+    set(picture.not_automatic, p, automatic.off);
+    set(picture.hand, p, words.of(P::selector_hand, p).on);
     if (line_side.on) ++picture.on_line;
 }
 
@@ -62,43 +52,43 @@ void judge_pump(Picture& picture, const PumpInputs& pump, std::size_t p, const R
 
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     Picture picture;
-    renew_two_state(picture, inputs, settings);
+    TwoStateReader reader;
+    reader.read(inputs, settings);
+    renew_two_state(picture, reader.words(), settings);
     renew_fast(picture, inputs, settings);
     renew_motors(picture, inputs, settings);
     return picture;
 }
 
-bool renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+bool renew_two_state(Picture& picture, const TwoStateWords& words, const Settings& settings) noexcept {
+    using S = StationSignal;
     const Picture before = picture;
     picture.drive_side_closed = picture.drive_side_open = picture.line_side_closed = picture.line_side_open =
         0;
     picture.tripped = picture.trip_unknown = picture.automatic = picture.not_automatic = picture.hand = 0;
     picture.seal_leak = 0;
     picture.on_line = 0;
-    const Reader reader(inputs.time_ms, settings.signal.stale_ms);
-    const auto all = static_cast<PumpMask>((1U << settings.pump_count) - 1U);
-    for (std::size_t p = 0; p < settings.pump_count; ++p)
-        judge_pump(picture, inputs.pumps[p], p, reader, settings, inputs.time_ms);
+    for (std::size_t p = 0; p < settings.pump_count; ++p) judge_pump(picture, words, p);
 
-    const Known output = reader.known(inputs.drive.output_closed);
-    picture.output_closed = output.on;
-    picture.output_open = output.off;
-    const Known running = reader.known(inputs.drive.running);
+    picture.output_closed = words.of(S::output_closed).on;
+    picture.output_open = words.of(S::output_closed).off;
+    const Known running = words.of(S::drive_running);
     picture.drive_running = running.on;
     picture.drive_standing = running.off;
-    const Known tripped = reader.known(inputs.drive.tripped);
+    const Known tripped = words.of(S::drive_tripped);
     picture.drive_tripped = tripped.on;
-    picture.drive_not_ready = reader.known(inputs.drive.ready).off;
+    picture.drive_not_ready = words.of(S::drive_ready).off;
     picture.drive_known = (running.on || running.off) && (tripped.on || tripped.off);
-    picture.drive_claims_sync = reader.known(inputs.drive.in_sync).on;
-    picture.on_generator = reader.known(inputs.line.on_generator).on;
-    picture.emergency_stop = reader.known(inputs.emergency_stop).on;
+    picture.drive_claims_sync = words.of(S::in_sync).on;
+    picture.on_generator = words.of(S::on_generator).on;
+    picture.emergency_stop = words.of(S::emergency_stop).on;
 
-    const Known high = reader.known(inputs.high_float);
-    const Known low = reader.known(inputs.low_float);
+    const Known high = words.of(S::high_float);
+    const Known low = words.of(S::low_float);
     picture.high_float = settings.floats.fitted && high.on;
     picture.low_float_off = settings.floats.fitted && low.off;
     picture.floats_known = settings.floats.fitted && (high.on || high.off) && (low.on || low.off);
+    const auto all = static_cast<PumpMask>((1U << settings.pump_count) - 1U);
     picture.contacts_known = ((picture.drive_side_closed | picture.drive_side_open) & all) == all &&
                              ((picture.line_side_closed | picture.line_side_open) & all) == all &&
                              (picture.output_closed || picture.output_open);

@@ -8,6 +8,7 @@
 #include "controller/core/inputs.hpp"
 #include "controller/core/reasons.hpp"
 #include "controller/core/settings.hpp"
+#include "controller/core/two_state.hpp"
 
 namespace freshet::core {
 
@@ -53,7 +54,7 @@ constexpr std::size_t line_pumps_beside(const Picture& picture, std::uint8_t pum
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept;
 
 /// Renews contactors, selectors, trips and the other two-state signals. True when something changed.
-bool renew_two_state(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
+bool renew_two_state(Picture& picture, const TwoStateWords& words, const Settings& settings) noexcept;
 
 /// Renews what is looked at in every scan: the time, the drive's speed, the line.
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;

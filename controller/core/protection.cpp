@@ -10,7 +10,7 @@ void protect(SequencerState& sequencer, const Sight& sight, const StationPermit&
         stop_all(sequencer, Permissive::emergency_stop, Reason::emergency_stop, {}, now_ms, journal);
     if (permit.low_cutoff)
         stop_all(sequencer, Permissive::low_cutoff, Reason::low_cutoff,
-                 {sight.measured.value_m, settings.marks.low_cutoff_m, 0, 0}, now_ms, journal);
+                 {sight.measured().value_m, settings.marks.low_cutoff_m, 0, 0}, now_ms, journal);
     if (permit.low_float)
         stop_all(sequencer, Permissive::low_cutoff,
                  settings.action == Action::direct ? Reason::low_float : Reason::high_float, {}, now_ms,

@@ -593,8 +593,7 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, Values val
     }
 }
 
-void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz,
-             const Settings& settings, Advice& advice) noexcept {
+void compose_contactors(const SequencerState& state, const Settings& settings, Advice& advice) noexcept {
     advice.pumps_on_line = 0;
     for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
         const PumpRecord& record = state.pumps[pump];
@@ -613,7 +612,6 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
     advice.drive_run = false;
     advice.synchronise = false;
     advice.output_close = false;
-    double speed_hz = 0;
     const Run& run = state.main;
     if (run.step != Step::idle) {
         const StepAdvice& advised = row_of(run.step, *state.table).advice;
@@ -622,20 +620,30 @@ void compose(const SequencerState& state, const SequencerInputs& inputs, double 
         advice.output_close = advised.output_close;
         advice.pumps[run.pump].drive_side_close = advised.drive_side_close;
         advice.pumps[run.pump].line_side_close = advised.line_side_close;
-        if (advised.speed == SpeedAdvice::minimum_flow) speed_hz = inputs.minimum_flow_hz;
-        if (advised.speed == SpeedAdvice::line_frequency) speed_hz = inputs.picture.line_hz;
     } else if (state.drive_pump != no_pump) {
         advice.drive_run = true;
         advice.output_close = true;
         advice.pumps[state.drive_pump].drive_side_close = true;
-        speed_hz = demand_hz;
     }
-    advice.speed_hz = speed_reference_hz(speed_hz);
     advice.sequence = run.sequence;
     advice.step = run.step;
     advice.sequence_pump = run.pump;
     advice.drive_pump =
         run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
+}
+
+double composed_speed_hz(const SequencerState& state, const SequencerInputs& inputs,
+                         double demand_hz) noexcept {
+    if (state.main.step == Step::idle) return state.drive_pump == no_pump ? 0 : speed_reference_hz(demand_hz);
+    switch (row_of(state.main.step, *state.table).advice.speed) {
+        case SpeedAdvice::minimum_flow:
+            return speed_reference_hz(inputs.minimum_flow_hz);
+        case SpeedAdvice::line_frequency:
+            return speed_reference_hz(inputs.picture.line_hz);
+        case SpeedAdvice::zero:
+            break;
+    }
+    return 0;
 }
 
 double speed_reference_hz(double speed_hz) noexcept {

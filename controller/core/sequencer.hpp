@@ -156,10 +156,13 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
 void stop_all(SequencerState& state, Permissive why_code, Reason why, std::array<double, 4> values,
               std::int64_t now_ms, Journal& journal) noexcept;
 
-/// Writes contactors, drive and pump states of the present state into the advice. `demand_hz` is used while a
-/// pump runs steadily on the drive.
-void compose(const SequencerState& state, const SequencerInputs& inputs, double demand_hz,
-             const Settings& settings, Advice& advice) noexcept;
+/// Writes contactors, drive and pump states of the present state into the advice.
+void compose_contactors(const SequencerState& state, const Settings& settings, Advice& advice) noexcept;
+
+/// The speed reference of the present state, Hz: the speed of the step under way, or `demand_hz` while a pump
+/// runs steadily on the drive, or zero.
+double composed_speed_hz(const SequencerState& state, const SequencerInputs& inputs,
+                         double demand_hz) noexcept;
 
 /// A speed as it is advised: to the nearest 0.01 Hz, from zero to `speed_reference_max_hz`, which is beyond
 /// the drive of any pump; a number that is none becomes zero.

@@ -18,7 +18,7 @@ void watch_idle_drive(DriveWatch& watch, const Picture& picture, const Sequencer
 Service judge_service(const Sight& sight, const SequencerState& sequencer, const DriveWatch& drive,
                       bool adopted, const Settings& settings) noexcept {
     const Picture& picture = sight.picture;
-    const MeasuredValue& measured = sight.measured;
+    const MeasuredValue& measured = sight.measured();
     if (measured.usable == 0) return picture.floats_known ? Service::floats : Service::hold;
     const bool bus_blocked =
         adopted && drive_is_idle(sequencer) && picture.contacts_known && !drive_is_free(picture, settings);

@@ -15,16 +15,18 @@ Sight sight_of(const Settings& settings) noexcept {
 
 bool see(Sight& sight, const Inputs& inputs, const Settings& settings, const NeedMarks& marks,
          const ScanTime& time, Attention attention) noexcept {
-    bool changed = renew_two_state(sight.picture, inputs, settings) || attention.event_before;
+    bool changed = attention.event_before;
+    if (sight.two_state.read(inputs, settings))
+        changed = renew_two_state(sight.picture, sight.two_state.words(), settings) || changed;
     renew_fast(sight.picture, inputs, settings);
     if (time.second_passed || changed || attention.closely)
         changed = renew_motors(sight.picture, inputs, settings) || changed;
 
-    sight.measured = judge_measured_value(sight.signals, inputs, settings);
-    sight.need_m = need_of(settings, sight.measured.value_m);
-    renew_floats(sight.floats, sight.picture, sight.measured, sight.need_m, marks, settings);
+    judge_measured_value(sight.signals, inputs, settings);
+    sight.need_m = need_of(settings, sight.measured().value_m);
+    renew_floats(sight.floats, sight.picture, sight.measured(), sight.need_m, marks, settings);
     judge_pressure(sight.pressure, sight.signals, inputs, settings);
-    if (changed || time.second_passed) sight.area_m2 = store_area_m2(settings, sight.measured.value_m);
+    if (changed || time.second_passed) sight.area_m2 = store_area_m2(settings, sight.measured().value_m);
     return changed;
 }
 

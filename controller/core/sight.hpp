@@ -14,13 +14,16 @@
 namespace freshet::core {
 
 struct Sight {
-    Picture picture;  ///< contactors, drive, line, selectors, motors
+    Picture picture;           ///< contactors, drive, line, selectors, motors
+    TwoStateReader two_state;  ///< what the picture's two-state signals were made from
     SignalRecords signals;
-    MeasuredValue measured;  ///< the duty's value, selected from its transmitters
-    double need_m = 0;       ///< the measured value as a need
+    double need_m = 0;  ///< the measured value as a need
     Floats floats;
     PressureLimit pressure;
     double area_m2 = 0;  ///< of the store at the measured value; renewed in the slow task
+
+    /// The duty's value, selected from its transmitters.
+    const MeasuredValue& measured() const noexcept { return signals.measured; }
 };
 
 Sight sight_of(const Settings& settings) noexcept;

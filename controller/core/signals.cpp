@@ -4,14 +4,11 @@
 #include <limits>
 
 #include "controller/core/held.hpp"
+#include "controller/core/numbers.hpp"
 
 namespace freshet::core {
 
 namespace {
-
-double magnitude(double value) noexcept {
-    return value < 0 ? -value : value;
-}
 
 bool is_by_loop(const Transmitter& seen) noexcept {
     return seen.loop_ma == seen.loop_ma;
@@ -240,8 +237,7 @@ double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
     return static_cast<double>(inputs.time_ms - read_ms);
 }
 
-MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
-                                   const Settings& settings) noexcept {
+void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
     bool news = false;
     if (settings.measured == Measured::header_pressure) {
         news = judge_transmitter(records.transmitter[0], inputs.header_pressure,
@@ -253,8 +249,7 @@ MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
                    news;
     }
     // While two transmitters differ the time that they do so runs on, whatever they say.
-    if (news || records.disagree_since_ms != never_ms) records.last = select(records, inputs, settings);
-    return records.last;
+    if (news || records.disagree_since_ms != never_ms) records.measured = select(records, inputs, settings);
 }
 
 }  // namespace freshet::core

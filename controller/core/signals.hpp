@@ -37,7 +37,7 @@ struct SignalRecords {
     std::array<TransmitterRecord, transmitters_max> transmitter;
     std::int64_t disagree_since_ms = never_ms;
     double selected_m = 0;
-    MeasuredValue last;  ///< stands while no transmitter says anything new
+    MeasuredValue measured;  ///< selected from the transmitters; selected anew when one says something new
 };
 
 /// NAMUR NE 43: measurement from 3.8 to 20.5 mA; failure at or below 3.6 mA and at or above 21 mA.
@@ -65,8 +65,7 @@ std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) no
 /// Age of that reading, ms; not a number where there never was one.
 double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Judges all transmitters of the duty and selects one value.
-MeasuredValue judge_measured_value(SignalRecords& records, const Inputs& inputs,
-                                   const Settings& settings) noexcept;
+/// Judges all transmitters of the duty and selects one value, `records.measured`.
+void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

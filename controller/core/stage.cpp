@@ -17,7 +17,7 @@ StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     StagingInputs in;
     in.marks = view.marks;
     in.permit = view.permit;
-    in.value_m = view.sight.measured.value_m;
+    in.value_m = view.sight.measured().value_m;
     in.need_m = view.sight.need_m;
     in.demand_hz = demand_hz;
     in.lowest_hz = view.lowest_hz;

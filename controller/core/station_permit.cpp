@@ -18,18 +18,16 @@ bool may_start_from(const MeasuredValue& measured, Action action) noexcept {
 
 }  // namespace
 
-StationPermit judge_permit(const Sight& sight, Service service, bool settled, const NeedMarks& marks,
-                           const Settings& settings, std::int64_t& supply_poor_since_ms) noexcept {
-    StationPermit permit;
-    permit.supply_poor = held_for(supply_poor_since_ms, sight.picture.line_poor, settings.supply.lost_hold_ms,
-                                  sight.picture.time_ms);
+void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool settled,
+                  const NeedMarks& marks, const Settings& settings) noexcept {
+    permit.supply_poor = held_for(permit.supply_poor_since_ms, sight.picture.line_poor,
+                                  settings.supply.lost_hold_ms, sight.picture.time_ms);
     permit.settled = settled;
-    permit.low_cutoff = sight.measured.quality != Quality::bad && sight.need_m <= marks.cutoff_m;
+    permit.low_cutoff = sight.measured().quality != Quality::bad && sight.need_m <= marks.cutoff_m;
     permit.low_float = sight.floats.stops;
     permit.pressure_high = sight.pressure.high;
     permit.data_starts = service == Service::floats ? sight.floats.calls && !sight.floats.stops
-                                                    : may_start_from(sight.measured, settings.action);
-    return permit;
+                                                    : may_start_from(sight.measured(), settings.action);
 }
 
 }  // namespace freshet::core

@@ -17,10 +17,11 @@ struct StationPermit {
     bool low_float = false;      ///< the float that stops pumps has spoken, and is believed
     bool supply_poor = false;    ///< lost, for longer than a dip that is ridden through
     bool pressure_high = false;  ///< in the header, held
+    std::int64_t supply_poor_since_ms = never_ms;
 };
 
-/// Judges the permit of one scan. `supply_poor_since_ms` is kept from scan to scan.
-StationPermit judge_permit(const Sight& sight, Service service, bool settled, const NeedMarks& marks,
-                           const Settings& settings, std::int64_t& supply_poor_since_ms) noexcept;
+/// Renews the permit for one scan.
+void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool settled,
+                  const NeedMarks& marks, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

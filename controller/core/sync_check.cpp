@@ -1,12 +1,11 @@
 // The synchronism check; see the header.
 #include "controller/core/sync_check.hpp"
 
+#include "controller/core/numbers.hpp"
+
 namespace freshet::core {
 
 namespace {
-double magnitude(double value) noexcept {
-    return value < 0 ? -value : value;
-}
 /// Farther off no reading has a sense.
 constexpr double far = 1e6;
 }  // namespace

@@ -1,0 +1,86 @@
+// Every two-state signal and selector of a scan, condensed to two bits each: known, and on.
+// One reason to change: a two-state signal that the picture is made of, or when a reading counts as known.
+//
+// A scan reads some thirty such signals, and nearly always they say what they said before. The words are
+// cheap to make and to compare, so that the picture is made anew only when they differ.
+#pragma once
+
+#include <array>
+#include <cstdint>
+
+#include "controller/core/inputs.hpp"
+#include "controller/core/settings.hpp"
+
+namespace freshet::core {
+
+/// A signal as the controller may use it. A bad or old reading is neither on nor off.
+struct Known {
+    bool on = false, off = false;
+};
+
+enum class PumpSignal : std::uint8_t {
+    drive_side_closed,
+    line_side_closed,
+    tripped,
+    seal_leak,
+    selector_automatic,
+    selector_hand,
+    trip_fitted,
+    count
+};
+enum class StationSignal : std::uint8_t {
+    output_closed,
+    drive_running,
+    drive_tripped,
+    drive_ready,
+    in_sync,
+    on_generator,
+    emergency_stop,
+    high_float,
+    low_float,
+    count
+};
+
+/// A byte pair for each pump, four pumps in a word.
+struct TwoStateWords {
+    std::uint64_t station = 0, pumps_1_to_4 = 0, pumps_5_to_8 = 0;
+
+    Known of(StationSignal signal) const noexcept {
+        return known(station >> 2U * static_cast<unsigned>(signal));
+    }
+    Known of(PumpSignal signal, std::size_t pump) const noexcept {
+        const std::uint64_t word = pump < 4 ? pumps_1_to_4 : pumps_5_to_8;
+        return known(word >> (16U * (pump % 4) + 2U * static_cast<unsigned>(signal)));
+    }
+    bool operator==(const TwoStateWords&) const = default;
+
+  private:
+    static constexpr Known known(std::uint64_t code) noexcept {
+        return {(code & 3U) == 3U, (code & 3U) == 1U};
+    }
+};
+static_assert(2 * static_cast<unsigned>(PumpSignal::count) <= 16);
+static_assert(2 * static_cast<unsigned>(StationSignal::count) <= 64);
+static_assert(pumps_max == 8);
+
+/// Reads the two-state signals of one scan after another.
+class TwoStateReader {
+  public:
+    /// Reads one scan. True when the words differ from those of the scan before.
+    bool read(const Inputs& inputs, const Settings& settings) noexcept;
+    const TwoStateWords& words() const noexcept { return words_; }
+
+  private:
+    static constexpr std::size_t raw_per_pump = 6;
+    static constexpr std::size_t raw_of_station = static_cast<std::size_t>(StationSignal::count);
+    using RawPump = std::array<std::uint16_t, raw_per_pump>;
+
+    bool keys_differ(const Inputs& inputs, std::size_t pump_count) noexcept;
+
+    std::array<std::uint16_t, raw_of_station> raw_station_{};
+    std::array<RawPump, pumps_max> raw_pumps_{};
+    std::int64_t valid_until_ms_ = never_ms;  ///< the first of the known signals is then too old
+    TwoStateWords words_;
+};
+
+}  // namespace freshet::core
