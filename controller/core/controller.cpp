@@ -11,11 +11,12 @@ namespace freshet::core {
 namespace {
 
 /// Something is under way that must be looked at in every scan.
-bool must_look_closely(const SequencerState& sequencer, const Picture& picture) noexcept {
+bool must_look_closely(const SequencerState& sequencer, const Picture& picture,
+                       std::size_t pump_count) noexcept {
     if (sequencer.main.step != Step::idle) return true;
     if ((picture.current_missing & picture.line_side_closed) != 0) return true;
-    for (const Run& stop : sequencer.line_stop)
-        if (stop.step != Step::idle) return true;
+    for (std::size_t pump = 0; pump < pump_count; ++pump)
+        if (sequencer.line_stop[pump].step != Step::idle) return true;
     return false;
 }
 
@@ -57,7 +58,8 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const ScanTime time = clock_.advance(inputs.time_ms);
     wear_.hours_due_ms += time.elapsed_ms;
 
-    const Attention attention{event_noted_, must_look_closely(sequencer_, sight_.picture)};
+    const Attention attention{event_noted_,
+                              must_look_closely(sequencer_, sight_.picture, settings_.pump_count)};
     const bool changed = see(sight_, inputs, settings_, marks_, time, attention);
     tell_measured_value(sight_, inputs, settings_, advice_, journal);
 

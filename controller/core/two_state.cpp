@@ -2,7 +2,10 @@
 #include "controller/core/two_state.hpp"
 
 #include <algorithm>
+#include <cstddef>
+#include <cstring>
 #include <limits>
+#include <type_traits>
 
 namespace freshet::core {
 
@@ -64,20 +67,19 @@ TwoStateWords words_of(const Inputs& inputs, std::size_t pump_count, SignalAges&
     return words;
 }
 
+/// State and quality of a signal as they lie side by side, in one load.
+static_assert(std::is_standard_layout_v<Digital> && offsetof(Digital, quality) == offsetof(Digital, on) + 1);
 std::uint16_t raw(const Digital& signal) noexcept {
-    return static_cast<std::uint16_t>(static_cast<unsigned>(signal.on) | static_cast<unsigned>(signal.quality)
-                                                                             << 8U);
+    std::uint16_t both = 0;
+    std::memcpy(&both, reinterpret_cast<const unsigned char*>(&signal) + offsetof(Digital, on), sizeof both);
+    return both;
 }
 
-/// Replaces the kept raw signals; not zero when one of them differs. Written without a branch, because every
-/// scan does it.
-template <std::size_t Count>
-unsigned renew(std::array<std::uint16_t, Count>& kept, const std::array<std::uint16_t, Count>& now) noexcept {
-    unsigned difference = 0;
-    for (std::size_t i = 0; i < Count; ++i) {
-        difference |= static_cast<unsigned>(kept[i] ^ now[i]);
-        kept[i] = now[i];
-    }
+/// Replaces a kept raw signal; not zero when it differs. Without a branch, because every scan does this for
+/// every signal.
+unsigned renew(std::uint16_t& kept, std::uint16_t now) noexcept {
+    const auto difference = static_cast<unsigned>(kept ^ now);
+    kept = now;
     return difference;
 }
 
@@ -85,19 +87,25 @@ unsigned renew(std::array<std::uint16_t, Count>& kept, const std::array<std::uin
 
 bool TwoStateReader::keys_differ(const Inputs& inputs, std::size_t pump_count) noexcept {
     const DriveInputs& drive = inputs.drive;
-    unsigned difference =
-        renew(raw_station_, {raw(drive.output_closed), raw(drive.running), raw(drive.tripped),
-                             raw(drive.ready), raw(drive.in_sync), raw(inputs.line.on_generator),
-                             raw(inputs.emergency_stop), raw(inputs.high_float), raw(inputs.low_float)});
+    unsigned differ = 0;
+    std::size_t i = 0;
+    for (const Digital* signal :
+         {&drive.output_closed, &drive.running, &drive.tripped, &drive.ready, &drive.in_sync,
+          &inputs.line.on_generator, &inputs.emergency_stop, &inputs.high_float, &inputs.low_float})
+        differ |= renew(raw_station_[i++], raw(*signal));
     for (std::size_t p = 0; p < pump_count; ++p) {
         const PumpInputs& pump = inputs.pumps[p];
-        const auto selector = static_cast<std::uint16_t>(static_cast<unsigned>(pump.selector) |
-                                                         static_cast<unsigned>(pump.selector_quality) << 8U);
-        difference |= renew(raw_pumps_[p],
-                            {raw(pump.drive_side_closed), raw(pump.line_side_closed), raw(pump.tripped),
-                             raw(pump.seal_leak), selector, static_cast<std::uint16_t>(pump.tripped.cause)});
+        RawPump& kept = raw_pumps_[p];
+        differ |= renew(kept[0], raw(pump.drive_side_closed));
+        differ |= renew(kept[1], raw(pump.line_side_closed));
+        differ |= renew(kept[2], raw(pump.tripped));
+        differ |= renew(kept[3], raw(pump.seal_leak));
+        differ |= renew(kept[4], static_cast<std::uint16_t>(pump.tripped.cause));
+        differ |=
+            renew(kept[5], static_cast<std::uint16_t>(static_cast<unsigned>(pump.selector) |
+                                                      static_cast<unsigned>(pump.selector_quality) << 8U));
     }
-    return difference != 0;
+    return differ != 0;
 }
 
 bool TwoStateReader::read(const Inputs& inputs, const Settings& settings) noexcept {

@@ -281,88 +281,17 @@ class StationDouble {
             analog(pump.current_a, fed && !current_missing[p] ? 90.0 : 0.0);
             analog(pump.winding_temperature_k, hot[p] ? 450.0 : 320.0);
         }
-        count_changes();
-        return inputs_;
-    }
-
-    /// The same look from a caller that keeps no count of changes.
-    const Inputs& without_count() {
-        inputs_.two_state_revision = inputs_.revision = 0;
         return inputs_;
     }
 
     static constexpr double line_hz = 60;
 
   private:
-    static constexpr std::size_t numbers_max = 64;
-    /// Counts changes of numbers in value, quality or cause.
-    void count_numbers() {
-        std::array<std::uint64_t, numbers_max> seen{};
-        std::size_t at = 0;
-        const auto add = [&](const core::Analog& signal) {
-            seen[at++] = std::bit_cast<std::uint64_t>(signal.value);
-            seen[at++] =
-                static_cast<std::uint64_t>(signal.quality) << 8U | static_cast<std::uint64_t>(signal.cause);
-        };
-        for (const core::Transmitter& level : inputs_.level) {
-            add(level.reading);
-            seen[at++] = std::bit_cast<std::uint64_t>(level.loop_ma);
-        }
-        add(inputs_.header_pressure.reading);
-        for (const core::Analog* one :
-             {&inputs_.drive.frequency_hz, &inputs_.drive.voltage_v, &inputs_.drive.angle_deg,
-              &inputs_.line.voltage_v, &inputs_.line.frequency_hz})
-            add(*one);
-        for (std::size_t p = 0; p < settings_.pump_count; ++p) {
-            add(inputs_.pumps[p].current_a);
-            add(inputs_.pumps[p].winding_temperature_k);
-        }
-        if (seen != numbers_) {
-            ++numbers_revision_;
-            numbers_ = seen;
-        }
-    }
-
-    /// Counts changes of two-state signals and selectors in value, quality or cause.
-    void count_changes() {
-        count_numbers();
-        std::array<std::uint8_t, 16 + 8 * core::pumps_max> seen{};
-        std::size_t at = 0;
-        const auto add = [&](const core::Digital& signal) {
-            seen[at++] = static_cast<std::uint8_t>((signal.on ? 1U : 0U) |
-                                                   static_cast<unsigned>(signal.quality) << 1U |
-                                                   static_cast<unsigned>(signal.cause) << 3U);
-        };
-        for (const core::Digital* one :
-             {&inputs_.high_float, &inputs_.low_float, &inputs_.emergency_stop, &inputs_.drive.ready,
-              &inputs_.drive.running, &inputs_.drive.tripped, &inputs_.drive.in_sync,
-              &inputs_.drive.output_closed, &inputs_.line.on_generator})
-            add(*one);
-        for (std::size_t p = 0; p < settings_.pump_count; ++p) {
-            const core::PumpInputs& pump = inputs_.pumps[p];
-            for (const core::Digital* one :
-                 {&pump.drive_side_closed, &pump.line_side_closed, &pump.tripped, &pump.seal_leak})
-                add(*one);
-            seen[at++] = static_cast<std::uint8_t>(static_cast<unsigned>(pump.selector) |
-                                                   static_cast<unsigned>(pump.selector_quality) << 2U);
-        }
-        if (revision_ == 0 || seen != counted_) {
-            ++revision_;
-            counted_ = seen;
-        }
-        inputs_.two_state_revision = revision_;
-        inputs_.revision = revision_ + numbers_revision_;
-        inputs_.two_state_read_ms = read_ms_;
-    }
-
     Settings settings_;
     core::FlowTable flows_;
     Advice followed_;
-    std::array<std::uint8_t, 16 + 8 * core::pumps_max> counted_{};
-    std::uint64_t revision_ = 0, numbers_revision_ = 0;
     std::int64_t metered_ms_ = core::never_ms;
     double metered_level_m_ = 0, metered_drive_hz_ = 0, metered_header_m_ = 0;
-    std::array<std::uint64_t, numbers_max> numbers_{};
     Inputs inputs_;
     std::int64_t read_ms_ = core::never_ms;
     std::int64_t synchronising_ms_ = 0;

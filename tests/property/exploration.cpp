@@ -10,6 +10,7 @@
 
 #include "controller/core/permissives.hpp"
 #include "controller/core/sync_check.hpp"
+#include "tests/doubles/composed.hpp"
 
 namespace freshet::exploration {
 
@@ -372,7 +373,7 @@ class Explorer {
         // What was advised in the scan before; figures apart, it follows from the state.
         core::Picture quiet;
         quiet.line_hz = line_hz;
-        core::compose(point_.sequencer, {quiet, {}, minimum_hz}, steady_hz, told_, before_);
+        doubles::compose(point_.sequencer, {quiet, {}, minimum_hz}, steady_hz, told_, before_);
         before_.service = core::Service::normal;
         before_.measured_quality = core::Quality::good;
         before_.measured_cause = core::Cause::none;
@@ -643,7 +644,7 @@ class Explorer {
     void judge(const Deviations& deviations, const Station& station, const core::SequencerInputs& seen,
                const SequencerState& after, const Choice& choice) {
         ++findings_.edges;
-        core::compose(after, seen, steady_hz, told_, advice_);
+        doubles::compose(after, seen, steady_hz, told_, advice_);
         advice_.service = core::Service::normal;
         advice_.measured_quality = core::Quality::good;
         advice_.measured_cause = core::Cause::none;

@@ -3,7 +3,6 @@
 
 #include <bit>
 #include <cstdio>
-#include <optional>
 
 namespace freshet::storms {
 
@@ -480,8 +479,6 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
     // Every other station has meters that hold their values for a second, as many have.
     station.meters_update_ms = seed % 2 == 0 ? 1000 : 0;
     core::Controller controller = prototype.controller;
-    std::optional<core::Controller> beside;
-    if (options.beside) beside = prototype.controller;
     laws::History history;
     Outcome outcome;
     outcome.seed = seed;
@@ -530,7 +527,6 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
                 stalled_scans = static_cast<int>(dice.between_ms(1, 4'000) / settings.scan_ms);
             } else if (kind == Fault::controller_restarts) {
                 controller = prototype.controller;
-                if (beside) beside = prototype.controller;
                 history = {};
             } else {
                 for (ActiveFault& one : active)
@@ -561,20 +557,7 @@ Outcome run_storm(const Prototypes& prototypes, std::uint64_t seed, const Option
         ++outcome.scans;
         if (advice.event_count > 0) count_events(outcome, advice);
         if (options.judge) laws::judge_scan(settings, history, inputs, advice, outcome.broken);
-        const std::uint64_t digest = digest_of(advice, settings.pump_count);
-        mix(outcome.digest, digest);
-        if (beside) {
-            const Advice& other = beside->scan(with_people(station.without_count()));
-            if (digest_of(other, settings.pump_count) != digest) {
-                outcome.differs = true;
-                std::array<char, 160> line{};
-                std::snprintf(line.data(), line.size(),
-                              "differs after %.1f s: events %d and %d, step %d and %d",
-                              1e-3 * static_cast<double>(now_ms - begin_ms), advice.event_count,
-                              other.event_count, static_cast<int>(advice.step), static_cast<int>(other.step));
-                outcome.broken.push_back({0, line.data()});
-            }
-        }
+        mix(outcome.digest, digest_of(advice, settings.pump_count));
         if (options.trace)
             for (std::size_t i = 0; i < advice.event_count; ++i) {
                 const core::Event& event = advice.events[i];

@@ -35,7 +35,6 @@ using Prototypes = std::vector<std::unique_ptr<Prototype>>;
 Prototypes make_prototypes(void (*spoil)(core::Settings&) = nullptr);
 
 struct Options {
-    bool beside = false;  ///< a second controller without the count of changes must say the same
     bool judge = true;
     bool trace = false;                        ///< print every event and fault, as numbers
     std::uint64_t (*allocations)() = nullptr;  ///< count of allocations so far, if it is watched
@@ -47,7 +46,6 @@ struct Outcome {
     int starts = 0, line_starts = 0, hand_overs = 0, take_backs = 0, withdrawn = 0, lock_outs = 0,
         protective_stops = 0, orders_obeyed = 0;  ///< ... of people, about alarms
     int events_most = 0;                          ///< in one scan
-    bool differs = false;                         ///< from the controller beside it
     std::vector<laws::Broken> broken;             ///< of the first scan that broke one, with its time
 };
 

@@ -95,15 +95,5 @@ TEST_F(Storms, of_the_same_seed_have_the_same_digest) {
     }
 }
 
-TEST_F(Storms, advise_the_same_with_and_without_a_count_of_changes) {
-    constexpr std::uint64_t every = 5;
-    std::uint64_t failed = 0;
-    for (std::uint64_t seed = first_seed; seed < first_seed + storm_count; seed += every) {
-        const Outcome one = run_storm(prototypes(), seed, {.beside = true, .judge = false});
-        if (one.differs && ++failed <= failures_shown) ADD_FAILURE() << described(one);
-    }
-    EXPECT_EQ(failed, 0U) << "storms whose advice depends on the count of changes";
-}
-
 }  // namespace
 }  // namespace freshet::storms

@@ -385,7 +385,6 @@ TEST(ShelvedAlarm, ends_in_the_same_scan_whether_the_station_is_quiet_or_looked_
         if (leak) expected.push_back(scan + leak_shelved_for);
         if (supply) expected.push_back(scan + supply_shelved_for);
         const Advice& one = quiet.scan(inputs);
-        inputs.revision = inputs.two_state_revision = 0;
         const Advice& other = full.scan(inputs);
         ASSERT_EQ(shown(one), shown(other)) << "scan " << scan;
         for (std::size_t i = 0; i < one.event_count; ++i)

@@ -27,7 +27,6 @@ void give_m(Watch& watch, double level_m) {
             level.loop_ma = std::nan("");
             level.reading.value = level_m;
         }
-        inputs.revision = 0;
     };
 }
 
@@ -80,7 +79,6 @@ TEST(ValueThatIsASubstitute, starts_nothing) {
             level.reading.quality = Quality::uncertain;
             level.reading.cause = Cause::substituted;
         }
-        inputs.revision = 0;
     };
     watch.run_for(3_min);
     EXPECT_EQ(watch.advice->measured_cause, Cause::substituted);
@@ -207,7 +205,6 @@ TEST(Hold, lifts_the_drive_pump_when_another_on_the_line_raises_what_it_must_ove
     watch.station.selector[3] = Selector::hand;
     watch.on_the_way = [](Inputs& inputs) {  // somebody runs pump 4 by hand
         inputs.pumps[3].line_side_closed.on = true;
-        inputs.revision = inputs.two_state_revision = 0;
     };
     watch.run_for(30_s);
     ASSERT_EQ(watch.advice->service, Service::hold);

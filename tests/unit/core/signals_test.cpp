@@ -265,7 +265,8 @@ struct TwoLoops {
                 inputs.level[i].loop_ma = i == 0 ? first_ma : second_ma;
                 inputs.level[i].reading = {0, now_ms, Quality::good, Cause::none};
             }
-            measured = judge_measured_value(records, inputs, settings);
+            judge_measured_value(records, inputs, settings);
+            measured = records.measured;
         }
     }
 };
@@ -361,7 +362,8 @@ TEST(HeaderPressure, is_the_measured_value_of_its_duty_and_keeps_its_last_figure
             inputs.time_ms += scan_ms;
             inputs.header_pressure.loop_ma = loop_ma;
             inputs.header_pressure.reading = {0, inputs.time_ms, Quality::good, Cause::none};
-            measured = judge_measured_value(records, inputs, settings);
+            judge_measured_value(records, inputs, settings);
+            measured = records.measured;
         }
     };
     show(12.0, 1000);

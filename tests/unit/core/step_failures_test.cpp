@@ -8,6 +8,7 @@
 
 #include "controller/core/alarms.hpp"
 #include "controller/core/sequencer.hpp"
+#include "tests/doubles/composed.hpp"
 #include "tests/doubles/station_double.hpp"
 #include "tests/unit/core/durations.hpp"
 
@@ -39,7 +40,7 @@ struct Stand {
         run.entered_ms = now_ms;
         state.pumps[pump].state = row.state;
         settle();
-        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
     }
     bool beside() const { return row_.sequence == Sequence::stop_from_line; }
     Run& run_of() { return beside() ? state.line_stop[pump] : state.main; }
@@ -122,13 +123,13 @@ struct Stand {
     void judge_scan() {
         Journal journal(advice, number);
         carry_on(state, {picture, sync(), minimum_hz}, settings, journal);
-        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
     }
     void stop_all_pumps(Permissive code, Reason why) {
         Journal journal(advice, number);
         carry_on(state, {picture, sync(), minimum_hz}, settings, journal);
         stop_all(state, code, why, {}, now_ms, journal);
-        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
     }
     void pass() { now_ms += scan_ms; }
     /// One scan in which the awaited confirmation has not come.
@@ -488,7 +489,7 @@ struct Steady : Stand {
         state.main = core::Run{};
         state.drive_pump = pump;
         state.pumps[pump].state = PumpState::on_drive;
-        compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
         pass();
         settle();
     }

@@ -34,7 +34,6 @@ struct Tank : Watch {
 
     Tank() : Watch(filling()) {
         on_the_way = [this](Inputs& inputs) {
-            inputs.revision = inputs.two_state_revision = 0;
             for (Transmitter& level : inputs.level) {
                 level.loop_ma = 4.0 + 16.0 * level_m / 5.0;
                 level.reading.quality = level_quality;

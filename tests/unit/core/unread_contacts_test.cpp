@@ -151,7 +151,6 @@ class StandingReadings {
         inputs.drive.running.cause = inputs.drive.output_closed.cause = Cause::link_lost;
         for (PumpInputs& pump : inputs.pumps)
             pump.drive_side_closed.cause = pump.line_side_closed.cause = Cause::link_lost;
-        inputs.two_state_revision = inputs.revision = 0;
     }
     std::array<PumpInputs, pumps_max> pumps_{};
     DriveInputs drive_;

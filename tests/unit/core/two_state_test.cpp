@@ -1,0 +1,106 @@
+// A reader that keeps what it made its words from says the same as one that reads everything anew: whatever
+// changes, ages or comes back. One reason to change: when a two-state signal counts as known.
+#include <gtest/gtest.h>
+
+#include <random>
+#include <vector>
+
+#include "controller/core/two_state.hpp"
+#include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/durations.hpp"
+
+namespace freshet::core {
+namespace {
+
+std::vector<Digital*> signals_of(Inputs& inputs, std::size_t pump_count) {
+    std::vector<Digital*> all{&inputs.drive.output_closed, &inputs.drive.running, &inputs.drive.tripped,
+                              &inputs.drive.ready,         &inputs.drive.in_sync, &inputs.emergency_stop,
+                              &inputs.line.on_generator,   &inputs.high_float,    &inputs.low_float};
+    for (std::size_t pump = 0; pump < pump_count; ++pump)
+        for (Digital* one : {&inputs.pumps[pump].drive_side_closed, &inputs.pumps[pump].line_side_closed,
+                             &inputs.pumps[pump].tripped, &inputs.pumps[pump].seal_leak})
+            all.push_back(one);
+    return all;
+}
+
+struct Field {
+    Settings settings = doubles::four_pumps();
+    doubles::StationDouble station{settings};
+    Inputs inputs = station.look();
+    std::vector<Digital*> signals = signals_of(inputs, settings.pump_count);
+    TwoStateReader kept;
+
+    void read_all() {
+        for (Digital* signal : signals) signal->read_ms = inputs.time_ms;
+        for (PumpInputs& pump : inputs.pumps) pump.selector_read_ms = inputs.time_ms;
+    }
+    TwoStateWords afresh() const {
+        TwoStateReader reader;
+        reader.read(inputs, settings);
+        return reader.words();
+    }
+};
+
+TEST(TwoStateReader, says_what_a_reader_without_a_memory_says_whatever_the_field_does) {
+    for (std::uint32_t seed = 1; seed <= 20; ++seed) {
+        Field field;
+        std::mt19937 dice(seed);
+        const auto below = [&dice](std::uint32_t count) { return dice() % count; };
+        int changes = 0;
+        std::size_t unread = 0;
+        for (int scan = 0; scan < 4000; ++scan) {
+            field.inputs.time_ms += 100;
+            const TwoStateWords before = field.kept.words();
+            const bool silent = scan % 400 > 340;  // longer than a reading stays young
+            const std::int64_t read_ms = field.signals[unread]->read_ms;
+            if (!silent) field.read_all();
+            field.signals[unread]->read_ms = read_ms;  // one signal is missed for a while
+            if (below(20) == 0) field.signals[below(32) % field.signals.size()]->on ^= true;
+            if (below(40) == 0)
+                field.signals[below(64) % field.signals.size()]->quality = static_cast<Quality>(below(3));
+            if (below(50) == 0) unread = below(64) % field.signals.size();
+            PumpInputs& pump = field.inputs.pumps[below(4)];
+            if (below(60) == 0) pump.selector = static_cast<Selector>(below(3));
+            if (below(90) == 0) pump.selector_quality = static_cast<Quality>(below(3));
+            if (below(90) == 0) pump.tripped.cause = below(2) == 0 ? Cause::not_fitted : Cause::none;
+
+            const bool changed = field.kept.read(field.inputs, field.settings);
+
+            ASSERT_EQ(field.kept.words(), field.afresh()) << "seed " << seed << ", scan " << scan;
+            ASSERT_EQ(changed, !(field.kept.words() == before)) << "seed " << seed << ", scan " << scan;
+            changes += changed ? 1 : 0;
+        }
+        EXPECT_GT(changes, 100) << "seed " << seed;
+    }
+}
+
+TEST(TwoStateReader, forgets_a_signal_in_the_scan_in_which_its_reading_becomes_too_old) {
+    Field field;
+    field.read_all();
+    field.kept.read(field.inputs, field.settings);
+    ASSERT_TRUE(field.kept.words().of(PumpSignal::line_side_closed, 3).off);
+
+    field.inputs.time_ms += field.settings.signal.stale_ms;
+    EXPECT_FALSE(field.kept.read(field.inputs, field.settings)) << "just young enough";
+    ++field.inputs.time_ms;
+    EXPECT_TRUE(field.kept.read(field.inputs, field.settings));
+    EXPECT_FALSE(field.kept.words().of(PumpSignal::line_side_closed, 3).off);
+}
+
+TEST(TwoStateReader, knows_a_signal_again_in_the_scan_in_which_it_is_read_again_though_it_says_the_same) {
+    Field field;
+    field.read_all();
+    field.kept.read(field.inputs, field.settings);
+    field.inputs.time_ms += 1_min;
+    field.kept.read(field.inputs, field.settings);
+    ASSERT_FALSE(field.kept.words().of(StationSignal::drive_running).off);
+
+    field.inputs.time_ms += 100;
+    field.read_all();
+
+    EXPECT_TRUE(field.kept.read(field.inputs, field.settings));
+    EXPECT_TRUE(field.kept.words().of(StationSignal::drive_running).off);
+}
+
+}  // namespace
+}  // namespace freshet::core
