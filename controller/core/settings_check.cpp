@@ -16,6 +16,8 @@ using S = const Settings&;
 
 /// No figure of a pumping station is so large in SI units; the square of such a figure is still a number.
 constexpr double far = 1e12;
+/// Nor is a figure other than nothing so small: less divides like zero.
+constexpr double least_of_all = 1 / far;
 /// A wait or time limit is at most a week: longer is a mistake, and two such times add up within 32 bits.
 constexpr double week_ms = 7.0 * 24 * 3600 * 1000;
 /// A machine's age is at most a century: longer is a mistake, and such a time adds up with station time.
@@ -33,11 +35,11 @@ constexpr RuleResult not_negative(double value) noexcept {
     return within(value, 0, far);
 }
 constexpr RuleResult positive(double value) noexcept {
-    return {value > 0 && value <= far, 0, value};
+    return within(value, least_of_all, far);
 }
 /// A share of something: above nothing, at most the whole.
 constexpr RuleResult share(double ratio) noexcept {
-    return {ratio > 0 && ratio <= 1, 0, ratio};
+    return within(ratio, least_of_all, 1);
 }
 /// A time that may be zero.
 constexpr RuleResult wait(std::int32_t ms) noexcept {
@@ -78,13 +80,19 @@ RuleResult level_ranges(S s) noexcept {
     return {};
 }
 
+/// Whether a table goes on upwards by a rise over a run: the slope is divided by, and so it has a size, too.
+constexpr bool goes_up(double run, double rise) noexcept {
+    return positive(run).holds && positive(rise).holds && positive(rise / run).holds;
+}
+
 /// Levels and volumes rise from point to point: the store's area is the slope between two points.
 RuleResult store_in_order(S s) noexcept {
     const std::size_t points = std::min<std::size_t>(s.store_points, store_points_max);
     for (std::size_t i = 0; i < points; ++i) {
         const StorePoint& point = s.store[i];
+        const StorePoint& below = s.store[i == 0 ? 0 : i - 1];
         const bool rises =
-            i == 0 || (point.level_m > s.store[i - 1].level_m && point.volume_m3 > s.store[i - 1].volume_m3);
+            i == 0 || goes_up(point.level_m - below.level_m, point.volume_m3 - below.volume_m3);
         if (!(rises && number(point.level_m).holds && number(point.volume_m3).holds))
             return {false, static_cast<std::uint8_t>(i), point.level_m};
     }
@@ -96,8 +104,9 @@ RuleResult curve_in_order(S s) noexcept {
     const std::size_t points = std::min<std::size_t>(s.curve_points, curve_points_max);
     for (std::size_t i = 0; i < points; ++i) {
         const CurvePoint& point = s.curve[i];
+        const CurvePoint& before = s.curve[i == 0 ? 0 : i - 1];
         const bool in_order =
-            i == 0 || (point.flow_m3s > s.curve[i - 1].flow_m3s && point.head_m < s.curve[i - 1].head_m);
+            i == 0 || goes_up(point.flow_m3s - before.flow_m3s, before.head_m - point.head_m);
         if (!(in_order && number(point.flow_m3s).holds && number(point.head_m).holds))
             return {false, static_cast<std::uint8_t>(i), point.flow_m3s};
     }

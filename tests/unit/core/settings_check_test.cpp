@@ -448,7 +448,7 @@ TEST(SoundSettings, at_the_ends_of_their_ranges_leave_every_scan_defined) {
                                      300, 400,    650,   1e6,  1e12, -1e12, -1e-3, -1};
     const std::vector<std::int32_t> waits_ms{0, 1, 20, 100, 1000, 60'000, over_a_week_ms - 1};
     int taken = 0;
-    for (int round = 0; round < 4000; ++round) {
+    for (int round = 0; round < 1000; ++round) {
         Settings settings = sound();
         settings.line_start.allowed = round % 2 == 0;
         for (int change = 0; change < 3; ++change) {
@@ -465,7 +465,7 @@ TEST(SoundSettings, at_the_ends_of_their_ranges_leave_every_scan_defined) {
         station.inflow_m3s = 2;
         for (int i = 0; i < scans; ++i) station.step(controller.scan(station.look()));
     }
-    EXPECT_GT(taken, 300) << "too few settings were taken to prove anything";
+    EXPECT_GT(taken, 150) << "too few settings were taken to prove anything";
 }
 
 }  // namespace
