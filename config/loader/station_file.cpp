@@ -7,8 +7,21 @@
 #include "config/loader/read_equipment.hpp"
 #include "config/loader/read_settings.hpp"
 #include "config/loader/reader.hpp"
+#include "controller/core/settings_check.hpp"
+#include "controller/words/settings_faults.hpp"
 
 namespace freshet::config {
+namespace {
+
+/// The last line of defence, after all rules that know a key and its place: the core refuses such settings.
+void check_by_core(Source& source, const core::Settings& settings) {
+    const core::SettingsFinding finding = core::check(settings);
+    if (!finding.sound())
+        source.error({}, fmt::format("the controller's core refuses the settings, because {}",
+                                     words::clause(finding)));
+}
+
+}  // namespace
 
 tl::expected<StationFile, Errors> read_station_file(std::string_view text, const std::string& file,
                                                     const Units& units) {
@@ -26,6 +39,7 @@ tl::expected<StationFile, Errors> read_station_file(std::string_view text, const
         derive_settings(result.settings, result.station);
         check_service(source, *document, result.station, result.settings);
     }
+    if (source.errors.empty()) check_by_core(source, result.settings);
     if (!source.errors.empty()) return tl::unexpected(in_order(std::move(source.errors)));
     return result;
 }

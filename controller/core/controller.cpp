@@ -41,7 +41,11 @@ void tell_measured_value(const Sight& sight, const Inputs& inputs, const Setting
 }  // namespace
 
 Controller::Controller(const Settings& settings, const Retained* kept) noexcept
-    : settings_(settings), marks_(need_marks(settings)), flows_(settings), sight_(sight_of(settings)) {
+    : settings_(settings),
+      refused_(check(settings)),
+      marks_(need_marks(settings)),
+      flows_(refused_.sound() ? FlowTable(settings) : FlowTable()),
+      sight_(sight_of(settings)) {
     for (std::size_t pump = 0; pump < pumps_max; ++pump) {
         sequencer_.pumps[pump].run_ms = settings.run_ms_initial[pump];
         sequencer_.pumps[pump].starts_total = settings.starts_initial[pump];
@@ -54,6 +58,7 @@ Controller::Controller(const Settings& settings, const Retained* kept) noexcept
 const Advice& Controller::scan(const Inputs& inputs) noexcept {
     Journal journal(advice_, last_event_);
     if (clock_.would_go_back(inputs.time_ms)) return refuse_time(inputs.time_ms, journal);
+    if (!refused_.sound()) return advise_nothing(inputs.time_ms);
     if (has_kept_ && !clock_.started()) restore(kept_, inputs.time_ms, settings_, sequencer_, alarms_);
     const ScanTime time = clock_.advance(inputs.time_ms);
     wear_.hours_due_ms += time.elapsed_ms;
@@ -108,6 +113,14 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
 const Advice& Controller::refuse_time(std::int64_t now_ms, Journal& journal) noexcept {
     journal.note(Happening::measured_quality, static_cast<std::uint8_t>(advice_.measured_quality), no_pump,
                  Reason::time_back, {static_cast<double>(clock_.last_ms() - now_ms), 0, 0, 0});
+    return advice_;
+}
+
+/// A scan of settings that were refused: the advice stays as it began, in service `waiting`.
+const Advice& Controller::advise_nothing(std::int64_t now_ms) noexcept {
+    clock_.advance(now_ms);
+    advice_.time_ms = now_ms;
+    ++advice_.scan_count;
     return advice_;
 }
 

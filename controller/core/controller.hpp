@@ -44,6 +44,7 @@
 #include "controller/core/sequencer.hpp"
 #include "controller/core/service.hpp"
 #include "controller/core/settings.hpp"
+#include "controller/core/settings_check.hpp"
 #include "controller/core/sight.hpp"
 #include "controller/core/staging.hpp"
 #include "controller/core/wear.hpp"
@@ -54,9 +55,9 @@ namespace freshet::core {
 /// bit.
 class Controller {
   public:
-    /// `settings` must have passed the loader's checks; they are copied. `kept` is what an earlier controller
-    /// of the station left, or null; it is copied, too, and goes before the settings' initial hours and
-    /// starts.
+    /// `settings` are checked and copied. Settings that fail the check are refused: the controller stays in
+    /// service `waiting` for ever and asks for nothing. `kept` is what an earlier controller of the station
+    /// left, or null; it is copied, too, and goes before the settings' initial hours and starts.
     explicit Controller(const Settings& settings, const Retained* kept = nullptr) noexcept;
 
     /// One scan. Never allocates or throws; bounded work. The view is valid until the next scan. Time that
@@ -64,11 +65,16 @@ class Controller {
     const Advice& scan(const Inputs& inputs) noexcept;
 
     const Settings& settings() const noexcept { return settings_; }
+    /// Why the settings were refused; sound() where they were not.
+    const SettingsFinding& refused() const noexcept { return refused_; }
     /// Of the last scan.
     const Advice& advice() const noexcept { return advice_; }
 
-    /// What a later controller of the station must know, as of the last scan; meant after the first one.
-    Retained retained() const noexcept { return retain(sequencer_, alarms_, clock_.last_ms()); }
+    /// What a later controller of the station must know, as of the last scan; meant after the first one. A
+    /// controller whose settings were refused gives back what it was given.
+    Retained retained() const noexcept {
+        return refused_.sound() ? retain(sequencer_, alarms_, clock_.last_ms()) : kept_;
+    }
 
   private:
     /// The combination that a minimum-flow speed is for.
@@ -88,6 +94,7 @@ class Controller {
     };
 
     Settings settings_;
+    SettingsFinding refused_;  ///< before everything that is worked out from settings
     NeedMarks marks_;
     FlowTable flows_;
     ScanClock clock_;
@@ -111,6 +118,7 @@ class Controller {
     Retained kept_;  ///< last, because only the first scan looks at it
 
     const Advice& refuse_time(std::int64_t now_ms, Journal& journal) noexcept;
+    const Advice& advise_nothing(std::int64_t now_ms) noexcept;
     Service serve(bool settled, Journal& journal) noexcept;
     double minimum_flow_hz() noexcept;
     SequencerInputs sequencer_inputs(const Inputs& inputs) noexcept;

@@ -28,6 +28,9 @@ Delivery solve_combination(const Settings& settings, const Combination& combinat
 /// iteration.
 class FlowTable {
   public:
+    /// No flow in any combination: for a controller that refuses its settings.
+    FlowTable() noexcept = default;
+    /// `settings` must have passed core::check.
     explicit FlowTable(const Settings& settings) noexcept;
 
     /// Total flow, m3/s. `line_pumps` up to pump_count; `drive_hz` 0 for no pump on the drive. Clamped at the

@@ -1,5 +1,17 @@
 // What the controller sees in one scan: every signal with its quality, its cause and when it was read.
 // One reason to change: a signal that the logic needs.
+//
+// The least inputs that lead out of service `waiting` are two-state signals:
+//   - `drive.running`, `drive.tripped` and `drive.output_closed`;
+//   - `drive_side_closed` and `line_side_closed` of every pump up to Settings::pump_count.
+// Each must be read again and again: `quality` good or uncertain, and `read_ms` no older than
+// Settings::signal.stale_ms. When that has lasted for Settings::restart.settle_ms, the controller takes over
+// what it sees. The time begins again when one signal is missing for a scan. A poor line blocks: while the
+// line's voltage or frequency is read and outside Settings::supply, the controller waits. A line that is not
+// read does not block.
+//
+// Out of `waiting` no pump starts yet. A start asks for more: a measured value (or the floats), a selector
+// that is read at `automatic`, and the pump's `tripped` read as false (or its cause `not_fitted`).
 #pragma once
 
 #include <array>
@@ -43,7 +55,7 @@ struct Analog {
     Cause cause = Cause::never_read;
 };
 
-/// A two-state signal.
+/// A two-state signal. Which way `on` is true stands beside each signal.
 struct Digital {
     std::int64_t read_ms = never_ms;
     bool on = false;
@@ -61,7 +73,10 @@ struct Transmitter {
 enum class Selector : std::uint8_t { off, hand, automatic };
 
 struct PumpInputs {
-    Digital drive_side_closed, line_side_closed, tripped, seal_leak;
+    Digital drive_side_closed;  ///< true: the contactor between drive output and motor is closed
+    Digital line_side_closed;   ///< true: the contactor between line and motor is closed
+    Digital tripped;            ///< true: the motor protection has tripped
+    Digital seal_leak;          ///< true: the seal leaks
     Analog current_a, winding_temperature_k;
     Selector selector = Selector::off;
     Quality selector_quality = Quality::bad;
@@ -69,14 +84,18 @@ struct PumpInputs {
 };
 
 struct DriveInputs {
-    Digital ready, running, tripped, in_sync, output_closed;
+    Digital ready;          ///< true: the drive can be started; not read: no objection
+    Digital running;        ///< true: the drive feeds its output, at any speed; false: its output is dead
+    Digital tripped;        ///< true: the drive has tripped
+    Digital in_sync;        ///< true: the drive says that its output matches the line
+    Digital output_closed;  ///< true: the drive output contactor is closed
     Analog frequency_hz, voltage_v;
     Analog angle_deg;  ///< drive output ahead of the line, -180..180
 };
 
 struct LineInputs {
     Analog voltage_v, frequency_hz;
-    Digital on_generator;
+    Digital on_generator;  ///< true: a generator feeds the station; not read: the utility does
 };
 
 /// What people decide about one alarm.
@@ -107,7 +126,9 @@ struct Inputs {
     std::array<Transmitter, transmitters_max> level;  ///< the duty's level transmitters
     Transmitter header_pressure;                      ///< the measured value of the pressure duty
     Analog station_flow_m3s;
-    Digital high_float, low_float, emergency_stop;
+    Digital high_float;      ///< true: wet, the water has reached the high float
+    Digital low_float;       ///< true: wet, the water is above the low float; false: nearly dry
+    Digital emergency_stop;  ///< true: the emergency stop is operated
     DriveInputs drive;
     LineInputs line;
     std::array<PumpInputs, pumps_max> pumps;

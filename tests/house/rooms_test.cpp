@@ -32,7 +32,7 @@ const std::vector<Room>& rooms() {
         {"sim_plant/station", {"sim_plant/", "config/"}},
         {"sim_plant/bench", {"sim_plant/", "hal/", "controller/core/", "controller/words/", "config/"}},
         {"sim_plant/process", {"sim_plant/", "hal/", "controller/core/", "controller/words/", "config/"}},
-        {"config", {"config/", "controller/core/"}},
+        {"config", {"config/", "controller/core/", "controller/words/"}},
     };
     return all;
 }

@@ -6,6 +6,8 @@
 #include <filesystem>
 
 #include "config/loader/load.hpp"
+#include "controller/core/controller.hpp"
+#include "controller/words/settings_faults.hpp"
 #include "tests/unit/config/spoiled_file.hpp"
 
 namespace freshet::config {
@@ -577,6 +579,27 @@ TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_star
 
 // Settings.
 
+TEST(SettingsOfTheCore, pass_the_cores_own_check_for_every_shipped_station) {
+    int stations = 0;
+    for (const auto& entry : std::filesystem::directory_iterator(shipped("stations"))) {
+        const core::Settings settings = load_settings(entry.path().string()).value();
+        EXPECT_EQ(words::clause(core::check(settings)), words::clause({})) << entry.path();
+        EXPECT_TRUE(core::Controller(settings).refused().sound()) << entry.path();
+        ++stations;
+    }
+    EXPECT_EQ(stations, 3);
+}
+TEST(SettingsOfTheCore, are_refused_by_the_core_where_no_rule_of_the_loader_refuses_them) {
+    DemoStation file;
+    const std::size_t step = file.text().find("[control.step]");
+    const std::size_t key = file.text().find("drive_start = ", step);
+    const std::string line = file.text().substr(key, file.text().find('\n', key) - key);
+    file.replace(line, "drive_start = \"200 h\"");
+    EXPECT_EQ(file.as_station(),
+              file.file() +
+                  ": the controller's core refuses the settings, because drive_start_ms is "
+                  "720000000 ms; one scan to one week was expected\n");
+}
 TEST(SettingsOfTheCore, follow_from_the_equipment) {
     const core::Settings settings = load_settings(shipped("stations/demo.toml")).value();
     EXPECT_EQ(settings.pump_count, 4);

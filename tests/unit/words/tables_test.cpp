@@ -14,6 +14,7 @@
 #include "controller/words/sentences.hpp"
 #include "controller/words/sequence_table.hpp"
 #include "controller/words/sequences.hpp"
+#include "controller/words/settings_faults.hpp"
 #include "controller/words/states.hpp"
 
 namespace freshet::words {
@@ -54,6 +55,7 @@ TEST(Words, names_are_snake_case_so_that_a_journal_needs_no_escaping) {
     expect_snake_case(conditions);
     expect_snake_case(limits);
     expect_snake_case(reasons);
+    expect_snake_case(settings_faults);
     for (const ReasonWord& reason : reasons) {
         for (const Value& value : reason.values) {
             EXPECT_EQ(value.name.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_"),
@@ -154,6 +156,14 @@ TEST(Sentences, do_not_depend_on_the_locale) {
     if (std::setlocale(LC_ALL, "de_DE.UTF-8") == nullptr) std::setlocale(LC_ALL, "C");
     EXPECT_EQ(sentence(forecast_for_pump_3()), before);
     std::setlocale(LC_ALL, old.c_str());
+}
+
+TEST(SettingsFaults, say_the_refused_value_and_what_was_expected) {
+    EXPECT_EQ(clause({core::SettingsFault::pump_count, 0, 9}), "pump_count is 9; 2 to 8 pumps were expected");
+    EXPECT_EQ(clause({core::SettingsFault::initial_hours, 3, -0.5}),
+              "run_ms_initial of pump 4 is -0.5 ms; 0 ms to a century was expected");
+    EXPECT_EQ(clause({core::SettingsFault::line_voltage, 0, std::nan("")}),
+              "line_voltage_v is not a finite number; more than 0 V was expected");
 }
 
 TEST(ValueText, chooses_the_unit_of_a_duration_that_people_read) {

@@ -1,0 +1,363 @@
+// The rules for settings; see the header.
+#include "controller/core/settings_check.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "controller/core/numbers.hpp"
+#include "controller/core/sequencer.hpp"
+
+namespace freshet::core {
+
+namespace {
+
+using Fault = SettingsFault;
+using S = const Settings&;
+
+/// No figure of a pumping station is so large in SI units; the square of such a figure is still a number.
+constexpr double far = 1e12;
+/// Nor is a figure other than nothing so small: less divides like zero.
+constexpr double least_of_all = 1 / far;
+/// A wait or time limit is at most a week: longer is a mistake, and two such times add up within 32 bits.
+constexpr double week_ms = 7.0 * 24 * 3600 * 1000;
+/// A machine's age is at most a century: longer is a mistake, and such a time adds up with station time.
+constexpr std::int64_t century_ms = 100LL * 366 * 24 * 3600 * 1000;
+
+// A comparison with what is no number (NaN) is false, and so every rule below refuses NaN.
+
+constexpr RuleResult within(double value, double least, double most) noexcept {
+    return {value >= least && value <= most, 0, value};
+}
+constexpr RuleResult number(double value) noexcept {
+    return within(value, -far, far);
+}
+constexpr RuleResult not_negative(double value) noexcept {
+    return within(value, 0, far);
+}
+constexpr RuleResult positive(double value) noexcept {
+    return within(value, least_of_all, far);
+}
+/// A share of something: above nothing, at most the whole.
+constexpr RuleResult share(double ratio) noexcept {
+    return within(ratio, least_of_all, 1);
+}
+/// A time that may be zero.
+constexpr RuleResult wait(std::int32_t ms) noexcept {
+    return within(ms, 0, week_ms);
+}
+/// A time that is judged scan by scan: shorter than one scan, it is over before it begins.
+constexpr RuleResult a_scan_or_more(S s, std::int32_t ms) noexcept {
+    return within(ms, std::max(s.scan_ms, 1), week_ms);
+}
+constexpr RuleResult long_wait(std::int64_t ms) noexcept {
+    return {ms >= 0 && ms <= century_ms, 0, static_cast<double>(ms)};
+}
+constexpr RuleResult long_time(std::int64_t ms) noexcept {
+    return {ms > 0 && ms <= century_ms, 0, static_cast<double>(ms)};
+}
+template <class Choice>
+constexpr RuleResult one_of(Choice choice, Choice last) noexcept {
+    return within(static_cast<double>(choice), 0, static_cast<double>(last));
+}
+/// The mark `upper_m` asks for more pumping than `lower_m`: it is the higher one where a well is emptied, the
+/// lower one where a tank is filled or a pressure is held.
+constexpr RuleResult asks_for_more(S s, double lower_m, double upper_m) noexcept {
+    const bool in_order = s.action == Action::reverse ? lower_m > upper_m : lower_m < upper_m;
+    return {in_order && number(lower_m).holds && number(upper_m).holds, 0, upper_m};
+}
+
+/// The ends of a range of 4 to 20 mA must differ, for a value is the current's share of their difference.
+constexpr bool has_range(const TransmitterSettings& one) noexcept {
+    return number(one.value_at_4ma_m).holds && number(one.value_at_20ma_m).holds &&
+           one.value_at_4ma_m != one.value_at_20ma_m;
+}
+
+RuleResult level_ranges(S s) noexcept {
+    for (std::size_t i = 0; i < s.level_transmitter.size(); ++i) {
+        const TransmitterSettings& one = s.level_transmitter[i];
+        if (one.fitted && !has_range(one)) return {false, static_cast<std::uint8_t>(i), one.value_at_20ma_m};
+    }
+    return {};
+}
+
+/// Whether a table goes on upwards by a rise over a run: the slope is divided by, and so it has a size, too.
+constexpr bool goes_up(double run, double rise) noexcept {
+    return positive(run).holds && positive(rise).holds && positive(rise / run).holds;
+}
+
+/// Levels and volumes rise from point to point: the store's area is the slope between two points.
+RuleResult store_in_order(S s) noexcept {
+    const std::size_t points = std::min<std::size_t>(s.store_points, store_points_max);
+    for (std::size_t i = 0; i < points; ++i) {
+        const StorePoint& point = s.store[i];
+        const StorePoint& below = s.store[i == 0 ? 0 : i - 1];
+        const bool rises =
+            i == 0 || goes_up(point.level_m - below.level_m, point.volume_m3 - below.volume_m3);
+        if (!(rises && number(point.level_m).holds && number(point.volume_m3).holds))
+            return {false, static_cast<std::uint8_t>(i), point.level_m};
+    }
+    return {};
+}
+
+/// The flow rises and the head falls from point to point: each flow has one head, and each head one flow.
+RuleResult curve_in_order(S s) noexcept {
+    const std::size_t points = std::min<std::size_t>(s.curve_points, curve_points_max);
+    for (std::size_t i = 0; i < points; ++i) {
+        const CurvePoint& point = s.curve[i];
+        const CurvePoint& before = s.curve[i == 0 ? 0 : i - 1];
+        const bool in_order =
+            i == 0 || goes_up(point.flow_m3s - before.flow_m3s, before.head_m - point.head_m);
+        if (!(in_order && number(point.flow_m3s).holds && number(point.head_m).holds))
+            return {false, static_cast<std::uint8_t>(i), point.flow_m3s};
+    }
+    return {};
+}
+
+/// The curve's last point; null where the number of points makes no sense, which has a rule of its own.
+const CurvePoint* last_of_curve(S s) noexcept {
+    const bool some = s.curve_points > 0 && s.curve_points <= curve_points_max;
+    return some ? &s.curve[s.curve_points - 1U] : nullptr;
+}
+
+RuleResult curve_end(S s) noexcept {
+    const CurvePoint* last = last_of_curve(s);
+    return last == nullptr ? RuleResult{} : not_negative(last->head_m);
+}
+
+/// A pump whose minimum flow lies past its curve's end would run at its highest speed only.
+RuleResult minimum_flow(S s) noexcept {
+    const CurvePoint* last = last_of_curve(s);
+    const double most_m3s = last == nullptr ? far : last->flow_m3s;
+    return {s.minimum_flow_m3s >= 0 && s.minimum_flow_m3s < most_m3s, 0, s.minimum_flow_m3s};
+}
+
+/// Within the deadband nothing moves, so that it must leave room to the staging marks on both sides.
+RuleResult deadband(S s) noexcept {
+    const double sign = s.action == Action::reverse ? -1 : 1;
+    const double up_m = sign * (s.marks.stage_up_m - s.marks.setpoint_m);
+    const double down_m = sign * (s.marks.setpoint_m - s.marks.stage_down_m);
+    // Marks out of order leave no room at all, and have a rule of their own.
+    const bool room = up_m > 0 && down_m > 0;
+    const double deadband_m = s.marks.deadband_m;
+    return {deadband_m >= 0 && deadband_m <= far && (!room || deadband_m < std::min(up_m, down_m)), 0,
+            deadband_m};
+}
+
+RuleResult pressure_measured(S s) noexcept {
+    const bool needed = s.measured == Measured::header_pressure || s.permissives.discharge_pressure_max_m > 0;
+    return {!needed || s.pressure_transmitter.fitted};
+}
+
+RuleResult level_measured(S s) noexcept {
+    const bool any =
+        s.floats.fitted || std::any_of(s.level_transmitter.begin(), s.level_transmitter.end(),
+                                       [](const TransmitterSettings& one) { return one.fitted; });
+    return {s.measured != Measured::level || any};
+}
+
+RuleResult preferences(S s) noexcept {
+    for (std::size_t pump = 0; pump < pumps_max; ++pump)
+        if (const RuleResult one = one_of(s.preference[pump], Preference::last); !one.holds)
+            return {false, static_cast<std::uint8_t>(pump), one.value};
+    return {};
+}
+
+RuleResult initial_hours(S s) noexcept {
+    for (std::size_t pump = 0; pump < pumps_max; ++pump)
+        if (const RuleResult one = long_wait(s.run_ms_initial[pump]); !one.holds)
+            return {false, static_cast<std::uint8_t>(pump), one.value};
+    return {};
+}
+
+/// Starts in succession are judged only where a number of cold starts is set.
+constexpr RuleResult with_succession(S s, RuleResult result) noexcept {
+    return s.succession.cold_starts_max == 0 ? RuleResult{} : result;
+}
+
+constexpr double pumps_least = 2, scan_least_ms = 20, scan_most_ms = 1000;
+/// Two points make one straight piece, the least that has a flow for each head (or an area for each level).
+constexpr double points_least = 2;
+constexpr double line_least_hz = 10, line_most_hz = 400;
+/// In kelvin from the freezing point of water: a temperature in degrees Celsius lies below.
+constexpr double winding_least_k = 273, winding_most_k = 573;
+constexpr double angle_most_deg = 60;
+/// A motor at standstill takes at least its rated current.
+constexpr double locked_rotor_least = 1;
+/// A look-ahead shorter than a pump takes to come on sees the water too late.
+constexpr double margin_least = 1;
+
+constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> rules{{
+    {Fault::pump_count, [](S s) noexcept { return within(s.pump_count, pumps_least, pumps_max); }},
+    {Fault::scan, [](S s) noexcept { return within(s.scan_ms, scan_least_ms, scan_most_ms); }},
+    {Fault::action, [](S s) noexcept { return one_of(s.action, Action::reverse); }},
+    {Fault::measured, [](S s) noexcept { return one_of(s.measured, Measured::header_pressure); }},
+
+    {Fault::stop_mark, [](S s) noexcept { return asks_for_more(s, s.marks.low_cutoff_m, s.marks.stop_m); }},
+    {Fault::stage_down_mark,
+     [](S s) noexcept { return asks_for_more(s, s.marks.stop_m, s.marks.stage_down_m); }},
+    {Fault::start_mark, [](S s) noexcept { return asks_for_more(s, s.marks.stop_m, s.marks.start_m); }},
+    {Fault::setpoint_mark,
+     [](S s) noexcept { return asks_for_more(s, s.marks.stage_down_m, s.marks.setpoint_m); }},
+    {Fault::stage_up_mark,
+     [](S s) noexcept { return asks_for_more(s, s.marks.setpoint_m, s.marks.stage_up_m); }},
+    {Fault::start_past_stage_up,
+     [](S s) noexcept {
+         const bool past = asks_for_more(s, s.marks.stage_up_m, s.marks.start_m).holds;
+         return RuleResult{!past, 0, s.marks.start_m};
+     }},
+    {Fault::high_alarm_mark,
+     [](S s) noexcept { return asks_for_more(s, s.marks.stage_up_m, s.marks.high_alarm_m); }},
+    {Fault::deadband, deadband},
+
+    {Fault::level_range, level_ranges},
+    {Fault::level_not_measured, level_measured},
+    {Fault::pressure_range,
+     [](S s) noexcept {
+         const TransmitterSettings& one = s.pressure_transmitter;
+         return RuleResult{!one.fitted || has_range(one), 0, one.value_at_20ma_m};
+     }},
+    {Fault::pressure_not_measured, pressure_measured},
+    {Fault::selection, [](S s) noexcept { return one_of(s.signal.selection, Selection::by_quality); }},
+    {Fault::stale, [](S s) noexcept { return a_scan_or_more(s, s.signal.stale_ms); }},
+    {Fault::fault_hold, [](S s) noexcept { return wait(s.signal.fault_hold_ms); }},
+    {Fault::value_rate, [](S s) noexcept { return positive(s.signal.rate_max_m_s); }},
+    {Fault::disagreement, [](S s) noexcept { return positive(s.signal.disagreement_m); }},
+    {Fault::disagreement_hold, [](S s) noexcept { return wait(s.signal.disagreement_hold_ms); }},
+    {Fault::freeze, [](S s) noexcept { return wait(s.signal.freeze_ms); }},
+    {Fault::recover, [](S s) noexcept { return wait(s.signal.recover_ms); }},
+
+    {Fault::store_points,
+     [](S s) noexcept { return within(s.store_points, points_least, store_points_max); }},
+    {Fault::store_order, store_in_order},
+    {Fault::curve_points,
+     [](S s) noexcept { return within(s.curve_points, points_least, curve_points_max); }},
+    // The first point is the shut-off head, which decides whether a pump opens its check valve.
+    {Fault::curve_begin, [](S s) noexcept { return within(s.curve[0].flow_m3s, 0, 0); }},
+    {Fault::curve_order, curve_in_order},
+    {Fault::curve_end, curve_end},
+    {Fault::minimum_flow, minimum_flow},
+    {Fault::branch_loss, [](S s) noexcept { return not_negative(s.branch_loss_s2m5); }},
+    {Fault::main_loss, [](S s) noexcept { return not_negative(s.main_loss_s2m5); }},
+    {Fault::discharge_level, [](S s) noexcept { return number(s.discharge_level_m); }},
+    // A tenth of the rated current tells a running motor: without one, every motor would seem to run.
+    {Fault::rated_current, [](S s) noexcept { return positive(s.rated_current_a); }},
+
+    {Fault::line_frequency,
+     [](S s) noexcept { return within(s.drive.line_frequency_hz, line_least_hz, line_most_hz); }},
+    {Fault::line_voltage, [](S s) noexcept { return positive(s.drive.line_voltage_v); }},
+    // A speed of twice the highest one counts as a register read amiss, and the line's frequency may not.
+    {Fault::speed_max,
+     [](S s) noexcept {
+         const double highest_hz = s.drive.speed_max_hz;
+         return RuleResult{2 * highest_hz > s.drive.line_frequency_hz && highest_hz <= speed_reference_max_hz,
+                           0, highest_hz};
+     }},
+    {Fault::speed_min,
+     [](S s) noexcept {
+         const double lowest_hz = s.drive.speed_min_hz;
+         return RuleResult{lowest_hz >= 0 && lowest_hz < s.drive.speed_max_hz, 0, lowest_hz};
+     }},
+    {Fault::ramp_up, [](S s) noexcept { return positive(s.drive.ramp_up_hz_s); }},
+    {Fault::ramp_down, [](S s) noexcept { return positive(s.drive.ramp_down_hz_s); }},
+    {Fault::speed_tolerance, [](S s) noexcept { return positive(s.drive.tolerance_hz); }},
+    {Fault::arrest, [](S s) noexcept { return positive(s.demand.arrest_s); }},
+    {Fault::speed_rate, [](S s) noexcept { return positive(s.demand.rate_max_hz_s); }},
+
+    {Fault::up_delay, [](S s) noexcept { return wait(s.staging.up_delay_ms); }},
+    {Fault::down_delay, [](S s) noexcept { return wait(s.staging.down_delay_ms); }},
+    {Fault::observer, [](S s) noexcept { return positive(s.staging.observer_s); }},
+    {Fault::forecast_margin,
+     [](S s) noexcept { return within(s.staging.forecast_margin, margin_least, far); }},
+
+    {Fault::slip_max, [](S s) noexcept { return positive(s.sync.slip_max_hz); }},
+    {Fault::voltage_max, [](S s) noexcept { return share(s.sync.voltage_max_ratio); }},
+    {Fault::angle_max,
+     [](S s) noexcept {
+         const double angle_deg = s.sync.angle_max_deg;
+         return RuleResult{angle_deg > 0 && angle_deg <= angle_most_deg, 0, angle_deg};
+     }},
+    {Fault::sync_hold, [](S s) noexcept { return wait(s.sync.hold_ms); }},
+    {Fault::line_side_closing, [](S s) noexcept { return wait(s.sync.line_side_closing_ms); }},
+    {Fault::drive_side_closing, [](S s) noexcept { return wait(s.sync.drive_side_closing_ms); }},
+    {Fault::sync_age, [](S s) noexcept { return a_scan_or_more(s, s.sync.age_max_ms); }},
+
+    {Fault::step_close, [](S s) noexcept { return a_scan_or_more(s, s.step.close_ms); }},
+    {Fault::step_open, [](S s) noexcept { return a_scan_or_more(s, s.step.open_ms); }},
+    {Fault::step_overlap, [](S s) noexcept { return a_scan_or_more(s, s.step.overlap_ms); }},
+    {Fault::drive_start, [](S s) noexcept { return a_scan_or_more(s, s.step.drive_start_ms); }},
+    {Fault::ramp_margin, [](S s) noexcept { return wait(s.step.ramp_margin_ms); }},
+    {Fault::synchronise, [](S s) noexcept { return a_scan_or_more(s, s.step.synchronise_ms); }},
+    {Fault::synchronise_expected, [](S s) noexcept { return wait(s.step.synchronise_expected_ms); }},
+    {Fault::retry_pause, [](S s) noexcept { return wait(s.step.retry_pause_ms); }},
+    {Fault::attempts_max, [](S s) noexcept { return positive(s.step.attempts_max); }},
+
+    {Fault::rest_min, [](S s) noexcept { return wait(s.permissives.rest_min_ms); }},
+    {Fault::run_min, [](S s) noexcept { return wait(s.permissives.run_min_ms); }},
+    {Fault::starts_per_hour, [](S s) noexcept { return positive(s.permissives.starts_per_hour_max); }},
+    {Fault::transfers_per_hour, [](S s) noexcept { return positive(s.permissives.transfers_per_hour_max); }},
+    {Fault::residual_voltage, [](S s) noexcept { return wait(s.permissives.residual_voltage_ms); }},
+    {Fault::winding_temperature,
+     [](S s) noexcept {
+         return within(s.permissives.winding_temperature_max_k, winding_least_k, winding_most_k);
+     }},
+    {Fault::pumps_on_line, [](S s) noexcept { return positive(s.permissives.pumps_max_on_line); }},
+    {Fault::current_loss, [](S s) noexcept { return wait(s.permissives.current_loss_ms); }},
+    {Fault::pressure_max, [](S s) noexcept { return not_negative(s.permissives.discharge_pressure_max_m); }},
+    {Fault::pressure_hold, [](S s) noexcept { return wait(s.permissives.discharge_pressure_hold_ms); }},
+
+    // From warm a motor may be started no more often than from cold.
+    {Fault::warm_starts,
+     [](S s) noexcept {
+         return with_succession(s, within(s.succession.warm_starts_max, 1, s.succession.cold_starts_max));
+     }},
+    {Fault::cool, [](S s) noexcept { return with_succession(s, long_time(s.succession.cool_ms)); }},
+    // A motor may start again before it is cold, never after.
+    {Fault::succession_rest,
+     [](S s) noexcept {
+         RuleResult rest = long_time(s.succession.rest_ms);
+         rest.holds = rest.holds && s.succession.rest_ms <= s.succession.cool_ms;
+         return with_succession(s, rest);
+     }},
+    {Fault::even_run, [](S s) noexcept { return with_succession(s, long_time(s.succession.even_run_ms)); }},
+
+    {Fault::line_start_spacing, [](S s) noexcept { return wait(s.line_start.spacing_ms); }},
+    {Fault::supply_dip, [](S s) noexcept { return share(s.line_start.supply_dip_max_ratio); }},
+    {Fault::short_circuit, [](S s) noexcept { return not_negative(s.line_start.short_circuit_va); }},
+    {Fault::locked_rotor_current,
+     [](S s) noexcept { return within(s.line_start.locked_rotor_current_ratio, locked_rotor_least, far); }},
+    {Fault::float_hold, [](S s) noexcept { return wait(s.floats.hold_ms); }},
+    {Fault::float_run_on, [](S s) noexcept { return wait(s.floats.run_on_ms); }},
+    {Fault::settle, [](S s) noexcept { return wait(s.restart.settle_ms); }},
+    {Fault::start_spacing, [](S s) noexcept { return wait(s.restart.spacing_ms); }},
+    {Fault::voltage_min, [](S s) noexcept { return share(s.supply.voltage_min_ratio); }},
+    {Fault::frequency_band, [](S s) noexcept { return share(s.supply.frequency_band_ratio); }},
+    {Fault::supply_lost_hold, [](S s) noexcept { return wait(s.supply.lost_hold_ms); }},
+
+    {Fault::rotation, [](S s) noexcept { return one_of(s.rotation, Rotation::fixed); }},
+    {Fault::preference, preferences},
+    {Fault::exercise, [](S s) noexcept { return long_wait(s.exercise_ms); }},
+    {Fault::initial_hours, initial_hours},
+}};
+
+consteval bool in_order() {
+    for (std::size_t i = 0; i < rules.size(); ++i)
+        if (static_cast<std::size_t>(rules[i].fault) != i + 1 || rules[i].judge == nullptr) return false;
+    return true;
+}
+static_assert(in_order(), "every SettingsFault needs its rule, in order");
+
+}  // namespace
+
+std::span<const SettingsRule> settings_rules() noexcept {
+    return rules;
+}
+
+SettingsFinding check(const Settings& settings) noexcept {
+    for (const SettingsRule& rule : rules) {
+        const RuleResult result = rule.judge(settings);
+        if (!result.holds) return {rule.fault, result.index, result.value};
+    }
+    return {};
+}
+
+}  // namespace freshet::core
