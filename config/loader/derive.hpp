@@ -10,7 +10,7 @@ namespace freshet::config {
 
 /// Head lost in a main at a flow, m; friction and minor losses of every reach. Darcy-Weisbach with the
 /// Colebrook-White friction factor (64/Re below Re 2000), or Hazen-Williams in SI form h = 10.67 L Q^1.852 /
-/// (C^1.852 d^4.87). Flow from zero up. Source: any hydraulics handbook; Colebrook (1939).
+/// (C^1.852 d^4.87). Flow from zero up. Source: as sim_plant/physics/pipe.hpp.
 double main_loss_m(const Main& main, const Fluid& fluid, double flow_m3s);
 
 /// Head of one pump at a flow and a speed ratio, m: linear between the points of the catalogue curve, the

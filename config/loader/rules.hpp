@@ -55,7 +55,8 @@ inline constexpr double minimum_flow_of_best = 0.25;
 
 /// How often a motor may be started on the line: at most A an hour, at most B over the inertia of its load an
 /// hour, at least C between a stop and a start. Source: NEMA MG 10, Table 2-3 (MG 1, 12.54), designs A and B,
-/// 1 to 250 hp.
+/// 1 to 250 hp, transcribed from a reproduction (scribd.com/document/450805826), not from the printed
+/// standard.
 struct StartDuty {
     double starts_per_hour = 0, starts_per_hour_lb_ft2 = 0, rest_s = 0;
 };
@@ -69,14 +70,15 @@ constexpr double allowed_starts_per_hour(const StartDuty& duty, double load_lb_f
 }
 
 /// Voltage lost at the supply while a motor that would take `start_va` at full voltage stands at rest behind
-/// a supply of `short_circuit_va`: S / (Ssc + S), impedances in line. Source: motor-start voltage drop guides
-/// (5 % of Ssc: "roughly 5 %").
+/// a supply of `short_circuit_va`: S / (Ssc + S), impedances in line. Source: voltage divider;
+/// "Motor Starting Voltage Drop Analysis", 28 February 2026
+/// (toolgrit.com/guides/motor-starting-voltage-drop), has "roughly 5%" for 5 % of Ssc.
 constexpr double start_dip_ratio(double start_va, double short_circuit_va) {
     return start_va / (short_circuit_va + start_va);
 }
 
-/// Share of the residual voltage at which a motor may meet the line again by waiting alone. Source:
-/// residual-voltage transfer practice, 25 % (some texts to 30 %).
+/// Share of the residual voltage at which a motor may meet the line again by waiting alone: 25 %, in
+/// some texts up to 30 %. Source: common practice.
 inline constexpr double residual_voltage_ratio = 0.25;
 
 }  // namespace freshet::config

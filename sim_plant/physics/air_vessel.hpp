@@ -8,14 +8,12 @@
 //
 // Units: m of the pumped fluid (gauge), m3, m2.
 //
-// Valid: n from 1 (slow) to 1.4 (fast), gauge head above
-// -atmosphere.
+// Valid: n from 1 (slow) to 1.4 (fast), gauge head above minus the atmosphere.
 //
-// Source: polytropic gas law and the elastic storage of a pipe, any textbook of hydraulic
-// transients (e.g. Wylie and Streeter, Fluid Transients in Systems).
+// Source: polytropic gas law and elastic storage of a pipe: E. B. Wylie and V. L. Streeter, Fluid Transients
+// in Systems, 1993, from memory.
 //
-// Leaves out: heat exchange in time,
-// dissolved air, throttling at the vessel's neck.
+// Leaves out: heat exchange in time, dissolved air, throttling at the vessel's neck.
 #pragma once
 
 #include "config/station.hpp"

@@ -11,14 +11,12 @@
 //
 // Units: m, m3/s, s2/m5, ratios.
 //
-// Valid: speed ratio 0 upwards, head
-// factor 0..1, blockage 0..1.
+// Valid: speed ratio 0 upwards, head factor 0..1, blockage 0..1.
 //
-// Source: affinity laws and quadratic losses, any pump textbook; the blockage law
-// is a shape of ours: common practice gives none.
+// Source: affinity laws and quadratic losses: common practice; the blockage law is of our own making.
 //
-// Leaves out: inertia of the water in the branch (short
-// against the main), reverse rotation, cavitation's loss of head.
+// Leaves out: inertia of the water in the branch (short against the main), reverse rotation, cavitation's
+// loss of head.
 #pragma once
 
 #include "sim_plant/physics/pump_curve.hpp"

@@ -5,23 +5,24 @@
 // rotor speed):
 //   d psi_s/dt = v_s - rs i_s,   d psi_r/dt = j w_r psi_r - rr i_r
 //   i_s = (Lr psi_s - Lm psi_r) / D,  i_r = (Ls psi_r - Lm psi_s) / D,  D = Ls Lr - Lm^2
-//   T_e = 3/2 p Im(conj(psi_s) i_s),  J d w_m/dt = T_e - T_load - T_friction,  T_load = fan: share T_rated
-//   (w_m / w_rated)^2 Open terminals: i_s = 0 and d psi_r/dt = (j w_r - rr / Lr) psi_r; psi_r is continuous
-//   over opening and closing. There is no zero sequence (three wires), and the model looks the same from
-//   every stator angle: the highest phase current over all points on wave is the highest length of the
-//   current vector, so one integration gives the worst case exactly. Resultant volts per hertz: |V_m / f_m
-//   exp(j delta) - V_l / f_l| over V_r / f_r, V_m, f_m, delta of the motor's terminals.
+//   T_e = 3/2 p Im(conj(psi_s) i_s),  J d w_m/dt = T_e - T_load - T_friction
+//   T_load of a fan = share T_rated (w_m / w_rated)^2
+//   open terminals: i_s = 0,  d psi_r/dt = (j w_r - rr / Lr) psi_r
+//   resultant volts per hertz = |V_m / f_m exp(j delta) - V_l / f_l| over V_r / f_r,
+//   with V_m, f_m, delta of the motor's terminals.
+// psi_r is continuous over opening and closing. There is no zero sequence (three wires), and the model is the
+// same for every stator angle. So the highest phase current over all points on wave is the highest length of
+// the current vector, and one integration gives the worst case exactly.
 // Method: classical Runge-Kutta of fourth order at 0.1 ms (3 points on the unit circle per electrical degree
-// at 60 Hz would
-//   be 46 us; the error against a stiff solver at 1e-10 is below 1e-6), 0.3 s after the closing.
+//   at 60 Hz would be 46 us; the error against a stiff solver at 1e-10 is below 1e-6), 0.3 s after the
+//   closing.
 // Units: SI; V and A of results: peak where the name says peak, else line to line rms.
 // Valid: slip within 5 Hz, motors of a few kW upwards.
-// Source: Krause, Wasynczuk, Sudhoff, Analysis of Electric Machinery, chapter on induction machines (flux
-// linkages per
-//   second in the stationary frame); limit 1.33 per unit: ANSI/NEMA C50.41-2012.
+// Source: P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery, chapter on induction machines
+//   (flux linkages per second in the stationary frame), from memory; limit 1.33 per unit: ANSI/NEMA
+//   C50.41-2012, as quoted in public teaching programs, not from the standard itself.
 // Leaves out: saturation, deep bars (the running rotor resistance is used), torsion of the shaft, the drive's
-// own reaction,
-//   the supply's impedance (a stiff line: the figures are on the safe side).
+//   own reaction, the supply's impedance (a stiff line: the figures are on the safe side).
 #pragma once
 
 #include <vector>
@@ -30,7 +31,8 @@
 
 namespace freshet::plant {
 
-/// Highest resultant volts per hertz, per unit, at which a motor may be reconnected: ANSI/NEMA C50.41-2012.
+/// Highest resultant volts per hertz, per unit, at which a motor may be reconnected: ANSI/NEMA C50.41-2012,
+/// as quoted.
 inline constexpr double resultant_limit_pu = 1.33;
 
 /// What the motor's terminals see before the closing.

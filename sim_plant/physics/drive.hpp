@@ -2,17 +2,17 @@
 // One reason to change: how the drive behaves.
 //
 // Model: output frequency follows the reference by its ramps; voltage keeps rated volts per hertz (the drive
-// makes up the
-//   stator's resistive drop, so a motor on it sees rated flux at every frequency); torque is limited through
-//   the current limit, which holds or lowers the frequency. Loss by load from the efficiency points, P (1/eta
-//   - 1), straight lines between them and constant below the first. A trip locks the drive for restart_lock_s
-//   and until run is withdrawn. Withdrawing run blocks the output at once: the motor coasts.
+//   makes up the stator's resistive drop, so a motor on it sees rated flux at every frequency); torque is
+//   limited through the current limit, which holds or lowers the frequency. Loss by load from the efficiency
+//   points, P (1/eta - 1), straight lines between them and constant below the first. A trip locks the drive
+//   for restart_lock_s and until run is withdrawn. Withdrawing run blocks the output at once, and the
+//   motor coasts.
 // Flying start: the output begins at the turning motor's frequency after a search of a second. Without it, a
-// motor that
-//   still turns faster than 3 Hz trips the drive on overcurrent.
+//   motor that still turns faster than 3 Hz trips the drive on overcurrent.
 // Units: Hz, V line to line rms, W, s. Valid: 0 to frequency_max_hz.
-// Source: IEC 61800-2 vocabulary (ramps, current limit); efficiency by load as in the DOE Motor Systems Tip
-// Sheet 11. Leaves out: switching ripple, the direct-current link's dynamics, regeneration (braking is by
+// Source: IEC 61800-2 vocabulary (ramps, current limit), from memory; efficiency by load: DOE Motor Systems
+//   Tip Sheet 11 (DOE/GO-102012-3730, November 2012).
+// Leaves out: switching ripple, the direct-current link's dynamics, regeneration (braking is by
 // ramp only).
 #pragma once
 

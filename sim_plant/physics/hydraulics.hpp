@@ -25,12 +25,11 @@
 //
 // Units: SI; heads are metres of the pumped fluid above the station datum.
 //
-// Valid: any step; accuracy is first
-// order in step over column time constant (0.1 s against seconds and more: a few tenths of a per cent while
-// flows change, exact when steady). Stable for any sizes.
+// Valid: any step; accuracy is first order in step over column time constant (0.1 s against seconds and more:
+// a few tenths of a per cent while flows change, exact when steady). Stable for any sizes.
 //
-// Source: rigid-column theory and pressure-driven
-// demand, textbooks of hydraulic transients and water distribution; parts: see their own headers.
+// Source: rigid-column theory: E. B. Wylie and V. L. Streeter, Fluid Transients in Systems, 1993, from
+// memory; the fall of the demand below 10 m is of our own making; parts: see their own headers.
 //
 // Leaves out:
 // elastic waves (surge.hpp has figures), a main that empties or separates (flagged, not followed), the main

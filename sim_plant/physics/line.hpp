@@ -1,22 +1,20 @@
 // The utility supply at the station's bus: wandering frequency and voltage, its angle, and how far the bus
 // sags. One reason to change: how the supply behaves.
 //
-// Model: an ideal source E behind R + jX = V^2 / S_sc (X/R as given); bus voltage |E| / |1 + (R + jX)(G -
-// jB)| with the
-//   station's admittance G - jB from the powers of the step before, which is exact for a standing motor
-//   (constant impedance). Frequency and voltage wander as first-order noise processes with 20 s and 45 s time
-//   constants, drawn once a second and joined by straight lines; the angle is the exact integral of the
+// Model: an ideal source E behind R + jX = V^2 / S_sc (X/R as given); the bus voltage is
+//   |E| / |1 + (R + jX)(G - jB)|
+//   with the station's admittance G - jB from the powers of the step before, which is exact for a motor at
+//   rest (constant impedance). Frequency and voltage wander as first-order noise processes with 20 s and 45 s
+//   time constants, drawn once a second and joined by straight lines; the angle is the exact integral of the
 //   frequency.
-// Units: V line to line rms, Hz, cycles (whole turns dropped now and then). Valid: short-circuit power above
-// ten times the largest motor's start for
+// Units: V line to line rms, Hz, cycles (whole turns dropped now and then).
+// Valid: short-circuit power above ten times the largest motor's start for
 //   the one-step admittance to settle; below that the bus still converges because start impedance does not
 //   depend on V.
-// Source: short-circuit ratio method for the dip at a motor start (Gonen, Electric Power Distribution System
-// Engineering,
-//   chapter 9); wander sizes are the station's own.
-// Leaves out: unbalance, harmonics, the network's own dynamics. The angle is the source's: the bus's small
-// shift by load
-//   is common to everything on it.
+// Source: short-circuit ratio method for the dip at a motor start (T. Gonen, Electric Power Distribution
+//   System Engineering, 1st ed. 1986, chapter 9); the sizes of the wander are the station's own.
+// Leaves out: unbalance, harmonics, the network's own dynamics. The angle is that of the source. The small
+//   shift of the bus by its load is common to everything on the bus.
 #pragma once
 
 #include "config/scenario.hpp"

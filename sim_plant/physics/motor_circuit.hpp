@@ -4,16 +4,14 @@
 // Equations (per phase, star, rms phasors; V phase voltage, s slip, a = f / f_rated):
 //   Z_r = rr(s)/s + j a xlr(s),  Z_m = j a xm,  Z = rs + j a xls + Z_m Z_r / (Z_m + Z_r),  I_s = V / Z
 //   I_r = I_s Z_m / (Z_m + Z_r),  T = 3 |I_r|^2 rr(s)/s / w_s,  w_s = 2 pi f / (poles / 2)
-// Deep-bar correction (optional): with d = sqrt(|s| f / f_rated), the relative depth of penetration's
-// inverse,
+// Deep-bar correction (optional), with d = sqrt(|s| f / f_rated), the inverse of the relative depth of
+// penetration:
 //   rr(s) = rr (1 + (rr_standstill_ratio - 1) d),  xlr(s) = xlr (1 + (xlr_standstill_ratio - 1) d)
 // Units: V line to line rms, A rms per line, W, var, N m at the shaft side of the air gap, rad/s mechanical.
 // Valid: |s| <= 2, f from 1 Hz to twice rated.
-// Source: Fitzgerald, Kingsley, Umans, Electric Machinery, 6th ed., chapter 6; deep bars after the
-// square-root law of
-//   skin effect (Say, Alternating Current Machines), from memory.
-// Leaves out: saturation, harmonics, unbalance, stray load loss; core loss is a constant taken beside the
-// circuit.
+// Source: A. E. Fitzgerald, C. Kingsley, S. D. Umans, Electric Machinery, 6th ed. 2003, chapter 6; deep bars
+//   after the square-root law of skin effect (M. G. Say, Alternating Current Machines), from memory.
+// Leaves out: saturation, harmonics, unbalance, stray load loss; core loss is a constant outside the circuit.
 #pragma once
 
 #include <complex>

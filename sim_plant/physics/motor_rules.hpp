@@ -2,10 +2,13 @@
 // currents. (How often a motor may start: config/loader/rules.hpp.) One reason to change: a published rule or
 // table.
 //
-// Sources: code letters: NEMA MG 1 10.37;
-//   dip: short-circuit ratio (Gonen, Electric Power Distribution System Engineering, chapter 9); unbalance:
-//   definition and 2 u^2 rule of DOE Motor Systems Tip Sheet 7, derating curve of NEMA MG 1 14.36; currents:
-//   NEC (NFPA 70) Table 430.250.
+// Sources, each held against its published figures in tests/reference/machines/starting_current_test.cpp:
+//   code letters: NEMA MG 1 10.37, as reproduced on the web;
+//   dip: short-circuit ratio, T. Gonen, Electric Power Distribution System Engineering, 1st ed. 1986,
+//   chapter 9;
+//   unbalance: definition and 2 u^2 rule of DOE Motor Systems Tip Sheet 7 (November 2012), derating curve of
+//   NEMA MG 1 14.36 as read by a table on the web;
+//   currents: NEC (NFPA 70) 2008, Table 430.250.
 // Units in each name. Leaves out: everything that the makers of a given machine know better.
 #pragma once
 

@@ -7,20 +7,19 @@
 //   1/sqrt f = -2 log10(e/(3.7 D) + 2.51/(Re sqrt f)) from Re 4000, a straight line in Re between (nobody
 //   knows f there);
 //   Hazen-Williams h = 10.67 L Q^1.852 / (C^1.852 D^4.8704) + K v^2/2g, SI;
-//   rigid column:
-//   (sum L / gA) dQ/dt = head at its start - head at its end - loss.
+//   rigid column: (sum L / gA) dQ/dt = head at its start - head at its end - loss.
 //
 // Units: m, m3/s, m2/s.
 //
-// Valid: full pipes, Re below 1e8, e/D below 0.05; Hazen-Williams for water near 15 C,
-// D > 50 mm, v below 3 m/s.
+// Valid: full pipes, Re below 1e8, e/D below 0.05; Hazen-Williams for water near 15 C, D > 50 mm, v below 3
+// m/s.
 //
-// Sources: C. F. Colebrook, J. Inst. Civ. Eng. 11 (1939) 133; J. Weisbach and H.
-// Darcy in any textbook; Hazen-Williams SI constants 10.67, 1.852, 4.8704 as in the handbooks.
+// Sources: C. F. Colebrook, J. Inst. Civ. Eng. 11 (1939) 133, from memory; Darcy-Weisbach and the constants
+// 10.67, 1.852, 4.8704 of Hazen-Williams in SI: common practice. tests/reference/hydraulics/friction_test.cpp
+// holds them against published figures.
 //
-// Leaves out:
-// elasticity of water and wall (see surge.hpp), air in the main, a main that empties itself, ageing of the
-// wall.
+// Leaves out: elasticity of water and wall (see surge.hpp), air in the main, a main that empties itself,
+// ageing of the wall.
 #pragma once
 
 #include <array>

@@ -13,14 +13,14 @@
 //
 // Units: m3/s, m of the pumped fluid, N m, rad/s.
 //
-// Valid: catalogue flows for figures; the continuations only
-// keep a run sensible through a trip or a backflow.
+// Valid: catalogue flows for figures; the continuations only keep a run sensible through a trip or a
+// backflow.
 //
-// Sources: affinity laws, any pump textbook; 0.6: from
-// memory, four-quadrant data of radial pumps lie about 0.4 to 1.
+// Sources: affinity laws: common practice; 0.6: from memory, four-quadrant data of radial pumps lie about 0.4
+// to 1.
 //
-// Leaves out: change of efficiency with size
-// of speed (Reynolds effects), viscosity correction of the curve, reverse rotation, curves that rise.
+// Leaves out: change of efficiency with size or speed (Reynolds effects), viscosity correction of the curve,
+// reverse rotation, curves that rise.
 #pragma once
 
 #include <cstddef>

@@ -13,11 +13,10 @@
 //
 // Units: m3/s, m, N m; ratios for speeds.
 //
-// Source: chord (simplified
-// Newton) method, any text on numerical analysis.
+// Source: chord (simplified Newton) method: C. T. Kelley, Iterative Methods for Linear and Nonlinear
+// Equations, 1995, section 5.4.1, from memory.
 //
-// Leaves out: everything that is not a pump pushing forwards
-// or a shut valve.
+// Leaves out: everything but a pump that pushes forwards or a shut valve.
 #pragma once
 
 #include <array>

@@ -12,8 +12,7 @@
 //
 // Valid: 0..8 pumps, speed ratio 0..1.5.
 //
-// Source: parallel pumps
-// on one system curve, any pump textbook.
+// Source: parallel pumps on one system curve: common practice.
 //
 // Leaves out: wear and faults.
 #pragma once

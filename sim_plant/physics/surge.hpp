@@ -2,14 +2,18 @@
 //
 // One reason to change: which surge figures a report gives.
 //
-// Equations: Joukowsky dh = a dv / g for a stop within 2L/a; slower stops, uniform: dh (2L/a)/T; wave speed
-// a = sqrt((K/rho) / (1 + K D / (E e))).
+// Equations:
+//   Joukowsky, for a stop within 2L/a: dh = a dv / g;
+//   slower stops, uniform: dh (2L/a)/T;
+//   wave speed a = sqrt((K/rho) / (1 + K D / (E e))).
 //
 // Units: m, m/s, s, Pa.
 //
 // Valid: liquid-full pipes, dv well below a.
 //
-// Source: N. Joukowsky (1898); any textbook of hydraulic transients.
+// Sources: N. Joukowsky (1898); wave speed and slow closure: E. B. Wylie and V. L. Streeter, Fluid Transients
+// in Systems, 1993; both from memory, and held against published examples in
+// tests/reference/hydraulics/surge_test.cpp.
 //
 // Leaves out: reflections at changes of bore, friction, column separation: a study of a real main needs the
 // method of characteristics and a specialist.

@@ -1,17 +1,18 @@
 // Brings the drive's output onto the line: frequency, voltage and angle, on a line that wanders.
 // One reason to change: how the drive matches the line, or when it claims that it does.
 //
-// Phase loop: with c the drive's lead in cycles, the wanted slip is -sign(c) min(K |c|, sqrt(1.2 a |c|),
-// slip_max), a the
-//   slew limit: the square root is the braking curve that a slew-limited frequency can follow, the linear
+// Phase loop, with c the drive's lead in cycles and a the slew limit: the wanted slip is
+//   -sign(c) min(K |c|, sqrt(1.2 a |c|), slip_max).
+//   The square root is the braking curve that a slew-limited frequency can follow, the linear
 //   part its end. The drive's frequency follows (measured line frequency + wanted slip) at no more than a;
 //   the line's frequency is measured with a 0.1 s lag. Voltage slews to the line's at 5 % of rated a second.
 // In sync is claimed when angle, slip and voltage have been inside the drive's own window for the hold time;
 // it is
 //   withdrawn at once.
 // Units: Hz, V line to line rms, cycles in (-0.5, 0.5], s. Valid: steps up to 20 ms; slew 0.02 to 2 Hz/s.
-// Source: time-optimal control of a double integrator (any text on optimal control); window as device 25's
-// three quantities. Leaves out: measurement noise of the angle, the drive's current loop.
+// Source: time-optimal control of a double integrator: A. E. Bryson and Y.-C. Ho, Applied Optimal Control,
+// 1975, section 3.9, from memory; window: the three quantities of device 25.
+// Leaves out: measurement noise of the angle, the drive's current loop.
 #pragma once
 
 namespace freshet::plant {

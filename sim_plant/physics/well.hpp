@@ -9,14 +9,14 @@
 //
 // Units: m, m2, m3, m3/s.
 //
-// Valid: any table that rises strictly in both
-// columns.
+// Valid: any table that rises strictly in both columns.
 //
-// Source of the weir: the rectangular suppressed sharp-crested weir of any hydraulics textbook, C =
-// (2/3) Cd sqrt(2g), about 1.84 in SI after Francis.
+// Source of the weir: the rectangular suppressed sharp-crested weir, C = (2/3) Cd sqrt(2g), about 1.84 in SI
+// after Francis: common practice, held against published examples in
+// tests/reference/hydraulics/weir_test.cpp.
 //
-// Leaves out: approach velocity, end contractions, a
-// drowned weir, waves, the time water takes across the well.
+// Leaves out: approach velocity, end contractions, a drowned weir, waves, the time water takes across the
+// well.
 #pragma once
 
 #include <cstddef>

@@ -2,9 +2,9 @@
 // One reason to change: the standard of the loop.
 //
 // Equations: straight line, 4 mA at one end of the range and 20 mA at the other. Units: mA; the value in the
-// unit of its range. Source: live zero of IEC 60381-1 and limits of NAMUR NE 43, both from memory; held
-// against published figures in tests/reference. Left out: square-root outputs, signals superposed on the
-// loop.
+// unit of its range. Source: live zero of IEC 60381-1 and limits of NAMUR NE 43, both from memory; the
+// limits are held against a published quotation in tests/reference/weather/current_loop_test.cpp. Left out:
+// square-root outputs, signals superposed on the loop.
 #pragma once
 
 namespace freshet::plant {

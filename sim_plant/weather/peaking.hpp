@@ -11,22 +11,23 @@
 namespace freshet::plant {
 
 /// Harmon: peak over average = 1 + 14 / (4 + sqrt P), P in thousands.
-/// Source: W. G. Harmon (1918), as printed in textbooks of wastewater engineering. Falls from 4.5 at P = 0
-/// towards 1.
+/// Source: W. G. Harmon (1918), as a textbook's Eq. 4.4 prints it (tests/reference/weather/inflow_test.cpp
+/// names the copy). Falls from 4.5 at P = 0 towards 1.
 inline double harmon_peaking_factor(double population_thousands) {
     return 1.0 + 14.0 / (4.0 + std::sqrt(population_thousands));
 }
 
 /// Ten-States: peak hourly over average = (18 + sqrt P) / (4 + sqrt P), P in thousands. The same curve as
 /// Harmon's. Source: Great Lakes - Upper Mississippi River Board, Recommended Standards for Wastewater
-/// Facilities, Fig. 1 note.
+/// Facilities, as quoted at sd-w.com/channel_flow/sewer_houses; that the formula stands in the note to Fig. 1
+/// is from memory.
 inline double ten_states_peaking_factor(double population_thousands) {
     const double root = std::sqrt(population_thousands);
     return (18.0 + root) / (4.0 + root);
 }
 
 /// Gifft: greatest over average = 5 P^(-1/6), P in thousands.
-/// Source: Fair, Geyer and Okun, Water and Wastewater Engineering, Eq. 4.23.
+/// Source: Fair, Geyer and Okun's Water and Wastewater Engineering (N. Shammas, L. Wang), p. 145, Eq. 4.23.
 inline double gifft_maximum_factor(double population_thousands) {
     return 5.0 / std::pow(population_thousands, 1.0 / 6.0);
 }

@@ -1,8 +1,15 @@
 // Surge figures and the stopping of a rigid column against published examples.
-// Sources: UFC 3-230-13A (TM 5-813-9), Fig. 4-5; K. Subramanya, 1000 Solved Problems in Fluid Mechanics,
-// chapter 14; R. L. Daugherty and J. B. Franzini, Fluid Mechanics with Engineering Applications,
-// Example 13.4; B. S. Massey and J. Ward-Smith, Mechanics of Fluids, Example 12.1 (companion values: those
-// the books' published notebooks print).
+// One reason to change: a published example.
+//
+// Sources, each named again beside its check:
+//   UFC: UFC 3-230-13A (TM 5-813-9, 6 October 1992), Fig. 4-5, Example Water Hammer Potential Calculation
+//     (buildingcriteria1.tpub.com/ufc_3_230_13a/ufc_3_230_13a0021.htm).
+//   Companion: the value is transcribed from the notebook that the Python Textbook Companions keep for the
+//     book (github.com/FOSSEE/Python-Textbook-Companions, commit d34b2ae), not from the printed page.
+//   Books: K. Subramanya, 1000 Solved Problems in Fluid Mechanics, 2005, chapter 14; R. L. Daugherty and J.
+//     B.
+//     Franzini, Fluid Mechanics with Engineering Applications; B. S. Massey and J. Ward-Smith, Mechanics of
+//     Fluids (editions of the last two not stated in the notebooks).
 #include "sim_plant/physics/surge.hpp"
 
 #include <gtest/gtest.h>
@@ -35,88 +42,93 @@ config::Main one_reach(double length_m, double diameter_m, double wave_speed) {
     return {{reach}, 0};
 }
 
-// UFC 3-230-13A Fig. 4-5: 3400 ft, 2690 ft/s, 2L/a = 2.53 s
-TEST(Surge, critical_period_of_the_manuals_example) {
+// UFC, Fig. 4-5: 3400 ft, 2690 ft/s, 2L/a = 2.53 s.
+TEST(Surge, has_a_critical_period_of_2_53_s_in_the_manuals_example) {
     EXPECT_NEAR(critical_period_s(one_reach(3400 * foot_m, 10 * inch_m, 2690 * foot_m)), 2.53, 0.005);
 }
 
-// UFC 3-230-13A Fig. 4-5: 6.48 ft/s stopped at once, 544.7 ft with g = 32 ft/s2 (ours is 32.174)
-TEST(Surge, head_rise_of_the_manuals_example) {
+// UFC, Fig. 4-5: 6.48 ft/s stopped at once make 544.7 ft with g = 32 ft/s2. Here g is 32.174 ft/s2.
+TEST(Surge, raises_the_head_by_545_ft_in_the_manuals_example) {
     EXPECT_NEAR(joukowsky_head_m(2690 * foot_m, 6.48 * foot_m) / foot_m, 544.7 * 32 / 32.174, 0.1);
 }
 
-// Subramanya, Example 14.11: K 2.22e9 Pa, 998 kg/m3
-TEST(Surge, wave_speed_in_unconfined_water) {
+// Subramanya, Example 14.11, p. 358 (companion): K 2.22e9 Pa, 998 kg/m3: 1491.5 m/s.
+TEST(Surge, runs_at_1491_m_s_in_unconfined_water) {
     EXPECT_NEAR(wave_speed_ms(2.22e9, 998, unconfined, 1, 1), 1491.5, 0.05);
 }
 
-// Subramanya, Example 14.15, rigid pipe
-TEST(Surge, pressure_in_a_rigid_pipe) {
+// Subramanya, Example 14.15, p. 358 (companion), rigid pipe: K 2.1e9 Pa, 2.1 m/s: 3.04 MPa.
+TEST(Surge, makes_3_04_mpa_in_a_rigid_pipe) {
     EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.1e9, 998, unconfined, 1, 1), 2.1, 998), 3.04, 0.0005);
 }
 
-// Subramanya, Example 14.15, steel pipe 0.60 m, wall 12 mm
-TEST(Surge, pressure_in_an_elastic_pipe) {
+// Subramanya, Example 14.15, p. 358 (companion), steel pipe of 0.60 m with a wall of 12 mm: 2.482 MPa.
+TEST(Surge, makes_2_48_mpa_in_an_elastic_pipe) {
     EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.1e9, 998, 2.1e11, 0.6, 0.012), 2.1, 998), 2.482, 0.0005);
 }
 
-// Subramanya, Example 14.14: D/t 72, 2.6 m/s
-TEST(Surge, head_in_an_elastic_pipe) {
+// Subramanya, Example 14.14, p. 358 (companion): E 1e11 Pa, K 2e9 Pa, D/t 72, 2.6 m/s: 240.2 m.
+TEST(Surge, makes_240_m_of_head_in_an_elastic_pipe) {
     EXPECT_NEAR(joukowsky_head_m(wave_speed_ms(2e9, 998, 1e11, 72, 1), 2.6) * gravity_ms2 / 9.81, 240.2,
                 0.05);
 }
 
-// Subramanya, Example 14.18: D/t 40, 3 m/s; the book truncates the wave speed to an integer
-TEST(Surge, pressure_of_a_rapid_closure) {
+// Subramanya, Example 14.18, p. 359 (companion): D/t 40, 3 m/s: 3.235 MPa. The book cuts the wave speed to an
+// integer.
+TEST(Surge, of_a_rapid_closure_makes_3_24_mpa) {
     EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.11e9, 998, 1.041e11, 40, 1), 3, 998), 3.235, 0.002);
 }
 
-// Subramanya, Example 14.18: 800 m, closed over 2 s; the book rounds 2L/a to 1.48 s
-TEST(Surge, pressure_of_a_slow_closure_falls_with_its_time) {
+// Subramanya, Example 14.18, p. 359 (companion): 800 m, closed in 2 s: 2.394 MPa. The book rounds 2L/a to
+// 1.48 s.
+TEST(Surge, of_a_slow_closure_falls_with_the_time_of_the_closure) {
     const double speed = wave_speed_ms(2.11e9, 998, 1.041e11, 40, 1);
     const double period = critical_period_s(one_reach(800, 1, speed));
     EXPECT_NEAR(stop_head_m(speed, 3, period, 2) * 998 * gravity_ms2 * 1e-6, 2.394, 0.006);
     EXPECT_EQ(stop_head_m(speed, 3, period, 1), joukowsky_head_m(speed, 3))
-        << "within the critical period all of it";
+        << "a closure within the critical period makes the whole surge";
 }
 
-// Subramanya, Example 14.20: K 2.2e9 Pa, 0.8 m/s
-TEST(Surge, pressure_of_a_gentle_flow_stopped_at_once) {
+// Subramanya, Example 14.20, p. 360 (companion): K 2.2e9 Pa, 0.8 m/s: 1.185 MPa.
+TEST(Surge, of_a_gentle_flow_stopped_at_once_makes_1_19_mpa) {
     EXPECT_NEAR(joukowsky_mpa(wave_speed_ms(2.2e9, 998, unconfined, 1, 1), 0.8, 998), 1.185, 0.0006);
 }
 
-// Daugherty and Franzini, Example 13.4: 30 cfs in a 4 ft pipe, 3200 ft/s, 1.94 slug/ft3: 102.9 psi
-TEST(Surge, trip_of_all_pumps_in_us_units) {
+// Daugherty and Franzini, Example 13.4, p. 462 (companion): 30 ft3/s in a 4 ft pipe, 3200 ft/s, 1.94
+// slug/ft3:
+// 102.9 psi.
+TEST(Surge, of_a_trip_of_all_pumps_makes_103_psi) {
     const config::Main main = one_reach(3000, 4 * foot_m, 3200 * foot_m);
     const double pressure_pa = trip_surge_head_m(main, 30 * cfs_m3s) * 1.94 * slug_per_ft3_kgm3 * gravity_ms2;
     EXPECT_NEAR(pressure_pa / psi_pa, 102.9, 0.05);
 }
 
-// Daugherty and Franzini, Example 13.4: 30 to 10 cfs, 68.6 psi
-TEST(Surge, part_of_the_flow_stopped) {
+// Daugherty and Franzini, Example 13.4, p. 462 (companion): from 30 to 10 ft3/s, 68.6 psi.
+TEST(Surge, of_two_thirds_of_the_flow_stopped_makes_69_psi) {
     const double change_ms = velocity_ms(20 * cfs_m3s, 4 * foot_m);
     const double pressure_pa =
         joukowsky_head_m(3200 * foot_m, change_ms) * 1.94 * slug_per_ft3_kgm3 * gravity_ms2;
     EXPECT_NEAR(pressure_pa / psi_pa, 68.6, 0.05);
 }
 
-// Massey and Ward-Smith, Example 12.1: after the pump fails, 0.05 m3/s in 90 m of 0.15 m pipe against 8 m,
-// Fanning f 0.007 (Darcy 0.028), goes on flowing for 2.6 s; closed form 2.6178 s
-TEST(RigidColumn, flow_goes_on_after_a_pump_fails) {
+// Massey and Ward-Smith, Example 12.1, p. 557 (companion): after the pump fails, 0.05 m3/s in 90 m of 0.15 m
+// pipe against 8 m, Fanning f 0.007 (Darcy 0.028), keeps flowing for 2.6 s. Computed here from the closed
+// form sqrt(a b) atan of the same inputs: 2.6178 s.
+TEST(RigidColumn, keeps_flowing_for_2_6_s_after_a_pump_fails) {
     config::Station station;
     station.pump_count = 1;
-    station.well.storage = {{-1, 0}, {1, 1e6}};  // so wide that its level stands
+    station.well.storage = {{-1, 0}, {1, 1e6}};  // so wide that its level does not move
     station.well.overflow_level_m = 0.5;
     station.well.suction_level_m = -0.9;
     station.fluid.viscosity_m2s = 1e-15;  // f constant, as in the book
     config::Reach reach;
     reach.length_m = 90;
     reach.diameter_m = 0.15;
-    reach.roughness_m =
-        3.7 * std::pow(10, -0.5 / std::sqrt(0.028)) * reach.diameter_m;  // von Karman, f 0.028
+    reach.roughness_m = 3.7 * std::pow(10, -0.5 / std::sqrt(0.028)) *
+                        reach.diameter_m;  // the rough pipe of von Karman, f 0.028
     station.main = {{reach}, 8};
     const double running_head_m = 8 + reach_loss_m(reach, station.fluid, 0.05);
-    // Wide passages: the book's failed pump resists nothing, ours 0.02 m at this flow.
+    // The passages are wide. The book's failed pump resists nothing; this one takes 0.02 m at this flow.
     station.pump.curve = {{0, running_head_m + 1, 0, 1}, {0.05, running_head_m, 0.4, 1}, {1.2, 1, 0.8, 1}};
     station.pump.rated_speed_rpm = 1450;
     Hydraulics hydraulics(station, 0);

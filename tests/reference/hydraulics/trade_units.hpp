@@ -1,5 +1,9 @@
 // Units in which the sources of these checks print their figures, in SI.
 // One reason to change: a source that prints in another unit.
+//
+// Sources: foot, inch, pound, US and imperial gallon, mile: exact by definition (NIST Special Publication
+// 811, 2008, Appendix B, from memory); slug, psi and mechanical horsepower computed from these and 9.80665
+// m/s2.
 #pragma once
 
 namespace freshet::tests {

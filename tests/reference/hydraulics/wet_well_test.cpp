@@ -1,6 +1,9 @@
 // Filling, draw-down and cycling of a wet well against published rules and exercises.
-// Sources: UFC 3-240-04A (EI 11C201, 1997) para 7 "Storage volume", V = t q / 4; operators' exercises named
-// where used; station rules named where used.
+// One reason to change: a published rule or exercise.
+//
+// Sources, each named again beside its check:
+//   UFC 3-240-04A (EI 11C201, 1 March 1997), para 7 "Storage volume", V = t q / 4
+//     (buildingcriteria1.tpub.com/ufc_3_240_04a/ufc_3_240_04a0053.htm).
 #include <gtest/gtest.h>
 
 #include <array>
@@ -18,7 +21,7 @@ using namespace freshet;
 using namespace freshet::tests;
 using namespace freshet::plant;
 
-/// A well of one cross-section whose single pump gives the same flow at any lift, within a tenth of a per
+/// A well of one cross-section. Its single pump gives the same flow at any lift, within a tenth of a per
 /// cent.
 config::Station constant_flow_station(double area_m2, double depth_m, double flow_m3s) {
     config::Station station;
@@ -33,7 +36,7 @@ config::Station constant_flow_station(double area_m2, double depth_m, double flo
     return station;
 }
 
-/// Steady on-off cycling between two volumes; the mean time of a cycle after the first.
+/// Mean time of a cycle, after the first one, while the pump starts and stops between two volumes.
 double cycle_min(double active_m3, double pump_m3s, double inflow_m3s) {
     const double area = 5;
     const double depth = 3 * active_m3 / area;
@@ -54,31 +57,32 @@ double cycle_min(double active_m3, double pump_m3s, double inflow_m3s) {
     return (starts_s.back() - starts_s.front()) / 3 / 60;
 }
 
-// UFC 3-240-04A: V = t q / 4 with t 15 min, q 700 gpm is 2625 gal; at half the pump's rate the cycle is the
-// shortest, 15 min
-TEST(WetWell, worst_case_cycle_of_the_manuals_volume) {
+// UFC 3-240-04A, para 7: V = t q / 4. Computed from this formula: t 15 min and q 700 gpm make 2625 gal. At
+// half the pump's flow the cycle is the shortest, 15 min.
+TEST(WetWell, of_the_manuals_volume_cycles_in_15_minutes_at_half_the_pumps_flow) {
     EXPECT_NEAR(cycle_min(2625 * us_gallon_m3, 700 * gpm_m3s, 350 * gpm_m3s), 15, 0.05);
 }
 
-// T = V q / (Qi (q - Qi)): 20 min at 175 gpm
-TEST(WetWell, cycle_away_from_the_worst_case) {
+// Definition of the cycle, T = V / Qi + V / (q - Qi). Computed from it: 20 min at 175 gpm.
+TEST(WetWell, cycles_in_20_minutes_at_a_quarter_of_the_pumps_flow) {
     EXPECT_NEAR(cycle_min(2625 * us_gallon_m3, 700 * gpm_m3s, 175 * gpm_m3s), 20, 0.05);
     EXPECT_NEAR(cycle_min(2625 * us_gallon_m3, 700 * gpm_m3s, 525 * gpm_m3s), 20, 0.05)
-        << "symmetrical about half";
+        << "three quarters of the flow make the same cycle";
 }
 
-// UFC 3-240-04A, metric: t 600 s, q 45 L/s, V 6750 L
-TEST(WetWell, worst_case_cycle_in_metric_units) {
+// UFC 3-240-04A, para 7. Computed from its formula: t 600 s and q 45 L/s make 6750 L.
+TEST(WetWell, of_6750_litres_cycles_in_10_minutes_at_half_of_45_litres_a_second) {
     EXPECT_NEAR(cycle_min(6.75, 0.045, 0.0225), 10, 0.05);
 }
 
-// UFC 3-240-04A: half the volume with two pumps taking turns keeps 4 starts an hour for each
-TEST(WetWell, half_the_volume_with_two_pumps_alternating) {
+// UFC 3-240-04A, para 7: two pumps that alternate may have half the volume. Computed from this rule: each
+// pump then starts 4 times an hour.
+TEST(WetWell, of_half_the_volume_gives_each_of_two_alternating_pumps_4_starts_an_hour) {
     const double period_min = cycle_min(0.5 * 2625 * us_gallon_m3, 700 * gpm_m3s, 350 * gpm_m3s);
     EXPECT_NEAR(60 / (2 * period_min), 4, 0.02);
 }
 
-/// Flow of the only pump, from the fall of a well without inflow, over a time.
+/// Fall of the level in a well without inflow while its pump runs for a time.
 double fall_m(double area_m2, double pump_m3s, double lasts_s) {
     Hydraulics hydraulics(constant_flow_station(area_m2, 10, pump_m3s), 8);
     HydraulicInputs inputs;
@@ -87,20 +91,27 @@ double fall_m(double area_m2, double pump_m3s, double lasts_s) {
     return 8 - hydraulics.state().level_m;
 }
 
-// Operators' exercise (wastewater101, 2019): 10 ft across, 6 in lower in 2 min is 146.8 gpm
-TEST(WetWell, draw_down_of_a_round_well) {
+// Operators' exercise, "Time for math" (wastewater101.net/2019/08/time-for-math-33), question 1: 10 ft
+// across, 6 in lower in 2 min, 146.8 gpm with pi 3.14 and 7.48 gal/ft3. With exact pi: 146.87 gpm.
+TEST(WetWell, of_10_ft_across_falls_6_inches_in_2_minutes_at_147_gpm) {
     const double area = 3.14159265358979 / 4 * 100 * foot_m * foot_m;
     EXPECT_NEAR(fall_m(area, 146.87 * gpm_m3s, 120) / inch_m, 6, 0.012);
 }
 
-// Operators' textbook, Example 11.1: 10 ft by 9 ft, 2.2 ft lower in 5 min is 296.2 gpm
-TEST(WetWell, draw_down_of_a_rectangular_well) {
+// Textbook for wastewater operators, Example 11.1, "Determining pump capacity without influent", as copied at
+// climate-policy-watcher.org/wastewater-treatment-3/ and there
+// example-111-determining-pump-capacity-without-influent.html
+// (the
+// copy names neither title nor edition): 10 ft by 9 ft, 2.2 ft lower in 5 min. Computed with 7.48 gal/ft3:
+// 296.2 gpm.
+TEST(WetWell, of_10_by_9_ft_falls_2_2_ft_in_5_minutes_at_296_gpm) {
     EXPECT_NEAR(fall_m(90 * foot_m * foot_m, 296.2 * gpm_m3s, 300) / foot_m, 2.2, 0.0044);
 }
 
-// Operators' article (Kentucky programme, 2012): 23 ft across, 50 ft deep, pumps failed; 18 ft 9 in up in 222
-// min leaves 370 min for the other 31 ft 3 in
-TEST(WetWell, time_to_overflow_with_all_pumps_failed) {
+// Kentucky operator certification programme, "Calculating flow into a lift station"
+// (kyocp.wordpress.com/2012/04/11/calculating-flow-into-a-lift-station): 23 ft across, 50 ft deep, pumps
+// failed, 18 ft 9 in up in 3 h 42 min. Computed from these inputs: 370 min for the other 31 ft 3 in.
+TEST(WetWell, overflows_after_370_minutes_with_all_pumps_failed) {
     const double area = 3.14159265358979 / 4 * 23 * 23 * foot_m * foot_m;
     Hydraulics hydraulics(constant_flow_station(area, 50 * foot_m, 0.1), 18.75 * foot_m);
     HydraulicInputs inputs;
@@ -110,7 +121,7 @@ TEST(WetWell, time_to_overflow_with_all_pumps_failed) {
     EXPECT_NEAR(minutes, 370, 0.05);
 }
 
-/// Pumps of 500 gpm each, one at a time, on a main with friction.
+/// Invented: three pumps of 500 gpm each on a main with friction.
 config::Station three_pump_station() {
     config::Station station;
     station.pump_count = 3;
@@ -125,8 +136,8 @@ config::Station three_pump_station() {
     return station;
 }
 
-// 9VAC25-790-380 A.2 asks for the flow with any one unit out; the sum of single ratings overstates it where a
-// common main loses head (common practice)
+// Virginia, 9VAC25-790-380 A.2 (law.lis.virginia.gov), requires the flow with any one pump out of service.
+// Common practice: the sum of single ratings is too high where a common main loses head.
 TEST(StationRules, firm_capacity_is_less_than_the_sum_of_single_ratings) {
     const config::Station station = three_pump_station();
     const double one = capacity_m3s(station, 1, 1, 1);
@@ -134,9 +145,10 @@ TEST(StationRules, firm_capacity_is_less_than_the_sum_of_single_ratings) {
     EXPECT_GT(capacity_m3s(station, 2, 1, 1), one);
 }
 
-// Wis. Adm. Code NR 110.14(3)(j)1: 0.61 m/s (2 ft/s) at the design rate; UFC 3-240-06A para 7-1: at most 3
-// m/s (10 ft/s)
-TEST(StationRules, velocity_in_the_main_is_reported_as_flow_over_bore) {
+// Wis. Adm. Code NR 110.14(3)(j)1 (docs.legis.wisconsin.gov): at least 0.61 m/s (2 ft/s) at the design rate.
+// UFC 3-240-06A (EI 11C201), para 7-1 (buildingcriteria1.tpub.com/ufc_3_240_06a/ufc_3_240_06a0049.htm): at
+// most 3 m/s (10 ft/s).
+TEST(StationRules, velocity_in_the_main_is_flow_over_bore_and_keeps_the_published_limits) {
     Hydraulics hydraulics(three_pump_station(), 2);
     HydraulicInputs inputs;
     inputs.speed_ratio = {1, 0, 0};

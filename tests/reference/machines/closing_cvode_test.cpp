@@ -1,7 +1,13 @@
-// The closing study beside SUNDIALS CVODE (variable-order BDF, relative tolerance 1e-10): same machine,
-// equations written anew in flux linkages per second after Krause, Wasynczuk, Sudhoff, Analysis of Electric
-// Machinery (stationary frame, mutual flux linkage instead of inverse inductance matrix), integrated by a
-// solver made for stiff systems. Agreement: 0.5 %.
+// The closing study beside a solver for stiff systems, SUNDIALS CVODE (BDF of variable order, relative
+// tolerance 1e-10). The machine is the same. The equations are written a second time, in flux linkages per
+// second in the stationary frame, with the mutual flux linkage in place of the inverse inductance matrix.
+// Agreement: 0.5 %.
+// One reason to change: the equations of the comparison.
+//
+// Sources: equations after P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery, chapter on
+// induction machines, from memory; parameters of the two machines from
+// tests/unit/machines/textbook_station.hpp, transcribed from public simulation scripts. The attribution of
+// the parameters to that book is from memory.
 #include <cvode/cvode.h>
 #include <gtest/gtest.h>
 #include <nvector/nvector_serial.h>
@@ -23,7 +29,7 @@ namespace {
 
 constexpr double base_rad_s = 2 * std::numbers::pi * 60;
 
-/// psi_qs, psi_ds, psi_qr, psi_dr (V) and electrical speed over base.
+/// The state holds psi_qs, psi_ds, psi_qr, psi_dr (V) and the electrical speed over the base speed.
 struct Problem {
     config::MotorCircuit c;
     double inertia = 1, line_peak_v = 1, fan_nm = 0, fan_at = 1;
@@ -48,7 +54,7 @@ int rate(realtype t, N_Vector state, N_Vector derivative, void* data) {
     const double* y = N_VGetArrayPointer(state);
     double* dy = N_VGetArrayPointer(derivative);
     const Problem::Currents i = p.currents(y);
-    // The q axis lies where the line's vector lies at the closing; d lags it.
+    // The q axis has the direction of the line's vector at the closing. The d axis lags the q axis.
     const double vq = p.line_peak_v * std::cos(base_rad_s * t);
     const double vd = -p.line_peak_v * std::sin(base_rad_s * t);
     dy[0] = base_rad_s * (vq - p.c.rs_ohm * i.qs);
@@ -75,7 +81,8 @@ Peaks by_cvode(const config::Motor& motor, double angle_deg) {
     p.fan_nm = point.torque_nm;
     p.fan_at = 1 - slip;
 
-    // Steady state before: phasors turned ahead by the angle; real part to q, minus the imaginary part to d.
+    // Steady state before the closing: the phasors are turned ahead by the angle. The real part goes to q,
+    // minus the imaginary part to d.
     const Phasor turned = std::polar(std::numbers::sqrt2, angle_deg * std::numbers::pi / 180);
     const Phasor is = point.stator_a * turned;
     const Phasor ir = -point.rotor_a * turned;
@@ -104,7 +111,7 @@ Peaks by_cvode(const config::Motor& motor, double angle_deg) {
         if (n > 0) {
             realtype reached = 0;
             if (CVode(cvode, n * sample_s, y, &reached, CV_NORMAL) < 0)
-                ADD_FAILURE() << "CVODE gave up at " << reached;
+                ADD_FAILURE() << "CVODE failed at " << reached;
         }
         const Problem::Currents i = p.currents(at);
         peaks.current_a = std::max(peaks.current_a, std::hypot(i.qs, i.ds));
@@ -134,15 +141,15 @@ void expect_agreement(const config::Motor& motor, double angle_deg) {
         << motor.name << " " << angle_deg;
 }
 
-TEST(ClosingBesideCvode, of_500_hp_at_30_120_and_180_degrees) {
+TEST(ClosingBesideCvode, agrees_for_500_hp_at_30_120_and_180_degrees) {
     for (const double angle : {30.0, 120.0, 180.0}) expect_agreement(testing::motor_500_hp(), angle);
 }
-TEST(ClosingBesideCvode, of_2250_hp_at_30_120_and_180_degrees) {
+TEST(ClosingBesideCvode, agrees_for_2250_hp_at_30_120_and_180_degrees) {
     for (const double angle : {30.0, 120.0, 180.0}) expect_agreement(testing::motor_2250_hp(), angle);
 }
-// A fiftieth of the leakage: the stator's transient is gone in a third of a millisecond while the rotor's
-// lasts a second.
-TEST(ClosingBesideCvode, of_a_stiff_machine_with_hardly_any_leakage) {
+// An invented machine with a fiftieth of the leakage: the transient of the stator ends in a third of a
+// millisecond, that of the rotor lasts a second.
+TEST(ClosingBesideCvode, agrees_for_a_stiff_machine_with_hardly_any_leakage) {
     config::Motor stiff = testing::motor_500_hp();
     stiff.name = "stiff";
     stiff.circuit.xls_ohm /= 50;

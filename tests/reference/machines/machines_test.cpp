@@ -1,14 +1,23 @@
 // The equivalent circuit held against textbooks.
-// Sources, by test:
-//   Krause: Krause, Wasynczuk, Sudhoff, Analysis of Electric Machinery, table of induction machine
-//   parameters, as transcribed
-//     in public code; the operating figures were solved independently from those parameters, not printed
-//     there. The table's own torque and current are base values and are checked as such only.
-//   Fitzgerald: Fitzgerald, Kingsley, Umans, Electric Machinery, 6th ed. 2003 (companion notebook values).
-//   Chapman: Electric Machinery Fundamentals, parameters seen in public code, printed answers from memory.
-//   Guru: Guru, Hiziroglu, Electric Machinery and Transformers, 3rd ed. 2004 (companion). Hubert: Electric
-//   Machines (companion). Dubey: Fundamentals of Electrical Drives, 2nd ed. 2004 (companion). DOE: Motor
-//   Systems Tip Sheet 9, 2012.
+// One reason to change: a textbook's figure.
+//
+// Sources, each named again beside its check:
+//   Krause: P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery, table of induction machine
+//     parameters (edition and table number not known). The parameters and the torques of the table are
+//     transcribed from public simulation scripts, not from the printed table. The scripts name no source; the
+//     attribution to this table is from memory. Of the printed speeds only 1710 rpm stands in such a script;
+//     1705, 1773 and 1786 rpm are from memory.
+//     The operating figures are not printed there. A separate program solved the circuit for them.
+//     The torque and the current of the table are base values and are checked as base values only.
+//   Companion: the value is transcribed from the notebook that the Python Textbook Companions keep for the
+//     book (github.com/FOSSEE/Python-Textbook-Companions, commit d34b2ae), not from the printed page.
+//   Books: Fitzgerald, Kingsley, Umans, Electric Machinery, 6th ed. 2003; Guru, Hiziroglu, Electric Machinery
+//     and Transformers, 3rd ed. 2004; C. I. Hubert, Electric Machines (edition not stated in the notebook);
+//     G. K. Dubey, Fundamentals of Electrical Drives, 2nd ed. 2004.
+//   Chapman: S. J. Chapman, Electric Machinery Fundamentals; parameters from public code, printed answers and
+//     the numbers of the examples from memory (edition not known).
+//   DOE: U.S. Department of Energy, Motor Systems Tip Sheet 9 (DOE/GO-102012-3736, November 2012),
+//     energy.gov/sites/prod/files/2014/04/f15/motor_tip_sheet9.pdf.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -48,13 +57,13 @@ const Machine fitzgerald_6_6{"Fitzgerald 6.6", {0.262, 0.633, 21.2, 1.47, 0.447}
 const Machine chapman{"Chapman", {0.641, 1.106, 26.3, 0.464, 0.332}, 4, 460, 60};
 const Machine dubey_6_9{"Dubey 6.9", {2, 3.5, no_magnetising_ohm, 3.5, 3}, 4, 400, 50};
 
-// Krause: at the printed speed.
+// Krause: solved at the printed speeds (three of them from memory).
 struct AtSpeed {
     const Machine& machine;
     double speed_rpm, torque_nm, current_a, power_factor, shaft_hp;
 };
 class KrauseAtSpeed : public ::testing::TestWithParam<AtSpeed> {};
-TEST_P(KrauseAtSpeed, torque_current_power_factor_and_shaft_power) {
+TEST_P(KrauseAtSpeed, has_the_solved_torque_current_power_factor_and_shaft_power) {
     const AtSpeed& row = GetParam();
     const double slip = 1 - row.speed_rpm / 1800;
     const MotorPoint point = row.machine.at(slip);
@@ -70,14 +79,14 @@ INSTANTIATE_TEST_SUITE_P(machines, KrauseAtSpeed,
                                            AtSpeed{krause_500, 1773, 1999, 105.2, 0.920, 497.8},
                                            AtSpeed{krause_2250, 1786, 9174, 469.6, 0.935, 2301}));
 
-// Krause: the two medium-voltage machines give rated power somewhere within half a revolution of the printed
-// speed.
+// Krause: the two medium-voltage machines give rated power within half a revolution of the printed speed,
+// which is from memory.
 struct Rated {
     const Machine& machine;
     double speed_rpm, power_hp;
 };
 class KrauseRated : public ::testing::TestWithParam<Rated> {};
-TEST_P(KrauseRated, shaft_power_within_the_rounding_of_the_printed_speed) {
+TEST_P(KrauseRated, gives_rated_power_within_the_rounding_of_the_printed_speed) {
     const Rated& row = GetParam();
     const auto shaft_hp = [&](double rpm) {
         const double slip = 1 - rpm / 1800;
@@ -89,13 +98,13 @@ TEST_P(KrauseRated, shaft_power_within_the_rounding_of_the_printed_speed) {
 INSTANTIATE_TEST_SUITE_P(machines, KrauseRated,
                          ::testing::Values(Rated{krause_500, 1773, 500}, Rated{krause_2250, 1786, 2250}));
 
-// Krause: slip, current and power factor at the table's base torque.
+// Krause: solved at the base torque of the table.
 struct AtTorque {
     const Machine& machine;
     double torque_nm, slip, current_a, power_factor;
 };
 class KrauseAtTorque : public ::testing::TestWithParam<AtTorque> {};
-TEST_P(KrauseAtTorque, slip_current_and_power_factor) {
+TEST_P(KrauseAtTorque, has_the_solved_slip_current_and_power_factor) {
     const AtTorque& row = GetParam();
     const Machine& m = row.machine;
     const double slip =
@@ -110,13 +119,13 @@ INSTANTIATE_TEST_SUITE_P(machines, KrauseAtTorque,
                                            AtTorque{krause_500, 1980, 0.01484, 104.2, 0.920},
                                            AtTorque{krause_2250, 8900, 0.00753, 455.7, 0.934}));
 
-// Krause: breakdown, locked rotor, no load.
+// Krause: solved for breakdown, locked rotor and no load.
 struct Extremes {
     const Machine& machine;
     double breakdown_nm, breakdown_slip, locked_a, locked_nm, no_load_a;
 };
 class KrauseExtremes : public ::testing::TestWithParam<Extremes> {};
-TEST_P(KrauseExtremes, breakdown_locked_rotor_and_no_load) {
+TEST_P(KrauseExtremes, has_the_solved_breakdown_locked_rotor_and_no_load) {
     const Extremes& row = GetParam();
     const Machine& m = row.machine;
     const Breakdown top = breakdown(m.circuit, m.poles, m.frequency_hz, m.voltage_v, m.frequency_hz);
@@ -132,13 +141,15 @@ INSTANTIATE_TEST_SUITE_P(machines, KrauseExtremes,
                                            Extremes{krause_500, 5065, 0.0779, 547.2, 852.7, 24.04},
                                            Extremes{krause_2250, 2.842e4, 0.0490, 2944, 2933, 100.1}));
 
-// Krause: the table's torque is hp x 746 over synchronous speed: a base value, and not the circuit's at the
-// printed speed.
+// Krause: the torque of the table is hp x 746 over synchronous speed. It is a base value, not the torque of
+// the circuit at the printed speed.
 TEST(Krause, table_torque_of_2250_hp_is_a_base_value) {
     EXPECT_NEAR(2250 * 746 / krause_2250.field(), 8900, 50);
     EXPECT_GT(krause_2250.at(1 - 1786.0 / 1800).torque_nm, 1.025 * 8900);
 }
 
+// Fitzgerald, Example 6.2, p. 320 (companion): 220 V, 60 Hz, 6 poles, slip 0.02, 403 W of rotational loss.
+// All six checks that follow.
 TEST(Fitzgerald62, stator_current_is_18_8_a) {
     EXPECT_NEAR(fitzgerald_6_2.at(0.02).current_a, 18.8, 0.05);
 }
@@ -151,7 +162,7 @@ TEST(Fitzgerald62, shaft_power_is_5221_6_w) {
 TEST(Fitzgerald62, shaft_torque_is_42_4_nm) {
     EXPECT_NEAR(fitzgerald_6_2.at(0.02).torque_nm - 403 / (fitzgerald_6_2.field() * 0.98), 42.4, 0.05);
 }
-// The notebook prints 0.846, the book is remembered as 0.844.
+// The notebook prints 0.846. The book prints 0.844 (from memory).
 TEST(Fitzgerald62, power_factor_is_0_846) {
     EXPECT_NEAR(fitzgerald_6_2.at(0.02).power_factor, 0.846, 0.002);
 }
@@ -159,6 +170,7 @@ TEST(Fitzgerald62, efficiency_is_86_percent) {
     const MotorPoint point = fitzgerald_6_2.at(0.02);
     EXPECT_NEAR(100 * (point.torque_nm * fitzgerald_6_2.field() * 0.98 - 403) / point.input_w, 86, 0.5);
 }
+// Fitzgerald, Example 6.6, p. 338 (companion): 220 V, 60 Hz, 4 poles, 1746 rpm. Both checks that follow.
 TEST(Fitzgerald66, mechanical_power_at_1746_rpm_is_2820_7_w) {
     EXPECT_NEAR(fitzgerald_6_6.at(0.03).torque_nm * fitzgerald_6_6.field() * 0.97, 2820.7, 0.1);
 }
@@ -166,7 +178,7 @@ TEST(Fitzgerald66, stator_current_is_10_3_a) {
     EXPECT_NEAR(fitzgerald_6_6.at(0.03).current_a, 10.3, 0.05);
 }
 
-// Chapman, Example 7-3: printed answers from memory.
+// Chapman, Example 7-3: printed answers from memory. All five checks that follow.
 TEST(Chapman73, stator_current_is_18_88_a) {
     EXPECT_NEAR(chapman.at(0.022).current_a, 18.88, 0.02);
 }
@@ -183,7 +195,7 @@ TEST(Chapman73, efficiency_is_83_7_percent) {
     const MotorPoint point = chapman.at(0.022);
     EXPECT_NEAR(100 * (point.torque_nm * chapman.field() * 0.978 - 1100) / point.input_w, 83.7, 0.1);
 }
-// Chapman, Example 7-5: the book takes X_TH = X1, the exact circuit differs by up to 3 %. From memory.
+// Chapman, Example 7-5, from memory. The book takes X_TH = X1. The exact circuit differs by up to 3 %.
 TEST(Chapman75, pull_out_torque_is_229_nm_at_slip_0_198_and_starting_torque_104_nm) {
     const Breakdown top = breakdown(chapman.circuit, 4, 60, 460, 60);
     EXPECT_NEAR(top.torque_nm, 229, 0.03 * 229);
@@ -191,40 +203,43 @@ TEST(Chapman75, pull_out_torque_is_229_nm_at_slip_0_198_and_starting_torque_104_
     EXPECT_NEAR(chapman.at(1).torque_nm, 104, 0.03 * 104);
 }
 
-// Guru, Example 9.5: 120 V per phase, synchronous speed 125.66 rad/s (60 Hz, 6 poles), no magnetising branch.
+// Guru, Example 9.5, p. 529 (companion): 120 V per phase, synchronous speed 125.66 rad/s (60 Hz, 6 poles), no
+// magnetising branch.
 TEST(Guru95, breakdown_torque_is_335_52_nm_at_slip_0_485) {
     const config::MotorCircuit circuit{0.1, 0.15, no_magnetising_ohm, 0.25, 0.2};
     const Breakdown top = breakdown(circuit, 6, 60, 120 * std::numbers::sqrt3, 60);
     EXPECT_NEAR(top.torque_nm, 335.52, 0.02);
     EXPECT_NEAR(top.slip, 0.485, 0.0005);
 }
-// Hubert, Example 5.3: 40 hp, 460 V, 4 poles, no magnetising branch; its conversion constants have four
-// digits.
+// Hubert, Example 5.3, p. 184 (companion): 40 hp, 460 V, 4 poles, no magnetising branch. The book's
+// conversion constants have four digits.
 TEST(Hubert53, maximum_torque_is_366_49_lb_ft) {
     const config::MotorCircuit circuit{0.102, 0.409, no_magnetising_ohm, 0.613, 0.153};
     EXPECT_NEAR(breakdown(circuit, 4, 60, 460, 60).torque_nm / nm_per_lb_ft, 366.49, 5e-4 * 366.49);
 }
-// Hubert, Example 5.4 and DOE Tip Sheet 9: torque goes as voltage squared.
+// Hubert, Example 5.4, p. 185 (companion), and DOE Tip Sheet 9: torque is proportional to voltage squared.
 TEST(Hubert54, ten_percent_less_voltage_takes_19_percent_of_torque) {
     EXPECT_NEAR(krause_500.at(0.3, 0.9 * 2300, 60).torque_nm / krause_500.at(0.3).torque_nm - 1, -0.19, 5e-4);
 }
+// DOE Tip Sheet 9: 21 %.
 TEST(DoeTipSheet9, ten_percent_more_voltage_gives_21_percent_more_torque) {
     EXPECT_NEAR(krause_500.at(1, 1.1 * 2300, 60).torque_nm / krause_500.at(1).torque_nm - 1, 0.21, 5e-3);
 }
-// DOE Tip Sheet 9 (after IEEE 141): slip at 90 % and 110 % voltage +22 % and -19 %, rounded field values: six
-// points.
+// DOE Tip Sheet 9, which quotes IEEE 141-1993: slip at 90 % and 110 % of voltage is +22 % and -19 %. These
+// are rounded field values, and slip as 1/V^2 gives +23.5 % and -17.4 %. The tolerance is six points.
 TEST(DoeTipSheet9, slip_at_constant_torque_rises_and_falls_with_voltage) {
     const auto slip_at = [](double v) { return slip_for_torque(krause_500.circuit, 4, 60, v, 60, 1980); };
     EXPECT_NEAR(slip_at(0.9 * 2300) / slip_at(2300) - 1, 0.22, 0.06);
     EXPECT_NEAR(slip_at(1.1 * 2300) / slip_at(2300) - 1, -0.19, 0.06);
 }
 
-// Dubey, Example 6.9: breakdown torque at constant volts per hertz falls with frequency.
+// Dubey, Example 6.9, p. 199 (companion): 400 V, 50 Hz, 4 poles. At constant volts per hertz the breakdown
+// torque falls with the frequency.
 struct AtFrequency {
     double frequency_hz, torque_nm;
 };
 class Dubey69 : public ::testing::TestWithParam<AtFrequency> {};
-TEST_P(Dubey69, breakdown_torque_at_constant_volts_per_hertz) {
+TEST_P(Dubey69, has_the_printed_breakdown_torque_at_constant_volts_per_hertz) {
     const AtFrequency& row = GetParam();
     EXPECT_NEAR(breakdown(dubey_6_9.circuit, 4, 50, 400 * row.frequency_hz / 50, row.frequency_hz).torque_nm,
                 row.torque_nm, 0.005);
@@ -233,28 +248,33 @@ INSTANTIATE_TEST_SUITE_P(frequencies, Dubey69,
                          ::testing::Values(AtFrequency{10, 22.93}, AtFrequency{20, 37.44},
                                            AtFrequency{30, 45.94}, AtFrequency{40, 51.27},
                                            AtFrequency{50, 54.88}));
+// Dubey, Example 6.9, p. 199 (companion). Both checks that follow.
 TEST(Dubey69Start, starting_torque_at_10_hz_is_0_549_of_that_at_50_hz) {
     EXPECT_NEAR(dubey_6_9.at(1, 80, 10).torque_nm / dubey_6_9.at(1).torque_nm, 0.549, 0.0005);
 }
 TEST(Dubey69Start, starting_current_at_10_hz_is_0_33_of_that_at_50_hz) {
     EXPECT_NEAR(dubey_6_9.at(1, 80, 10).current_a / dubey_6_9.at(1).current_a, 0.33, 0.005);
 }
-// Dubey, Example 6.10: voltage that keeps the breakdown torque.
-class Dubey610 : public ::testing::TestWithParam<AtFrequency> {};
-TEST_P(Dubey610, line_voltage_for_constant_breakdown_torque) {
+// Dubey, Example 6.10, p. 201 (companion): the line voltage that keeps the breakdown torque.
+struct VoltageAtFrequency {
+    double frequency_hz, voltage_v;
+};
+class Dubey610 : public ::testing::TestWithParam<VoltageAtFrequency> {};
+TEST_P(Dubey610, keeps_the_breakdown_torque_at_the_printed_voltage) {
     const double hz = GetParam().frequency_hz;
-    const double volts = GetParam().torque_nm;
+    const double volts = GetParam().voltage_v;
     const double rated_nm = breakdown(dubey_6_9.circuit, 4, 50, 400, 50).torque_nm;
     EXPECT_NEAR(breakdown(dubey_6_9.circuit, 4, 50, volts, hz).torque_nm, rated_nm,
                 2 * rated_nm * 0.05 / volts);
 }
 INSTANTIATE_TEST_SUITE_P(frequencies, Dubey610,
-                         ::testing::Values(AtFrequency{5, 84.3}, AtFrequency{10, 123.8}, AtFrequency{25, 228},
-                                           AtFrequency{40, 331.1}));
+                         ::testing::Values(VoltageAtFrequency{5, 84.3}, VoltageAtFrequency{10, 123.8},
+                                           VoltageAtFrequency{25, 228}, VoltageAtFrequency{40, 331.1}));
 
-// Dubey, Example 6.7: run-up without load. The book's time is analytic with the stator resistance left out of
-// the torque's shape; the circuit keeps it, hence the tolerance. The energy is exact for every shape: J w^2 /
-// 2 (1 + Rs / Rr).
+// Dubey, Example 6.7, p. 176 (companion): run-up without load. The book computes the time without the stator
+// resistance in the shape of the torque. The circuit keeps the resistance, so the tolerance is 8 %.
+// The energy is exact for every shape:
+//   J w^2 / 2 (1 + Rs / Rr).
 TEST(Dubey67, no_load_run_up_takes_1_108_s_and_heats_the_motor_by_891_kj) {
     config::Motor motor;
     motor.has_circuit = true;

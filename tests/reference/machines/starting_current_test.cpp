@@ -1,11 +1,29 @@
 // Code letters, dips, table currents and unbalance held against standards and handbooks.
-// Sources, by test: NEC 430.7(B) / NEMA MG 1 10.37 code letters; Hubert, Electric Machines (companion);
-// McPherson, An
-//   Introduction to Electrical Machines and Transformers (companion); Gonen, Electric Power Distribution
-//   System Engineering, 1986, Example 9.11 (companion); Electrical Engineering Portal, worked transformer
-//   example; a web engineering guide on motor-start voltage drop; NEC (NFPA 70) 2008 Table 430.250; DOE Motor
-//   Systems Tip Sheet 7, 2012; NEMA MG 1 derating curve as published by the Engineering ToolBox; Krause,
-//   Wasynczuk, Sudhoff, Analysis of Electric Machinery (machine parameters).
+// One reason to change: a published rule or table.
+//
+// Sources, each named again beside its check:
+//   Code letters: NEC 430.7(B) and NEMA MG 1 10.37, as two web pages reproduce them, not from the printed
+//     standards:
+//     engineeringtoolbox.com/locked-rotor-code-d_917.html and electrikaltechnician.blogspot.com/2018/05. The
+//     upper end of B is 3.54 on one page and 3.55 on the other.
+//   Companion: the value is transcribed from the notebook that the Python Textbook Companions keep for the
+//     book (github.com/FOSSEE/Python-Textbook-Companions, commit d34b2ae), not from the printed page.
+//   Books: C. I. Hubert, Electric Machines, and G. McPherson, An Introduction to Electrical Machines and
+//     Transformers (editions not stated in the notebooks); T. Gonen, Electric Power Distribution System
+//     Engineering, 1st ed. 1986.
+//   Krause: P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery; parameters transcribed from
+//     public simulation scripts, not from the printed table. The scripts name no source; the attribution to
+//     this table is from memory.
+//   Transformer example: "An example of calculating transformer size and voltage drop due to starting of
+//     large motor",
+// electrical-engineering-portal.com/calculating-transformer-size-voltage-drop-due-to-starting-of-large-motor
+//   Guide: "Motor Starting Voltage Drop Analysis", 28 February 2026,
+//     toolgrit.com/guides/motor-starting-voltage-drop.
+//   Table currents: NEC (NFPA 70) 2008, Table 430.250, as read in a copy (scribd.com/doc/250218196).
+//   DOE: U.S. Department of Energy, Motor Systems Tip Sheet 7 (DOE/GO-102012-3733, November 2012),
+//     energy.gov/sites/prod/files/2014/04/f15/eliminate_voltage_unbalanced_motor_systemts7.pdf.
+//   Derating: the curve of NEMA MG 1 as the table at
+//     engineeringtoolbox.com/electrical-motor-voltage-imbalance-d_648.html reads it.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -19,13 +37,14 @@
 namespace freshet::plant {
 namespace {
 
-// NEC 430.7(B): the bands, each from its lower to its upper end.
+// Code letters: the bands, each from its lower to its upper end. The 40 kVA/hp for V, which has no end, is
+// invented.
 struct LetterRow {
     double from, to;
     char letter;
 };
 class CodeLetter : public ::testing::TestWithParam<LetterRow> {};
-TEST_P(CodeLetter, stands_for_its_band) {
+TEST_P(CodeLetter, is_that_of_its_band) {
     EXPECT_EQ(code_letter(GetParam().from), GetParam().letter);
     EXPECT_EQ(code_letter(GetParam().to), GetParam().letter);
 }
@@ -39,14 +58,14 @@ INSTANTIATE_TEST_SUITE_P(
                       LetterRow{16.0, 17.99, 'S'}, LetterRow{18.0, 19.99, 'T'}, LetterRow{20.0, 22.39, 'U'},
                       LetterRow{22.4, 40, 'V'}));
 
-// Krause parameters through the circuit to the letter.
+// Krause: solved for the locked-rotor current by a separate program; the letter by the code letters above.
 struct LetterOf {
     config::MotorCircuit circuit;
     double voltage_v, power_hp, kva_per_hp;
     char letter;
 };
 class KrauseLetter : public ::testing::TestWithParam<LetterOf> {};
-TEST_P(KrauseLetter, from_locked_rotor_current) {
+TEST_P(KrauseLetter, follows_from_the_locked_rotor_current) {
     const LetterOf& row = GetParam();
     const double locked_a = circuit_point(row.circuit, 4, 60, row.voltage_v, 60, 1).current_a;
     const double kva_per_hp = std::numbers::sqrt3 * row.voltage_v * locked_a / 1000 / row.power_hp;
@@ -59,38 +78,44 @@ INSTANTIATE_TEST_SUITE_P(
                       LetterOf{{0.262, 1.206, 54.02, 1.206, 0.187}, 2300, 500, 4.360, 'D'},
                       LetterOf{{0.029, 0.226, 13.04, 0.226, 0.022}, 2300, 2250, 5.213, 'F'}));
 
-TEST(LockedRotorCurrent, of_150_hp_code_g_lies_between_1054_3_and_1186_1_a) {  // Hubert 5.13
+TEST(LockedRotorCurrent, of_150_hp_code_g_lies_between_1054_3_and_1186_1_a) {
+    // Hubert, Example 5.13, p. 208 (companion)
     EXPECT_NEAR(locked_rotor_current_a(5.6, 150, 460), 1054.3, 0.05);
     EXPECT_NEAR(locked_rotor_current_a(6.3, 150, 460), 1186.1, 0.05);
 }
-TEST(LockedRotorCurrent, of_125_hp_code_h_averages_1051_2_a) {  // Hubert 5.18
+TEST(LockedRotorCurrent, of_125_hp_code_h_averages_1051_2_a) {
+    // Hubert, Example 5.18, p. 231 (companion)
     EXPECT_NEAR(locked_rotor_current_a((6.3 + 7.1) / 2, 125, 460), 1051.2, 0.05);
 }
-TEST(LockedRotorCurrent, of_10_hp_at_the_upper_end_of_code_g_is_158_1_a) {  // McPherson E08
+TEST(LockedRotorCurrent, of_10_hp_at_the_upper_end_of_code_g_is_158_1_a) {
+    // McPherson, Example E08, p. 78 (companion)
     EXPECT_NEAR(locked_rotor_current_a(6.3, 10, 230), 158.1, 0.05);
 }
 
-// Gonen 9.11: 10 hp at 6.3 kVA/hp on a 7.2 kV line of 1438 A fault current: 0.73 V on a 120 V base.
+// Gonen, Example 9.11, p. 493 (companion): 10 hp at 6.3 kVA/hp on a single-phase line of 7.2 kV with 1438 A
+// of fault current make 0.73 V on a base of 120 V.
 TEST(VoltageDip, of_10_hp_on_a_long_single_phase_line_is_0_73_v_on_120_v) {
     EXPECT_NEAR(120 * voltage_dip(10 * 6.3e3, 7200 * 1438.0, false), 0.73, 0.0005);
 }
-// Electrical Engineering Portal: 1688 kVA of start on 17391 kVA of short-circuit power: 9.7 %.
+// Transformer example: 1688 kVA of start on 17391 kVA of short-circuit power make 9.7 %. The page gets the
+// 1688 kVA by a wrong step (code letter times full-load amperes), so only the ratio is checked.
 TEST(VoltageDip, of_1688_kva_on_17391_kva_is_9_7_percent) {
     EXPECT_NEAR(100 * voltage_dip(1688e3, 17391e3, false), 9.7, 0.05);
 }
-// Same source: 1000 kVA at 5.75 % impedance is 17391 kVA of short-circuit power, and the line behind it sags
-// by just that.
-TEST(VoltageDip, short_circuit_power_is_transformer_power_over_impedance) {
-    EXPECT_NEAR(1000 / 0.0575, 17391, 1);
+// Transformer example: 1000 kVA at an impedance of 5.75 % have 17391 kVA of short-circuit power.
+TEST(VoltageDip, of_a_transformers_own_power_is_its_impedance) {
+    EXPECT_NEAR(voltage_dip(1000e3, 17391e3, false), 0.0575, 5e-6);
 }
 
-// Web guide: a motor in series with the source dips by S / (Ssc + S): 4.8 % at a twentieth, 20 % at a
-// quarter. The line model must do the same for a standing, purely reactive motor.
+// Guide: a start of 5 % of the short-circuit power dips the supply by "roughly 5%", a start of 25 % by
+// "around 20%".
+// Computed from the motor in series with the source, S / (Ssc + S): 4.76 % and 20 %. The line model must give
+// the same for a purely reactive motor at rest.
 struct DipRow {
     double share, dip_percent;
 };
 class SeriesDip : public ::testing::TestWithParam<DipRow> {};
-TEST_P(SeriesDip, by_rule_and_by_the_line_model) {
+TEST_P(SeriesDip, is_the_same_by_the_rule_and_by_the_line_model) {
     constexpr double short_circuit_va = 40e6;
     EXPECT_NEAR(100 * voltage_dip(GetParam().share * short_circuit_va, short_circuit_va),
                 GetParam().dip_percent, 0.05);
@@ -106,12 +131,12 @@ TEST_P(SeriesDip, by_rule_and_by_the_line_model) {
 }
 INSTANTIATE_TEST_SUITE_P(shares, SeriesDip, ::testing::Values(DipRow{0.05, 4.76}, DipRow{0.25, 20.0}));
 
-// NEC Table 430.250.
+// Table currents.
 struct CurrentRow {
     double voltage_v, power_hp, current_a;
 };
 class NecCurrent : public ::testing::TestWithParam<CurrentRow> {};
-TEST_P(NecCurrent, full_load) {
+TEST_P(NecCurrent, at_full_load_is_that_of_the_table) {
     EXPECT_NEAR(table_full_load_current_a(GetParam().power_hp, GetParam().voltage_v).value_or(0),
                 GetParam().current_a, 0.5);
 }
@@ -121,7 +146,8 @@ INSTANTIATE_TEST_SUITE_P(motors, NecCurrent,
                                            CurrentRow{2300, 400, 95}, CurrentRow{2300, 500, 118},
                                            CurrentRow{460, 100, 124}, CurrentRow{460, 200, 240},
                                            CurrentRow{460, 300, 361}, CurrentRow{460, 500, 590}));
-// Rule of thumb that kVA is about hp: 0.91 to 1.06 over the 2300 V column.
+// Common practice: kVA is about equal to hp. Computed from the 2300 V column of the table currents: 0.91 to
+// 1.06.
 TEST(NecCurrent, kva_is_about_horsepower_at_2300_v) {
     for (const double hp :
          {60.0, 75.0, 100.0, 125.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0, 450.0, 500.0}) {
@@ -131,8 +157,8 @@ TEST(NecCurrent, kva_is_about_horsepower_at_2300_v) {
         EXPECT_LT(kva_per_hp, 1.065) << hp;
     }
 }
-// A table current is an upper typical value: a motor with circuit estimated from a plain plate must not draw
-// more.
+// Common practice: a table current is an upper typical value. A motor whose circuit is estimated from a plain
+// plate must not draw more. The lower limit of 100 A is ours.
 TEST(NecCurrent, typical_500_hp_plate_draws_no_more_than_the_table) {
     config::Motor motor;
     motor.poles = 4;
@@ -144,26 +170,32 @@ TEST(NecCurrent, typical_500_hp_plate_draws_no_more_than_the_table) {
     EXPECT_GT(current_a, 100);
 }
 
-TEST(VoltageUnbalance, of_462_463_455_v_is_1_1_percent) {  // DOE Tip Sheet 7
+TEST(VoltageUnbalance, of_462_463_455_v_is_1_1_percent) {
+    // DOE
     EXPECT_NEAR(100 * voltage_unbalance({462, 463, 455}), 1.1, 0.05);
 }
-TEST(VoltageUnbalance, of_460_455_440_v_is_2_58_percent) {  // Hubert 5.14
+TEST(VoltageUnbalance, of_460_455_440_v_is_2_58_percent) {
+    // Hubert, Example 5.14, p. 211 (companion)
     EXPECT_NEAR(100 * voltage_unbalance({460, 455, 440}), 2.58, 0.005);
 }
-TEST(VoltageUnbalance, of_2_percent_adds_6_4_k_to_a_rise_of_80_k) {  // DOE Tip Sheet 7
+TEST(VoltageUnbalance, of_2_percent_adds_6_4_k_to_a_rise_of_80_k) {
+    // DOE: 2 u^2 per cent of the rise
     EXPECT_NEAR(80 * (unbalance_rise_factor(0.02) - 1), 6.4, 0.05);
 }
-TEST(VoltageUnbalance, of_2_58_percent_takes_110_c_to_124_64_c) {  // Hubert 5.14
+TEST(VoltageUnbalance, of_2_58_percent_takes_110_c_to_124_64_c) {
+    // Hubert, Example 5.14, p. 211 (companion)
     EXPECT_NEAR(110 * unbalance_rise_factor(0.0258333), 124.64, 0.05);
 }
-TEST(VoltageUnbalance, of_2_58_percent_derates_30_hp_to_27_6_hp) {  // Hubert 5.14
+TEST(VoltageUnbalance, of_2_58_percent_derates_30_hp_to_27_6_hp) {
+    // Hubert, Example 5.14, p. 211 (companion), which reads 0.92 from the curve
     EXPECT_NEAR(30 * unbalance_derating(0.0258), 27.6, 0.2);
 }
+// Derating: read from a curve; other readings give 0.88 at 3 % and 0.75 at 5 %.
 struct DeratingRow {
     double percent, factor;
 };
 class Derating : public ::testing::TestWithParam<DeratingRow> {};
-TEST_P(Derating, of_the_nema_curve) {
+TEST_P(Derating, is_that_of_the_published_curve) {
     EXPECT_NEAR(unbalance_derating(GetParam().percent / 100), GetParam().factor, 0.01);
 }
 INSTANTIATE_TEST_SUITE_P(unbalances, Derating,

@@ -2,9 +2,10 @@
 // One reason to change: a value of those specifications.
 //
 // Sources:
-// [AP]  MODBUS Application Protocol Specification V1.1b3, 26 April 2012, modbus.org
-// [TCP] MODBUS Messaging on TCP/IP Implementation Guide V1.0b, modbus.org
-// [SL]  MODBUS over Serial Line Specification and Implementation Guide V1.02, 20 December 2006, modbus.org
+// [AP]  MODBUS Application Protocol Specification V1.1b3, 26 April 2012,
+//       modbus.org/file/secure/modbusprotocolspecification.pdf
+// [TCP] MODBUS Messaging on TCP/IP Implementation Guide V1.0b, modbus.org; as quoted in public code, the
+//       guide itself was not read
 #include <algorithm>
 #include <cctype>
 #include <map>
@@ -36,7 +37,7 @@ Bytes bytes_of(const std::string& hex) {
     return bytes;
 }
 
-/// A device of the specification's examples: its values by table and address, everything else does not exist.
+/// A device of the specification's examples. It holds values by table and address; no other address exists.
 class ExampleDevice {
   public:
     ExampleDevice& registers(config::Table table, std::uint16_t first, std::vector<std::uint16_t> values) {
@@ -53,7 +54,7 @@ class ExampleDevice {
         return *this;
     }
 
-    /// The answer's bytes to a whole frame; empty: none.
+    /// The bytes that answer a whole frame; empty for no answer.
     Bytes answer_to(const Bytes& frame) const {
         const Parsed parsed = parse(frame);
         if (parsed.outcome != ParseOutcome::request || parsed.consumed != frame.size()) return {};
@@ -66,7 +67,7 @@ class ExampleDevice {
             }
             return Exception::none;
         };
-        // The specification's basic identification: 6.21, page 45.
+        // [AP] 6.21 p45: the basic identification of the example.
         const DeviceIdentification identification{
             "Company identification", "Product code XX", "V2.11", "", "", ""};
         std::array<std::uint8_t, frame_bytes_max> out{};
@@ -74,7 +75,7 @@ class ExampleDevice {
         return {out.begin(), out.begin() + static_cast<std::ptrdiff_t>(size)};
     }
 
-    /// The answer's PDU to a request PDU, through an MBAP header and back.
+    /// The PDU that answers a request PDU, with an MBAP header added and taken off again.
     Bytes pdu_to(const std::string& request) const {
         const Bytes pdu = bytes_of(request);
         Bytes frame = {0x00, 0x2A, 0x00, 0x00, 0x00, static_cast<std::uint8_t>(pdu.size() + 1), 0x11};
@@ -92,40 +93,41 @@ class ExampleDevice {
 
 using config::Table;
 
-TEST(Frames, read_coils_20_to_38) {  // [AP] 6.1 p12
+TEST(Frames, a_read_of_coils_20_to_38_is_answered_as_printed) {  // [AP] 6.1 p12
     ExampleDevice device;
     device.bits(Table::coils, 0x13, 0x13, "CD 6B 05");
     EXPECT_EQ(device.pdu_to("01 00 13 00 13"), bytes_of("01 03 CD 6B 05"));
 }
 
-TEST(Frames, read_discrete_inputs_197_to_218) {  // [AP] 6.2 p13
+TEST(Frames, a_read_of_discrete_inputs_197_to_218_is_answered_as_printed) {  // [AP] 6.2 p13
     ExampleDevice device;
     device.bits(Table::discrete_inputs, 0xC4, 0x16, "AC DB 35");
     EXPECT_EQ(device.pdu_to("02 00 C4 00 16"), bytes_of("02 03 AC DB 35"));
 }
 
-TEST(Frames, read_holding_registers_108_to_110) {  // [AP] 6.3 p15
+TEST(Frames, a_read_of_holding_registers_108_to_110_is_answered_as_printed) {  // [AP] 6.3 p15
     ExampleDevice device;
     device.registers(Table::holding_registers, 0x6B, {555, 0, 100});
     EXPECT_EQ(device.pdu_to("03 00 6B 00 03"), bytes_of("03 06 02 2B 00 00 00 64"));
 }
 
-TEST(Frames, read_input_register_9) {  // [AP] 6.4 p16-17
+TEST(Frames, a_read_of_input_register_9_is_answered_as_printed) {  // [AP] 6.4 p16-17
     ExampleDevice device;
     device.registers(Table::input_registers, 8, {10});
     EXPECT_EQ(device.pdu_to("04 00 08 00 01"), bytes_of("04 02 00 0A"));
 }
 
-TEST(Frames, basic_device_identification) {
-    // [AP] 6.21 p45. The print gives object 01 the length 0D; "Product code XX" has 15 characters, so 0F
-    // stands here.
+TEST(Frames, a_read_of_the_basic_identification_is_answered_as_printed) {
+    // [AP] 6.21 p45. The specification prints the length 0D for object 01. "Product code XX" has 15
+    // characters, so this test has 0F.
     EXPECT_EQ(ExampleDevice().pdu_to("2B 0E 01 00").size(),
               bytes_of("2B 0E 01 01 00 00 03 00 16 43 6F 6D 70 61 6E 79 20 69 64 65 6E 74 69 66 69 63 61 74 "
                        "69 6F 6E 01 0F "
                        "50 72 6F 64 75 63 74 20 63 6F 64 65 20 58 58 02 05 56 32 2E 31 31")
                   .size());
     Bytes answer = ExampleDevice().pdu_to("2B 0E 01 00");
-    // The example device conforms to level 01; ours also has regular objects and individual access: level 82.
+    // The example device has conformity level 01. This device also has regular objects and individual access,
+    // which is level 82.
     ASSERT_EQ(answer[3], 0x82);
     answer[3] = 0x01;
     EXPECT_EQ(answer, bytes_of("2B 0E 01 01 00 00 03 00 16 43 6F 6D 70 61 6E 79 20 69 64 65 6E 74 69 66 69 "
@@ -133,7 +135,7 @@ TEST(Frames, basic_device_identification) {
                                "50 72 6F 64 75 63 74 20 63 6F 64 65 20 58 58 02 05 56 32 2E 31 31"));
 }
 
-TEST(Frames, device_identification_of_an_illegal_code_or_an_unknown_object) {  // [AP] 6.21 p44
+TEST(Frames, an_identification_of_an_illegal_code_or_an_unknown_object_is_refused) {  // [AP] 6.21 p44
     EXPECT_EQ(ExampleDevice().pdu_to("2B 0E 05 00"), bytes_of("AB 03"));
     EXPECT_EQ(ExampleDevice().pdu_to("2B 0E 04 FF"), bytes_of("AB 02"));
 }
@@ -169,8 +171,8 @@ TEST(Frames, a_device_of_100_registers_answers_4_from_96_but_not_5) {  // [AP] 7
 }
 
 TEST(Frames, every_example_of_a_write_is_refused_with_exception_01) {
-    // The requests are those of [AP] 6.5 to 6.16 p18-38; a device that takes them would echo. Ours has no
-    // write.
+    // The requests are those of [AP] 6.5 to 6.17 p18-38. A device that accepts a write answers with an echo.
+    // This device has no write.
     const ExampleDevice device;
     EXPECT_EQ(device.pdu_to("05 00 AC FF 00"), bytes_of("85 01"));
     EXPECT_EQ(device.pdu_to("06 00 01 00 03"), bytes_of("86 01"));
@@ -181,7 +183,7 @@ TEST(Frames, every_example_of_a_write_is_refused_with_exception_01) {
     EXPECT_EQ(device.pdu_to("17 00 03 00 06 00 0E 00 03 06 00 FF 00 FF 00 FF"), bytes_of("97 01"));
 }
 
-TEST(Frames, what_belongs_to_serial_lines_or_files_is_an_illegal_function_here) {
+TEST(Frames, a_function_for_serial_lines_or_files_is_an_illegal_function_here) {
     // [AP] 6.7 to 6.9 p20-26 (serial line only), 6.14 p33 and 6.18 p40 (optional functions).
     const ExampleDevice device;
     EXPECT_EQ(device.pdu_to("07"), bytes_of("87 01"));
@@ -191,24 +193,26 @@ TEST(Frames, what_belongs_to_serial_lines_or_files_is_an_illegal_function_here) 
     EXPECT_EQ(device.pdu_to("18 04 DE"), bytes_of("98 01"));
 }
 
-TEST(Frames, a_whole_tcp_exchange_of_registers) {  // [AP] 6.3 in the header of [TCP] 3.1.3
+TEST(Frames,
+     a_read_in_a_whole_tcp_frame_is_answered_in_a_whole_tcp_frame) {  // [AP] 6.3 in the header of [TCP] 3.1.3
     ExampleDevice device;
     device.registers(Table::holding_registers, 0x6B, {555, 0, 100});
     EXPECT_EQ(device.answer_to(bytes_of("00 01 00 00 00 06 11 03 00 6B 00 03")),
               bytes_of("00 01 00 00 00 09 11 03 06 02 2B 00 00 00 64"));
 }
 
-TEST(Frames, a_whole_tcp_exchange_that_ends_in_an_exception) {  // [AP] 7 in the header of [TCP] 3.1.3
+TEST(Frames, an_exception_is_answered_in_a_whole_tcp_frame) {  // [AP] 7 in the header of [TCP] 3.1.3
     EXPECT_EQ(ExampleDevice().answer_to(bytes_of("00 03 00 00 00 06 01 01 04 A1 00 01")),
               bytes_of("00 03 00 00 00 03 01 81 02"));
 }
 
-TEST(Frames, a_whole_tcp_write_is_refused) {  // request of [AP] 6.12 in the header of [TCP] 3.1.3
+TEST(Frames, a_write_in_a_whole_tcp_frame_is_refused) {  // request of [AP] 6.12 in the header of [TCP] 3.1.3
     EXPECT_EQ(ExampleDevice().answer_to(bytes_of("00 02 00 00 00 0B FF 10 00 01 00 02 04 00 0A 01 02")),
               bytes_of("00 02 00 00 00 03 FF 90 01"));
 }
 
-TEST(Frames, a_read_of_one_word_at_address_5) {  // [TCP] 4.4.1, from memory
+// The request: [TCP] 4.4.1, from memory. The value is invented.
+TEST(Frames, a_read_of_one_word_at_address_5_is_answered) {
     ExampleDevice device;
     device.registers(Table::input_registers, 5, {0x1234});
     EXPECT_EQ(device.answer_to(bytes_of("15 01 00 00 00 06 FF 04 00 05 00 01")),
@@ -261,8 +265,8 @@ TEST(Limits,
 }
 
 TEST(References, traditional_numbers_count_from_one) {
-    // [AP] 4.4 p7: data are addressed from 0 in the PDU, numbered from 1 in the data model; the leading digit
-    // by table is common practice.
+    // [AP] 4.4 p7: data are addressed from 0 in the PDU and numbered from 1 in the data model.
+    // Common practice: the leading digit by table.
     EXPECT_EQ(input_reference(0), 30001U);
     EXPECT_EQ(input_reference(8), 30009U);
     EXPECT_EQ(holding_reference(0x6B), 40108U);  // register 108 of [AP] 6.3

@@ -2,10 +2,13 @@
 // One reason to change: a value of those specifications.
 //
 // Sources:
-// [AP] MODBUS Application Protocol Specification V1.1b3, 26 April 2012, modbus.org: the requests and answers
-// of 6.1 to 6.4 and of figure 9's exception answer, for the device 0x11
-// [SL] MODBUS over Serial Line Specification and Implementation Guide V1.02, 20 December 2006, modbus.org:
-// frame of 2.5.1, checksum and its worked example of 6.2.2
+// [AP] MODBUS Application Protocol Specification V1.1b3, 26 April 2012,
+//      modbus.org/file/secure/modbusprotocolspecification.pdf: the requests and answers of 6.1 to 6.4 and the
+//      exception of chapter 7 p47, here for the device 0x11
+// [SL] MODBUS over Serial Line Specification and Implementation Guide V1.02, 20 December 2006,
+//      modbus.org/file/secure/modbusoverserial.pdf: frame of 2.5.1, checksum and its worked example of 6.2.2
+//      p41
+// [AP] prints no checksums. Those of the frames below are computed by [SL] 6.2.2.
 #include <fcntl.h>
 #include <poll.h>
 #include <unistd.h>
@@ -44,7 +47,7 @@ Bytes with_checksum(Bytes frame) {
     return frame;
 }
 
-/// One end of a serial line: takes one request, answers with what it was given.
+/// One end of a serial line. It reads one request and sends the answer of the constructor.
 class SerialDevice {
   public:
     explicit SerialDevice(Bytes answer) : answer_(std::move(answer)) {
@@ -78,7 +81,7 @@ class SerialDevice {
             if (::write(line_, answer_.data(), answer_.size()) < 0) return;
         });
     }
-    /// What came over the line.
+    /// The bytes of the request.
     const Bytes& asked() {
         thread_.join();
         return asked_;
@@ -110,11 +113,13 @@ Round ask(config::Table table, std::uint16_t address, std::uint16_t count, Bytes
     return {outcome, device.asked(), values};
 }
 
-TEST(SerialLine, checksum_of_the_worked_example) {
+// [SL] 6.2.2 p41: frame 02 07, checksum 4112 with the low byte first.
+TEST(SerialLine, checksum_of_the_worked_example_is_the_printed_one) {
     EXPECT_EQ(with_checksum({0x02, 0x07}), (Bytes{0x02, 0x07, 0x41, 0x12}));
 }
 
-TEST(SerialLine, read_coils_of_6_1) {
+// [AP] 6.1 p12
+TEST(SerialLine, a_read_of_coils_is_asked_and_understood_as_printed) {
     const Round round =
         ask(config::Table::coils, 0x13, 0x13, with_checksum({0x11, 0x01, 0x03, 0xCD, 0x6B, 0x05}));
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x01, 0x00, 0x13, 0x00, 0x13, 0x8E, 0x92}));
@@ -123,7 +128,8 @@ TEST(SerialLine, read_coils_of_6_1) {
     EXPECT_EQ(round.values[1], 0x0005);
 }
 
-TEST(SerialLine, read_discrete_inputs_of_6_2) {
+// [AP] 6.2 p13
+TEST(SerialLine, a_read_of_discrete_inputs_is_asked_and_understood_as_printed) {
     const Round round =
         ask(config::Table::discrete_inputs, 0xC4, 0x16, with_checksum({0x11, 0x02, 0x03, 0xAC, 0xDB, 0x35}));
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x02, 0x00, 0xC4, 0x00, 0x16, 0xBA, 0xA9}));
@@ -132,7 +138,8 @@ TEST(SerialLine, read_discrete_inputs_of_6_2) {
     EXPECT_EQ(round.values[1], 0x0035);
 }
 
-TEST(SerialLine, read_holding_registers_of_6_3) {
+// [AP] 6.3 p15
+TEST(SerialLine, a_read_of_holding_registers_is_asked_and_understood_as_printed) {
     const Round round = ask(config::Table::holding_registers, 0x6B, 3,
                             {0x11, 0x03, 0x06, 0x02, 0x2B, 0x00, 0x00, 0x00, 0x64, 0xC8, 0xBA});
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x03, 0x00, 0x6B, 0x00, 0x03, 0x76, 0x87}));
@@ -140,7 +147,8 @@ TEST(SerialLine, read_holding_registers_of_6_3) {
     EXPECT_EQ(round.values, (std::vector<std::uint16_t>{0x022B, 0, 0x0064}));
 }
 
-TEST(SerialLine, read_input_registers_of_6_4) {
+// [AP] 6.4 p16
+TEST(SerialLine, a_read_of_input_registers_is_asked_and_understood_as_printed) {
     const Round round =
         ask(config::Table::input_registers, 0x08, 1, {0x11, 0x04, 0x02, 0x00, 0x0A, 0xF8, 0xF4});
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x04, 0x00, 0x08, 0x00, 0x01, 0xB2, 0x98}));
@@ -148,12 +156,14 @@ TEST(SerialLine, read_input_registers_of_6_4) {
     EXPECT_EQ(round.values[0], 0x000A);
 }
 
-TEST(SerialLine, exception_answer_of_chapter_7) {
+// [AP] 7 p47
+TEST(SerialLine, an_exception_is_understood_as_printed) {
     const Round round = ask(config::Table::coils, 0x04A1, 1, {0x11, 0x81, 0x02, 0xC0, 0x54});
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x01, 0x04, 0xA1, 0x00, 0x01, 0xAF, 0x88}));
     EXPECT_EQ(round.outcome, ReadOutcome::exception);
 }
 
+// [SL] 2.5.1: a frame with a wrong checksum is discarded.
 TEST(SerialLine, an_answer_with_a_wrong_checksum_is_garbled_and_gives_no_value) {
     const Round round =
         ask(config::Table::input_registers, 0x08, 1, {0x11, 0x04, 0x02, 0x00, 0x0A, 0xF8, 0xF5});

@@ -1,11 +1,14 @@
-"""Holds the inflow hydrograph against numpy and scipy, which know nothing of how it was computed.
+"""Holds the inflow hydrograph against numpy and scipy, which compute it independently.
 
 usage: convolution_side_by_side.py PRINT_INFLOW STORMS_FOLDER
 
 The sewer response is compared with (a) numpy.convolve of rain increments and the triangles' ordinates, and (b) the
 convolution integral by scipy.integrate.quad with the rain rate of the table and each triangle as functions; the surface
 runoff with numpy.convolve of curve-number excess and the dimensionless unit hydrograph, interpolated by scipy. Volumes
-are compared by scipy.integrate.trapezoid. Exits 1 when anything disagrees.
+are compared by scipy.integrate.trapezoid. Exits 1 on any disagreement.
+
+Sources: definition of the convolution integral; curve number and retention, USDA-NRCS TR-55 (2nd ed., June 1986), eqs 2-1
+to 2-4; time to peak D/2 + 0.6 Tc, USDA-NRCS National Engineering Handbook Part 630 Ch. 16. The catchment is invented.
 """
 import subprocess
 import sys

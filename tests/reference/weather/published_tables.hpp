@@ -10,7 +10,7 @@
 
 namespace freshet::tests {
 
-/// Rows of numbers of a comma-separated file; comments and the heading are left out. Empty when it cannot be
+/// Rows of numbers of a comma-separated file, without comments and heading. Empty when the file cannot be
 /// read.
 inline std::vector<std::vector<double>> rows_of(const std::string& path) {
     std::ifstream file(path);
@@ -33,7 +33,7 @@ inline std::vector<std::vector<double>> rows_of(const std::string& path) {
     return rows;
 }
 
-/// A rain distribution shipped in config/storms.
+/// A rain distribution of config/storms.
 inline config::RainDistribution shipped_distribution(const std::string& name) {
     config::RainDistribution distribution{name, {}, 0};
     for (const auto& row : rows_of(std::string(FRESHET_SOURCE_DIR) + "/config/storms/" + name + ".csv"))

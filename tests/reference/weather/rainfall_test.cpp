@@ -1,15 +1,18 @@
 // Rain distributions against the published NRCS figures.
+// One reason to change: a published figure.
 //
-// Sources:
-//   TR-20: 0.1-hour Type II table issued with the USDA-NRCS TR-20 procedure.
-//   NEH 4: USDA-NRCS, National Engineering Handbook Part 630 Ch. 4, Fig. 4-31 (ratios of shorter-duration
-//   depths to the
-//          24-hour depth, Type II) and Fig. 4-36 (hourly Type II).
-//   Coarse: 23-point list of all four types as Applied Hydrology (Chow, Maidment, Mays, 1988), Table 14.4.1
-//   prints it; a
-//          public copy of the values was seen, the attribution to that table is from memory. The list is
-//          older than the 0.1-hour tables and rounded, so it is held to 0.006 and to 0.018 next to the peak.
-//   Austin: City of Austin Drainage Criteria Manual, section 2.5.1, Table 2-6, Type III at five minutes.
+// Sources, each named again beside its check:
+//   TR-20: 0.1-hour Type II table issued with the USDA-NRCS TR-20 procedure, transcribed from the source text
+//     of two public programs that agree in every ordinate. The table file itself was not seen.
+//   NEH 4: USDA-NRCS, National Engineering Handbook Part 630 Ch. 4 (210-630-H, Amend. 88, August 2019), Fig.
+//     4-31 (ratios of shorter-duration depths to the 24-hour depth, Type II) and Fig. 4-36 (hourly Type II),
+//     transcribed from the source text of one of these programs, not from the figures.
+//   Coarse: a list of 23 points of all four types, transcribed from a public file. From memory: this is Table
+//     14.4.1 of V. T. Chow, D. Maidment, L. Mays, Applied Hydrology, 1988. The list is older than the
+//     0.1-hour tables and rounded.
+//     So the tolerance is 0.006, and 0.018 next to the peak.
+//   Austin: City of Austin, Drainage Criteria Manual, section 2.5.1, Table 2-6, Type III at five minutes
+//     (austin-tx.elaws.us/code/dcm_sects2_2.5.0_sec2.5.1).
 #include <gtest/gtest.h>
 
 #include <array>
@@ -32,7 +35,7 @@ double type_ii_greatest(double window_h) {
 }
 constexpr double figure_rounding = 0.0006;  // Fig. 4-31 prints three decimals, the table four
 
-// TR-20
+// TR-20. All five checks that follow; the last two are differences of its ordinates.
 TEST(TypeII, has_66_3_percent_fallen_at_noon) {
     EXPECT_NEAR(type_ii_at(12.0), 0.663, 5e-5);
 }
@@ -49,7 +52,7 @@ TEST(TypeII, has_its_largest_six_minutes_between_11_48_and_11_54) {
     EXPECT_NEAR(type_ii_at(11.9) - type_ii_at(11.8), 0.1371, 5e-5);
 }
 
-// NEH 4, Fig. 4-31
+// NEH 4, Fig. 4-31. All nine checks that follow.
 TEST(TypeII, greatest_5_minutes_hold_11_4_percent) {
     EXPECT_NEAR(type_ii_greatest(5.0 / 60), 0.114, figure_rounding);
 }
@@ -86,10 +89,12 @@ TEST(TypeII, agrees_with_the_hourly_figures_of_the_handbook) {
         EXPECT_NEAR(type_ii_at(t_h), fraction, figure_rounding) << t_h << " h";
 }
 
-// Two faulty copies in circulation that the table must not have caught.
+// Faulty copies of the table exist. The table must not have their values. Coarse, at 11.75 h: 0.357.
 TEST(TypeII, does_not_carry_the_coarse_lists_value_at_11_45) {
     EXPECT_GT(std::abs(type_ii_at(11.75) - 0.357), 0.03);
 }
+// Two public program files have 0.735 at 12.25 h, 0.838 at 17 h and 0.854 at 18 h; a third has 0.122 at 8 h.
+// Their addresses are not known.
 TEST(TypeII, does_not_carry_the_known_copying_errors) {
     EXPECT_GT(std::abs(type_ii_at(12.25) - 0.735), 0.02);
     EXPECT_GT(std::abs(type_ii_at(17) - 0.838), 0.05);
@@ -110,7 +115,7 @@ void expect_coarse(const char* name, const std::array<CoarsePoint, 23>& list) {
     }
 }
 
-// Coarse
+// Coarse. All three checks that follow.
 TEST(TypeI, agrees_with_the_coarse_list) {
     expect_coarse("nrcs_type_i_24h",
                   {{{0, 0},        {2, 0.035},    {4, 0.076},     {6, 0.125},    {7, 0.156},    {8, 0.194},
@@ -133,7 +138,7 @@ TEST(TypeIII, agrees_with_the_coarse_list) {
                     {13.5, 0.785}, {14, 0.811},   {16, 0.886},    {20, 0.957},   {24, 1}}});
 }
 
-// Austin
+// Austin, Table 2-6.
 TEST(TypeIII, agrees_with_a_city_manual_at_five_minutes) {
     const auto distribution = shipped_distribution("nrcs_type_iii_24h");
     struct Printed {
@@ -161,6 +166,7 @@ TEST(TypeIII, agrees_with_a_city_manual_at_five_minutes) {
             << hour << ':' << minute;
 }
 
+// Definition of a cumulative distribution.
 TEST(ShippedDistributions, rise_from_nothing_to_the_whole_depth) {
     for (const char* name : {"nrcs_type_i_24h", "nrcs_type_ia_24h", "nrcs_type_ii_24h", "nrcs_type_iii_24h",
                              "uniform", "triangular"}) {
@@ -176,13 +182,14 @@ TEST(ShippedDistributions, rise_from_nothing_to_the_whole_depth) {
     }
 }
 
-// Triangular hyetograph: peak intensity 2 P / D. Source: B. C. Yen and V. T. Chow, Local Design Storms, FHWA
-// (1983); formula from memory.
+// Triangular hyetograph: the peak intensity is 2 P / D. B. C. Yen and V. T. Chow, Local Design Storms, U.S.
+// Federal Highway Administration, 1983; formula from memory.
 TEST(TriangularStorm, peaks_at_twice_the_mean_intensity) {
     const auto distribution = freshet::plant::triangular_distribution(0.375, 2000);
     const double step = 1.0 / 2000;
     EXPECT_NEAR(greatest_share(distribution, step) / step, 2.0, 0.005);
 }
+// Common practice: a peak at three eighths of the duration.
 TEST(TriangularStorm, ships_with_its_peak_at_three_eighths) {
     const auto shipped = shipped_distribution("triangular");
     const auto computed = freshet::plant::triangular_distribution(0.375, 80);

@@ -1,8 +1,8 @@
-"""Friction factors of the plant beside the open library `fluids` (Debian python3-fluids), over the Moody chart.
+"""Friction factors of the plant beside the open library `fluids` (Debian python3-fluids 1.0.22), over the Moody chart.
 
 usage: friction_side_by_side.py PATH_OF_hydraulics_trace
-The plant's laminar and Colebrook branches must agree within 1e-9; the two explicit formulas, which are published
-formulas and nothing else, likewise. Between Re 2000 and 4000 both sides interpolate each in its own way: left out.
+The laminar and Colebrook branches of the plant and the two explicit formulas must agree with the library within 1e-9.
+Between Re 2000 and 4000 the plant and the library interpolate in different ways, so that range is left out.
 """
 import csv
 import subprocess

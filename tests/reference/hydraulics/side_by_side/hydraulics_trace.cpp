@@ -1,4 +1,6 @@
-// Prints what the water side makes of fixed cases, as CSV, for the side-by-side checks beside this file.
+// Prints the results of the water side for fixed invented cases, as CSV, for the side-by-side checks in this
+// folder.
+// One reason to change: a case that the checks compare.
 // usage: hydraulics_trace friction | transient | vessel
 #include <algorithm>
 #include <array>
@@ -14,7 +16,8 @@ namespace {
 using namespace freshet;
 using namespace freshet::plant;
 
-/// Four pumps, a stepped well with a weir, a main of two reaches; the Python side holds the same figures.
+/// Invented: four pumps, a stepped well with a weir, a main of two reaches. The Python side holds the same
+/// figures.
 config::Station station() {
     config::Station made;
     made.pump_count = 4;
@@ -47,7 +50,7 @@ void print_friction() {
     }
 }
 
-/// Starts one after another, a speed change, an overflow, a trip of all, over 1,500 s.
+/// Pumps start in turn, one changes its speed, the well overflows, all pumps trip; 1,500 s.
 void print_transient() {
     std::puts("t_s,level_m,main_flow_m3s,header_head_m,overflow_m3s,pumped_m3");
     Hydraulics hydraulics(station(), 3);
@@ -65,7 +68,7 @@ void print_transient() {
     }
 }
 
-/// Two pumps of a booster set, a demand that doubles and falls to nothing, a vessel of 3 m3.
+/// A booster set of two pumps with a vessel of 3 m3. The demand doubles and falls to zero.
 void print_vessel() {
     std::puts("t_s,pressure_m,held_m3,pumped_m3");
     config::Station booster = station();

@@ -1,10 +1,11 @@
 """A whole well, pumps and main, and a booster set's air vessel, beside scipy.integrate.solve_ivp (python3-scipy).
 
 usage: transient_side_by_side.py PATH_OF_hydraulics_trace
-The equations are written again here from the headers of the plant's models: rigid column, pumps on monotone cubics with
-affinity, ideal check valves, Colebrook and Hazen-Williams, stage-storage table, weir, polytropic vessel. SciPy integrates
-them with error control; the plant takes 100 ms steps of a first-order method, which is the reason for what is left over
-while flows change (0.1 s against a column time of some 5 s). Agreement asked for: 0.5 % of the largest value throughout.
+Source: the equations are those that the headers of the plant's models state, written a second time here: rigid column,
+pumps on monotone cubics with affinity, ideal check valves, Colebrook and Hazen-Williams, stage-storage table, weir,
+polytropic vessel. The station is invented. SciPy integrates with error control. The plant takes 100 ms steps of a
+first-order method, which leaves a difference while flows change (0.1 s against a column time of some 5 s). The limit is
+0.5 % of the largest value throughout.
 """
 import csv
 import math
@@ -19,7 +20,7 @@ from scipy.optimize import brentq
 G = 9.80665
 LIMIT = 0.005
 
-# The pump: catalogue, branch loss, and what the plant's header says lies beyond the last point and of a stopped impeller.
+# The pump: catalogue, branch loss, and the rules of pump_curve.hpp beyond the last point and for a stopped impeller.
 FLOW = numpy.array([0, 0.2, 0.4, 0.55])
 HEAD = numpy.array([52.0, 47, 40, 32])
 BRANCH = 5.0
@@ -89,7 +90,7 @@ def transient_rates(t, y):
 
 
 def integrate(rates, start, marks, times, column=None):
-    """Pieces between the marks where orders bend; a column that has come to rest starts the next piece from rest."""
+    """Integrates piece by piece between the marks where inputs bend. A column at rest starts the next piece from rest."""
     out = {times_i: None for times_i in times}
     y, values = list(start), []
     for begin, end in zip(marks, marks[1:]):
@@ -138,7 +139,7 @@ def transient(program):
 
 
 def vessel_head(held):
-    """Pressure head at which vessel and the header's own stretch (1e-4 m2) hold this water."""
+    """Pressure head at which the vessel and the stretch of the header (1e-4 m2) hold this volume of water."""
     atmosphere = 101325 / (998.2 * G)
 
     def surplus(head):

@@ -1,8 +1,10 @@
 """Closings and run-ups of the textbook machines beside scipy.
 
-The machine is written anew in a frame that turns with the line (voltages constant, complex flux linkages), after Krause,
-Wasynczuk, Sudhoff, Analysis of Electric Machinery; integrated by solve_ivp (DOP853, relative tolerance 1e-9). Agreement is
-0.5 % of the current and of the torque's span. The run-up is the quasi-steady circuit's torque on the same fan.
+Sources: equations after P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery, chapter on induction
+machines, from memory, written a second time here in a frame that turns with the line (constant voltages, complex flux
+linkages). Parameters: transcribed from public simulation scripts; their attribution to the table of that book is from
+memory. solve_ivp integrates (DOP853, relative tolerance 1e-9). The limit is 0.5 % of the current and of the span of the
+torque. The run-up has the torque of the quasi-steady circuit on the same fan.
 
 Usage: closing_side_by_side.py PRINT_CLOSINGS
 """
@@ -23,7 +25,7 @@ MACHINES = {  # rs, xls, xm, xlr, rr, J
 
 
 def circuit(machine, volts, hz, slip):
-    """Stator and rotor phasor (rms, rotor counted into the rotor) and torque."""
+    """Stator and rotor phasor (rms, rotor current positive into the rotor) and torque."""
     rs, xls, xm, xlr, rr, _ = machine
     a = hz / HZ
     rotor = rr / slip + 1j * a * xlr
@@ -62,7 +64,7 @@ def closing(case):
     speed = field * (1 - slip)
     torque_peaks = [torque_before]
 
-    if case["gap_s"] > 0:  # open: no stator current, the rotor's flux decays and turns; frame of the line
+    if case["gap_s"] > 0:  # no stator current, the rotor flux decays and turns; frame of the line
         def coast(_, y):
             w = POLE_PAIRS * y[2]
             psi = y[0] + 1j * y[1]

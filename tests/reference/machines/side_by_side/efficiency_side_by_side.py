@@ -1,11 +1,12 @@
-"""Efficiencies of the plant's motor and drive by load beside the open library `fluids` (Debian python3-fluids).
+"""Efficiencies of the plant's motor and drive by load beside the open library `fluids` (Debian python3-fluids 1.0.22).
 
 usage: efficiency_side_by_side.py PATH_OF_print_efficiencies DEMO_STATION_FILE
-Sources that the library states for its figures: motors at full load, the minimum efficiencies of Natural Resources Canada
-(the CSA and NEMA tables, 1 to 500 hp); motors at part load, polynomials through the curves of the Washington State Energy
-Office's Energy-Efficient Electric Motor Selection Handbook (1993), over full load; drives, the table that the DOE prints as
-Motor Systems Tip Sheet 11, interpolated.
-Limit: half a percent. Where the two rest on different bases the reason and the bound are printed with the figures.
+Sources, as the library states them; the figures are the library's, not read from the printed tables:
+  motors at full load: minimum efficiencies of Natural Resources Canada (the CSA and NEMA tables, 1 to 500 hp);
+  motors at part load: polynomials through the curves of the Energy-Efficient Electric Motor Selection Handbook of the
+    Washington State Energy Office (1993), over full load;
+  drives: a table of efficiency by load, interpolated; it is the table of DOE Motor Systems Tip Sheet 11.
+Limit: half a percent. Where the two have different bases, the script prints the reason and the limit with the figures.
 """
 import re
 import subprocess
@@ -41,7 +42,7 @@ def typical_speed(poles, efficiency):
 
 
 def motors_at_full_load():
-    """A round trip: the plate says the standard's efficiency; the estimated circuit, run at rated power, must give it back."""
+    """A round trip: the nameplate has the standard's efficiency. The estimated circuit must have it at rated power."""
     mine, theirs = [], []
     for power_hp in (50, 75, 100, 150, 200, 300, 500):
         for poles in (2, 4, 6):
@@ -56,12 +57,12 @@ QUARTER_UP = [0.25, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0]
 
 
 def over_full(efficiencies):
-    """Over that at full load and never above it, as the library gives it."""
+    """Efficiency over that at full load, never above 1, as the library gives it."""
     return [min(e / efficiencies[-1], 1.0) for e in efficiencies]
 
 
 def motors_at_part_load():
-    """With the loss shares of the estimate; and, to compare the shape of the curve alone, with the constant share fitted to it."""
+    """First with the loss shares of the estimate. Then with a fitted constant share, to compare the shape alone."""
     for power_hp in (60, 100):
         efficiency = CSA_motor_efficiency(power_hp * hp, poles=4, high_efficiency=True)
         plate = [power_hp * hp, 4, typical_speed(4, efficiency), efficiency]
@@ -74,8 +75,8 @@ def motors_at_part_load():
 
         say(f"motor of {power_hp} hp at 25 to 100 % load, typical losses", len(QUARTER_UP),
             worst(over_full(ours("motor", plate + [0, 0], QUARTER_UP)), theirs), 0.02,
-            "\n  reason: where a plate does not say it, 35 % of the losses are taken as constant; the handbook's curves are of"
-            "\n  classes of motors whose constant losses are not printed and differ from class to class")
+            "\n  reason: the estimate takes 35 % of the losses as constant where the nameplate does not state them; the curves"
+            "\n  of the handbook are of classes of motors whose constant losses are not printed and differ by class")
         share = min((0.2 + 0.01 * step for step in range(31)), key=difference)
         say(f"motor of {power_hp} hp at 25 to 100 % load, shape: constant losses fitted, {100 * share:.0f} % of all", len(QUARTER_UP),
             difference(share), LIMIT)
@@ -95,16 +96,16 @@ def drives():
         for loads, (mine, theirs) in ((NODES[1:], at_nodes), (BETWEEN, between), (LOW, low)):
             mine += ours("drive", told, loads)
             theirs += [VFD_efficiency(power_hp * hp, load) for load in loads]
-    say("round trip: drive at the loads it was told of", len(at_nodes[0]), worst(*at_nodes), LIMIT)
+    say("round trip: drive at the known loads", len(at_nodes[0]), worst(*at_nodes), LIMIT)
     say("drive between them, 30 to 95 % load", len(between[0]), worst(*between), LIMIT)
     say("drive between them, 5 to 20 % load", len(low[0]), worst(*low), 0.3,
-        "\n  reason: the library draws a straight line through efficiencies, the plant through losses, which is what a"
-        "\n  drive has; between 1.6 % load (about 50 %) and 12.5 % (about 88 %) a straight line of efficiencies would have"
+        "\n  reason: the library draws a straight line through efficiencies, the plant draws one through losses, as a"
+        "\n  drive behaves; between 1.6 % load (about 50 %) and 12.5 % (about 88 %) a straight line of efficiencies would have"
         "\n  losses double and fall again while the load rises")
 
 
 def demo_drive():
-    """The invented demonstration drive stands within what the library has for the largest drive of its table."""
+    """The invented demonstration drive agrees with the largest drive of the library's table."""
     with open(STATION, encoding="utf-8") as file:
         text = file.read()
     rows = re.findall(r'load = "([\d.]+) %", efficiency = "([\d.]+) %"', text)

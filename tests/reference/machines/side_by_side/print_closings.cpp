@@ -1,4 +1,5 @@
-// Prints closings and a run-up of the textbook machines as JSON, for the comparison with scipy beside it.
+// Prints closings and run-ups of the textbook machines as JSON, for the comparison with scipy in this folder.
+// One reason to change: a case that the comparison has.
 #include <cstdio>
 
 #include "sim_plant/physics/closing.hpp"

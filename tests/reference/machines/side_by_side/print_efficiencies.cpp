@@ -1,9 +1,9 @@
-// Prints efficiencies of the plant's motor and drive by load as CSV, for the comparison with the open library
-// beside it.
+// Prints efficiencies of the plant's motor and drive by load as CSV, for the comparison with an open library.
+// One reason to change: a case that the comparison has.
 //
 // usage: print_efficiencies drive POWER_W POINTS LOAD EFFICIENCY ... -- LOAD ...
 //        print_efficiencies motor POWER_W POLES SPEED_RPM EFFICIENCY FRICTION_W CORE_W -- LOAD ...
-// FRICTION_W and CORE_W 0: the estimate's own typical shares of the losses.
+// With FRICTION_W and CORE_W 0 the estimate takes its own typical shares of the losses.
 #include <cstdio>
 #include <cstdlib>
 #include <string_view>

@@ -1,4 +1,5 @@
-// Prints the hydrograph of one storm for the side-by-side check: time, rain, sewer response, surface runoff.
+// Prints the hydrograph of one storm on an invented catchment for the side-by-side check: time, rain, sewer
+// response, surface runoff.
 // One reason to change: the case that the check compares.
 #include <cstdio>
 
