@@ -4,7 +4,8 @@
 build_packages=(g++ cmake ninja-build pkg-config libboost-dev libmodbus-dev libspdlog-dev libfmt-dev libudunits2-dev
     libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libexpected-dev libsqlite3-dev)
 test_packages=(libgtest-dev libgmock-dev libbenchmark-dev libsundials-dev binutils python3 python3-numpy python3-scipy
-    python3-fluids python3-pymodbus python3-serial-asyncio mbpoll clang-format clang-tidy ccache)
+    python3-fluids python3-pymodbus python3-serial-asyncio mbpoll clang-format clang-tidy ccache
+    gcc-arm-none-eabi libstdc++-arm-none-eabi-dev libnewlib-dev qemu-system-arm)
 
 # Runs a command as root: as we are, or by sudo. Says what to do where neither is possible.
 as_root() {

@@ -4,11 +4,11 @@
 #   bash tests/run.sh              everything
 #   bash tests/run.sh --quick      one build only, without sanitizers
 #   bash tests/run.sh --tidy       everything, and clang-tidy on every source but the tests (many minutes more)
-#   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and nothing else
+#   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and of the core on a microcontroller, nothing else
 #
 # Three builds: RelWithDebInfo for reference, property, house and process tests; address and undefined-behaviour
 # sanitizers for unit, property and fuzz tests; the thread sanitizer for the tests with processes. Then clang-format, and
-# clang-tidy on the rooms that decide, tell and pretend.
+# clang-tidy on the rooms that decide, tell and pretend. Then the core on a simulated microcontroller (tests/microcontroller).
 # The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
 set -u -o pipefail
 
@@ -125,19 +125,23 @@ tidy_check() {
     find "${rooms[@]/#/$house/}" -name '*.cpp' -print0 | xargs -0 -P "$jobs" -I {} bash -c 'tidy_one "$1"' bash {}
 }
 
+on_microcontroller() { bash "$house/tests/microcontroller/run.sh" "$builds/plain/tests/tape_maker" "$builds/microcontroller"; }
+
 install_missing "${build_packages[@]}" "${test_packages[@]}" || exit 3
 mkdir -p "$builds"
 ctest=ctest
 # Unit and fuzz tests run under the sanitizers, and need no second run without them; --quick has no sanitizers.
-plain_targets='(reference|property)_.*|house|golden|print_.*|hydraulics_trace|freshet|freshet-.*' plain_labels='^(reference|property|house|golden|end_to_end)$'
+plain_targets='(reference|property)_.*|house|golden|print_.*|hydraulics_trace|tape_maker|freshet|freshet-.*' plain_labels='^(reference|property|house|golden|end_to_end)$'
 if [ -n "$quick" ]; then plain_targets=all plain_labels=.; fi
 
 if [ -n "$benchmark" ]; then
-    build plain "-DCMAKE_BUILD_TYPE=RelWithDebInfo" '.*_benchmark|freshet' || exit 3
+    build plain "-DCMAKE_BUILD_TYPE=RelWithDebInfo" '.*_benchmark|freshet|tape_maker' || exit 3
     find "$builds/plain/tests" -maxdepth 1 -name '*_benchmark' -type f | sort | while read -r program; do
         say "$(basename "$program")"
         "$program" --benchmark_min_time=0.5
     done
+    say "the core on a microcontroller"
+    on_microcontroller
     exit
 fi
 
@@ -156,5 +160,8 @@ if [ -z "$quick" ]; then
     ctest=ctest
 fi
 one format format_check
-if [ -z "$quick" ]; then one tidy tidy_check; fi
+if [ -z "$quick" ]; then
+    one tidy tidy_check
+    one microcontroller on_microcontroller
+fi
 finish
