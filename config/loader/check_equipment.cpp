@@ -7,8 +7,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "config/engineering/derive.hpp"
 #include "config/loader/checks.hpp"
-#include "config/loader/derive.hpp"
 #include "controller/core/settings.hpp"
 
 namespace freshet::config {

@@ -11,9 +11,9 @@
 #include <utility>
 #include <vector>
 
+#include "config/engineering/derive.hpp"
+#include "config/engineering/rules.hpp"
 #include "config/loader/checks.hpp"
-#include "config/loader/derive.hpp"
-#include "config/loader/rules.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/staging.hpp"
 

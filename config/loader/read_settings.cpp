@@ -7,8 +7,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "config/engineering/derive.hpp"
 #include "config/loader/checks.hpp"
-#include "config/loader/derive.hpp"
 
 namespace freshet::config {
 namespace {

@@ -1,6 +1,6 @@
 // Rules of the trade for large motors that are figures, not physics: code letters, dips, unbalance, table
-// currents. (How often a motor may start: config/loader/rules.hpp.) One reason to change: a published rule or
-// table.
+// currents. (How often a motor may start: config/engineering/rules.hpp.)
+// One reason to change: a published rule or table.
 //
 // Sources: code letters: NEMA MG 1 10.37;
 //   dip: short-circuit ratio (Gonen, Electric Power Distribution System Engineering, chapter 9); unbalance:

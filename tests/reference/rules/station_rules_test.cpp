@@ -4,9 +4,9 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "config/engineering/rules.hpp"
 #include "config/loader/document.hpp"
 #include "config/loader/read.hpp"
-#include "config/loader/rules.hpp"
 
 namespace freshet::config {
 namespace {

@@ -1,7 +1,7 @@
 // Small closed formulas of hydraulics and machines, independent of the simulated plant on purpose: the
 // controller's process links no simulation, and the two agreeing is a check on both. One reason to change: a
 // figure that follows from a station's description.
-#include "config/loader/derive.hpp"
+#include "config/engineering/derive.hpp"
 
 #include <algorithm>
 #include <cmath>
