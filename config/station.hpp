@@ -134,7 +134,9 @@ struct LevelTransmitter {
 
 struct Instruments {
     std::vector<LevelTransmitter> level;  ///< one or two
+    bool floats_fitted = false;
     double high_float_m = 0, low_float_m = 0, float_differential_m = 0.05;
+    bool pressure_fitted = false;
     double pressure_at_4ma_m = 0, pressure_at_20ma_m = 0;  ///< header pressure head, m of the fluid
 };
 

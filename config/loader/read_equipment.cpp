@@ -6,7 +6,7 @@
 
 #include <algorithm>
 
-#include "config/loader/checks.hpp"
+#include "config/engineering/checks.hpp"
 
 namespace freshet::config {
 namespace {
@@ -112,7 +112,7 @@ void read_instruments(TableReader& table, Duty duty, Instruments& instruments) {
         instruments.level.push_back(transmitter);
     };
     if (level_wanted) in_each(table, "level", "one or two [[instruments.level]] tables", read_level);
-    in_optional_table(table, "floats", [&](TableReader& floats) {
+    instruments.floats_fitted = in_optional_table(table, "floats", [&](TableReader& floats) {
         instruments.high_float_m = floats.quantity("high", Quantity::length);
         instruments.low_float_m = floats.quantity("low", Quantity::length);
         instruments.float_differential_m = floats.quantity("differential", Quantity::length, not_negative);
@@ -122,9 +122,10 @@ void read_instruments(TableReader& table, Duty duty, Instruments& instruments) {
         instruments.pressure_at_20ma_m = entry.quantity("at_20ma", Quantity::length);
     };
     if (duty == Duty::hold_pressure)
-        in_table(table, "header_pressure", "a table { at_4ma, at_20ma }", read_pressure);
+        instruments.pressure_fitted =
+            in_table(table, "header_pressure", "a table { at_4ma, at_20ma }", read_pressure);
     else
-        in_optional_table(table, "header_pressure", read_pressure);
+        instruments.pressure_fitted = in_optional_table(table, "header_pressure", read_pressure);
 }
 
 }  // namespace
@@ -200,20 +201,20 @@ Station read_equipment(TableReader& document) {
     // Each table is held against itself as soon as it has been read without error, so that one reading finds
     // most faults.
     Source& source = document.source();
-    const auto node = [&](std::string_view key) -> const Node& { return *document.optional(key); };
+    Findings findings;
     if (station.duty != Duty::hold_pressure &&
         in_table(document, "well", "a [well] table",
                  [&](TableReader& table) { read_well(table, station.well); }))
-        check_well(source, node("well"), station.well);
+        check_well(findings, station.well);
     if (in_table(document, "pump", "a [pump] table",
                  [&](TableReader& table) { read_pump(table, station.pump); }))
-        check_pump(source, node("pump"), station.pump);
+        check_pump(findings, station.pump);
     if (in_table(document, "motor", "a [motor] table",
                  [&](TableReader& table) { station.motor = read_motor(table); }))
-        check_motor(source, node("motor"), station.motor);
+        check_motor(findings, station.motor);
     if (in_table(document, "main", "a [main] table",
                  [&](TableReader& table) { read_main(table, station.main); }))
-        check_main(source, node("main"), station.main);
+        check_main(findings, station.main);
     in_table(document, "fluid", "a [fluid] table", [&](TableReader& table) {
         station.fluid.density_kgm3 = table.quantity("density", Quantity::density, positive);
         station.fluid.viscosity_m2s = table.quantity("viscosity", Quantity::viscosity, positive);
@@ -222,7 +223,7 @@ Station read_equipment(TableReader& document) {
     });
     if (in_table(document, "drive", "a [drive] table",
                  [&](TableReader& table) { read_drive(table, station.drive); }))
-        check_drive(source, node("drive"), station.drive);
+        check_drive(findings, station.drive);
     in_table(document, "contactors", "a [contactors] table", [&](TableReader& table) {
         read_contactor(table, "drive_output", station.drive_output);
         read_contactor(table, "drive_side", station.drive_side);
@@ -232,7 +233,7 @@ Station read_equipment(TableReader& document) {
              [&](TableReader& table) { read_supply(table, station.supply); });
     if (in_table(document, "instruments", "an [instruments] table",
                  [&](TableReader& table) { read_instruments(table, station.duty, station.instruments); }))
-        check_instruments(source, node("instruments"), station.instruments);
+        check_instruments(findings, station.instruments);
     const auto read_vessel = [&](TableReader& table) {
         station.air_vessel.air_volume_m3 = table.quantity("air_volume", Quantity::volume, positive);
         station.air_vessel.precharge_head_m =
@@ -251,8 +252,8 @@ Station read_equipment(TableReader& document) {
                                       static_cast<std::uint8_t>(band.integer("to_hour", 1, 24)),
                                       band.number("price_per_kwh", not_negative)});
         });
-    if (!station.tariff.empty() && source.errors.size() == errors)
-        check_tariff(source, node("tariff"), station.tariff);
+    if (!station.tariff.empty() && source.errors.size() == errors) check_tariff(findings, station.tariff);
+    report(source, document.node(), findings);
     return station;
 }
 

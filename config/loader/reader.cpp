@@ -33,6 +33,10 @@ std::string shown(const Node& node) {
 
 }  // namespace
 
+void report(Source& source, const Node& document, const Findings& findings) {
+    for (const Finding& finding : findings) source.error(place_of(document, finding.path), finding.message);
+}
+
 TableReader::TableReader(Source& source, const Node& table, std::string name)
     : source_(&source), table_(&table), name_(std::move(name)) {}
 

@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "config/engineering/findings.hpp"
 #include "config/loader/document.hpp"
 #include "config/loader/errors.hpp"
 #include "config/loader/nearest.hpp"
@@ -27,6 +28,9 @@ struct Source {
         errors.push_back({file, place.line, place.column, std::move(message)});
     }
 };
+
+/// Reports what the engineering rules found, each at the place of its value in the document.
+void report(Source& source, const Node& document, const Findings& findings);
 
 /// What values of a quantity are taken, in SI.
 struct Range {

@@ -2,7 +2,8 @@
 // One reason to change: how the parts of a station file come together.
 #include <fmt/format.h>
 
-#include "config/loader/checks.hpp"
+#include "config/engineering/checks.hpp"
+#include "config/engineering/derive_settings.hpp"
 #include "config/loader/read.hpp"
 #include "config/loader/read_equipment.hpp"
 #include "config/loader/read_settings.hpp"
@@ -21,10 +22,10 @@ tl::expected<StationFile, Errors> read_station_file(std::string_view text, const
     result.station = read_equipment(reader);
     result.settings = read_settings(reader, result.station);
     reader.close();
-    if (source.errors.empty()) check_station(source, *document, result.station, result.settings);
+    if (source.errors.empty()) report(source, *document, check_station(result.station, result.settings));
     if (source.errors.empty()) {
         derive_settings(result.settings, result.station);
-        check_service(source, *document, result.station, result.settings);
+        report(source, *document, check_service(result.station, result.settings));
     }
     if (!source.errors.empty()) return tl::unexpected(in_order(std::move(source.errors)));
     return result;
@@ -42,7 +43,11 @@ tl::expected<Motor, Errors> read_motor_file(std::string_view text, const std::st
     TableReader reader(source, *document, "");
     Motor motor;
     in_table(reader, "motor", "a [motor] table", [&](TableReader& table) { motor = read_motor(table); });
-    if (source.errors.empty()) check_motor(source, *find(*document, "motor"), motor);
+    if (source.errors.empty()) {
+        Findings findings;
+        check_motor(findings, motor);
+        report(source, *document, findings);
+    }
     reader.close();
     if (!source.errors.empty()) return tl::unexpected(in_order(std::move(source.errors)));
     return motor;

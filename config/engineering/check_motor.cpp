@@ -1,0 +1,108 @@
+// A motor's nameplate against itself and against its circuit.
+// One reason to change: a contradiction that a nameplate or a circuit can hold.
+#include <fmt/format.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "config/engineering/checks.hpp"
+#include "config/engineering/derive.hpp"
+
+namespace freshet::config {
+
+namespace {
+
+/// Efficiency against slip, current against power.
+void check_figures(Findings& findings, const Nameplate& plate, double slip) {
+    // What is left after the rotor's slip loss is all that any motor can deliver.
+    if (plate.efficiency >= 1 - slip)
+        refuse(findings, "motor.nameplate.efficiency",
+               fmt::format(
+                   "efficiency is {:.1f} %, but a slip of {:.1f} % alone loses more; less than {:.1f} % was "
+                   "expected",
+                   plate.efficiency * 100, slip * 100, (1 - slip) * 100));
+    if (plate.current_a > 0 && plate.efficiency > 0 && plate.power_factor > 0) {
+        constexpr double tolerance = 0.05;  // rounding of three printed figures
+        const double reckoned_a =
+            plate.power_w / (std::numbers::sqrt3 * plate.voltage_v * plate.power_factor * plate.efficiency);
+        if (std::abs(plate.current_a / reckoned_a - 1) > tolerance)
+            refuse(findings, "motor.nameplate.current",
+                   fmt::format(
+                       "current is {:g} A, but power, voltage, power factor and efficiency make it {:.4g} A; "
+                       "agreement within 5 % was expected",
+                       plate.current_a, reckoned_a));
+    }
+}
+
+/// Starting figures against one another.
+void check_starting(Findings& findings, const Nameplate& plate) {
+    // No cage motor's circuit comes near less: common practice.
+    constexpr double locked_rotor_current_least = 2, breakdown_torque_least = 1.2;
+    if (plate.locked_rotor_current_ratio > 0 && plate.locked_rotor_current_ratio < locked_rotor_current_least)
+        refuse(findings, "motor.nameplate.locked_rotor_current",
+               fmt::format("locked_rotor_current is {:g} of rated current; at least {:g} was expected",
+                           plate.locked_rotor_current_ratio, locked_rotor_current_least));
+    if (plate.breakdown_torque_ratio > 0 && plate.breakdown_torque_ratio < breakdown_torque_least)
+        refuse(findings, "motor.nameplate.breakdown_torque",
+               fmt::format("breakdown_torque is {:g} of rated torque; at least {:g} was expected",
+                           plate.breakdown_torque_ratio, breakdown_torque_least));
+    if (plate.locked_rotor_torque_ratio > 0 && plate.breakdown_torque_ratio > 0 &&
+        plate.locked_rotor_torque_ratio > plate.breakdown_torque_ratio)
+        refuse(findings, "motor.nameplate.locked_rotor_torque",
+               fmt::format(
+                   "locked_rotor_torque is {:g} of rated torque, more than breakdown_torque at {:g}; no more "
+                   "than that was expected",
+                   plate.locked_rotor_torque_ratio, plate.breakdown_torque_ratio));
+}
+
+/// What the circuit gives at rated power against the nameplate.
+void check_circuit(Findings& findings, const Motor& motor, double synchronous_rpm, double slip) {
+    const Nameplate& plate = motor.nameplate;
+    const CircuitPoint rated = circuit_at_rated_power(motor);
+    if (rated.slip == 0)
+        return refuse(
+            findings, "motor.circuit",
+            fmt::format("the circuit never gives the rated {:.4g} kW at {:g} V; one that does was expected",
+                        plate.power_w / 1000, plate.voltage_v));
+    constexpr double slip_tolerance = 0.25;  // a printed speed is rounded to a few turns a minute
+    const double circuit_rpm = synchronous_rpm * (1 - rated.slip);
+    if (std::abs(rated.slip / slip - 1) > slip_tolerance)
+        refuse(
+            findings, "motor.nameplate.speed",
+            fmt::format(
+                "speed is {:g} rpm, but the circuit gives rated power at {:.1f} rpm; a slip within a quarter "
+                "of the circuit's was expected",
+                plate.speed_rpm, circuit_rpm));
+    constexpr double current_tolerance = 0.1;
+    if (plate.current_a > 0 && std::abs(plate.current_a / rated.current_a - 1) > current_tolerance)
+        refuse(
+            findings, "motor.nameplate.current",
+            fmt::format(
+                "current is {:g} A, but the circuit takes {:.4g} A at rated power; agreement within 10 % was "
+                "expected",
+                plate.current_a, rated.current_a));
+}
+
+}  // namespace
+
+void check_motor(Findings& findings, const Motor& motor) {
+    const Nameplate& plate = motor.nameplate;
+    if (motor.poles % 2 != 0)
+        return refuse(findings, "motor.poles",
+                      fmt::format("poles is {}; an even number was expected", motor.poles));
+    const double synchronous_rpm = 120 * plate.frequency_hz / motor.poles;
+    // Large machines slip one or two per cent; a tenth is beyond anything that drives a pump.
+    constexpr double slip_most = 0.1;
+    const double slip = 1 - plate.speed_rpm / synchronous_rpm;
+    if (!(slip > 0 && slip < slip_most))
+        return refuse(
+            findings, "motor.nameplate.speed",
+            fmt::format("speed is {:g} rpm, but {} poles at {:g} Hz turn at {:g} rpm without load; a little "
+                        "less than that was expected",
+                        plate.speed_rpm, motor.poles, plate.frequency_hz, synchronous_rpm));
+    check_figures(findings, plate, slip);
+    check_starting(findings, plate);
+    if (motor.has_circuit) check_circuit(findings, motor, synchronous_rpm, slip);
+}
+
+}  // namespace freshet::config
