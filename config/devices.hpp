@@ -39,14 +39,14 @@ struct Device {
 };
 
 inline constexpr std::array transmitter_faults{
-    FaultKind::off,         FaultKind::stuck,        FaultKind::garbage, FaultKind::offset,
-    FaultKind::slow,        FaultKind::intermittent, FaultKind::drift,   FaultKind::spike,
+    FaultKind::dead,        FaultKind::frozen,    FaultKind::erratic, FaultKind::offset,
+    FaultKind::lagging,     FaultKind::drops_out, FaultKind::drift,   FaultKind::spike,
     FaultKind::under_range, FaultKind::over_range};
-inline constexpr std::array analog_faults{FaultKind::off,    FaultKind::stuck, FaultKind::garbage,
-                                          FaultKind::offset, FaultKind::drift, FaultKind::intermittent,
+inline constexpr std::array analog_faults{FaultKind::dead,   FaultKind::frozen, FaultKind::erratic,
+                                          FaultKind::offset, FaultKind::drift,  FaultKind::drops_out,
                                           FaultKind::spike};
-inline constexpr std::array bit_faults{FaultKind::stuck_on, FaultKind::stuck_off, FaultKind::stuck,
-                                       FaultKind::off};
+inline constexpr std::array bit_faults{FaultKind::stuck_on, FaultKind::stuck_off, FaultKind::frozen,
+                                       FaultKind::dead};
 inline constexpr std::array emergency_stop_faults{FaultKind::emergency_stop, FaultKind::stuck_on,
                                                   FaultKind::stuck_off};
 inline constexpr std::array contactor_faults{FaultKind::does_not_close, FaultKind::does_not_open,
@@ -95,12 +95,12 @@ constexpr bool takes(DeviceClass device, FaultKind kind) {
 /// The word for a kind of fault in a scenario file and on the instructor's page.
 constexpr std::string_view word_for(FaultKind kind) {
     constexpr std::array<std::string_view, static_cast<std::size_t>(FaultKind::selector_hand) + 1> words{
-        "off",
-        "stuck",
-        "garbage",
+        "dead",
+        "frozen",
+        "erratic",
         "offset",
-        "slow",
-        "intermittent",
+        "lagging",
+        "drops_out",
         "drift",
         "spike",
         "under_range",
@@ -131,6 +131,16 @@ constexpr std::string_view word_for(FaultKind kind) {
         "selector_off",
         "selector_hand"};
     return words[static_cast<std::size_t>(kind)];
+}
+
+/// The kind of fault that once had this word, so that a refusal can name the word that replaced it.
+constexpr std::optional<FaultKind> kind_once_called(std::string_view word) {
+    if (word == "off") return FaultKind::dead;
+    if (word == "stuck") return FaultKind::frozen;
+    if (word == "garbage") return FaultKind::erratic;
+    if (word == "slow") return FaultKind::lagging;
+    if (word == "intermittent") return FaultKind::drops_out;
+    return std::nullopt;
 }
 
 /// A device by its name; nothing when there is none of that name, or the station has not so many pumps.

@@ -56,15 +56,15 @@ struct Weather {
     std::vector<SeriesPoint> measured_inflow_m3s;  ///< when given, replaces all the above
 };
 
-/// What can go wrong with what. A device is named as in the field map ("level_1", "pump_2.line_side",
-/// "drive", "line").
+/// Every way in which a device can fail. Devices are named as in the field map ("level_1", "pump_2.line_side",
+/// "drive", "line"). The order is fixed: seeded random storms draw a kind by its number.
 enum class FaultKind : std::uint8_t {
-    off,
-    stuck,
-    garbage,
+    dead,
+    frozen,
+    erratic,
     offset,
-    slow,
-    intermittent,
+    lagging,
+    drops_out,
     drift,
     spike,
     under_range,
@@ -100,7 +100,7 @@ struct Fault {
     double begins_s = 0;
     double lasts_s = 0;  ///< 0: to the end of the run
     std::string device;
-    FaultKind kind = FaultKind::off;
+    FaultKind kind = FaultKind::dead;
     double amount = 0;  ///< meaning by kind, SI: offset in the signal's unit, delay in s, ratio
 };
 

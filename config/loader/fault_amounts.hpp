@@ -35,9 +35,9 @@ constexpr AmountRule amount_of(FaultKind kind, DeviceClass device) {
             return {of_signal};
         case FaultKind::drift:
             return {of_signal_per_s};
-        case FaultKind::slow:
+        case FaultKind::lagging:
             return {optional, Quantity::duration, positive};
-        case FaultKind::intermittent:
+        case FaultKind::drops_out:
             return device == DeviceClass::transmitter ? AmountRule{optional, Quantity::ratio, fraction}
                                                       : AmountRule{optional, Quantity::duration, positive};
         case FaultKind::under_range:

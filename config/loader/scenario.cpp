@@ -205,9 +205,23 @@ class ScenarioReader {
         std::vector<Word<FaultKind>> kinds;
         for (const FaultKind kind : faults_of(device->kind_of_device))
             kinds.push_back({word_for(kind), kind});
-        fault.kind = table.word("kind", std::span<const Word<FaultKind>>(kinds));
+        fault.kind = read_kind(table, kinds);
         read_amount(table, *device, fault);
         scenario_.faults.push_back(fault);
+    }
+
+    FaultKind read_kind(TableReader& table, std::span<const Word<FaultKind>> kinds) {
+        const Node* node = table.optional("kind");
+        if (node != nullptr && node->kind == Node::Kind::string) {
+            const auto now = kind_once_called(node->string);
+            if (now && std::ranges::find(kinds, *now, &Word<FaultKind>::value) != kinds.end()) {
+                source_->error(node->place,
+                               fmt::format("the fault \"{}\" has a new name; \"{}\" was expected",
+                                           node->string, word_for(*now)));
+                return *now;
+            }
+        }
+        return table.word("kind", kinds);
     }
 
     void read_amount(TableReader& table, const Device& device, Fault& fault) {

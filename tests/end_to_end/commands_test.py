@@ -15,8 +15,8 @@ CLOSING_KEYS = {"steady_current_peak_a", "steady_torque_nm", "peak_current_a", "
 
 # Every fault that the bench promises, as a scenario writes it: device, kind, amount.
 FAULTS = [
-    ("level_1", "off", None), ("level_1", "stuck", None), ("level_1", "garbage", None), ("level_1", "offset", "0.4 m"),
-    ("level_2", "slow", "30 s"), ("level_2", "intermittent", "30 %"), ("level_2", "drift", "1e-4 m/s"),
+    ("level_1", "dead", None), ("level_1", "frozen", None), ("level_1", "erratic", None), ("level_1", "offset", "0.4 m"),
+    ("level_2", "lagging", "30 s"), ("level_2", "drops_out", "30 %"), ("level_2", "drift", "1e-4 m/s"),
     ("level_2", "spike", "0.5 m"), ("level_1", "under_range", None), ("level_2", "over_range", None),
     ("header_pressure", "over_range", None), ("high_float", "stuck_on", None), ("low_float", "stuck_off", None),
     ("pump_1.line_side", "does_not_close", None), ("pump_2.line_side", "does_not_open", None),

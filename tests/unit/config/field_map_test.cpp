@@ -174,7 +174,7 @@ TEST(FieldMapFile, must_hold_what_its_station_needs) {
     EXPECT_EQ(
         text_of(check_together(*map, station)),
         file.start() +
-            "signal \"pump_2.selector\" is missing; \"Larkmere pumping station (invented)\" needs it\n");
+            "signal \"pump_2.selector\" is missing; \"Vandremouth pumping station (invented)\" needs it\n");
     EXPECT_TRUE(
         check_together(load_field_map(shipped("field_maps/scattered.toml")).value(), station).empty());
 }
@@ -190,7 +190,7 @@ TEST(FieldMapFile, must_hold_the_header_pressure_where_the_station_limits_it) {
     EXPECT_EQ(
         text_of(check_together(*map, station)),
         file.start() +
-            "signal \"header_pressure_loop\" is missing; \"Fellgate transfer station (invented)\" needs "
+            "signal \"header_pressure_loop\" is missing; \"Zelvermoor transfer station (invented)\" needs "
             "it\n");
 }
 TEST(FieldMapFile, is_not_loaded_for_a_station_that_it_does_not_suit) {
@@ -198,7 +198,7 @@ TEST(FieldMapFile, is_not_loaded_for_a_station_that_it_does_not_suit) {
     const auto map = load_field_map_for(station, shipped("field_maps/booster.toml"));
     ASSERT_FALSE(map);
     EXPECT_THAT(text_of(map.error()),
-                ::testing::HasSubstr("signal \"high_float\" is missing; \"Larkmere pumping station "
+                ::testing::HasSubstr("signal \"high_float\" is missing; \"Vandremouth pumping station "
                                      "(invented)\" needs it\n"));
     EXPECT_TRUE(load_field_map_for(station, shipped("field_maps/scattered.toml")));
 }
@@ -206,7 +206,7 @@ TEST(FieldMapFile, may_not_name_pumps_that_its_station_has_not) {
     const StationFile station = load_station_file(shipped("stations/tank.toml")).value();
     const FieldMap map = load_field_map(shipped("field_maps/demo.toml")).value();
     EXPECT_THAT(text_of(check_together(map, station)),
-                ::testing::HasSubstr("pump 4 is not there: \"Fellgate transfer station (invented)\" has 3 "
+                ::testing::HasSubstr("pump 4 is not there: \"Zelvermoor transfer station (invented)\" has 3 "
                                      "pumps; signals of those alone were expected\n"));
 }
 

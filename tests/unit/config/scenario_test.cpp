@@ -174,6 +174,13 @@ TEST(ScenarioFile, refuses_an_amount_that_means_nothing_and_one_of_the_wrong_kin
               unit.at("\"3 s\"") +
                   "[fault] amount: \"3 s\" has the wrong unit; a value such as \"0.1 m\" was expected\n");
 }
+TEST(ScenarioFile, refuses_an_old_name_of_a_fault_with_the_new_one) {
+    SpoiledFile file("scenarios/dry_day.toml");
+    file.append("[[fault]]\nbegins = \"1 h\"\ndevice = \"level_1\"\nkind = \"intermittent\"\n");
+    EXPECT_EQ(file.as_scenario(),
+              file.at("\"intermittent\"") +
+                  "the fault \"intermittent\" has a new name; \"drops_out\" was expected\n");
+}
 TEST(ScenarioFile, passes_on_the_faults_of_its_station_under_the_stations_name) {
     const doubles::ScratchFolder folder;
     SpoiledFile station("stations/demo.toml");
