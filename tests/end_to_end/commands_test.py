@@ -132,7 +132,7 @@ class Mistakes(Command):
                       self.told(p.FRESHET, "explain", "journal.jsonl", "--seq", "-1"))
 
     def test_an_address_that_is_none(self):
-        expected = "--allow: '300.1.1.1' is no address; expected one like 192.0.2.7 or 192.0.2.0/24"
+        expected = "--allow: '300.1.1.1' is neither an address nor a network; expected one like 192.0.2.7 or 192.0.2.0/24"
         self.assertIn(expected, self.told(p.PLANT, "--scenario", p.SCENARIO, "--allow", "300.1.1.1"))
         self.assertIn(expected, self.told(p.CONTROLLER, "--station", p.STATION, "--field-map", p.FIELD_MAP,
                                           "--allow", "300.1.1.1"))
