@@ -64,14 +64,14 @@ void check_transfers(Findings& findings, const Station& station, const core::Set
     const double area_m2 = volume_m3 / std::abs(marks.stage_up_m - marks.stage_down_m);
     refuse(
         findings, "control.permissives.transfers_per_hour_max",
-        fmt::format(
-            "{} transfers an hour cannot be kept: between {} at full speed and one more at its minimum flow "
-            "lie {:.3g} m3/s, and the {:.3g} m3 from stage_down "
-            "to stage_up ride them for only {:.2g} min a cycle; {:.0f} m3 ({:.2f} m between the marks) were "
-            "expected, or a limit of {:.0f}",
-            limit, band->line_pumps == 1 ? "one pump" : fmt::format("{} pumps", band->line_pumps),
-            band->gap_m3s(), volume_m3, cycle_s / 60, rounded_up(needed_m3, 1),
-            rounded_up(needed_m3 / area_m2, 100), std::ceil(transfers_per_cycle * s_per_hour / cycle_s)));
+        fmt::format("the station needs more than {} transfers an hour. No combination holds the {:.3g} m3/s "
+                    "between {} at full speed and one more at its minimum flow. At an inflow in between, the "
+                    "{:.3g} m3 from stage_down to stage_up give a cycle of {:.2g} min; expected {:.0f} m3 "
+                    "({:.2f} m between the marks), or a limit of {:.0f}",
+                    limit, band->gap_m3s(),
+                    band->line_pumps == 1 ? "one pump" : fmt::format("{} pumps", band->line_pumps), volume_m3,
+                    cycle_s / 60, rounded_up(needed_m3, 1), rounded_up(needed_m3 / area_m2, 100),
+                    std::ceil(transfers_per_cycle * s_per_hour / cycle_s)));
 }
 
 void check_starts(Findings& findings, const Station& station, const core::Settings& settings) {
@@ -83,15 +83,14 @@ void check_starts(Findings& findings, const Station& station, const core::Settin
                              (4.0 * settings.pump_count * settings.permissives.starts_per_hour_max);
     const double limit = std::ceil(starts_per_hour);
     const bool rested = limit * settings.permissives.rest_min_ms <= s_per_hour * ms_per_s;
-    refuse(
-        findings, "control.permissives.starts_per_hour_max",
-        fmt::format(
-            "{} starts an hour cannot be kept: the {:.3g} m3 from stop to start make {:.3g} starts an hour "
-            "for each of {} pumps at an inflow of half the minimum "
-            "flow; {:g} m3 were expected, or a limit of {:.0f}{}",
-            settings.permissives.starts_per_hour_max, volume_m3, starts_per_hour, settings.pump_count,
-            rounded_up(needed_m3, 100), limit,
-            rested ? "" : fmt::format(" beside a rest_min of {}", time_down(s_per_hour / limit))));
+    refuse(findings, "control.permissives.starts_per_hour_max",
+           fmt::format(
+               "each pump needs more than {} starts an hour. At an inflow of half the minimum flow, the "
+               "{:.3g} m3 from stop to start make {:.3g} starts an hour for each of {} pumps; expected {:g} "
+               "m3, or a limit of {:.0f}{}",
+               settings.permissives.starts_per_hour_max, volume_m3, starts_per_hour, settings.pump_count,
+               rounded_up(needed_m3, 100), limit,
+               rested ? "" : fmt::format(" with a rest_min of at most {}", time_down(s_per_hour / limit))));
 }
 
 /// A pump that must rest for so long cannot start so often.
@@ -103,9 +102,8 @@ void check_rest(Findings& findings, const Station& station, const core::Settings
     const bool enough = starts >= 1 && (station.duty == Duty::hold_pressure ||
                                         needed_starts_per_hour(station, settings) <= starts);
     refuse(findings, "control.permissives.rest_min",
-           fmt::format("rest_min is {:g} min and starts_per_hour_max {}: {} rests take longer than an hour; "
-                       "at most {} was "
-                       "expected{}",
+           fmt::format("rest_min is {:g} min and starts_per_hour_max is {}, but {} rests take longer than an "
+                       "hour; expected a rest_min of at most {}{}",
                        rest_s / s_per_min, rules.starts_per_hour_max, rules.starts_per_hour_max,
                        time_down(s_per_hour / rules.starts_per_hour_max),
                        enough ? fmt::format(", or a starts_per_hour_max of {:.0f}", starts) : ""));
@@ -121,12 +119,12 @@ void check_run(Findings& findings, const Station& station, const core::Settings&
     const double run_s = settings.permissives.run_min_ms / ms_per_s;
     if (run_s <= longest_s) return;
     const bool direct = settings.action == core::Action::direct;
-    refuse(findings, "control.permissives.run_min",
-           fmt::format("run_min is {:g} min and cannot be kept: with no {} a pump at its minimum flow {} the "
-                       "{:.3g} m3 from "
-                       "start to {} in {:.3g} min, and is stopped there; at most {} was expected",
-                       run_s / s_per_min, direct ? "inflow" : "demand", direct ? "takes" : "fills", volume_m3,
-                       direct ? "low_cutoff" : "high_cutoff", longest_s / s_per_min, time_down(longest_s)));
+    refuse(
+        findings, "control.permissives.run_min",
+        fmt::format("run_min is {:g} min, but without {} a pump at its minimum flow {} the {:.3g} m3 from "
+                    "start to {} in {:.3g} min, and stops there; expected at most {}",
+                    run_s / s_per_min, direct ? "inflow" : "demand", direct ? "empties" : "fills", volume_m3,
+                    direct ? "low_cutoff" : "high_cutoff", longest_s / s_per_min, time_down(longest_s)));
 }
 
 }  // namespace freshet::config

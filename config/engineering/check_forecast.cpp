@@ -32,23 +32,19 @@ std::optional<double> ramp_for(core::Settings settings, double lowest_hz, double
 constexpr double margin_least = 1, margin_usual = 1.2;
 
 void refuse_margin(Findings& findings, double margin, std::optional<double> suggested) {
-    refuse(
-        findings, "control.staging.forecast_margin",
-        fmt::format(
-            "forecast_margin is {:g}, and so the look-ahead shorter than a pump takes to come on; at least "
-            "{:g} was "
-            "expected{}",
-            margin, margin_least, suggested ? fmt::format(", such as {:g}", *suggested) : ""));
+    refuse(findings, "control.staging.forecast_margin",
+           fmt::format("forecast_margin is {:g}, so the look-ahead is shorter than the time in which a pump "
+                       "comes on; expected at least {:g}{}",
+                       margin, margin_least, suggested ? fmt::format(", such as {:g}", *suggested) : ""));
 }
 
 /// What does for a look-ahead that is too long, most telling first; each by itself.
 std::string shorter_look_ahead(const core::Settings& settings, double lowest_hz, double next_hz,
                                double fill_s, double margin_most) {
-    if (margin_most > margin_least) return fmt::format("a margin below {:g} was expected", margin_most);
+    if (margin_most > margin_least) return fmt::format("a margin below {:g}", margin_most);
     const auto ramp_hz_s = ramp_for(settings, lowest_hz, next_hz, fill_s);
-    return ramp_hz_s
-               ? fmt::format("a drive with a ramp_up of {:g} Hz/s was expected, or no forecast", *ramp_hz_s)
-               : "no forecast was expected";
+    return ramp_hz_s ? fmt::format("a drive with a ramp_up of {:g} Hz/s, no forecast", *ramp_hz_s)
+                     : "no forecast";
 }
 
 }  // namespace
@@ -79,14 +75,13 @@ void check_forecast(Findings& findings, const Station& station, core::Settings s
                       : margin_most > margin_least ? std::optional(margin_least)
                                                    : std::nullopt);
     if (look_ahead_s < fill_s) return;
-    refuse(
-        findings, "control.staging.forecast_margin",
-        fmt::format(
-            "the look-ahead of {:.3g} times {:.0f} s is longer than the fill time: one pump's flow too much "
-            "fills the {:.3g} m3 from stage_down to the alarm in {:.0f} s; {}, or {:.0f} m3 between them",
-            margin, bring_up_s, volume_m3, fill_s,
-            shorter_look_ahead(settings, lowest_hz, next_hz, fill_s, margin_most),
-            rounded_up(look_ahead_s * one_m3s, 1)));
+    refuse(findings, "control.staging.forecast_margin",
+           fmt::format(
+               "the look-ahead is {:.3g} times {:.0f} s, but a surplus of one pump's flow takes the {:.3g} "
+               "m3 from stage_down to the alarm in {:.0f} s; expected {}, or {:.0f} m3 between these marks",
+               margin, bring_up_s, volume_m3, fill_s,
+               shorter_look_ahead(settings, lowest_hz, next_hz, fill_s, margin_most),
+               rounded_up(look_ahead_s * one_m3s, 1)));
 }
 
 }  // namespace freshet::config

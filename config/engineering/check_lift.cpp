@@ -18,13 +18,10 @@ bool check_lift(Findings& findings, const Station& station, const core::Settings
     const double shut_off_m = pump_head_m(station.pump, 0, ratio);
     const double static_m = static_head_m(station, settings.marks.stop_m);
     if (!(shut_off_m > static_m)) {
-        refuse(
-            findings, "pump.curve",
-            fmt::format(
-                "the pump never overcomes the static head: {:.4g} m at no flow and full speed against {:.4g} "
-                "m at the stop level; "
-                "more than that was expected",
-                shut_off_m, static_m));
+        refuse(findings, "pump.curve",
+               fmt::format("at full speed and no flow the pump gives {:.4g} m, but the static head at the "
+                           "stop level is {:.4g} m; expected a pump that overcomes the static head",
+                           shut_off_m, static_m));
         return false;
     }
     if (station.duty == Duty::hold_pressure) return true;
@@ -40,10 +37,8 @@ bool check_lift(Findings& findings, const Station& station, const core::Settings
         if (flow_m3s > 0 && flow_m3s <= last_m3s * speed) return true;
     }
     refuse(findings, "pump.curve",
-           fmt::format("one pump's curve meets the main at no speed: it ends at {:.4g} m3/s and {:.4g} m, "
-                       "where the main "
-                       "takes only {:.4g} m; "
-                       "a curve that goes on to where they meet was expected",
+           fmt::format("the pump's curve ends at {:.4g} m3/s and {:.4g} m, but the main takes only {:.4g} m "
+                       "at that flow; expected a curve long enough to meet the main's curve at some speed",
                        last_m3s, station.pump.curve.back().head_m,
                        setpoint_m + main_loss_m(station.main, station.fluid, last_m3s)));
     return false;
@@ -56,10 +51,12 @@ void check_minimum_flow(Findings& findings, const core::Settings& settings, cons
             continue;
         return refuse(
             findings, "pump.minimum_flow",
-            fmt::format("with {} pumps on the line a further pump does not reach its minimum flow of {:.4g} "
-                        "m3/s at {:g} Hz; "
-                        "pumps and main in which it does were expected",
-                        k, settings.minimum_flow_m3s, settings.drive.speed_max_hz));
+            fmt::format("with {} on the line, one more pump moves less than its minimum flow of {:.4g} m3/s "
+                        "even at {:g} Hz; expected pumps and a main that let it reach its minimum flow",
+                        k == 0   ? "no pump"
+                        : k == 1 ? "one pump"
+                                 : fmt::format("{} pumps", k),
+                        settings.minimum_flow_m3s, settings.drive.speed_max_hz));
     }
 }
 

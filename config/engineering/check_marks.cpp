@@ -118,13 +118,14 @@ void check_order(Findings& findings, const core::Settings& settings) {
             where += fmt::format("{}{} {} at {:g} m", where.empty() ? "" : " and ", under, room.above->key,
                                  room.above->value_m);
         return refuse(findings, fmt::format("control.marks.{}", mark->key),
-                      fmt::format("{} is {:g} m; {} was expected, such as {:g} m", mark->key, mark->value_m,
-                                  where, order.suggested_m(room)));
+                      fmt::format("{} is {:g} m; expected a mark {}, such as {:g} m", mark->key,
+                                  mark->value_m, where, order.suggested_m(room)));
     }
     for (const Order* one : broken)
-        refuse(findings, fmt::format("control.marks.{}", one->upper.key),
-               fmt::format("{} is {:g} m; {} {} at {:g} m{} was expected", one->upper.key, one->upper.value_m,
-                           over, one->lower.key, one->lower.value_m, one->or_equal ? ", or the same," : ""));
+        refuse(
+            findings, fmt::format("control.marks.{}", one->upper.key),
+            fmt::format("{} is {:g} m; expected a mark {}{} {} at {:g} m", one->upper.key, one->upper.value_m,
+                        one->or_equal ? "at or " : "", over, one->lower.key, one->lower.value_m));
 }
 
 }  // namespace
@@ -136,10 +137,9 @@ void check_marks(Findings& findings, const core::Settings& settings) {
                                       std::abs(marks.setpoint_m - marks.stage_down_m));
     if (findings.empty() && !(marks.deadband_m < nearest_m))
         refuse(findings, "control.marks.deadband",
-               fmt::format(
-                   "deadband is {:g} m; less than the {:g} m from the setpoint to the nearer of stage_up and "
-                   "stage_down was expected",
-                   marks.deadband_m, nearest_m));
+               fmt::format("deadband is {:g} m; expected less than {:g} m, the distance from the setpoint to "
+                           "the nearer of stage_up and stage_down",
+                           marks.deadband_m, nearest_m));
 }
 
 }  // namespace freshet::config

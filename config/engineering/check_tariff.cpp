@@ -17,14 +17,13 @@ void check_tariff(Findings& findings, const std::vector<TariffBand>& tariff) {
         if (band.from_h >= band.to_h) {
             refuse(
                 findings, fmt::format("tariff[{}].to_hour", i),
-                fmt::format("to_hour is {}; later than from_hour, {}, was expected", band.to_h, band.from_h));
+                fmt::format("to_hour is {}; expected an hour after from_hour, {}", band.to_h, band.from_h));
             continue;
         }
         for (std::size_t hour = band.from_h; hour < band.to_h; ++hour) {
             if (priced_by.at(hour) != 0) {
                 refuse(findings, fmt::format("tariff[{}].from_hour", i),
-                       fmt::format("hour {} has a price already; bands that do not overlap were expected",
-                                   hour));
+                       fmt::format("hour {} has two prices; expected bands that do not overlap", hour));
                 break;
             }
             priced_by.at(hour) = static_cast<int>(i) + 1;
@@ -32,9 +31,9 @@ void check_tariff(Findings& findings, const std::vector<TariffBand>& tariff) {
     }
     const auto* none = std::ranges::find(priced_by, 0);
     if (none != priced_by.end() && findings.empty())
-        refuse(findings, "tariff",
-               fmt::format("hour {} has no price; bands that fill the day were expected",
-                           none - priced_by.begin()));
+        refuse(
+            findings, "tariff",
+            fmt::format("hour {} has no price; expected bands that fill the day", none - priced_by.begin()));
 }
 
 }  // namespace freshet::config

@@ -12,21 +12,23 @@
 
 namespace freshet::config {
 
-/// A motor is warm before it is cold: fewer starts, and less rest than cooling takes.
+/// From warm a motor may start less often than from cold. Its rest between starts is no longer than its cooling.
 void check_succession(Findings& findings, const core::Settings& settings) {
     const core::Settings::Succession& rule = settings.succession;
     if (rule.cold_starts_max == 0) return;
     if (rule.warm_starts_max > rule.cold_starts_max)
         refuse(
             findings, "control.succession.warm_starts",
-            fmt::format("warm_starts is {} and cold_starts {}; no more from warm than from cold was expected",
-                        rule.warm_starts_max, rule.cold_starts_max));
+            fmt::format(
+                "warm_starts is {}, but cold_starts is {}; expected no more starts from warm than from cold",
+                rule.warm_starts_max, rule.cold_starts_max));
     if (rule.rest_ms > rule.cool_ms)
         refuse(
             findings, "control.succession.rest",
-            fmt::format("rest is {:g} min and a motor is cold after {:g} min; no more than that was expected",
-                        static_cast<double>(rule.rest_ms) / ms_per_min,
-                        static_cast<double>(rule.cool_ms) / ms_per_min));
+            fmt::format(
+                "rest is {:g} min, but the motor is cold after {:g} min; expected a rest no longer than that",
+                static_cast<double>(rule.rest_ms) / ms_per_min,
+                static_cast<double>(rule.cool_ms) / ms_per_min));
 }
 
 void check_times(Findings& findings, const Station& station, const core::Settings& settings) {
@@ -34,10 +36,10 @@ void check_times(Findings& findings, const Station& station, const core::Setting
     const auto longer = [&](const char* path, std::int32_t limit_ms, double needed_s, std::string_view what) {
         if (limit_ms < std::round(needed_s * ms_per_s))
             refuse(findings, path,
-                   fmt::format("{:g} s is too short; at least {:.4g} s, as long as {}, was expected",
-                               limit_ms / ms_per_s, needed_s, what));
+                   fmt::format("{:g} s is too short; expected at least {:.4g} s ({})", limit_ms / ms_per_s,
+                               needed_s, what));
     };
-    // A contact that moves within one scan is advised in it and confirmed in the next but one at the latest.
+    // The contact that an advice moves within one scan is confirmed two scans later at the latest.
     const double scans_s = 2 * scan_s;
     double closing_s = 0, opening_s = 0;
     for (const Contactor& contactor : {station.drive_side, station.line_side, station.drive_output}) {
@@ -45,25 +47,24 @@ void check_times(Findings& findings, const Station& station, const core::Setting
         opening_s = std::max(opening_s, contactor.opening_s + contactor.spread_s);
     }
     longer("control.step.close", settings.step.close_ms, closing_s + scans_s,
-           "a contactor takes to close and two scans to see it");
+           "closing time of a contactor and two scans");
     longer("control.step.open", settings.step.open_ms, opening_s + scans_s,
-           "a contactor takes to open and two scans to see it");
+           "opening time of a contactor and two scans");
     longer("control.step.overlap", settings.step.overlap_ms, opening_s + scans_s,
-           "a contactor takes to open and two scans to see it");
+           "opening time of a contactor and two scans");
     longer("control.step.synchronise", settings.step.synchronise_ms,
-           settings.step.synchronise_expected_ms / ms_per_s,
-           "synchronise_expected says that synchronising takes");
-    longer("control.signal.stale", settings.signal.stale_ms, scans_s, "two scans take");
-    longer("control.sync.age_max", settings.sync.age_max_ms, scan_s, "a scan takes");
+           settings.step.synchronise_expected_ms / ms_per_s, "the time in synchronise_expected");
+    longer("control.signal.stale", settings.signal.stale_ms, scans_s, "two scans");
+    longer("control.sync.age_max", settings.sync.age_max_ms, scan_s, "one scan");
 
     const core::Settings::Drive& drive = settings.drive;
     if (drive.speed_max_hz > station.drive.frequency_max_hz)
         refuse(findings, "control.speed.max",
-               fmt::format("max is {:g} Hz and the drive reaches {:g} Hz; no more than that was expected",
+               fmt::format("max is {:g} Hz, but the drive reaches only {:g} Hz; expected no more than that",
                            drive.speed_max_hz, station.drive.frequency_max_hz));
     if (!(drive.speed_min_hz < drive.speed_max_hz))
         refuse(findings, "control.speed.min",
-               fmt::format("min is {:g} Hz; less than max, {:g} Hz, was expected", drive.speed_min_hz,
+               fmt::format("min is {:g} Hz; expected less than max, {:g} Hz", drive.speed_min_hz,
                            drive.speed_max_hz));
 }
 

@@ -10,7 +10,8 @@ void check_count(Findings& findings, std::string path, std::string_view key, std
                  std::size_t least, std::size_t most) {
     if (count < least || count > most)
         refuse(findings, std::move(path),
-               fmt::format("{} has {} points; {} to {} were expected", key, count, least, most));
+               fmt::format("{} has {} point{}; expected {} to {}", key, count, count == 1 ? "" : "s", least,
+                           most));
 }
 
 }  // namespace freshet::config

@@ -21,7 +21,7 @@ constexpr double cycle_time_s(double volume_m3, double pump_m3s, double inflow_m
 /// The shortest of these, at half the pump's flow: 4 V / q. It holds as well for two combinations of pumps
 /// between whose flows an inflow lies, q being the difference of the two.
 constexpr double worst_cycle_time_s(double volume_m3, double pump_m3s) {
-    return 4 * volume_m3 / pump_m3s;
+    return cycle_time_s(volume_m3, pump_m3s, pump_m3s / 2);
 }
 
 /// Shortest cycle time recommended for a motor of a size: from ... to ... Nothing above 185 kW, where the

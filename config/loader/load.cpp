@@ -24,14 +24,6 @@ tl::expected<StationFile, Errors> load_station_file(const std::string& path) {
     return load(path, read_station_file);
 }
 
-tl::expected<Station, Errors> load_station(const std::string& path) {
-    return load_station_file(path).map([](StationFile&& file) { return std::move(file.station); });
-}
-
-tl::expected<core::Settings, Errors> load_settings(const std::string& path) {
-    return load_station_file(path).map([](const StationFile& file) { return file.settings; });
-}
-
 tl::expected<Scenario, Errors> load_scenario(const std::string& path) {
     return load(path, read_scenario);
 }

@@ -23,8 +23,6 @@ struct StationFile {
 /// A station file, checked. Errors: everything that is wrong in it, each with its place; nothing is
 /// half-read.
 tl::expected<StationFile, Errors> load_station_file(const std::string& path);
-tl::expected<Station, Errors> load_station(const std::string& path);
-tl::expected<core::Settings, Errors> load_settings(const std::string& path);
 
 /// A scenario file with the tables it names; its station is read too, so that levels and devices can be
 /// judged. Paths inside it are taken from its own folder. Errors: those of every file read.

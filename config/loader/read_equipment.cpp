@@ -128,6 +128,54 @@ void read_instruments(TableReader& table, Duty duty, Instruments& instruments) {
         instruments.pressure_fitted = in_optional_table(table, "header_pressure", read_pressure);
 }
 
+void read_station(TableReader& table, Station& station) {
+    station.name = table.string("name", "a name");
+    station.duty = table.word("duty", std::span<const Word<Duty>>(duties));
+    station.pump_count = static_cast<std::uint8_t>(table.integer("pumps", 2, 8));
+    if (station.duty != Duty::empty_well)
+        station.suction_head_m = table.quantity("suction_head", Quantity::length);
+    const std::vector<double> seconds =
+        table.optional_quantities("run_hours", Quantity::duration, not_negative);
+    if (station.pump_count != 0 && !seconds.empty() && seconds.size() != station.pump_count)
+        table.source().error(
+            table.optional("run_hours")->place,
+            fmt::format("[station] run_hours has {} values; expected one for each of the {} pumps",
+                        seconds.size(), station.pump_count));
+    for (std::size_t i = 0; i < std::min(seconds.size(), station.run_hours.size()); ++i)
+        station.run_hours[i] = seconds[i] / 3600;
+}
+
+void read_fluid(TableReader& table, Fluid& fluid) {
+    fluid.density_kgm3 = table.quantity("density", Quantity::density, positive);
+    fluid.viscosity_m2s = table.quantity("viscosity", Quantity::viscosity, positive);
+    fluid.vapour_pressure_pa = table.quantity("vapour_pressure", Quantity::pressure, not_negative);
+}
+
+void read_air_vessel(TableReader& document, Duty duty, AirVessel& vessel) {
+    const auto read = [&](TableReader& table) {
+        vessel.air_volume_m3 = table.quantity("air_volume", Quantity::volume, positive);
+        vessel.precharge_head_m = table.quantity("precharge_head", Quantity::length, not_negative);
+        vessel.polytropic_exponent = table.number("polytropic_exponent", {1, 1.67});
+    };
+    if (duty == Duty::hold_pressure)
+        in_table(document, "air_vessel",
+                 "an [air_vessel] table, because the vessel is the store of this duty", read);
+    else
+        in_optional_table(document, "air_vessel", read);
+}
+
+/// Says whether there is a tariff and all of it was read without error.
+bool read_tariff(TableReader& document, std::vector<TariffBand>& tariff) {
+    const std::size_t errors = document.source().errors.size();
+    in_each_if_given(document, "tariff", "a list of { from_hour, to_hour, price_per_kwh }",
+                     [&](TableReader& band) {
+                         tariff.push_back({static_cast<std::uint8_t>(band.integer("from_hour", 0, 23)),
+                                           static_cast<std::uint8_t>(band.integer("to_hour", 1, 24)),
+                                           band.number("price_per_kwh", not_negative)});
+                     });
+    return !tariff.empty() && document.source().errors.size() == errors;
+}
+
 }  // namespace
 
 Motor read_motor(TableReader& table) {
@@ -182,25 +230,9 @@ bool tells_its_duty(TableReader& document) {
 Station read_equipment(TableReader& document) {
     Station station;
     station.file = document.source().file;
-    in_table(document, "station", "a [station] table", [&](TableReader& table) {
-        station.name = table.string("name", "a name");
-        station.duty = table.word("duty", std::span<const Word<Duty>>(duties));
-        station.pump_count = static_cast<std::uint8_t>(table.integer("pumps", 2, 8));
-        if (station.duty != Duty::empty_well)
-            station.suction_head_m = table.quantity("suction_head", Quantity::length);
-        const std::vector<double> seconds =
-            table.optional_quantities("run_hours", Quantity::duration, not_negative);
-        if (station.pump_count != 0 && !seconds.empty() && seconds.size() != station.pump_count)
-            table.source().error(
-                table.optional("run_hours")->place,
-                fmt::format("[station] run_hours has {} values; one for each of the {} pumps was expected",
-                            seconds.size(), station.pump_count));
-        for (std::size_t i = 0; i < std::min(seconds.size(), station.run_hours.size()); ++i)
-            station.run_hours[i] = seconds[i] / 3600;
-    });
-    // Each table is held against itself as soon as it has been read without error, so that one reading finds
-    // most faults.
-    Source& source = document.source();
+    in_table(document, "station", "a [station] table",
+             [&](TableReader& table) { read_station(table, station); });
+    // Each table is checked as soon as it has been read without error, so that one reading finds most faults.
     Findings findings;
     if (station.duty != Duty::hold_pressure &&
         in_table(document, "well", "a [well] table",
@@ -215,12 +247,8 @@ Station read_equipment(TableReader& document) {
     if (in_table(document, "main", "a [main] table",
                  [&](TableReader& table) { read_main(table, station.main); }))
         check_main(findings, station.main);
-    in_table(document, "fluid", "a [fluid] table", [&](TableReader& table) {
-        station.fluid.density_kgm3 = table.quantity("density", Quantity::density, positive);
-        station.fluid.viscosity_m2s = table.quantity("viscosity", Quantity::viscosity, positive);
-        station.fluid.vapour_pressure_pa =
-            table.quantity("vapour_pressure", Quantity::pressure, not_negative);
-    });
+    in_table(document, "fluid", "a [fluid] table",
+             [&](TableReader& table) { read_fluid(table, station.fluid); });
     if (in_table(document, "drive", "a [drive] table",
                  [&](TableReader& table) { read_drive(table, station.drive); }))
         check_drive(findings, station.drive);
@@ -234,26 +262,9 @@ Station read_equipment(TableReader& document) {
     if (in_table(document, "instruments", "an [instruments] table",
                  [&](TableReader& table) { read_instruments(table, station.duty, station.instruments); }))
         check_instruments(findings, station.instruments);
-    const auto read_vessel = [&](TableReader& table) {
-        station.air_vessel.air_volume_m3 = table.quantity("air_volume", Quantity::volume, positive);
-        station.air_vessel.precharge_head_m =
-            table.quantity("precharge_head", Quantity::length, not_negative);
-        station.air_vessel.polytropic_exponent = table.number("polytropic_exponent", {1, 1.67});
-    };
-    if (station.duty == Duty::hold_pressure)
-        in_table(document, "air_vessel", "an [air_vessel] table, the store that the controller reckons with,",
-                 read_vessel);
-    else
-        in_optional_table(document, "air_vessel", read_vessel);
-    const std::size_t errors = source.errors.size();
-    in_each_if_given(
-        document, "tariff", "a list of { from_hour, to_hour, price_per_kwh }", [&](TableReader& band) {
-            station.tariff.push_back({static_cast<std::uint8_t>(band.integer("from_hour", 0, 23)),
-                                      static_cast<std::uint8_t>(band.integer("to_hour", 1, 24)),
-                                      band.number("price_per_kwh", not_negative)});
-        });
-    if (!station.tariff.empty() && source.errors.size() == errors) check_tariff(findings, station.tariff);
-    report(source, document.node(), findings);
+    read_air_vessel(document, station.duty, station.air_vessel);
+    if (read_tariff(document, station.tariff)) check_tariff(findings, station.tariff);
+    report(document.source(), document.node(), findings);
     return station;
 }
 

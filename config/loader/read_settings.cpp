@@ -114,22 +114,22 @@ void read_preference(TableReader& table, std::string_view key, core::Preference 
     if (node == nullptr) return;
     const std::string expected = fmt::format("a list of pump numbers from 1 to {}", station.pump_count);
     if (node->kind != Node::Kind::array)
-        return table.source().error(node->place, fmt::format("{} is {}; {} was expected", table.called(key),
+        return table.source().error(node->place, fmt::format("{} is {}; expected {}", table.called(key),
                                                              name_of(node->kind), expected));
     for (const Node& element : node->elements) {
         if (element.kind != Node::Kind::integer || element.integer < 1 ||
             element.integer > station.pump_count) {
-            table.source().error(element.place,
-                                 fmt::format("{} names a pump that is not there; {} was expected",
-                                             table.called(key), expected));
+            table.source().error(
+                element.place,
+                fmt::format("{} names a pump that does not exist; expected {}", table.called(key), expected));
             continue;
         }
         core::Preference& stands = settings.preference.at(static_cast<std::size_t>(element.integer - 1));
         if (stands != core::Preference::normal)
-            table.source().error(element.place,
-                                 fmt::format("{} names pump {} a second time; each pump in one list at "
-                                             "most was expected",
-                                             table.called(key), element.integer));
+            table.source().error(
+                element.place,
+                fmt::format("{} names pump {} a second time; expected each pump in one list at most",
+                            table.called(key), element.integer));
         stands = preference;
     }
 }

@@ -76,11 +76,9 @@ class TableReader {
     double number(std::string_view key, Range range = any);
     std::optional<double> optional_number(std::string_view key, Range range = any);
     std::int64_t integer(std::string_view key, std::int64_t least, std::int64_t most);
-    std::optional<std::int64_t> optional_integer(std::string_view key, std::int64_t least, std::int64_t most);
     bool boolean(std::string_view key);
     std::optional<bool> optional_boolean(std::string_view key);
     std::string string(std::string_view key, std::string_view expected);
-    std::optional<std::string> optional_string(std::string_view key);
     /// An instant with its offset from UTC, as Unix milliseconds.
     std::int64_t instant(std::string_view key);
 
@@ -102,10 +100,8 @@ class TableReader {
 
     /// A table within; null after an error when it is missing or not a table.
     const Node* table(std::string_view key, std::string_view expected);
-    const Node* optional_table(std::string_view key);
     /// An array of tables (both notations); empty after an error.
     std::span<const Node> tables(std::string_view key, std::string_view expected);
-    std::span<const Node> optional_tables(std::string_view key);
     /// An array of quantities; empty after an error.
     std::vector<double> optional_quantities(std::string_view key, Quantity quantity, Range range);
     std::vector<double> numbers(std::string_view key, std::size_t count, Range range);
@@ -122,8 +118,6 @@ class TableReader {
   private:
     std::optional<double> quantity_of(const Node& node, std::string_view key, Quantity quantity, Range range);
     std::optional<double> number_of(const Node& node, std::string_view key, Range range);
-    std::optional<std::int64_t> integer_of(const Node& node, std::string_view key, std::int64_t least,
-                                           std::int64_t most);
     bool in_range(const Node& node, std::string_view key, double value, Range range, std::string_view unit);
     void wrong_kind(const Node& node, std::string_view key, std::string_view expected);
     void unknown_word(const Node& node, std::span<const std::string_view> words);

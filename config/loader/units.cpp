@@ -65,15 +65,14 @@ struct Definition {
 
 // 1 ft = 0.3048 m and 1 lb = 0.45359237 kg exactly (international yard and pound, 1959); the US gallon is 231
 // cubic inches; 1 hp = 550 ft lbf/s with standard gravity 9.80665 m/s2.
-constexpr double gallon_m3 = 231 * 0.0254 * 0.0254 * 0.0254;
 constexpr double horsepower_w = 550 * 0.3048 * 0.45359237 * 9.80665;
 constexpr std::array definitions{
-    Definition{"gal", gallon_m3, "m3"},
-    Definition{"gallon", gallon_m3, "m3"},
-    Definition{"gallons", gallon_m3, "m3"},
-    Definition{"gpm", gallon_m3 / 60, "m3/s"},
-    Definition{"mgd", gallon_m3 * 1e6 / 86400, "m3/s"},
-    Definition{"MGD", gallon_m3 * 1e6 / 86400, "m3/s"},
+    Definition{"gal", us_gallon_m3, "m3"},
+    Definition{"gallon", us_gallon_m3, "m3"},
+    Definition{"gallons", us_gallon_m3, "m3"},
+    Definition{"gpm", us_gallon_m3 / 60, "m3/s"},
+    Definition{"mgd", us_gallon_m3 * 1e6 / 86400, "m3/s"},
+    Definition{"MGD", us_gallon_m3 * 1e6 / 86400, "m3/s"},
     Definition{"cfs", 0.3048 * 0.3048 * 0.3048, "m3/s"},
     Definition{"hp", horsepower_w, "W"},
     Definition{"HP", horsepower_w, "W"},
@@ -154,7 +153,8 @@ tl::expected<Units, std::string> Units::open() {
         return tl::unexpected(std::string(
             "the units database of UDUNITS-2 cannot be read; Debian's package is libudunits2-data"));
     if (!define_ours(database->system.get()))
-        return tl::unexpected(std::string("the units database of UDUNITS-2 does not take our units"));
+        return tl::unexpected(
+            std::string("the units database of UDUNITS-2 refuses the units that this program adds"));
     for (const QuantityRow& row : quantities) {
         database->si.push_back(parsed(database->system.get(), row.unit));
         if (!database->si.back())
@@ -188,7 +188,7 @@ tl::expected<Converter, std::string> converter_of(const ut_system* system, std::
                                                   const std::string& unit, ut_unit* to) {
     if (unit.empty()) return tl::unexpected(fmt::format("\"{}\" has no unit", text));
     const Unit from = is_plain(unit) ? parsed(system, unit) : Unit();
-    if (!from) return tl::unexpected(fmt::format("\"{}\" is no known unit", unit));
+    if (!from) return tl::unexpected(fmt::format("\"{}\" is not a known unit", unit));
     Converter converter(ut_are_convertible(from.get(), to) != 0 ? ut_get_converter(from.get(), to) : nullptr);
     if (!converter) return tl::unexpected(fmt::format("\"{}\" has the wrong unit", text));
     return converter;
@@ -198,7 +198,7 @@ tl::expected<Converter, std::string> converter_of(const ut_system* system, std::
 
 tl::expected<double, std::string> Units::si(std::string_view text, Quantity quantity) const {
     const auto refused = [&](const std::string& wrong) {
-        return tl::unexpected(fmt::format("{}; {} was expected", wrong, description_of(quantity)));
+        return tl::unexpected(fmt::format("{}; expected {}", wrong, description_of(quantity)));
     };
     const auto parts = parts_of(text);
     if (!parts) return refused(parts.error());
@@ -207,19 +207,19 @@ tl::expected<double, std::string> Units::si(std::string_view text, Quantity quan
                                         database_->si.at(static_cast<std::size_t>(quantity)).get());
     if (!converter) return refused(converter.error());
     const double value = cv_convert_double(converter->get(), parts->number);
-    if (!std::isfinite(value)) return refused(fmt::format("\"{}\" is out of all range", text));
+    if (!std::isfinite(value)) return refused(fmt::format("\"{}\" is too large", text));
     return value;
 }
 
 tl::expected<Units::Linear, std::string> Units::linear(std::string_view text, std::string_view unit,
                                                        std::string_view expected) const {
     const auto refused = [&](const std::string& wrong) {
-        return tl::unexpected(fmt::format("{}; {} was expected", wrong, expected));
+        return tl::unexpected(fmt::format("{}; expected {}", wrong, expected));
     };
     const auto parts = parts_of(text);
     if (!parts) return refused(parts.error());
     const Unit to = parsed(database_->system.get(), std::string(unit));
-    if (!to) return refused(fmt::format("\"{}\" is no known unit", unit));
+    if (!to) return refused(fmt::format("\"{}\" is not a known unit", unit));
     const auto converter = converter_of(database_->system.get(), text, parts->unit, to.get());
     if (!converter) return refused(converter.error());
     const double zero = cv_convert_double(converter->get(), 0);

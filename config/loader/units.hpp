@@ -11,6 +11,9 @@
 
 namespace freshet::config {
 
+/// The US liquid gallon: 231 cubic inches, the inch being 25.4 mm.
+inline constexpr double us_gallon_m3 = 231 * 0.0254 * 0.0254 * 0.0254;
+
 /// Kinds of quantity; the comment is the unit inside the program.
 enum class Quantity : std::uint8_t {
     length,          // m, also levels and heads

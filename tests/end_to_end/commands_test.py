@@ -67,12 +67,12 @@ class Command(unittest.TestCase):
 class BadStation(Command):
     def test_a_pump_that_never_overcomes_the_static_head(self):
         self.spoil("stations/demo.toml", 'discharge_level = "36.2 m"', 'discharge_level = "90 m"')
-        self.refused("stations/demo.toml", "never overcomes the static head: 68 m", "against 88 m",
+        self.refused("stations/demo.toml", "at full speed and no flow the pump gives 68 m", "the static head at the stop level is 88 m",
                      check="stations/demo.toml", run="scenarios/dry_day.toml")
 
     def test_a_curve_that_cannot_meet_the_main_at_any_speed(self):
         self.spoil("stations/demo.toml", 'length = "3000 m"', 'length = "300 km"')
-        self.refused("stations/demo.toml", "does not reach its minimum flow of 0.18 m3/s at 60 Hz",
+        self.refused("stations/demo.toml", "moves less than its minimum flow of 0.18 m3/s even at 60 Hz",
                      check="stations/demo.toml", run="scenarios/dry_day.toml")
 
     def test_a_nameplate_whose_current_and_power_disagree(self):
