@@ -36,8 +36,8 @@ std::optional<Band> widest_band(const core::Settings& settings, const core::Flow
     return widest;
 }
 
-/// How often each pump starts in an hour at an inflow of half one pump's minimum flow, where the first pump
-/// comes and goes; all pumps take turns.
+/// Starts of each pump in an hour at an inflow of half one pump's minimum flow. One pump alone then starts
+/// and stops; all pumps take turns.
 double needed_starts_per_hour(const Station& station, const core::Settings& settings) {
     const double volume_m3 = volume_between_m3(station, settings.marks.stop_m, settings.marks.start_m);
     return s_per_hour / worst_cycle_time_s(volume_m3, settings.minimum_flow_m3s) / settings.pump_count;
@@ -45,9 +45,11 @@ double needed_starts_per_hour(const Station& station, const core::Settings& sett
 
 }  // namespace
 
-/// Steady inflow inside the band makes the station go to and fro between the two combinations: the store
-/// falls with the surplus of one and rises with the shortage of the other. The cycle takes V/x + V/(dQ - x),
-/// least at x = dQ/2: T = 4 V/dQ, the rule by which active wet-well volumes are sized, V = t q / 4 (UFC
+/// At a steady inflow inside the band the station alternates between the two combinations: one empties the
+/// store, the other fills the store. With x the distance of the inflow from the lower combination and dQ the
+/// width of the band, a cycle takes
+///     V/x + V/(dQ - x),
+/// which is least at x = dQ/2: T = 4 V/dQ. This rule also sizes active wet-well volumes: V = t q / 4 (UFC
 /// 3-240-04A, para 7). A cycle has two transfers, a hand-over and a take-back.
 void check_transfers(Findings& findings, const Station& station, const core::Settings& settings,
                      const core::FlowTable& flows) {
@@ -93,7 +95,7 @@ void check_starts(Findings& findings, const Station& station, const core::Settin
                rested ? "" : fmt::format(" with a rest_min of at most {}", time_down(s_per_hour / limit))));
 }
 
-/// A pump that must rest for so long cannot start so often.
+/// The rests of a pump must fit between its starts.
 void check_rest(Findings& findings, const Station& station, const core::Settings& settings) {
     const core::Settings::Permissives& rules = settings.permissives;
     const double rest_s = rules.rest_min_ms / ms_per_s;
@@ -109,8 +111,8 @@ void check_rest(Findings& findings, const Station& station, const core::Settings
                        enough ? fmt::format(", or a starts_per_hour_max of {:.0f}", starts) : ""));
 }
 
-/// With nothing flowing in, a pump that moves no more than its minimum flow lasts longest; where it meets the
-/// cut-off it is stopped, whatever its minimum run says.
+/// Without inflow, a pump at its minimum flow runs longest. At the cut-off the controller stops the pump,
+/// whatever its minimum run.
 void check_run(Findings& findings, const Station& station, const core::Settings& settings) {
     if (station.duty == Duty::hold_pressure) return;
     const core::Settings::Marks& marks = settings.marks;

@@ -15,8 +15,8 @@
 namespace freshet::config {
 namespace {
 
-/// The slowest ramp with which the look-ahead ends before the store is full, Hz/s; nothing where none is fast
-/// enough. The transfer takes its time whatever the ramp.
+/// The slowest ramp with which the look-ahead ends before the store is full, Hz/s. Nothing when no ramp is
+/// fast enough, because the transfer takes its time with any ramp.
 std::optional<double> ramp_for(core::Settings settings, double lowest_hz, double next_hz, double fill_s) {
     constexpr int per_hz_s = 10, fastest_hz_s = 30;
     for (int tenths = 1; tenths <= fastest_hz_s * per_hz_s; ++tenths) {
@@ -28,7 +28,7 @@ std::optional<double> ramp_for(core::Settings settings, double lowest_hz, double
     return std::nullopt;
 }
 
-/// A look-ahead shorter than a pump takes to come on sees the water too late.
+/// A look-ahead shorter than the time in which a pump comes on is too late.
 constexpr double margin_least = 1, margin_usual = 1.2;
 
 void refuse_margin(Findings& findings, double margin, std::optional<double> suggested) {
@@ -38,7 +38,7 @@ void refuse_margin(Findings& findings, double margin, std::optional<double> sugg
                        margin, margin_least, suggested ? fmt::format(", such as {:g}", *suggested) : ""));
 }
 
-/// What does for a look-ahead that is too long, most telling first; each by itself.
+/// The remedies for a look-ahead that is too long. Each remedy suffices alone.
 std::string shorter_look_ahead(const core::Settings& settings, double lowest_hz, double next_hz,
                                double fill_s, double margin_most) {
     if (margin_most > margin_least) return fmt::format("a margin below {:g}", margin_most);
@@ -49,7 +49,7 @@ std::string shorter_look_ahead(const core::Settings& settings, double lowest_hz,
 
 }  // namespace
 
-/// Looking ahead helps only while the store lasts longer than bringing up a pump takes.
+/// The forecast helps only if the store lasts longer than the time in which a pump comes on.
 void check_forecast(Findings& findings, const Station& station, core::Settings settings,
                     const core::FlowTable& flows) {
     const double margin_given = settings.staging.forecast_margin;

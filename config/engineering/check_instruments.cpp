@@ -109,7 +109,8 @@ void check_floats(Findings& findings, const Station& station, const core::Settin
                            high_m, marks.stop_m, overflow_m));
 }
 
-/// A transmitter must measure the discharge pressure that has a limit, and the limit must leave room for the duty.
+/// A transmitter must measure the discharge pressure that has a limit, and the limit must leave room for the
+/// duty.
 void check_discharge_pressure(Findings& findings, const Station& station, const core::Settings& settings) {
     const double limit_m = settings.permissives.discharge_pressure_max_m;
     if (!(limit_m > 0)) return;

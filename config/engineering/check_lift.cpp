@@ -11,7 +11,7 @@
 
 namespace freshet::config {
 
-/// The pumps against main and static head, by the equipment's own figures.
+/// Checks the pumps against main and static head by the equipment's own figures.
 bool check_lift(Findings& findings, const Station& station, const core::Settings& settings) {
     const double ratio =
         settings.drive.speed_max_hz / station.supply.frequency_hz * line_speed_ratio(station);
@@ -27,8 +27,8 @@ bool check_lift(Findings& findings, const Station& station, const core::Settings
     if (station.duty == Duty::hold_pressure) return true;
     const double last_m3s = station.pump.curve.back().flow_m3s;
     const double setpoint_m = static_head_m(station, settings.marks.setpoint_m);
-    // The lowest useful speed is where the pump's shut-off head equals the static head; between that and full
-    // speed the curve must cross the main's somewhere before its end.
+    // At the lowest useful speed the pump's shut-off head equals the static head. At some speed from there to
+    // full speed the pump's curve must cross the main's curve before it ends.
     constexpr int speeds = 50;
     const double lowest = std::sqrt(std::max(setpoint_m, 0.0) / pump_head_m(station.pump, 0, 1));
     for (int i = 1; i <= speeds; ++i) {

@@ -15,25 +15,25 @@
 namespace freshet::config {
 namespace {
 
-/// A mark of the duty, by its key in the file.
+/// A mark of the duty and its key in the file.
 struct Mark {
     std::string_view key;
     double value_m;
 };
 
-/// Marks of the duty that must stand one above the other; for filling and pressure, one below the other.
+/// Two marks of which the duty wants one above the other; for filling and pressure, one below the other.
 struct Order {
     Mark lower, upper;
     bool or_equal = false;
 };
 
-/// Where one mark may stand, with its two neighbours; heights in the sense of the duty.
+/// The two neighbours between which a mark must lie. Heights count upwards for emptying, downwards otherwise.
 struct Room {
     const Mark* below = nullptr;
     const Mark* above = nullptr;
 };
 
-/// Finds the one mark whose moving would put everything in order, and says where it could stand.
+/// Finds the one mark that can be moved to put all marks in order, and proposes a height for it.
 class MarkOrder {
   public:
     MarkOrder(std::vector<Order> orders, bool direct, double margin_m)
@@ -47,8 +47,8 @@ class MarkOrder {
         }
         return found;
     }
-    /// The mark that every broken order has in common and that has room; the upper of the first before the
-    /// lower.
+    /// The mark that all broken orders share and that has room to move. Of the first order, the upper mark is
+    /// tried before the lower.
     const Mark* culprit(const std::vector<const Order*>& found) const {
         for (const Mark* candidate : {&found.front()->upper, &found.front()->lower}) {
             const bool in_all = std::all_of(found.begin(), found.end(), [&](const Order* one) {
@@ -68,7 +68,7 @@ class MarkOrder {
         }
         return room;
     }
-    /// The middle of the room, or a margin away from its only end, to the centimetre.
+    /// The middle between two neighbours, or a margin away from the only neighbour, to the centimetre.
     double suggested_m(const Room& room) const {
         const double wanted_m = room.below && room.above ? (room.below->value_m + room.above->value_m) / 2
                                 : room.below             ? room.below->value_m + sign_ * margin_m_

@@ -34,7 +34,7 @@ void check_figures(Findings& findings, const Nameplate& plate, double slip) {
 
 /// Starting figures against one another.
 void check_starting(Findings& findings, const Nameplate& plate) {
-    // No cage motor's circuit comes near less: common practice.
+    // Every cage motor has more than this: common practice.
     constexpr double locked_rotor_current_least = 2, breakdown_torque_least = 1.2;
     if (plate.locked_rotor_current_ratio > 0 && plate.locked_rotor_current_ratio < locked_rotor_current_least)
         refuse(
@@ -85,7 +85,7 @@ void check_motor(Findings& findings, const Motor& motor) {
         return refuse(findings, "motor.poles",
                       fmt::format("poles is {}; expected an even number", motor.poles));
     const double synchronous_rpm = 120 * plate.frequency_hz / motor.poles;
-    // Large machines slip one or two per cent; a tenth is beyond anything that drives a pump.
+    // Large machines slip one or two per cent. No motor of a pump slips a tenth: common practice.
     constexpr double slip_most = 0.1;
     const double slip = 1 - plate.speed_rpm / synchronous_rpm;
     if (!(slip > 0 && slip < slip_most))

@@ -1,4 +1,4 @@
-// The checks of a whole station, in the order in which their findings are worth knowing.
+// Runs the checks of a whole station in order.
 // One reason to change: a check that comes or goes.
 #include "config/engineering/checks.hpp"
 #include "controller/core/flow_table.hpp"

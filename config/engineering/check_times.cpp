@@ -12,7 +12,8 @@
 
 namespace freshet::config {
 
-/// From warm a motor may start less often than from cold. Its rest between starts is no longer than its cooling.
+/// From warm a motor may start less often than from cold. Its rest between starts is no longer than its
+/// cooling.
 void check_succession(Findings& findings, const core::Settings& settings) {
     const core::Settings::Succession& rule = settings.succession;
     if (rule.cold_starts_max == 0) return;

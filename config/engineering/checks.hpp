@@ -1,5 +1,5 @@
-// What a station file may say and still make no sense: every check of values against one another.
-// One reason to change: a contradiction that a file can hold.
+// The checks of a station's values against one another.
+// One reason to change: a contradiction that a station file can hold.
 #pragma once
 
 #include <vector>
@@ -14,7 +14,7 @@ class FlowTable;
 
 namespace freshet::config {
 
-/// Each takes one table that was read without error and adds what it finds wrong.
+/// Each checks one table that was read without error and adds its findings.
 void check_well(Findings& findings, const Well& well);
 void check_pump(Findings& findings, const PumpType& pump);
 void check_main(Findings& findings, const Main& main);
@@ -22,14 +22,15 @@ void check_motor(Findings& findings, const Motor& motor);
 void check_drive(Findings& findings, const Drive& drive);
 void check_instruments(Findings& findings, const Instruments& instruments);
 void check_tariff(Findings& findings, const std::vector<TariffBand>& tariff);
-/// Marks in the duty's order, with the words of the duty.
+/// The marks in the order of the duty. The findings use the duty's names of the marks.
 void check_marks(Findings& findings, const core::Settings& settings);
 
-/// A whole station file that was read without error: equipment against equipment, settings against equipment.
+/// Checks a whole station file that was read without error: equipment against equipment, settings against
+/// equipment.
 Findings check_station(const Station& station, const core::Settings& settings);
 
-/// Settings whose figures follow from the whole station (derive_settings has run): what the hydraulics and
-/// the store make impossible, with a suggested value.
+/// Finds the settings that the hydraulics and the store make impossible, and suggests values.
+/// `derive_settings` must have run.
 Findings check_service(const Station& station, const core::Settings& settings);
 
 /// The parts of `check_station`.
@@ -40,7 +41,8 @@ void check_discharge_pressure(Findings& findings, const Station& station, const 
 void check_succession(Findings& findings, const core::Settings& settings);
 void check_times(Findings& findings, const Station& station, const core::Settings& settings);
 
-/// The parts of `check_service`. `check_lift` says whether the pumps lift at all: the rest needs that.
+/// The parts of `check_service`. `check_lift` says whether the pumps lift any water; the other checks need
+/// that.
 bool check_lift(Findings& findings, const Station& station, const core::Settings& settings);
 void check_minimum_flow(Findings& findings, const core::Settings& settings, const core::FlowTable& flows);
 void check_transfers(Findings& findings, const Station& station, const core::Settings& settings,

@@ -1,4 +1,4 @@
-// Settings out of equipment; see the header.
+// Computes settings from equipment; see the header.
 // One reason to change: a setting that is derived and not configured.
 #include "config/engineering/derive_settings.hpp"
 
@@ -24,8 +24,8 @@ void derive_settings(core::Settings& settings, const Station& station) {
     settings.store_points = static_cast<std::uint8_t>(store.size());
     for (std::size_t i = 0; i < store.size(); ++i) settings.store[i] = {store[i].level_m, store[i].volume_m3};
 
-    // The motor's speed on the line at rated load is a little off the pump's rated speed: scale by the
-    // affinity laws.
+    // The motor's speed on the line at rated load differs a little from the pump's rated speed. The affinity
+    // laws scale the curve to the motor's speed.
     const double ratio = line_speed_ratio(station);
     settings.curve_points = static_cast<std::uint8_t>(station.pump.curve.size());
     for (std::size_t i = 0; i < station.pump.curve.size(); ++i)
@@ -34,7 +34,7 @@ void derive_settings(core::Settings& settings, const Station& station) {
     settings.minimum_flow_m3s = station.pump.minimum_flow_m3s * ratio;
     settings.branch_loss_s2m5 = station.pump.branch_loss_s2m5;
 
-    // One coefficient stands for the main; it is right at firm flow (largest pump out), where staging matters
+    // One coefficient describes the main. It is exact at firm flow (largest pump out), where staging matters
     // most.
     const double static_m = static_head_m(station, settings.marks.setpoint_m);
     const double firm_m3s = station_flow_m3s(station, station.pump_count - 1, ratio, static_m);

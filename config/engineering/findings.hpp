@@ -12,7 +12,7 @@ namespace freshet::config {
 
 struct Finding {
     std::string path;     ///< of the value in the station file: "pump.curve[2].head"
-    std::string message;  ///< what is wrong, what was expected
+    std::string message;  ///< what is wrong; what is expected
 };
 using Findings = std::vector<Finding>;
 

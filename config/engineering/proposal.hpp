@@ -9,7 +9,8 @@ namespace freshet::config {
 
 inline constexpr double ms_per_s = 1000, ms_per_min = 60'000, s_per_hour = 3600, s_per_min = 60;
 
-/// A proposed value must satisfy its check as it is printed: up, or down, to so many of a unit.
+/// A proposed value must pass its check as printed. It is therefore rounded up, or down, to a part of its
+/// unit.
 inline double rounded_up(double value, double per_unit) {
     return std::ceil(value * per_unit) / per_unit;
 }
@@ -17,7 +18,7 @@ inline double rounded_down(double value, double per_unit) {
     return std::floor(value * per_unit) / per_unit;
 }
 
-/// A time that is proposed as a greatest one, with its unit.
+/// A longest time to propose, rounded down, with its unit.
 std::string time_down(double seconds);
 
 }  // namespace freshet::config

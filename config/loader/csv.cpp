@@ -1,4 +1,4 @@
-// Cuts CSV text into cells that know their place.
+// Cuts CSV text into cells. Each cell keeps its place in the file.
 // One reason to change: the notation of our tables.
 #include "config/loader/csv.hpp"
 
@@ -47,7 +47,7 @@ tl::expected<CsvTable, Errors> read_csv(std::string_view text, const std::string
         if (table.heading.cells.empty()) {
             table.heading = std::move(row);
         } else if (row.cells.size() != table.heading.cells.size()) {
-            // The same mistake in every row is one mistake.
+            // Every row may have the same mistake. The first row reports it, and the count follows.
             if (++uneven > 1) continue;
             const bool parted = row.cells.size() > table.heading.cells.size();
             errors.push_back({file, number, 1,

@@ -1,4 +1,4 @@
-// Turns toml++'s tree into ours, so that this is the only file that compiles its headers.
+// Turns the tree of toml++ into our own tree, so that no other file compiles the headers of toml++.
 // One reason to change: the TOML library.
 #include "config/loader/document.hpp"
 
@@ -13,8 +13,8 @@
 
 namespace freshet::config {
 namespace {
-/// toml++ 3.3 asserts on some texts that are not TOML ("[ } ]") where it should refuse them; an assertion
-/// must not end the program, nor be assumed to hold, so it is thrown instead and refused here.
+/// toml++ 3.3 asserts on some texts that are not TOML ("[ } ]") instead of refusing them. A failed assertion
+/// must not end the program. This file throws instead of asserting, and refuses the text.
 struct ParserGaveUp {};
 [[noreturn]] void give_up() {
     throw ParserGaveUp();
@@ -95,7 +95,8 @@ bool gives_up(std::string_view text) {
     }
 }
 
-/// The byte at which the parser gave up: the last of the shortest beginning of the text on which it does.
+/// The place where the parser gave up: the last byte of the shortest beginning of the text that stops the
+/// parser.
 Place place_of_giving_up(std::string_view text) {
     std::size_t good = 0, bad = text.size();
     while (bad - good > 1) {
@@ -166,7 +167,7 @@ Place place_of(const Node& root, std::string_view path) {
         if (next == nullptr) break;
         node = next;
     }
-    // The document itself has no place of its own before its first line.
+    // The document as a whole has no place; its first line serves.
     return {std::max(node->place.line, 1U), std::max(node->place.column, 1U)};
 }
 

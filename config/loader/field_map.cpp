@@ -1,4 +1,4 @@
-// Reads a field map: blocks of registers, each naming the signals that stand in it.
+// Reads a field map: blocks of registers. Each block lists its signals.
 // One reason to change: the notation of a field map.
 #include <fmt/format.h>
 
@@ -85,7 +85,7 @@ class MapReader {
         });
         in_each(document, "block", "one or more [[block]] tables",
                 [&](TableReader& table) { read_block(table); });
-        if (!source_->errors.empty()) return;  // an entry half read would seem to overlap others
+        if (!source_->errors.empty()) return;  // an entry with errors would seem to overlap others
         refuse_repeats();
         refuse_overlaps();
     }
@@ -120,7 +120,7 @@ class MapReader {
         entry.address = static_cast<std::uint16_t>(table.integer("address", 0, 65535));
         entry.order = table.optional_word("order", std::span<const Word<WordOrder>>(orders)).value_or(order_);
         if (known == names_.end() || !block.table_known) {
-            // What else the entry may hold depends on signal and table, so nothing more is asked of it.
+            // The other keys depend on the signal and the table, so the reader checks none of them.
             for (const char* key : {"type", "bit", "scale", "zero", "inverted"}) table.optional(key);
             if (known == names_.end() && !name.empty()) {
                 const std::string_view near = nearest(name, known_);

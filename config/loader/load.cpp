@@ -1,4 +1,4 @@
-// From a path to text to a description.
+// Fetches a file's text and hands it to the reader of its kind.
 // One reason to change: how files are fetched.
 #include "config/loader/load.hpp"
 

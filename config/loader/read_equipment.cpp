@@ -1,4 +1,4 @@
-// Table by table, key by key: a station file's equipment into plain descriptions.
+// Reads a station file's equipment, table by table and key by key, into plain descriptions.
 // One reason to change: equipment that a station file can describe.
 #include "config/loader/read_equipment.hpp"
 
@@ -49,7 +49,7 @@ void read_main(TableReader& table, Main& main) {
         Reach reach;
         reach.length_m = entry.quantity("length", Quantity::length, positive);
         reach.diameter_m = entry.quantity("diameter", Quantity::length, positive);
-        const auto friction = entry.telling_word("friction", std::span<const Word<Friction>>(frictions));
+        const auto friction = entry.deciding_word("friction", std::span<const Word<Friction>>(frictions));
         if (friction == Friction::darcy_weisbach)
             reach.roughness_m = entry.quantity("roughness", Quantity::length, not_negative);
         else if (friction == Friction::hazen_williams)
@@ -193,7 +193,8 @@ Motor read_motor(TableReader& table) {
         nameplate.voltage_v = plate.quantity("voltage", Quantity::voltage, positive);
         nameplate.frequency_hz = plate.quantity("frequency", Quantity::frequency, {10, 400});
         nameplate.speed_rpm = plate.quantity("speed", Quantity::rotation, positive);
-        // With a circuit the rest can be reckoned; without one it is what the circuit is estimated from.
+        // With a circuit these figures are optional. Without a circuit the plant estimates the circuit from
+        // them.
         const auto figure = [&](std::string_view key, Quantity quantity, Range range) {
             return circuit != nullptr ? plate.optional_quantity(key, quantity, range).value_or(0)
                                       : plate.quantity(key, quantity, range);
@@ -220,10 +221,10 @@ Motor read_motor(TableReader& table) {
     return motor;
 }
 
-bool tells_its_duty(TableReader& document) {
+bool has_duty(TableReader& document) {
     const Node* table = document.table("station", "a [station] table");
     return table != nullptr && TableReader(document.source(), *table, document.name_within("station"))
-                                   .telling_word("duty", std::span<const Word<Duty>>(duties))
+                                   .deciding_word("duty", std::span<const Word<Duty>>(duties))
                                    .has_value();
 }
 

@@ -1,4 +1,4 @@
-// Key by key: how the controller shall behave, as a station file says it.
+// Reads the controller's settings from a station file, key by key.
 // One reason to change: a setting of the controller.
 #include "config/loader/read_settings.hpp"
 
@@ -20,7 +20,8 @@ constexpr std::array rotations{Word<core::Rotation>{"hours", core::Rotation::hou
 constexpr Range positive_fraction{0, 1, true};
 constexpr Range a_scan_or_more{.least = 0.02};
 
-/// The core's two outer marks are named for emptying: filling and pressure mirror them, and so does the file.
+/// The core names its two outer marks for emptying. For filling and pressure the marks are mirrored, and the
+/// file uses the mirrored names.
 void read_marks(TableReader& table, core::Settings& settings) {
     const bool direct = settings.action == core::Action::direct;
     core::Settings::Marks& marks = settings.marks;
@@ -82,7 +83,7 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.residual_voltage_ms = table.milliseconds("residual_voltage");
     permissives.winding_temperature_max_k =
         table.quantity("winding_temperature_max", Quantity::temperature, {273, 573});
-    // A number of pumps that was refused must not make the limits wrong as well.
+    // A refused number of pumps must not make these limits wrong as well.
     const std::int64_t all = station.pump_count != 0 ? station.pump_count : core::pumps_max;
     permissives.pumps_max_on_line = static_cast<std::uint8_t>(table.integer("pumps_max_on_line", 1, all));
     permissives.pumps_max_on_generator =
@@ -90,7 +91,7 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.current_loss_ms = table.milliseconds("current_loss");
 }
 
-/// Optional as a whole; where it stands, nothing of it is left to a default.
+/// The table is optional. A file that has the table gives all of its keys; none has a default.
 void read_succession(TableReader& table, core::Settings::Succession& succession) {
     constexpr std::int64_t most_starts = 10;
     succession.cold_starts_max = static_cast<std::uint8_t>(table.integer("cold_starts", 1, most_starts));
@@ -124,13 +125,13 @@ void read_preference(TableReader& table, std::string_view key, core::Preference 
                 fmt::format("{} names a pump that does not exist; expected {}", table.called(key), expected));
             continue;
         }
-        core::Preference& stands = settings.preference.at(static_cast<std::size_t>(element.integer - 1));
-        if (stands != core::Preference::normal)
+        core::Preference& present = settings.preference.at(static_cast<std::size_t>(element.integer - 1));
+        if (present != core::Preference::normal)
             table.source().error(
                 element.place,
                 fmt::format("{} names pump {} a second time; expected each pump in one list at most",
                             table.called(key), element.integer));
-        stands = preference;
+        present = preference;
     }
 }
 

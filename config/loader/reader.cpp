@@ -1,5 +1,5 @@
-// The words of refusals: what is wrong, what was expected, the nearest known key.
-// One reason to change: how a file's values are asked for and refused.
+// The words of refusals: what is wrong, what is expected, the nearest known key.
+// One reason to change: how a file's values are read and refused.
 #include "config/loader/reader.hpp"
 
 #include <fmt/format.h>
@@ -73,7 +73,7 @@ void TableReader::wrong_kind(const Node& node, std::string_view key, std::string
 bool TableReader::in_range(const Node& node, std::string_view key, double value, Range range,
                            std::string_view unit) {
     const auto refuse = [&](std::string_view relation, double bound) {
-        // The bound in the words of the file: who wrote percent is answered in percent.
+        // The message gives the bound in the unit of the file: a value in percent is answered in percent.
         const bool percent = node.kind == Node::Kind::string && node.string.ends_with('%');
         const std::string_view symbol = percent ? "%" : unit;
         source_->error(node.place, fmt::format("{} is {}; expected a value {} {:g}{}{}", called(key),
@@ -128,7 +128,7 @@ std::optional<double> TableReader::optional_quantity(std::string_view key, Quant
 }
 
 namespace {
-/// Durations that people set are days at most; the bound keeps them inside 32 bits.
+/// People set durations of days at most. The bound keeps every duration inside 32 bits.
 constexpr double milliseconds_max = std::numeric_limits<std::int32_t>::max();
 std::int32_t whole_milliseconds(double seconds) {
     return static_cast<std::int32_t>(std::lround(seconds * 1000));
@@ -271,7 +271,7 @@ void TableReader::unknown_word(const Node& node, std::span<const std::string_vie
 
 void TableReader::close() {
     const std::vector<std::string_view> known(known_.begin(), known_.end());
-    std::optional<std::size_t> strange;  // the first error about a key that is like none
+    std::optional<std::size_t> strange;  // the first error about a key that resembles no known key
     std::size_t more = 0;
     for (const Member& member : table_->members) {
         if (std::ranges::find(known, member.key) != known.end()) continue;

@@ -1,5 +1,5 @@
-// Typed reading of a table: every key is asked for by name, and what was not asked for is an error.
-// One reason to change: how a file's values are asked for and refused.
+// Typed reading of a table. The caller reads each key by name; a key that nobody reads is an error.
+// One reason to change: how a file's values are read and refused.
 #pragma once
 
 #include <cstdint>
@@ -32,7 +32,7 @@ struct Source {
 /// Reports what the engineering rules found, each at the place of its value in the document.
 void report(Source& source, const Node& document, const Findings& findings);
 
-/// What values of a quantity are taken, in SI.
+/// The values that a quantity may have, in SI.
 struct Range {
     double least = -std::numeric_limits<double>::infinity();
     double most = std::numeric_limits<double>::infinity();
@@ -50,11 +50,12 @@ struct Word {
     Value value;
 };
 
-/// Reads one table. Required values that are missing or wrong are reported and come back as zero, so that the
-/// reading goes on and finds the rest; what was read counts only if the source has no errors in the end.
+/// Reads one table. A required value that is missing or wrong is reported and comes back as zero, so that the
+/// reading continues and finds the other errors. The result is valid only if the source has no errors in the
+/// end.
 class TableReader {
   public:
-    /// `name` is how messages call the table: "[pump]", or "" for the document itself.
+    /// Messages call the table by `name`: "[pump]", or "" for the document itself.
     TableReader(Source& source, const Node& table, std::string name);
 
     Source& source() const { return *source_; }
@@ -62,9 +63,9 @@ class TableReader {
     const std::string& name() const { return name_; }
     Place place() const;
 
-    /// The value under a key, or null; the key counts as known from then on.
+    /// The value of a key, or null. The key is known from then on.
     const Node* optional(std::string_view key);
-    /// The same, but its absence is an error that says what was expected.
+    /// The same, but a missing key is an error that says what is expected.
     const Node* required(std::string_view key, std::string_view expected);
 
     double quantity(std::string_view key, Quantity quantity, Range range = any);
@@ -84,11 +85,12 @@ class TableReader {
 
     template <class Value>
     Value word(std::string_view key, std::span<const Word<Value>> words) {
-        return telling_word(key, words).value_or(words.front().value);
+        return deciding_word(key, words).value_or(words.front().value);
     }
-    /// The same where other keys depend on it: nothing after an error, so that no more is asked of those.
+    /// The same for a word on which other keys depend. Nothing after an error, so that the caller skips those
+    /// keys.
     template <class Value>
-    std::optional<Value> telling_word(std::string_view key, std::span<const Word<Value>> words) {
+    std::optional<Value> deciding_word(std::string_view key, std::span<const Word<Value>> words) {
         const Node* node = required(key, "one of " + listed(words));
         return node != nullptr ? word_of(*node, words) : std::nullopt;
     }
@@ -98,7 +100,7 @@ class TableReader {
         return node != nullptr ? word_of(*node, words) : std::nullopt;
     }
 
-    /// A table within; null after an error when it is missing or not a table.
+    /// A table within this table; null after an error when the key is missing or holds no table.
     const Node* table(std::string_view key, std::string_view expected);
     /// An array of tables (both notations); empty after an error.
     std::span<const Node> tables(std::string_view key, std::string_view expected);
@@ -106,13 +108,13 @@ class TableReader {
     std::vector<double> optional_quantities(std::string_view key, Quantity quantity, Range range);
     std::vector<double> numbers(std::string_view key, std::size_t count, Range range);
 
-    /// Reports every key that was not asked for, with the nearest that was; those that are like none as one,
-    /// since they most likely stand here for one reason.
+    /// Reports every key that nobody read, with the nearest known key. Keys that resemble no known key are
+    /// reported together, because they most likely have one cause.
     void close();
 
-    /// "[pump] curve" or "curve": how messages call a key of this table.
+    /// "[pump] curve" or "curve": the name of a key of this table in messages.
     std::string called(std::string_view key) const;
-    /// "[pump.curve]": how messages call a table within.
+    /// "[pump.curve]": the name of a table within this table in messages.
     std::string name_within(std::string_view key) const;
 
   private:
@@ -146,8 +148,8 @@ class TableReader {
     std::vector<std::string> known_;
 };
 
-/// Runs `read` on a required table within `parent` and refuses the keys it did not ask for. Says whether the
-/// table is there and without error.
+/// Runs `read` on a required table within `parent` and refuses the keys that `read` left. Says whether the
+/// table exists and has no errors.
 template <class Read>
 bool in_table(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
     const Node* node = parent.table(key, expected);
@@ -159,7 +161,7 @@ bool in_table(TableReader& parent, std::string_view key, std::string_view expect
     return parent.source().errors.size() == errors;
 }
 
-/// The same for a table that may be left out; says whether it was there.
+/// The same for an optional table. Says whether the table exists.
 template <class Read>
 bool in_optional_table(TableReader& parent, std::string_view key, Read read) {
     if (parent.optional(key) == nullptr) return false;
@@ -177,7 +179,7 @@ void in_each(TableReader& parent, std::string_view key, std::string_view expecte
     }
 }
 
-/// The same for a list that may be left out.
+/// The same for an optional list.
 template <class Read>
 void in_each_if_given(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
     if (parent.optional(key) != nullptr) in_each(parent, key, expected, read);

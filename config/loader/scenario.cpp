@@ -29,7 +29,7 @@ class ScenarioReader {
         in_optional_table(document, "demand", [&](TableReader& table) {
             const double average = table.quantity("average", Quantity::flow, not_negative);
             const std::vector<double> pattern = table.numbers("pattern", 24, not_negative);
-            // A factor is the mean of its hour and stands at the hour's middle.
+            // A factor is the mean of its hour, so it belongs to the middle of the hour.
             for (std::size_t hour = 0; hour < pattern.size(); ++hour)
                 scenario_.demand_m3s.push_back(
                     {(static_cast<double>(hour) + 0.5) * hour_s, average * pattern[hour]});
@@ -58,7 +58,7 @@ class ScenarioReader {
         if (const Node* node = table.optional("field_map");
             node != nullptr && node->kind == Node::Kind::string)
             map_ = read_other<FieldMap>(*node, scenario_.field_map_file, read_field_map);
-        if (!station_) {  // which of the two is wanted is not known then
+        if (!station_) {  // the station decides which of the two keys is needed
             table.optional("initial_level");
             table.optional("initial_pressure");
             return;
@@ -106,8 +106,7 @@ class ScenarioReader {
                            "one or the other, because a measured inflow holds both");
     }
 
-    /// The pattern's factors are about the average, so their mean is one; a hundredth is left for rounded
-    /// factors.
+    /// The factors multiply the average, so their mean is one. A hundredth is allowed for rounded factors.
     void check_mean(TableReader& table, std::string_view key) {
         const Node* node = table.optional(key);
         if (node == nullptr || node->kind != Node::Kind::array || node->elements.size() != 24) return;
@@ -119,7 +118,7 @@ class ScenarioReader {
                                        table.called(key), sum / 24));
     }
 
-    /// A run that outlasts its series would go on with the last value.
+    /// After the end of its series a run would continue with the last value.
     void check_length(TableReader& table) {
         const auto& series = scenario_.weather.measured_inflow_m3s;
         if (series.empty() || series.back().t_s >= scenario_.duration_s) return;
@@ -130,7 +129,7 @@ class ScenarioReader {
                         series.back().t_s / hour_s, scenario_.duration_s / hour_s, series.back().t_s));
     }
 
-    /// What begins when the run is over would never be seen.
+    /// A storm or fault that begins after the end of the run would have no effect.
     void check_beginning(TableReader& table, double begins_s) {
         if (scenario_.duration_s <= 0 || begins_s < scenario_.duration_s) return;
         source_->error(table.optional("begins")->place,
@@ -265,7 +264,7 @@ class ScenarioReader {
         return (std::filesystem::path(source_->file).parent_path() / path).lexically_normal().string();
     }
 
-    /// Another configuration file named by this one; its errors join ours.
+    /// Another configuration file that this file names. Its errors join ours.
     template <class Result, class Reading>
     std::optional<Result> read_other(const Node& node, const std::string& path, Reading reading) {
         const auto text = read_text(path);

@@ -1,4 +1,4 @@
-// Columns of numbers into series, with every break of time or sense named by its line.
+// Turns columns of numbers into series. Each refusal names the line of the break.
 // One reason to change: a kind of table that a scenario may name.
 #include "config/loader/series.hpp"
 
@@ -31,11 +31,11 @@ constexpr std::array flow_columns{Column{"flow_m3s", 1}, Column{"flow_l_s", 0.00
 constexpr std::array distribution_times{Column{"t_h", 1}, Column{"t_fraction", 1}};
 constexpr std::array fraction_columns{Column{"cumulative_fraction", 1}};
 
-/// Two columns of a table, with the lines they came from.
+/// Two columns of a table, with the line of each row.
 struct Series {
     std::vector<SeriesPoint> points;
     std::vector<std::uint32_t> lines;
-    std::vector<std::string> times;  ///< as a message shows them: as written, or in seconds
+    std::vector<std::string> times;  ///< for messages: as written, or in seconds
     Errors errors;
     std::string file;
 
@@ -120,8 +120,7 @@ Series read_series(std::string_view text, const std::string& file, std::span<con
     return series;
 }
 
-/// The middle one of the steps by length: what a row left out makes longer is not taken for the logger's
-/// step.
+/// The median of the steps. A missing row makes one step longer and does not change the median.
 double usual_step_s(const Series& series) {
     std::vector<double> steps_s;
     for (std::size_t i = 1; i < series.points.size(); ++i)
@@ -131,7 +130,7 @@ double usual_step_s(const Series& series) {
     return *middle;
 }
 
-/// A measured series has even steps. A logger's rounding may move a stamp by a part of a step.
+/// A measured series has even steps. A logger's rounding may shift a time stamp by part of a step.
 void refuse_gaps(Series& series) {
     if (!series.errors.empty()) return;
     constexpr double longest_steps = 1.5;

@@ -1,4 +1,4 @@
-// Reads a whole station file, and a motor out of one.
+// Reads a whole station file, or only its motor.
 // One reason to change: how the parts of a station file come together.
 #include <fmt/format.h>
 
@@ -17,7 +17,7 @@ tl::expected<StationFile, Errors> read_station_file(std::string_view text, const
     if (!document) return tl::unexpected(document.error());
     Source source{file, units, {}};
     TableReader reader(source, *document, "");
-    if (!tells_its_duty(reader)) return tl::unexpected(std::move(source.errors));
+    if (!has_duty(reader)) return tl::unexpected(std::move(source.errors));
     StationFile result;
     result.station = read_equipment(reader);
     result.settings = read_settings(reader, result.station);

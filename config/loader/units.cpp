@@ -1,4 +1,4 @@
-// UDUNITS-2 behind our quantities.
+// Our quantities by the units database UDUNITS-2.
 // One reason to change: the units library, or a US customary unit that people write.
 #include "config/loader/units.hpp"
 
@@ -89,7 +89,7 @@ Unit parsed(const ut_system* system, const std::string& text) {
     return Unit(ut_parse(system, text.c_str(), UT_UTF8));
 }
 
-/// Names of the database that mean something else there give way to ours.
+/// Our definition replaces a name that the database uses for something else.
 bool define(ut_system* system, const char* name, const ut_unit* unit) {
     for (const ut_encoding encoding : {UT_ASCII, UT_UTF8, UT_LATIN1}) {
         ut_unmap_name_to_unit(system, name, encoding);
@@ -111,7 +111,7 @@ bool define_ours(ut_system* system) {
 }
 
 /// A unit is letters, digits, powers, products and quotients. Offsets ("m @ 3"), origins in time ("s since
-/// ...") and logarithms, which UDUNITS also reads, are no units of ours.
+/// ...") and logarithms, which UDUNITS also reads, are refused.
 bool is_plain(std::string_view unit) {
     const auto plain = [](char c) {
         const auto byte = static_cast<unsigned char>(c);
@@ -146,7 +146,7 @@ Units& Units::operator=(Units&&) noexcept = default;
 Units::~Units() = default;
 
 tl::expected<Units, std::string> Units::open() {
-    ut_set_error_message_handler(ut_ignore);  // UDUNITS would write to the terminal of whoever calls us
+    ut_set_error_message_handler(ut_ignore);  // else UDUNITS writes to the terminal of the caller
     auto database = std::make_unique<Database>();
     database->system.reset(ut_read_xml(nullptr));
     if (!database->system)
@@ -165,7 +165,7 @@ tl::expected<Units, std::string> Units::open() {
 
 namespace {
 
-/// A number and its unit, taken apart.
+/// A number and its unit, separated.
 struct Parts {
     double number = 0;
     std::string unit;

@@ -62,7 +62,7 @@ TEST(StationFile, passes_on_what_toml_forbids_with_its_place) {
     DemoStation file;
     file.replace("duty = \"empty_well\"", "duty = ");
     EXPECT_THAT(file.as_station(),
-                ::testing::StartsWith(file.file() + ":9:8: Error while parsing key-value pair"));
+                ::testing::StartsWith(file.file() + ":10:8: Error while parsing key-value pair"));
 }
 
 TEST(StationFile, refuses_what_the_toml_library_asserts_on) {
@@ -334,7 +334,7 @@ TEST(MotorTable, needs_a_whole_nameplate_where_there_is_no_circuit) {
 TEST(MotorFile, is_a_motor_table_or_a_station) {
     EXPECT_EQ(load_motor(shipped("stations/demo.toml")).value().circuit.rr_ohm, 0.187);
     SpoiledFile file("stations/demo.toml");
-    const auto begin = file.text().find("[motor]"), end = file.text().find("# 33 m of static head");
+    const auto begin = file.text().find("[motor]"), end = file.text().find("[main]");
     const auto motor = read_motor_file(file.text().substr(begin, end - begin), "motor.toml", test::units());
     ASSERT_TRUE(motor) << text_of(motor.error());
     EXPECT_EQ(motor->circuit.rr_ohm, 0.187);

@@ -1,5 +1,6 @@
 // Settings that cannot be met together, and mistakes on which others would follow: refused once with the
-// reason, and what is suggested does when it is tried. One reason to change: such a pair of settings.
+// reason, and what is suggested does when it is tried.
+// One reason to change: such a pair of settings.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
