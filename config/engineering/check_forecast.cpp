@@ -77,10 +77,10 @@ void check_forecast(Findings& findings, const Station& station, core::Settings s
     if (look_ahead_s < fill_s) return;
     refuse(findings, "control.staging.forecast_margin",
            fmt::format(
-               "the look-ahead is {:.3g} times {:.0f} s, but a surplus of one pump's flow takes the {:.3g} "
-               "m3 from stage_down to the alarm in {:.0f} s; expected {}, or {:.0f} m3 between these marks",
-               margin, bring_up_s, volume_m3, fill_s,
-               shorter_look_ahead(settings, lowest_hz, next_hz, fill_s, margin_most),
+               "the look-ahead is {:.3g} times {:.0f} s, but a surplus of one pump's flow {} the {:.3g} m3 "
+               "from stage_down to the alarm in {:.0f} s; expected {}, or {:.0f} m3 between these marks",
+               margin, bring_up_s, settings.action == core::Action::direct ? "fills" : "empties", volume_m3,
+               fill_s, shorter_look_ahead(settings, lowest_hz, next_hz, fill_s, margin_most),
                rounded_up(look_ahead_s * one_m3s, 1)));
 }
 

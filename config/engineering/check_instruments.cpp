@@ -120,14 +120,14 @@ void check_discharge_pressure(Findings& findings, const Station& station, const 
                       "the discharge pressure has a limit, but no transmitter measures it; expected an "
                       "[instruments.header_pressure] table");
     if (!(limit_m > instruments.pressure_at_4ma_m && limit_m < instruments.pressure_at_20ma_m))
-        return refuse(
-            findings, "control.discharge_pressure.max",
-            fmt::format(
-                "max is {:g} m; expected a head within the range of the transmitter, from {:g} to {:g} m",
-                limit_m, instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m));
+        return refuse(findings, "control.discharge_pressure.max",
+                      fmt::format("[control.discharge_pressure] max is {:g} m; expected a head within the "
+                                  "range of the transmitter, from {:g} to {:g} m",
+                                  limit_m, instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m));
     if (station.duty == Duty::hold_pressure && !(limit_m > settings.marks.setpoint_m))
         refuse(findings, "control.discharge_pressure.max",
-               fmt::format("max is {:g} m, but the pressure is held at {:g} m; expected a limit above that",
+               fmt::format("[control.discharge_pressure] max is {:g} m, but the setpoint is {:g} m; expected "
+                           "a limit above the setpoint",
                            limit_m, settings.marks.setpoint_m));
 }
 

@@ -51,7 +51,7 @@ void check_minimum_flow(Findings& findings, const core::Settings& settings, cons
             continue;
         return refuse(
             findings, "pump.minimum_flow",
-            fmt::format("with {} on the line, one more pump moves less than its minimum flow of {:.4g} m3/s "
+            fmt::format("with {} on the line, the next pump moves less than its minimum flow of {:.4g} m3/s "
                         "even at {:g} Hz; expected pumps and a main that let it reach its minimum flow",
                         k == 0   ? "no pump"
                         : k == 1 ? "one pump"

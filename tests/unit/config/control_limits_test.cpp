@@ -79,8 +79,7 @@ TEST(Succession, is_refused_with_a_rest_longer_than_cooling_takes) {
     file.replace("rest = \"20 min\"", "rest = \"2 h\"");
     EXPECT_EQ(
         file.as_station(),
-        file.at("\"2 h\"") +
-            "rest is 120 min, but the motor is cold after 60 min; expected a rest no longer than that\n");
+        file.at("\"2 h\"") + "rest is 120 min, but cool is 60 min; expected a rest no longer than cool\n");
 }
 TEST(Succession, is_refused_in_part) {
     TankStation file;
@@ -109,9 +108,9 @@ TEST(DischargePressure, is_refused_where_it_is_not_measured) {
 TEST(DischargePressure, is_refused_beyond_the_transmitter) {
     TankStation file;
     file.replace("max = \"190 ft\"", "max = \"260 ft\"");
-    EXPECT_EQ(file.as_station(),
-              file.at("\"260 ft\"") +
-                  "max is 79.248 m; expected a head within the range of the transmitter, from 0 to 76.2 m\n");
+    EXPECT_EQ(file.as_station(), file.at("\"260 ft\"") +
+                                     "[control.discharge_pressure] max is 79.248 m; expected a head within "
+                                     "the range of the transmitter, from 0 to 76.2 m\n");
 }
 
 }  // namespace

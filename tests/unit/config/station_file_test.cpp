@@ -356,12 +356,12 @@ TEST(WholeStation, refuses_a_supply_that_is_not_the_motors) {
 TEST(WholeStation, refuses_a_drive_that_cannot_reach_the_line) {
     DemoStation file;
     file.replace("frequency_max = \"61 Hz\"", "frequency_max = \"58 Hz\"");
-    EXPECT_EQ(file.as_station(),
-              file.at("\"58 Hz\"") +
-                  "the drive reaches 58 Hz, but the line has 60 Hz; expected at least the line's frequency, "
-                  "because a motor is handed over at that frequency\n" +
-                  file.at("\"60 Hz\"\nmin =") +
-                  "max is 60 Hz, but the drive reaches only 58 Hz; expected no more than that\n");
+    EXPECT_EQ(file.as_station(), file.at("\"58 Hz\"") +
+                                     "the drive reaches 58 Hz, but the line has 60 Hz; expected at least the "
+                                     "line's frequency, because a motor is handed over at that frequency\n" +
+                                     file.at("\"60 Hz\"\nmin =") +
+                                     "[control.speed] max is 60 Hz, but the drive reaches only 58 Hz; "
+                                     "expected no more than the drive reaches\n");
 }
 TEST(WholeStation, refuses_a_drive_too_small_for_a_motor) {
     DemoStation file;
@@ -416,10 +416,9 @@ TEST(WholeStation, refuses_hours_without_a_price_and_hours_with_two) {
 TEST(WholeStation, refuses_a_time_limit_shorter_than_the_contactor) {
     DemoStation file;
     file.replace("close = \"1 s\"", "close = \"200 ms\"");
-    EXPECT_EQ(
-        file.as_station(),
-        file.at("\"200 ms\"") +
-            "0.2 s is too short; expected at least 0.265 s (closing time of a contactor and two scans)\n");
+    EXPECT_EQ(file.as_station(), file.at("\"200 ms\"") +
+                                     "[control.step] close is 0.2 s; expected at least 0.265 s (closing time "
+                                     "of a contactor and two scans)\n");
     DemoStation proposed;
     proposed.replace("close = \"1 s\"", "close = \"0.265 s\"");
     EXPECT_EQ(proposed.as_station(), "");
@@ -517,7 +516,7 @@ TEST(ServiceOfTheStation, is_refused_when_a_further_pump_cannot_reach_its_minimu
     file.replace("\"180 L/s\"", "\"650 L/s\"");
     EXPECT_EQ(file.as_station(),
               file.at("\"650 L/s\"") +
-                  "with 3 pumps on the line, one more pump moves less than its minimum flow of 0.65 m3/s "
+                  "with 3 pumps on the line, the next pump moves less than its minimum flow of 0.65 m3/s "
                   "even at 60 Hz; expected pumps and a main that let it reach its minimum flow\n");
 }
 TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_transfers) {
@@ -545,7 +544,7 @@ TEST(ServiceOfTheStation, is_refused_when_the_look_ahead_is_longer_than_the_well
     DemoStation file;
     file.replace("forecast_margin = 1.2", "forecast_margin = 8");
     EXPECT_EQ(file.as_station(), file.at("8\n\n[control.sync]") +
-                                     "the look-ahead is 8 times 47 s, but a surplus of one pump's flow takes "
+                                     "the look-ahead is 8 times 47 s, but a surplus of one pump's flow fills "
                                      "the 252 m3 from stage_down to the alarm in 321 s; expected a margin "
                                      "below 6.89, or 293 m3 between these marks\n");
     DemoStation suggested;

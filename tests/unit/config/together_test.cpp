@@ -83,7 +83,7 @@ TEST(MarginOfTheForecast, is_never_proposed_below_one) {
     file.replace("ramp_up = \"2 Hz/s\"", "ramp_up = \"0.2 Hz/s\"");
     EXPECT_EQ(file.as_station(),
               file.at("1.2\n\n[control.sync]") +
-                  "the look-ahead is 1.2 times 323 s, but a surplus of one pump's flow takes the 252 m3 from "
+                  "the look-ahead is 1.2 times 323 s, but a surplus of one pump's flow fills the 252 m3 from "
                   "stage_down to the alarm in 321 s; expected a drive with a ramp_up of 0.3 Hz/s, no "
                   "forecast, or 305 m3 between these marks\n");
     DemoStation faster;
