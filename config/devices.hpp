@@ -1,5 +1,5 @@
-// Which devices a fault may name, and which kinds of fault each of them takes. Pure tables: the loader checks
-// a scenario by them, the plant routes by them, the instructor's page lists them.
+// Which devices a fault may name, and which kinds of fault each device takes. Pure tables: the loader checks
+// a scenario by these tables, the plant routes faults by these tables, and an instructor can list them.
 // One reason to change: a device that can fail, or a new way for it to fail.
 #pragma once
 
@@ -20,8 +20,8 @@ namespace freshet::config {
 
 enum class DeviceClass : std::uint8_t {
     transmitter,  ///< "level_1", "level_2", "header_pressure": an instrument with a loop
-    analog,       ///< any other analog signal, by its dictionary name: what the wire says, not what is so
-    bit,          ///< any digital signal, by its dictionary name: likewise
+    analog,  ///< any other analog signal, by its dictionary name: the fault changes the reading alone
+    bit,     ///< any digital signal, by its dictionary name: the fault changes the reading alone
     emergency_stop,
     contactor,  ///< "drive_output", "pump_N.drive_side", "pump_N.line_side"
     drive,
@@ -32,21 +32,21 @@ enum class DeviceClass : std::uint8_t {
 
 struct Device {
     DeviceClass kind_of_device = DeviceClass::bit;
-    std::uint8_t pump = 0xFF;  ///< counts from zero; 0xFF: of the station as a whole
+    std::uint8_t pump = 0xFF;  ///< counts from zero; 0xFF: a device of the station as a whole
     SignalIndex signal = 0;    ///< the signal that carries it (contactors: its auxiliary contact)
 
     friend bool operator==(const Device&, const Device&) = default;
 };
 
 inline constexpr std::array transmitter_faults{
-    FaultKind::off,         FaultKind::stuck,        FaultKind::garbage, FaultKind::offset,
-    FaultKind::slow,        FaultKind::intermittent, FaultKind::drift,   FaultKind::spike,
+    FaultKind::dead,        FaultKind::frozen,    FaultKind::erratic, FaultKind::offset,
+    FaultKind::lagging,     FaultKind::drops_out, FaultKind::drift,   FaultKind::spike,
     FaultKind::under_range, FaultKind::over_range};
-inline constexpr std::array analog_faults{FaultKind::off,    FaultKind::stuck, FaultKind::garbage,
-                                          FaultKind::offset, FaultKind::drift, FaultKind::intermittent,
+inline constexpr std::array analog_faults{FaultKind::dead,   FaultKind::frozen, FaultKind::erratic,
+                                          FaultKind::offset, FaultKind::drift,  FaultKind::drops_out,
                                           FaultKind::spike};
-inline constexpr std::array bit_faults{FaultKind::stuck_on, FaultKind::stuck_off, FaultKind::stuck,
-                                       FaultKind::off};
+inline constexpr std::array bit_faults{FaultKind::stuck_on, FaultKind::stuck_off, FaultKind::frozen,
+                                       FaultKind::dead};
 inline constexpr std::array emergency_stop_faults{FaultKind::emergency_stop, FaultKind::stuck_on,
                                                   FaultKind::stuck_off};
 inline constexpr std::array contactor_faults{FaultKind::does_not_close, FaultKind::does_not_open,
@@ -92,15 +92,15 @@ constexpr bool takes(DeviceClass device, FaultKind kind) {
     return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
 }
 
-/// The word for a kind of fault in a scenario file and on the instructor's page.
+/// The word for a kind of fault in a scenario file and in an instructor's order.
 constexpr std::string_view word_for(FaultKind kind) {
     constexpr std::array<std::string_view, static_cast<std::size_t>(FaultKind::selector_hand) + 1> words{
-        "off",
-        "stuck",
-        "garbage",
+        "dead",
+        "frozen",
+        "erratic",
         "offset",
-        "slow",
-        "intermittent",
+        "lagging",
+        "drops_out",
         "drift",
         "spike",
         "under_range",
@@ -133,7 +133,17 @@ constexpr std::string_view word_for(FaultKind kind) {
     return words[static_cast<std::size_t>(kind)];
 }
 
-/// A device by its name; nothing when there is none of that name, or the station has not so many pumps.
+/// The kind of fault that an earlier version called by this word; a refusal then names the present word.
+constexpr std::optional<FaultKind> kind_once_called(std::string_view word) {
+    if (word == "off") return FaultKind::dead;
+    if (word == "stuck") return FaultKind::frozen;
+    if (word == "garbage") return FaultKind::erratic;
+    if (word == "slow") return FaultKind::lagging;
+    if (word == "intermittent") return FaultKind::drops_out;
+    return std::nullopt;
+}
+
+/// The device of this name; nothing when no device has the name, or the station has fewer pumps.
 constexpr std::optional<Device> find_device(std::string_view name, std::size_t pump_count) {
     if (name == "drive") return Device{DeviceClass::drive};
     if (name == "line") return Device{DeviceClass::line};
@@ -175,14 +185,14 @@ constexpr std::optional<Device> find_device(std::string_view name, std::size_t p
         const auto signal = static_cast<StationSignal>(i);
         if (signal == StationSignal::level_1_loop || signal == StationSignal::level_2_loop ||
             signal == StationSignal::header_pressure_loop)
-            return std::nullopt;  // the instrument is named, not its wire
+            return std::nullopt;  // a fault names the instrument, not its wire
         return Device{station_signals[i].kind == SignalKind::analog ? DeviceClass::analog : DeviceClass::bit,
                       0xFF, static_cast<SignalIndex>(i)};
     }
     return std::nullopt;
 }
 
-/// Every device name of a station with so many pumps, for lists and for the nearest known name.
+/// Every device name of a station with `pump_count` pumps, for lists and for the nearest known name.
 inline std::vector<std::string> device_names(std::size_t pump_count) {
     std::vector<std::string> names{"drive",   "drive_output", "line",           "link",
                                    "level_1", "level_2",      "header_pressure"};

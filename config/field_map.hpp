@@ -1,5 +1,5 @@
-// What a site's registers are: which signal stands where, and how it is written there. Plain data.
-// One reason to change: a way of writing a signal that sites use.
+// A site's registers: the address of each signal, and how the register encodes the signal. Plain data.
+// One reason to change: an encoding of a signal that sites use.
 #pragma once
 
 #include <cstdint>
@@ -12,8 +12,8 @@ namespace freshet::config {
 
 enum class Table : std::uint8_t { coils, discrete_inputs, input_registers, holding_registers };
 enum class WordType : std::uint8_t { bit, u16, s16, u32, s32, u64, f32 };
-/// First letter pair first on the wire: ABCD is big-endian throughout, CDAB swaps words, BADC bytes, DCBA
-/// both.
+/// The order of the bytes on the wire: ABCD is big-endian throughout, CDAB swaps the words, BADC swaps the
+/// bytes of each word, DCBA swaps both.
 enum class WordOrder : std::uint8_t { abcd, cdab, badc, dcba };
 
 struct FieldEntry {
@@ -27,7 +27,7 @@ struct FieldEntry {
     double scale = 1, offset = 0;        ///< signal = raw * scale + offset, in the dictionary's unit
     bool inverted = false;               ///< bits only: 0 means on
     std::uint8_t group = 0;              ///< index into FieldMap::groups
-    std::uint32_t line = 0, column = 0;  ///< where the file says so, for messages
+    std::uint32_t line = 0, column = 0;  ///< place of the entry in its file, for messages
 };
 
 struct PollGroup {

@@ -1,5 +1,5 @@
-// What a run is: station, weather, first state, faults, length; plain data as the loader reads it.
-// One reason to change: what a scenario file can ask for.
+// A run: station, weather, first state, faults, length. Plain data as the loader reads it.
+// One reason to change: what a scenario file can describe.
 #pragma once
 
 #include <array>
@@ -14,11 +14,11 @@ struct SeriesPoint {
     double t_s = 0, value = 0;
 };
 
-/// Cumulative rain: fraction of depth by fraction of duration, both 0 to 1, rising.
+/// Cumulative rain: the fraction of the depth by time. The fraction rises from 0 to 1.
 struct RainDistribution {
     std::string name;
     std::vector<SeriesPoint>
-        cumulative;    ///< t_s holds hours for a 24-hour table, fractions otherwise: see `span`
+        cumulative;    ///< t_s holds hours in a 24-hour table, else fractions of the duration; see `span`
     double span = 24;  ///< the last t_s
 };
 
@@ -32,7 +32,7 @@ struct Storm {
     RainDistribution distribution;
     double depth_m = 0;
     double duration_s = 86400;
-    double begins_s = 0;  ///< after the start of the run; negative: already under way
+    double begins_s = 0;  ///< after the start of the run; negative: began before it
 };
 
 struct Catchment {
@@ -53,18 +53,18 @@ struct Weather {
     DryWeather dry;
     std::vector<Storm> storms;
     Catchment catchment;
-    std::vector<SeriesPoint> measured_inflow_m3s;  ///< when given, replaces all the above
+    std::vector<SeriesPoint> measured_inflow_m3s;  ///< replaces everything above, unless empty
 };
 
-/// What can go wrong with what. A device is named as in the field map ("level_1", "pump_2.line_side",
-/// "drive", "line").
+/// Every way in which a device can fail. Devices are named as in the field map ("level_1",
+/// "pump_2.line_side", "drive", "line"). The order is fixed: seeded random storms draw a kind by its number.
 enum class FaultKind : std::uint8_t {
-    off,
-    stuck,
-    garbage,
+    dead,
+    frozen,
+    erratic,
     offset,
-    slow,
-    intermittent,
+    lagging,
+    drops_out,
     drift,
     spike,
     under_range,
@@ -100,7 +100,7 @@ struct Fault {
     double begins_s = 0;
     double lasts_s = 0;  ///< 0: to the end of the run
     std::string device;
-    FaultKind kind = FaultKind::off;
+    FaultKind kind = FaultKind::dead;
     double amount = 0;  ///< meaning by kind, SI: offset in the signal's unit, delay in s, ratio
 };
 

@@ -1,6 +1,6 @@
 // The dictionary of signals between station and controller: one name, kind and unit each.
-// One reason to change: a signal that comes or goes. Field maps, the plant and the reader all take it from
-// here.
+// Field maps, the plant and the reader all use this dictionary.
+// One reason to change: a signal that comes or goes.
 #pragma once
 
 #include <array>
@@ -16,7 +16,7 @@ inline constexpr std::size_t pumps_max = 8;
 enum class SignalKind : std::uint8_t { analog, digital, number };
 
 struct SignalDefinition {
-    std::string_view name;  ///< as in a field map; a pump's signal is "pump_N." and this
+    std::string_view name;  ///< as in a field map; for a pump's signal "pump_N." precedes the name
     SignalKind kind;
     std::string_view unit;  ///< SI; "" for bits and numbers
     std::string_view meaning;
@@ -56,9 +56,11 @@ inline constexpr std::array<SignalDefinition, static_cast<std::size_t>(StationSi
         {"level_2_loop", SignalKind::analog, "mA", "second level transmitter, loop current"},
         {"level_1", SignalKind::analog, "m",
          "first level transmitter, where the site gives level and no loop current"},
-        {"level_2", SignalKind::analog, "m", "second level transmitter, likewise"},
+        {"level_2", SignalKind::analog, "m",
+         "second level transmitter, where the site gives level and no loop current"},
         {"header_pressure_loop", SignalKind::analog, "mA", "header pressure transmitter, loop current"},
-        {"header_pressure", SignalKind::analog, "m", "header pressure head, where the site gives it direct"},
+        {"header_pressure", SignalKind::analog, "m",
+         "header pressure head, where the site gives pressure and no loop current"},
         {"station_flow", SignalKind::analog, "m3/s", "flow meter on the main, for the record"},
         {"high_float", SignalKind::digital, "", "backup float, on above its level"},
         {"low_float", SignalKind::digital, "", "backup float, on above its level; off means nearly dry"},
@@ -111,7 +113,7 @@ constexpr SignalIndex index_of(std::size_t pump, PumpSignal signal) {
                                     static_cast<std::size_t>(signal));
 }
 
-/// What the station says at one instant, by SignalIndex, in the dictionary's units; NaN: not there. Bits are
+/// The readings of one instant by SignalIndex, in the dictionary's units. NaN: there is no reading. Bits are
 /// 0 or 1.
 using Readings = std::array<double, signal_count>;
 

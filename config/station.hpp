@@ -1,4 +1,4 @@
-// What a station is: plain descriptions of its equipment in SI units, as the loader reads them.
+// Plain descriptions of a station's equipment in SI units, as the loader reads them.
 // One reason to change: the equipment that a station file can describe.
 #pragma once
 
@@ -9,8 +9,8 @@
 
 namespace freshet::config {
 
-/// What the station is for. Emptying lowers a level that rises by itself; filling raises one that falls;
-/// pressure holds a header pressure against a demand.
+/// The task of a station. Emptying lowers a level that inflow raises. Filling raises a level that demand
+/// lowers. The third duty holds a header pressure against a demand.
 enum class Duty : std::uint8_t { empty_well, fill_tank, hold_pressure };
 
 /// One point of a stage-storage table. Levels rise strictly, volumes rise strictly.
@@ -26,7 +26,7 @@ struct Well {
     double overflow_width_m = 0;         ///< crest length
     double overflow_coefficient = 1.84;  ///< C in Q = C b H^1.5, m^0.5/s (suppressed sharp crest)
     double suction_level_m = 0;          ///< pump suction centre line
-    double vortex_level_m = 0;           ///< below it a pump draws air
+    double vortex_level_m = 0;           ///< below this level a pump draws air
 };
 
 /// One point of a pump's catalogue curve at rated speed.
@@ -61,7 +61,7 @@ struct Reach {
 
 struct Main {
     std::vector<Reach> reaches;
-    double discharge_level_m = 0;  ///< where the main lets go, above the station datum
+    double discharge_level_m = 0;  ///< level of the main's outlet, above the station datum
 };
 
 struct Fluid {
@@ -85,8 +85,9 @@ struct Nameplate {
 
 struct Motor {
     std::string name;
-    Nameplate nameplate;  ///< power, voltage, frequency always; the rest may be zero when a circuit is given
-    bool has_circuit = false;  ///< false: the circuit is to be estimated from the nameplate
+    Nameplate
+        nameplate;  ///< power, voltage, frequency always; other figures may be zero when a circuit is given
+    bool has_circuit = false;  ///< false: the plant estimates the circuit from the nameplate
     MotorCircuit circuit;
     std::uint8_t poles = 4;
     double inertia_kgm2 = 0;
@@ -121,7 +122,7 @@ struct Supply {
     double short_circuit_x_over_r = 10;
     double frequency_wander_hz = 0.02;  ///< standard deviation of the slow wander
     double voltage_wander_ratio = 0.005;
-    double drop_out_ratio = 0.6;  ///< contactors let go below this voltage
+    double drop_out_ratio = 0.6;  ///< contactors open below this voltage
 };
 
 struct LevelTransmitter {
@@ -129,12 +130,14 @@ struct LevelTransmitter {
     double noise_m = 0;  ///< standard deviation
     double lag_s = 0;
     double resolution_ma = 0.002;
-    double update_s = 0;  ///< time between two measurements, the last one is held; 0: every scan
+    double update_s = 0;  ///< time from one measurement to the next; 0: every scan
 };
 
 struct Instruments {
     std::vector<LevelTransmitter> level;  ///< one or two
+    bool floats_fitted = false;
     double high_float_m = 0, low_float_m = 0, float_differential_m = 0.05;
+    bool pressure_fitted = false;
     double pressure_at_4ma_m = 0, pressure_at_20ma_m = 0;  ///< header pressure head, m of the fluid
 };
 
@@ -150,10 +153,11 @@ struct TariffBand {
     double price_per_kwh = 0;
 };
 
-/// A whole station. `core` settings live beside it in the same file and are read into core::Settings.
+/// A whole station. The controller's settings are in the same file; the loader reads them into
+/// core::Settings.
 struct Station {
     std::string name;
-    std::string file;  ///< where it was read, for messages
+    std::string file;  ///< path of the station file, for messages
     Duty duty = Duty::empty_well;
     Well well;
     PumpType pump;  ///< all pumps of a station are of one type
@@ -167,7 +171,7 @@ struct Station {
     Instruments instruments;
     AirVessel air_vessel;
     double suction_head_m = 0;          ///< pressure and filling duties: fixed suction level above datum
-    std::vector<TariffBand> tariff;     ///< empty: no cost is reckoned
+    std::vector<TariffBand> tariff;     ///< empty: no cost is computed
     std::array<double, 8> run_hours{};  ///< at the start of a run
 };
 

@@ -1,4 +1,4 @@
-// Cuts CSV text into cells that know their place.
+// Cuts CSV text into cells. Each cell keeps its place in the file.
 // One reason to change: the notation of our tables.
 #include "config/loader/csv.hpp"
 
@@ -47,23 +47,23 @@ tl::expected<CsvTable, Errors> read_csv(std::string_view text, const std::string
         if (table.heading.cells.empty()) {
             table.heading = std::move(row);
         } else if (row.cells.size() != table.heading.cells.size()) {
-            // The same mistake in every row is one mistake.
+            // Every row may have the same mistake. The first row reports it, and the count follows.
             if (++uneven > 1) continue;
             const bool parted = row.cells.size() > table.heading.cells.size();
             errors.push_back({file, number, 1,
-                              fmt::format("the row has {} cells; {} as in the heading were expected{}",
+                              fmt::format("the row has {} cells; expected {}, as in the heading{}",
                                           row.cells.size(), table.heading.cells.size(),
-                                          parted ? "; a number has a decimal point, not a comma" : "")});
+                                          parted ? "; write decimals with a point, not with a comma" : "")});
         } else {
             table.rows.push_back(std::move(row));
         }
     }
     if (uneven > 1) errors.front().message += fmt::format(" (in {} rows)", uneven);
     if (table.heading.cells.empty())
-        errors.push_back({file, 1, 1, "is empty; a heading line and rows of numbers were expected"});
+        errors.push_back({file, 1, 1, "the file is empty; expected a heading line and rows of numbers"});
     else if (table.rows.empty() && errors.empty())
         errors.push_back(
-            {file, table.heading.line, 1, "has a heading and nothing else; rows of numbers were expected"});
+            {file, table.heading.line, 1, "the file has only a heading; expected rows of numbers"});
     if (!errors.empty()) return tl::unexpected(errors);
     return table;
 }

@@ -29,7 +29,7 @@ struct CsvTable {
 };
 
 /// Reads comma-separated text (RFC 4180 without quotes; lines that begin with # are comments). `text` must
-/// outlive the table. Errors: no heading, no rows, a row that is not as wide as the heading.
+/// outlive the table. Errors: no heading, no rows, a row with more or fewer cells than the heading.
 tl::expected<CsvTable, Errors> read_csv(std::string_view text, const std::string& file);
 
 }  // namespace freshet::config

@@ -1,4 +1,4 @@
-// Turns toml++'s tree into ours, so that this is the only file that compiles its headers.
+// Turns the tree of toml++ into our own tree, so that no other file compiles the headers of toml++.
 // One reason to change: the TOML library.
 #include "config/loader/document.hpp"
 
@@ -7,15 +7,14 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
+#include <chrono>
 #include <cstdio>
 #include <memory>
 
-#include "config/loader/instant.hpp"
-
 namespace freshet::config {
 namespace {
-/// toml++ 3.3 asserts on some texts that are not TOML ("[ } ]") where it should refuse them; an assertion
-/// must not end the program, nor be assumed to hold, so it is thrown instead and refused here.
+/// toml++ 3.3 asserts on some texts that are not TOML ("[ } ]") instead of refusing them. A failed assertion
+/// must not end the program. This file throws instead of asserting, and refuses the text.
 struct ParserGaveUp {};
 [[noreturn]] void give_up() {
     throw ParserGaveUp();
@@ -39,10 +38,12 @@ Place place_of(const toml::source_position& position) {
 }
 
 std::int64_t unix_ms(const toml::date_time& instant) {
-    const std::int64_t days = days_from_civil(instant.date.year, instant.date.month, instant.date.day);
-    const std::int64_t minutes =
-        days * 1440 + instant.time.hour * 60 + instant.time.minute - instant.offset->minutes;
-    return (minutes * 60 + instant.time.second) * 1000 + instant.time.nanosecond / 1'000'000;
+    using namespace std::chrono;
+    const sys_days day = year(instant.date.year) / month(instant.date.month) / instant.date.day;
+    const auto time = day + hours(instant.time.hour) +
+                      minutes(instant.time.minute - instant.offset->minutes) + seconds(instant.time.second) +
+                      nanoseconds(instant.time.nanosecond);
+    return floor<milliseconds>(time.time_since_epoch()).count();
 }
 
 Node node_of(const toml::node& source) {
@@ -94,7 +95,8 @@ bool gives_up(std::string_view text) {
     }
 }
 
-/// The byte at which the parser gave up: the last of the shortest beginning of the text on which it does.
+/// The place where the parser gave up: the last byte of the shortest beginning of the text that stops the
+/// parser.
 Place place_of_giving_up(std::string_view text) {
     std::size_t good = 0, bad = text.size();
     while (bad - good > 1) {
@@ -115,27 +117,27 @@ tl::expected<Node, Errors> parse_document(std::string_view text, const std::stri
         if (result) return node_of(result.table());
         const Place place = place_of(result.error().source().begin);
         std::string what(result.error().description());
-        if (what.find("utf-8") != std::string::npos) what = "this is not UTF-8; text in UTF-8 was expected";
+        if (what.find("utf-8") != std::string::npos) what = "this is not UTF-8; expected text in UTF-8";
         return tl::unexpected(Errors{{file, place.line, place.column, std::move(what)}});
     } catch (const ParserGaveUp&) {
         const Place place = place_of_giving_up(text);
         return tl::unexpected(Errors{{file, place.line, place.column,
-                                      "this is not TOML; a key, a value or the end of a list was expected"}});
+                                      "this is not TOML; expected a key, a value or the end of a list"}});
     }
 }
 
 tl::expected<std::string, Errors> read_text(const std::string& path) {
     const auto failed = [&](const char* message) { return tl::unexpected(Errors{{path, 0, 0, message}}); };
     const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), &std::fclose);
-    if (!file) return failed("cannot be opened; the path of a readable file was expected");
+    if (!file) return failed("cannot be opened; expected the path of a readable file");
     struct stat status {};
     if (fstat(fileno(file.get()), &status) != 0 || S_ISDIR(status.st_mode))
-        return failed("is a folder; the path of a readable file was expected");
+        return failed("is a folder; expected the path of a readable file");
     std::string text;
     std::array<char, 65536> part{};
     for (std::size_t count = 0; (count = std::fread(part.data(), 1, part.size(), file.get())) > 0;) {
         text.append(part.data(), count);
-        if (text.size() > file_size_max) return failed("is larger than 16 MiB; a smaller file was expected");
+        if (text.size() > file_size_max) return failed("is larger than 16 MiB; expected a smaller file");
     }
     if (std::ferror(file.get()) != 0) return failed("cannot be read to its end");
     return text;
@@ -165,7 +167,7 @@ Place place_of(const Node& root, std::string_view path) {
         if (next == nullptr) break;
         node = next;
     }
-    // The document itself has no place of its own before its first line.
+    // The document as a whole has no place; its first line serves.
     return {std::max(node->place.line, 1U), std::max(node->place.column, 1U)};
 }
 

@@ -1,4 +1,4 @@
-// A TOML file as a plain tree in which every key and value knows its place.
+// A TOML file as a plain tree. Every key and value keeps its place in the file.
 // One reason to change: the notation of our files.
 #pragma once
 
@@ -19,13 +19,13 @@ struct Place {
 
 struct Member;
 
-/// A value of a document. Which of the fields mean anything depends on the kind.
+/// A value of a document. Its kind decides which fields have a meaning.
 struct Node {
     enum class Kind : std::uint8_t { table, array, string, integer, real, boolean, instant, other };
     Kind kind = Kind::table;
     Place place;
     std::string string;
-    std::int64_t integer = 0;  ///< also of an instant: Unix milliseconds, UTC
+    std::int64_t integer = 0;  ///< for an instant: Unix milliseconds, UTC
     double real = 0;
     bool boolean = false;
     std::vector<Member> members;  ///< of a table, in the order of the file
@@ -38,18 +38,19 @@ struct Member {
     Node value;
 };
 
-/// Reads TOML text; `file` only names it in messages. A date-time without an offset comes out as `other`,
-/// because it names no instant. Errors: what TOML itself forbids, one at most.
+/// Reads TOML text; messages call it by `file`. A date-time without an offset is of the kind `other`, because
+/// it names no instant. Errors: at most one, the first breach of TOML's own rules.
 tl::expected<Node, Errors> parse_document(std::string_view text, const std::string& file);
 
-/// The whole of a file as text. Errors: it is not there, is a folder, cannot be read, or is larger than 16
+/// A whole file as text. Errors: the file does not exist, is a folder, cannot be read, or is larger than 16
 /// MiB.
 tl::expected<std::string, Errors> read_text(const std::string& path);
 
 /// The member of a table, or null.
 const Node* find(const Node& table, std::string_view key);
 
-/// Where "pump.curve[2].head" stands; where part of it is missing, the nearest enclosing value that is there.
+/// The place of "pump.curve[2].head". When the file has no such value, the place of the nearest enclosing
+/// value.
 Place place_of(const Node& root, std::string_view path);
 
 /// "a table", "a string" ... for messages.

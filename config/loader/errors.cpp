@@ -1,4 +1,4 @@
-// The printed form of a fault.
+// The printed form of an error.
 // One reason to change: the form of a message's place.
 #include "config/loader/errors.hpp"
 

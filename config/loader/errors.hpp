@@ -8,19 +8,19 @@
 
 namespace freshet::config {
 
-/// One fault of a file. Line and column count from 1; 0 where the file could not be read at all.
+/// One error in a file. Line and column count from 1; both are 0 when the whole file is unreadable.
 struct Error {
     std::string file;
     std::uint32_t line = 0, column = 0;
-    std::string message;  ///< what is wrong, what was expected; nearest known key "x"
+    std::string message;  ///< what is wrong; what is expected; nearest known key "x"
 };
 
-/// All faults of a file that could be found in one reading, in the order of their lines.
+/// All errors that one reading of a file finds, in the order of their lines.
 using Errors = std::vector<Error>;
 
-/// `file:line:column: message`, or `file: message` where there is no place.
+/// `file:line:column: message`, or `file: message` when the error has no place.
 std::string text_of(const Error& error);
-/// By place, so that a file can be mended from top to bottom.
+/// Sorted by place, so that a person can correct the file from top to bottom.
 Errors in_order(Errors errors);
 /// One line per error, each ended by a line feed.
 std::string text_of(const Errors& errors);

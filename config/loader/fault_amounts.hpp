@@ -1,4 +1,4 @@
-// What an amount means for each kind of fault, whether a scenario's file or an instructor's line gives it.
+// The meaning of an amount for each kind of fault, in a scenario file as in an instructor's order.
 // One reason to change: the amount of a fault.
 #pragma once
 
@@ -10,10 +10,10 @@
 namespace freshet::config {
 
 enum class AmountUse : std::uint8_t {
-    none,       ///< an amount means nothing
-    optional,   ///< without one the fault's own measure is taken
-    needed,     ///< without one nothing would happen
-    of_signal,  ///< needed, in the unit of the signal it falsifies
+    none,       ///< an amount has no meaning
+    optional,   ///< without an amount the fault uses its own default
+    needed,     ///< without an amount nothing would happen
+    of_signal,  ///< needed, in the unit of the falsified signal
     of_signal_per_s
 };
 
@@ -35,9 +35,9 @@ constexpr AmountRule amount_of(FaultKind kind, DeviceClass device) {
             return {of_signal};
         case FaultKind::drift:
             return {of_signal_per_s};
-        case FaultKind::slow:
+        case FaultKind::lagging:
             return {optional, Quantity::duration, positive};
-        case FaultKind::intermittent:
+        case FaultKind::drops_out:
             return device == DeviceClass::transmitter ? AmountRule{optional, Quantity::ratio, fraction}
                                                       : AmountRule{optional, Quantity::duration, positive};
         case FaultKind::under_range:
@@ -58,7 +58,7 @@ constexpr AmountRule amount_of(FaultKind kind, DeviceClass device) {
             return {needed, Quantity::ratio, share};
         case FaultKind::wander:
             return {needed, Quantity::frequency, not_negative};
-        case FaultKind::selector_hand:  // 1: and the pump is started by hand
+        case FaultKind::selector_hand:  // 1: a person also starts the pump by hand
             return {optional, Quantity::ratio, fraction};
         case FaultKind::generator:
             return {optional, Quantity::apparent_power, positive};
@@ -67,7 +67,7 @@ constexpr AmountRule amount_of(FaultKind kind, DeviceClass device) {
     }
 }
 
-/// Whether that SI value may stand.
+/// Whether the SI value lies within the range.
 constexpr bool within(const Range& range, double value) {
     return value <= range.most && (range.least_excluded ? value > range.least : value >= range.least);
 }

@@ -1,4 +1,4 @@
-// Reads a field map: blocks of registers, each naming the signals that stand in it.
+// Reads a field map: blocks of registers. Each block lists its signals.
 // One reason to change: the notation of a field map.
 #include <fmt/format.h>
 
@@ -85,7 +85,7 @@ class MapReader {
         });
         in_each(document, "block", "one or more [[block]] tables",
                 [&](TableReader& table) { read_block(table); });
-        if (!source_->errors.empty()) return;  // an entry half read would seem to overlap others
+        if (!source_->errors.empty()) return;  // an entry with errors would seem to overlap others
         refuse_repeats();
         refuse_overlaps();
     }
@@ -120,7 +120,7 @@ class MapReader {
         entry.address = static_cast<std::uint16_t>(table.integer("address", 0, 65535));
         entry.order = table.optional_word("order", std::span<const Word<WordOrder>>(orders)).value_or(order_);
         if (known == names_.end() || !block.table_known) {
-            // What else the entry may hold depends on signal and table, so nothing more is asked of it.
+            // The other keys depend on the signal and the table, so the reader checks none of them.
             for (const char* key : {"type", "bit", "scale", "zero", "inverted"}) table.optional(key);
             if (known == names_.end() && !name.empty()) {
                 const std::string_view near = nearest(name, known_);
@@ -139,7 +139,7 @@ class MapReader {
             read_words(table, definition, entry);
         if (entry.address + words_of(entry.type) > 65536U)
             source_->error(table.place(),
-                           fmt::format("\"{}\" runs past address 65535; a lower address was expected", name));
+                           fmt::format("\"{}\" extends past address 65535; expected a lower address", name));
         map_.entries.push_back(entry);
         places_.push_back(table.place());
     }
@@ -152,18 +152,17 @@ class MapReader {
 
     void read_words(TableReader& table, const SignalDefinition& definition, FieldEntry& entry) {
         if (is_bit_table(entry.table))
-            source_->error(table.place(),
-                           fmt::format("\"{}\" is a number, and a table of bits cannot hold it; "
-                                       "input_registers or holding_registers was expected",
-                                       definition.name));
+            source_->error(table.place(), fmt::format("\"{}\" is a number, but a table of bits cannot hold a "
+                                                      "number; expected input_registers or holding_registers",
+                                                      definition.name));
         entry.type = table.word("type", std::span<const Word<WordType>>(types));
         if (definition.kind == SignalKind::number) return;
         const std::string expected =
-            fmt::format("a number of {} per count, such as \"0.01 {}\",", definition.unit, definition.unit);
+            fmt::format("a number of {} per count, such as \"0.01 {}\"", definition.unit, definition.unit);
         const auto linear = [&](std::string_view key, const Node* node) -> std::optional<Units::Linear> {
             if (node == nullptr) return std::nullopt;
             if (node->kind != Node::Kind::string) {
-                source_->error(node->place, fmt::format("{} is {}; {} was expected", table.called(key),
+                source_->error(node->place, fmt::format("{} is {}; expected {}", table.called(key),
                                                         name_of(node->kind), expected));
                 return std::nullopt;
             }
@@ -175,7 +174,7 @@ class MapReader {
         const auto scale = linear("scale", scale_node);
         const auto zero = linear("zero", table.optional("zero"));
         if (scale && (scale->factor == 0 || !std::isfinite(scale->factor)))
-            source_->error(scale_node->place, fmt::format("{} is {:g}; a value other than 0 was expected",
+            source_->error(scale_node->place, fmt::format("{} is {:g}; expected a value other than 0",
                                                           table.called("scale"), scale->factor));
         entry.scale = scale ? scale->factor : 1;
         entry.offset = zero ? zero->factor + zero->zero : scale ? scale->zero : 0;
@@ -187,7 +186,7 @@ class MapReader {
                 if (map_.entries[i].signal == map_.entries[j].signal) {
                     source_->error(
                         places_[i],
-                        fmt::format("signal \"{}\" stands at line {} already; each signal once was expected",
+                        fmt::format("signal \"{}\" is already in line {}; expected each signal once",
                                     names_[map_.entries[i].signal], map_.entries[j].line));
                     break;
                 }
@@ -205,12 +204,13 @@ class MapReader {
         for (std::size_t i = 0; i < map_.entries.size(); ++i)
             for (std::size_t j = 0; j < i; ++j)
                 if (meet(map_.entries[i], map_.entries[j]))
-                    source_->error(places_[i],
-                                   fmt::format("\"{}\" overlaps \"{}\" of line {} at address {}; an address "
-                                               "of its own was expected",
-                                               names_[map_.entries[i].signal], names_[map_.entries[j].signal],
-                                               map_.entries[j].line,
-                                               std::max(map_.entries[i].address, map_.entries[j].address)));
+                    source_->error(
+                        places_[i],
+                        fmt::format(
+                            "\"{}\" overlaps \"{}\" of line {} at address {}; expected an address of its own",
+                            names_[map_.entries[i].signal], names_[map_.entries[j].signal],
+                            map_.entries[j].line,
+                            std::max(map_.entries[i].address, map_.entries[j].address)));
     }
 
     Source* source_;
@@ -234,7 +234,7 @@ Errors check_together(const FieldMap& map, const StationFile& file) {
             errors.push_back(
                 {map.file, entry.line, entry.column,
                  fmt::format(
-                     "pump {} is not there: \"{}\" has {} pumps; signals of those alone were expected",
+                     "there is no pump {}, because \"{}\" has {} pumps; expected signals of those pumps only",
                      pump + 1, file.station.name, file.station.pump_count)});
     }
     const auto need = [&](std::string_view name, bool there) {

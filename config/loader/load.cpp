@@ -1,4 +1,4 @@
-// From a path to text to a description.
+// Fetches a file's text and hands it to the reader of its kind.
 // One reason to change: how files are fetched.
 #include "config/loader/load.hpp"
 
@@ -22,14 +22,6 @@ auto load(const std::string& path, Read read)
 
 tl::expected<StationFile, Errors> load_station_file(const std::string& path) {
     return load(path, read_station_file);
-}
-
-tl::expected<Station, Errors> load_station(const std::string& path) {
-    return load_station_file(path).map([](StationFile&& file) { return std::move(file.station); });
-}
-
-tl::expected<core::Settings, Errors> load_settings(const std::string& path) {
-    return load_station_file(path).map([](const StationFile& file) { return file.settings; });
 }
 
 tl::expected<Scenario, Errors> load_scenario(const std::string& path) {

@@ -1,4 +1,4 @@
-// Reading of our files: the whole of what the rest of the program needs to know about the loader.
+// Loads our files. The rest of the program needs no other header for that.
 // One reason to change: a kind of file.
 #pragma once
 
@@ -14,35 +14,33 @@
 
 namespace freshet::config {
 
-/// What one station file holds: its equipment, and the settings of its controller, complete.
+/// The contents of a station file: the equipment, and the complete settings of the controller.
 struct StationFile {
     Station station;
     core::Settings settings;
 };
 
-/// A station file, checked. Errors: everything that is wrong in it, each with its place; nothing is
-/// half-read.
+/// A station file that passed every check. Errors: everything that is wrong in the file, each with its place.
 tl::expected<StationFile, Errors> load_station_file(const std::string& path);
-tl::expected<Station, Errors> load_station(const std::string& path);
-tl::expected<core::Settings, Errors> load_settings(const std::string& path);
 
-/// A scenario file with the tables it names; its station is read too, so that levels and devices can be
-/// judged. Paths inside it are taken from its own folder. Errors: those of every file read.
+/// A scenario file with the tables that it names. The loader reads the station too, because the station
+/// decides which levels and devices are valid. Paths in the file start from the file's own folder. Errors:
+/// those of every file read.
 tl::expected<Scenario, Errors> load_scenario(const std::string& path);
 
-/// A field map. Errors: unknown signals, wrong types, overlapping addresses, and all else that is wrong in
-/// it.
+/// A field map. Errors: everything that is wrong in the file, such as unknown signals, wrong types and
+/// overlapping addresses.
 tl::expected<FieldMap, Errors> load_field_map(const std::string& path);
 
-/// A field map for this station. Errors: those of the map, or of the two together.
+/// A field map for this station. Errors: those of the map itself, else those of `check_together`.
 tl::expected<FieldMap, Errors> load_field_map_for(const StationFile& file, const std::string& path);
 
-/// What a field map lacks for a station, and what it has of pumps that the station has not. A station needs
-/// its measured values, the drive, the line, each pump's contacts, selector, trip and current; the rest is
-/// welcome.
+/// Signals that the station needs and the field map lacks, and signals of pumps that the station does not
+/// have. A station needs its measured values, the drive, the line, and each pump's contacts, selector, trip
+/// and current. Every other signal is optional.
 Errors check_together(const FieldMap& map, const StationFile& file);
 
-/// A motor: a file with a [motor] table alone, or a station file, of which only the motor is wanted.
+/// A motor, from a file that holds only a [motor] table, or from a station file.
 tl::expected<Motor, Errors> load_motor(const std::string& path);
 
 }  // namespace freshet::config

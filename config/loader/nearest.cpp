@@ -23,7 +23,7 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
     return cost[a.size()][b.size()];
 }
 
-constexpr std::size_t word_length_max = 64;  // longer ones are no misspellings of ours
+constexpr std::size_t word_length_max = 64;  // no misspelling of our words is longer
 
 }  // namespace
 

@@ -1,5 +1,6 @@
-// Reading from text in memory: what the loader does once a file's bytes are there. Tests spoil bytes through
-// it. One reason to change: a kind of file.
+// Reads our files from text in memory. The loader calls these functions with a file's text, and tests call
+// them with spoilt text.
+// One reason to change: a kind of file.
 #pragma once
 
 #include <string>
@@ -12,7 +13,7 @@
 
 namespace freshet::config {
 
-/// `file` names the text in messages; other files it mentions are looked for in the folder of `file`.
+/// Messages call the text by `file`. Other files that the text names are looked for in the folder of `file`.
 tl::expected<StationFile, Errors> read_station_file(std::string_view text, const std::string& file,
                                                     const Units& units);
 tl::expected<Scenario, Errors> read_scenario(std::string_view text, const std::string& file,

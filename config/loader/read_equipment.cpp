@@ -1,4 +1,4 @@
-// Table by table, key by key: a station file's equipment into plain descriptions.
+// Reads a station file's equipment, table by table and key by key, into plain descriptions.
 // One reason to change: equipment that a station file can describe.
 #include "config/loader/read_equipment.hpp"
 
@@ -6,7 +6,7 @@
 
 #include <algorithm>
 
-#include "config/loader/checks.hpp"
+#include "config/engineering/checks.hpp"
 
 namespace freshet::config {
 namespace {
@@ -49,7 +49,7 @@ void read_main(TableReader& table, Main& main) {
         Reach reach;
         reach.length_m = entry.quantity("length", Quantity::length, positive);
         reach.diameter_m = entry.quantity("diameter", Quantity::length, positive);
-        const auto friction = entry.telling_word("friction", std::span<const Word<Friction>>(frictions));
+        const auto friction = entry.deciding_word("friction", std::span<const Word<Friction>>(frictions));
         if (friction == Friction::darcy_weisbach)
             reach.roughness_m = entry.quantity("roughness", Quantity::length, not_negative);
         else if (friction == Friction::hazen_williams)
@@ -112,7 +112,7 @@ void read_instruments(TableReader& table, Duty duty, Instruments& instruments) {
         instruments.level.push_back(transmitter);
     };
     if (level_wanted) in_each(table, "level", "one or two [[instruments.level]] tables", read_level);
-    in_optional_table(table, "floats", [&](TableReader& floats) {
+    instruments.floats_fitted = in_optional_table(table, "floats", [&](TableReader& floats) {
         instruments.high_float_m = floats.quantity("high", Quantity::length);
         instruments.low_float_m = floats.quantity("low", Quantity::length);
         instruments.float_differential_m = floats.quantity("differential", Quantity::length, not_negative);
@@ -122,9 +122,58 @@ void read_instruments(TableReader& table, Duty duty, Instruments& instruments) {
         instruments.pressure_at_20ma_m = entry.quantity("at_20ma", Quantity::length);
     };
     if (duty == Duty::hold_pressure)
-        in_table(table, "header_pressure", "a table { at_4ma, at_20ma }", read_pressure);
+        instruments.pressure_fitted =
+            in_table(table, "header_pressure", "a table { at_4ma, at_20ma }", read_pressure);
     else
-        in_optional_table(table, "header_pressure", read_pressure);
+        instruments.pressure_fitted = in_optional_table(table, "header_pressure", read_pressure);
+}
+
+void read_station(TableReader& table, Station& station) {
+    station.name = table.string("name", "a name");
+    station.duty = table.word("duty", std::span<const Word<Duty>>(duties));
+    station.pump_count = static_cast<std::uint8_t>(table.integer("pumps", 2, 8));
+    if (station.duty != Duty::empty_well)
+        station.suction_head_m = table.quantity("suction_head", Quantity::length);
+    const std::vector<double> seconds =
+        table.optional_quantities("run_hours", Quantity::duration, not_negative);
+    if (station.pump_count != 0 && !seconds.empty() && seconds.size() != station.pump_count)
+        table.source().error(
+            table.optional("run_hours")->place,
+            fmt::format("[station] run_hours has {} values; expected one for each of the {} pumps",
+                        seconds.size(), station.pump_count));
+    for (std::size_t i = 0; i < std::min(seconds.size(), station.run_hours.size()); ++i)
+        station.run_hours[i] = seconds[i] / 3600;
+}
+
+void read_fluid(TableReader& table, Fluid& fluid) {
+    fluid.density_kgm3 = table.quantity("density", Quantity::density, positive);
+    fluid.viscosity_m2s = table.quantity("viscosity", Quantity::viscosity, positive);
+    fluid.vapour_pressure_pa = table.quantity("vapour_pressure", Quantity::pressure, not_negative);
+}
+
+void read_air_vessel(TableReader& document, Duty duty, AirVessel& vessel) {
+    const auto read = [&](TableReader& table) {
+        vessel.air_volume_m3 = table.quantity("air_volume", Quantity::volume, positive);
+        vessel.precharge_head_m = table.quantity("precharge_head", Quantity::length, not_negative);
+        vessel.polytropic_exponent = table.number("polytropic_exponent", {1, 1.67});
+    };
+    if (duty == Duty::hold_pressure)
+        in_table(document, "air_vessel",
+                 "an [air_vessel] table, because the vessel is the store of this duty", read);
+    else
+        in_optional_table(document, "air_vessel", read);
+}
+
+/// Says whether there is a tariff and all of it was read without error.
+bool read_tariff(TableReader& document, std::vector<TariffBand>& tariff) {
+    const std::size_t errors = document.source().errors.size();
+    in_each_if_given(document, "tariff", "a list of { from_hour, to_hour, price_per_kwh }",
+                     [&](TableReader& band) {
+                         tariff.push_back({static_cast<std::uint8_t>(band.integer("from_hour", 0, 23)),
+                                           static_cast<std::uint8_t>(band.integer("to_hour", 1, 24)),
+                                           band.number("price_per_kwh", not_negative)});
+                     });
+    return !tariff.empty() && document.source().errors.size() == errors;
 }
 
 }  // namespace
@@ -144,7 +193,8 @@ Motor read_motor(TableReader& table) {
         nameplate.voltage_v = plate.quantity("voltage", Quantity::voltage, positive);
         nameplate.frequency_hz = plate.quantity("frequency", Quantity::frequency, {10, 400});
         nameplate.speed_rpm = plate.quantity("speed", Quantity::rotation, positive);
-        // With a circuit the rest can be reckoned; without one it is what the circuit is estimated from.
+        // With a circuit these figures are optional. Without a circuit the plant estimates the circuit from
+        // them.
         const auto figure = [&](std::string_view key, Quantity quantity, Range range) {
             return circuit != nullptr ? plate.optional_quantity(key, quantity, range).value_or(0)
                                       : plate.quantity(key, quantity, range);
@@ -171,58 +221,38 @@ Motor read_motor(TableReader& table) {
     return motor;
 }
 
-bool tells_its_duty(TableReader& document) {
+bool has_duty(TableReader& document) {
     const Node* table = document.table("station", "a [station] table");
     return table != nullptr && TableReader(document.source(), *table, document.name_within("station"))
-                                   .telling_word("duty", std::span<const Word<Duty>>(duties))
+                                   .deciding_word("duty", std::span<const Word<Duty>>(duties))
                                    .has_value();
 }
 
 Station read_equipment(TableReader& document) {
     Station station;
     station.file = document.source().file;
-    in_table(document, "station", "a [station] table", [&](TableReader& table) {
-        station.name = table.string("name", "a name");
-        station.duty = table.word("duty", std::span<const Word<Duty>>(duties));
-        station.pump_count = static_cast<std::uint8_t>(table.integer("pumps", 2, 8));
-        if (station.duty != Duty::empty_well)
-            station.suction_head_m = table.quantity("suction_head", Quantity::length);
-        const std::vector<double> seconds =
-            table.optional_quantities("run_hours", Quantity::duration, not_negative);
-        if (station.pump_count != 0 && !seconds.empty() && seconds.size() != station.pump_count)
-            table.source().error(
-                table.optional("run_hours")->place,
-                fmt::format("[station] run_hours has {} values; one for each of the {} pumps was expected",
-                            seconds.size(), station.pump_count));
-        for (std::size_t i = 0; i < std::min(seconds.size(), station.run_hours.size()); ++i)
-            station.run_hours[i] = seconds[i] / 3600;
-    });
-    // Each table is held against itself as soon as it has been read without error, so that one reading finds
-    // most faults.
-    Source& source = document.source();
-    const auto node = [&](std::string_view key) -> const Node& { return *document.optional(key); };
+    in_table(document, "station", "a [station] table",
+             [&](TableReader& table) { read_station(table, station); });
+    // Each table is checked as soon as it has been read without error, so that one reading finds most faults.
+    Findings findings;
     if (station.duty != Duty::hold_pressure &&
         in_table(document, "well", "a [well] table",
                  [&](TableReader& table) { read_well(table, station.well); }))
-        check_well(source, node("well"), station.well);
+        check_well(findings, station.well);
     if (in_table(document, "pump", "a [pump] table",
                  [&](TableReader& table) { read_pump(table, station.pump); }))
-        check_pump(source, node("pump"), station.pump);
+        check_pump(findings, station.pump);
     if (in_table(document, "motor", "a [motor] table",
                  [&](TableReader& table) { station.motor = read_motor(table); }))
-        check_motor(source, node("motor"), station.motor);
+        check_motor(findings, station.motor);
     if (in_table(document, "main", "a [main] table",
                  [&](TableReader& table) { read_main(table, station.main); }))
-        check_main(source, node("main"), station.main);
-    in_table(document, "fluid", "a [fluid] table", [&](TableReader& table) {
-        station.fluid.density_kgm3 = table.quantity("density", Quantity::density, positive);
-        station.fluid.viscosity_m2s = table.quantity("viscosity", Quantity::viscosity, positive);
-        station.fluid.vapour_pressure_pa =
-            table.quantity("vapour_pressure", Quantity::pressure, not_negative);
-    });
+        check_main(findings, station.main);
+    in_table(document, "fluid", "a [fluid] table",
+             [&](TableReader& table) { read_fluid(table, station.fluid); });
     if (in_table(document, "drive", "a [drive] table",
                  [&](TableReader& table) { read_drive(table, station.drive); }))
-        check_drive(source, node("drive"), station.drive);
+        check_drive(findings, station.drive);
     in_table(document, "contactors", "a [contactors] table", [&](TableReader& table) {
         read_contactor(table, "drive_output", station.drive_output);
         read_contactor(table, "drive_side", station.drive_side);
@@ -232,27 +262,10 @@ Station read_equipment(TableReader& document) {
              [&](TableReader& table) { read_supply(table, station.supply); });
     if (in_table(document, "instruments", "an [instruments] table",
                  [&](TableReader& table) { read_instruments(table, station.duty, station.instruments); }))
-        check_instruments(source, node("instruments"), station.instruments);
-    const auto read_vessel = [&](TableReader& table) {
-        station.air_vessel.air_volume_m3 = table.quantity("air_volume", Quantity::volume, positive);
-        station.air_vessel.precharge_head_m =
-            table.quantity("precharge_head", Quantity::length, not_negative);
-        station.air_vessel.polytropic_exponent = table.number("polytropic_exponent", {1, 1.67});
-    };
-    if (station.duty == Duty::hold_pressure)
-        in_table(document, "air_vessel", "an [air_vessel] table, the store that the controller reckons with,",
-                 read_vessel);
-    else
-        in_optional_table(document, "air_vessel", read_vessel);
-    const std::size_t errors = source.errors.size();
-    in_each_if_given(
-        document, "tariff", "a list of { from_hour, to_hour, price_per_kwh }", [&](TableReader& band) {
-            station.tariff.push_back({static_cast<std::uint8_t>(band.integer("from_hour", 0, 23)),
-                                      static_cast<std::uint8_t>(band.integer("to_hour", 1, 24)),
-                                      band.number("price_per_kwh", not_negative)});
-        });
-    if (!station.tariff.empty() && source.errors.size() == errors)
-        check_tariff(source, node("tariff"), station.tariff);
+        check_instruments(findings, station.instruments);
+    read_air_vessel(document, station.duty, station.air_vessel);
+    if (read_tariff(document, station.tariff)) check_tariff(findings, station.tariff);
+    report(document.source(), document.node(), findings);
     return station;
 }
 

@@ -7,10 +7,10 @@
 
 namespace freshet::config {
 
-/// Whether the duty is known, on which depends what else the document must hold; if not, why not goes to the
-/// reader's source.
-bool tells_its_duty(TableReader& document);
-/// Reads every table of the document but [control]; what is missing or wrong goes to the reader's source.
+/// Whether the document names a valid duty, which decides what else the document must hold. If not, the
+/// reader's source gets the error.
+bool has_duty(TableReader& document);
+/// Reads every table of the document except [control]. The reader's source gets the errors.
 Station read_equipment(TableReader& document);
 Motor read_motor(TableReader& motor);
 

@@ -1,14 +1,12 @@
-// Key by key: how the controller shall behave, as a station file says it.
+// Reads the controller's settings from a station file, key by key.
 // One reason to change: a setting of the controller.
 #include "config/loader/read_settings.hpp"
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <cmath>
+#include <array>
 
-#include "config/loader/checks.hpp"
-#include "config/loader/derive.hpp"
+#include "config/engineering/checks.hpp"
 
 namespace freshet::config {
 namespace {
@@ -22,7 +20,8 @@ constexpr std::array rotations{Word<core::Rotation>{"hours", core::Rotation::hou
 constexpr Range positive_fraction{0, 1, true};
 constexpr Range a_scan_or_more{.least = 0.02};
 
-/// The core's two outer marks are named for emptying: filling and pressure mirror them, and so does the file.
+/// The core names its two outer marks for emptying. For filling and pressure the marks are mirrored, and the
+/// file uses the mirrored names.
 void read_marks(TableReader& table, core::Settings& settings) {
     const bool direct = settings.action == core::Action::direct;
     core::Settings::Marks& marks = settings.marks;
@@ -84,7 +83,7 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.residual_voltage_ms = table.milliseconds("residual_voltage");
     permissives.winding_temperature_max_k =
         table.quantity("winding_temperature_max", Quantity::temperature, {273, 573});
-    // A number of pumps that was refused must not make the limits wrong as well.
+    // A refused number of pumps must not make these limits wrong as well.
     const std::int64_t all = station.pump_count != 0 ? station.pump_count : core::pumps_max;
     permissives.pumps_max_on_line = static_cast<std::uint8_t>(table.integer("pumps_max_on_line", 1, all));
     permissives.pumps_max_on_generator =
@@ -92,7 +91,7 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.current_loss_ms = table.milliseconds("current_loss");
 }
 
-/// Optional as a whole; where it stands, nothing of it is left to a default.
+/// The table is optional. A file that has the table gives all of its keys; none has a default.
 void read_succession(TableReader& table, core::Settings::Succession& succession) {
     constexpr std::int64_t most_starts = 10;
     succession.cold_starts_max = static_cast<std::uint8_t>(table.integer("cold_starts", 1, most_starts));
@@ -116,23 +115,23 @@ void read_preference(TableReader& table, std::string_view key, core::Preference 
     if (node == nullptr) return;
     const std::string expected = fmt::format("a list of pump numbers from 1 to {}", station.pump_count);
     if (node->kind != Node::Kind::array)
-        return table.source().error(node->place, fmt::format("{} is {}; {} was expected", table.called(key),
+        return table.source().error(node->place, fmt::format("{} is {}; expected {}", table.called(key),
                                                              name_of(node->kind), expected));
     for (const Node& element : node->elements) {
         if (element.kind != Node::Kind::integer || element.integer < 1 ||
             element.integer > station.pump_count) {
-            table.source().error(element.place,
-                                 fmt::format("{} names a pump that is not there; {} was expected",
-                                             table.called(key), expected));
+            table.source().error(
+                element.place,
+                fmt::format("{} names a pump that does not exist; expected {}", table.called(key), expected));
             continue;
         }
-        core::Preference& stands = settings.preference.at(static_cast<std::size_t>(element.integer - 1));
-        if (stands != core::Preference::normal)
-            table.source().error(element.place,
-                                 fmt::format("{} names pump {} a second time; each pump in one list at "
-                                             "most was expected",
-                                             table.called(key), element.integer));
-        stands = preference;
+        core::Preference& present = settings.preference.at(static_cast<std::size_t>(element.integer - 1));
+        if (present != core::Preference::normal)
+            table.source().error(
+                element.place,
+                fmt::format("{} names pump {} a second time; expected each pump in one list at most",
+                            table.called(key), element.integer));
+        present = preference;
     }
 }
 
@@ -154,8 +153,11 @@ core::Settings read_settings(TableReader& document, const Station& station) {
     in_table(document, "control", "a [control] table", [&](TableReader& control) {
         settings.scan_ms = control.milliseconds("scan", {0.02, 1});
         if (in_table(control, "marks", "a [control.marks] table",
-                     [&](TableReader& table) { read_marks(table, settings); }))
-            check_marks(control.source(), *control.optional("marks"), settings);
+                     [&](TableReader& table) { read_marks(table, settings); })) {
+            Findings findings;
+            check_marks(findings, settings);
+            report(document.source(), document.node(), findings);
+        }
         in_table(control, "signal", "a [control.signal] table",
                  [&](TableReader& table) { read_signal(table, settings.signal); });
         in_table(control, "speed", "a [control.speed] table", [&](TableReader& table) {
@@ -202,55 +204,6 @@ core::Settings read_settings(TableReader& document, const Station& station) {
                  [&](TableReader& table) { read_rotation(table, station, settings); });
     });
     return settings;
-}
-
-void derive_settings(core::Settings& settings, const Station& station) {
-    const auto& transmitters = station.instruments.level;
-    for (std::size_t i = 0; i < std::min(transmitters.size(), settings.level_transmitter.size()); ++i)
-        settings.level_transmitter[i] = {true, transmitters[i].level_at_4ma_m,
-                                         transmitters[i].level_at_20ma_m};
-    const Instruments& instruments = station.instruments;
-    settings.pressure_transmitter = {instruments.pressure_at_4ma_m != instruments.pressure_at_20ma_m,
-                                     instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m};
-
-    const std::vector<StoragePoint> store = store_of(station);
-    settings.store_points = static_cast<std::uint8_t>(store.size());
-    for (std::size_t i = 0; i < store.size(); ++i) settings.store[i] = {store[i].level_m, store[i].volume_m3};
-
-    // The motor's speed on the line at rated load is a little off the pump's rated speed: scale by the
-    // affinity laws.
-    const double ratio = line_speed_ratio(station);
-    settings.curve_points = static_cast<std::uint8_t>(station.pump.curve.size());
-    for (std::size_t i = 0; i < station.pump.curve.size(); ++i)
-        settings.curve[i] = {station.pump.curve[i].flow_m3s * ratio,
-                             station.pump.curve[i].head_m * ratio * ratio};
-    settings.minimum_flow_m3s = station.pump.minimum_flow_m3s * ratio;
-    settings.branch_loss_s2m5 = station.pump.branch_loss_s2m5;
-
-    // One coefficient stands for the main; it is right at firm flow (largest pump out), where staging matters
-    // most.
-    const double static_m = static_head_m(station, settings.marks.setpoint_m);
-    const double firm_m3s = station_flow_m3s(station, station.pump_count - 1, ratio, static_m);
-    if (firm_m3s > 0)
-        settings.main_loss_s2m5 = main_loss_m(station.main, station.fluid, firm_m3s) / (firm_m3s * firm_m3s);
-    settings.discharge_level_m =
-        settings.action == core::Action::direct ? station.main.discharge_level_m : station.suction_head_m;
-    settings.rated_current_a = rated_current_a(station.motor);
-
-    settings.drive.line_frequency_hz = station.supply.frequency_hz;
-    settings.drive.line_voltage_v = station.supply.voltage_v;
-    settings.drive.ramp_up_hz_s = station.drive.ramp_up_hz_s;
-    settings.drive.ramp_down_hz_s = station.drive.ramp_down_hz_s;
-    settings.sync.line_side_closing_ms =
-        static_cast<std::int32_t>(std::lround(station.line_side.closing_s * 1000));
-    settings.sync.drive_side_closing_ms =
-        static_cast<std::int32_t>(std::lround(station.drive_side.closing_s * 1000));
-    settings.line_start.short_circuit_va = station.supply.short_circuit_va;
-    settings.line_start.locked_rotor_current_ratio = locked_rotor_ratio(station.motor);
-
-    constexpr double ms_per_hour = 3'600'000;
-    for (std::size_t i = 0; i < station.run_hours.size(); ++i)
-        settings.run_ms_initial[i] = std::llround(station.run_hours[i] * ms_per_hour);
 }
 
 }  // namespace freshet::config

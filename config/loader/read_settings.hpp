@@ -1,4 +1,4 @@
-// The [control] table of a station file, joined with what follows from the equipment.
+// The [control] table of a station file.
 // One reason to change: a setting of the controller.
 #pragma once
 
@@ -8,10 +8,7 @@
 
 namespace freshet::config {
 
-/// Reads [control] and closes it. Figures that need a sound station are left to `derive_settings`.
+/// Reads [control] and closes it. Figures that need a sound station come from `derive_settings`.
 core::Settings read_settings(TableReader& document, const Station& station);
-
-/// Fills in what follows from the equipment. `station` must have passed its checks.
-void derive_settings(core::Settings& settings, const Station& station);
 
 }  // namespace freshet::config

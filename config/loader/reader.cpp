@@ -1,5 +1,5 @@
-// The words of refusals: what is wrong, what was expected, the nearest known key.
-// One reason to change: how a file's values are asked for and refused.
+// The words of refusals: what is wrong, what is expected, the nearest known key.
+// One reason to change: how a file's values are read and refused.
 #include "config/loader/reader.hpp"
 
 #include <fmt/format.h>
@@ -33,6 +33,10 @@ std::string shown(const Node& node) {
 
 }  // namespace
 
+void report(Source& source, const Node& document, const Findings& findings) {
+    for (const Finding& finding : findings) source.error(place_of(document, finding.path), finding.message);
+}
+
 TableReader::TableReader(Source& source, const Node& table, std::string name)
     : source_(&source), table_(&table), name_(std::move(name)) {}
 
@@ -57,29 +61,29 @@ const Node* TableReader::optional(std::string_view key) {
 const Node* TableReader::required(std::string_view key, std::string_view expected) {
     const Node* node = optional(key);
     if (node == nullptr)
-        source_->error(place(), fmt::format("{} is missing; {} was expected", called(key), expected));
+        source_->error(place(), fmt::format("{} is missing; expected {}", called(key), expected));
     return node;
 }
 
 void TableReader::wrong_kind(const Node& node, std::string_view key, std::string_view expected) {
     source_->error(node.place,
-                   fmt::format("{} is {}; {} was expected", called(key), name_of(node.kind), expected));
+                   fmt::format("{} is {}; expected {}", called(key), name_of(node.kind), expected));
 }
 
 bool TableReader::in_range(const Node& node, std::string_view key, double value, Range range,
                            std::string_view unit) {
     const auto refuse = [&](std::string_view relation, double bound) {
-        // The bound in the words of the file: who wrote percent is answered in percent.
+        // The message gives the bound in the unit of the file: a value in percent is answered in percent.
         const bool percent = node.kind == Node::Kind::string && node.string.ends_with('%');
         const std::string_view symbol = percent ? "%" : unit;
-        source_->error(node.place, fmt::format("{} is {}; a value {} {:g}{}{} was expected", called(key),
+        source_->error(node.place, fmt::format("{} is {}; expected a value {} {:g}{}{}", called(key),
                                                shown(node), relation, percent ? 100 * bound : bound,
                                                symbol.empty() ? "" : " ", symbol));
         return false;
     };
     if (!std::isfinite(value)) {
         source_->error(node.place,
-                       fmt::format("{} is {}; a finite number was expected", called(key), shown(node)));
+                       fmt::format("{} is {}; expected a finite number", called(key), shown(node)));
         return false;
     }
     if (range.least_excluded ? !(value > range.least) : !(value >= range.least))
@@ -103,7 +107,7 @@ std::optional<double> TableReader::quantity_of(const Node& node, std::string_vie
         value = node.real;
     } else {
         if (node.kind == Node::Kind::real || node.kind == Node::Kind::integer)
-            source_->error(node.place, fmt::format("{} is {} without a unit; {} was expected", called(key),
+            source_->error(node.place, fmt::format("{} is {} without a unit; expected {}", called(key),
                                                    shown(node), description_of(quantity)));
         else
             wrong_kind(node, key, description_of(quantity));
@@ -124,7 +128,7 @@ std::optional<double> TableReader::optional_quantity(std::string_view key, Quant
 }
 
 namespace {
-/// Durations that people set are days at most; the bound keeps them inside 32 bits.
+/// People set durations of days at most. The bound keeps every duration inside 32 bits.
 constexpr double milliseconds_max = std::numeric_limits<std::int32_t>::max();
 std::int32_t whole_milliseconds(double seconds) {
     return static_cast<std::int32_t>(std::lround(seconds * 1000));
@@ -163,25 +167,14 @@ std::optional<double> TableReader::optional_number(std::string_view key, Range r
     return node != nullptr ? number_of(*node, key, range) : std::nullopt;
 }
 
-std::optional<std::int64_t> TableReader::integer_of(const Node& node, std::string_view key,
-                                                    std::int64_t least, std::int64_t most) {
-    if (node.kind != Node::Kind::integer || node.integer < least || node.integer > most) {
-        source_->error(node.place, fmt::format("{} is {}; a whole number from {} to {} was expected",
-                                               called(key), shown(node), least, most));
-        return std::nullopt;
-    }
-    return node.integer;
-}
-
 std::int64_t TableReader::integer(std::string_view key, std::int64_t least, std::int64_t most) {
-    const Node* node = required(key, fmt::format("a whole number from {} to {}", least, most));
-    return node != nullptr ? integer_of(*node, key, least, most).value_or(0) : 0;
-}
-
-std::optional<std::int64_t> TableReader::optional_integer(std::string_view key, std::int64_t least,
-                                                          std::int64_t most) {
-    const Node* node = optional(key);
-    return node != nullptr ? integer_of(*node, key, least, most) : std::nullopt;
+    const std::string expected = fmt::format("a whole number from {} to {}", least, most);
+    const Node* node = required(key, expected);
+    if (node == nullptr) return 0;
+    if (node->kind == Node::Kind::integer && node->integer >= least && node->integer <= most)
+        return node->integer;
+    source_->error(node->place, fmt::format("{} is {}; expected {}", called(key), shown(*node), expected));
+    return 0;
 }
 
 bool TableReader::boolean(std::string_view key) {
@@ -203,17 +196,13 @@ std::string TableReader::string(std::string_view key, std::string_view expected)
         return {};
     }
     if (node->string.empty())
-        source_->error(node->place, fmt::format("{} is empty; {} was expected", called(key), expected));
+        source_->error(node->place, fmt::format("{} is empty; expected {}", called(key), expected));
     return node->string;
-}
-
-std::optional<std::string> TableReader::optional_string(std::string_view key) {
-    return optional(key) != nullptr ? std::optional(string(key, "a string")) : std::nullopt;
 }
 
 std::int64_t TableReader::instant(std::string_view key) {
     constexpr std::string_view expected =
-        "a date and time with its offset from UTC, such as 2031-05-17T00:00:00Z,";
+        "a date and time with its offset from UTC, such as 2031-05-17T00:00:00Z";
     const Node* node = required(key, expected);
     if (node == nullptr) return 0;
     if (node->kind != Node::Kind::instant) wrong_kind(*node, key, expected);
@@ -227,10 +216,6 @@ const Node* TableReader::table(std::string_view key, std::string_view expected) 
     return nullptr;
 }
 
-const Node* TableReader::optional_table(std::string_view key) {
-    return optional(key) != nullptr ? table(key, "a table") : nullptr;
-}
-
 std::span<const Node> TableReader::tables(std::string_view key, std::string_view expected) {
     const Node* node = required(key, expected);
     if (node == nullptr) return {};
@@ -240,12 +225,8 @@ std::span<const Node> TableReader::tables(std::string_view key, std::string_view
                        });
     if (right) return node->elements;
     source_->error(node->place,
-                   fmt::format("{} is not a list of tables; {} was expected", called(key), expected));
+                   fmt::format("{} is not a list of tables; expected {}", called(key), expected));
     return {};
-}
-
-std::span<const Node> TableReader::optional_tables(std::string_view key) {
-    return optional(key) != nullptr ? tables(key, "a list of tables") : std::span<const Node>();
 }
 
 std::vector<double> TableReader::optional_quantities(std::string_view key, Quantity quantity, Range range) {
@@ -253,7 +234,7 @@ std::vector<double> TableReader::optional_quantities(std::string_view key, Quant
     const Node* node = optional(key);
     if (node == nullptr) return values;
     if (node->kind != Node::Kind::array) {
-        wrong_kind(*node, key, fmt::format("a list, each {},", description_of(quantity)));
+        wrong_kind(*node, key, fmt::format("a list in which each value is {}", description_of(quantity)));
         return values;
     }
     for (const Node& element : node->elements)
@@ -267,11 +248,11 @@ std::vector<double> TableReader::numbers(std::string_view key, std::size_t count
     const Node* node = required(key, expected);
     if (node == nullptr) return values;
     if (node->kind != Node::Kind::array || node->elements.size() != count) {
-        source_->error(node->place, node->kind != Node::Kind::array
-                                        ? fmt::format("{} is {}; {} was expected", called(key),
-                                                      name_of(node->kind), expected)
-                                        : fmt::format("{} has {} values; {} was expected", called(key),
-                                                      node->elements.size(), expected));
+        source_->error(
+            node->place,
+            node->kind != Node::Kind::array
+                ? fmt::format("{} is {}; expected {}", called(key), name_of(node->kind), expected)
+                : fmt::format("{} has {} values; expected {}", called(key), node->elements.size(), expected));
         return values;
     }
     for (std::size_t i = 0; i < count; ++i) values[i] = number_of(node->elements[i], key, range).value_or(0);
@@ -284,13 +265,13 @@ void TableReader::unknown_word(const Node& node, std::span<const std::string_vie
         list.append(list.empty() ? "\"" : ", \"").append(word).append("\"");
     source_->error(
         node.place,
-        fmt::format("{} is not known; one of {} was expected{}", shown(node), list,
+        fmt::format("{} is not known; expected one of {}{}", shown(node), list,
                     node.kind == Node::Kind::string ? suggestion(node.string, words, "word") : ""));
 }
 
 void TableReader::close() {
     const std::vector<std::string_view> known(known_.begin(), known_.end());
-    std::optional<std::size_t> strange;  // the first error about a key that is like none
+    std::optional<std::size_t> strange;  // the first error about a key that resembles no known key
     std::size_t more = 0;
     for (const Member& member : table_->members) {
         if (std::ranges::find(known, member.key) != known.end()) continue;

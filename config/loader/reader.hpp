@@ -1,5 +1,5 @@
-// Typed reading of a table: every key is asked for by name, and what was not asked for is an error.
-// One reason to change: how a file's values are asked for and refused.
+// Typed reading of a table. The caller reads each key by name; a key that nobody reads is an error.
+// One reason to change: how a file's values are read and refused.
 #pragma once
 
 #include <cstdint>
@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "config/engineering/findings.hpp"
 #include "config/loader/document.hpp"
 #include "config/loader/errors.hpp"
 #include "config/loader/nearest.hpp"
@@ -28,7 +29,10 @@ struct Source {
     }
 };
 
-/// What values of a quantity are taken, in SI.
+/// Reports what the engineering rules found, each at the place of its value in the document.
+void report(Source& source, const Node& document, const Findings& findings);
+
+/// The values that a quantity may have, in SI.
 struct Range {
     double least = -std::numeric_limits<double>::infinity();
     double most = std::numeric_limits<double>::infinity();
@@ -46,11 +50,12 @@ struct Word {
     Value value;
 };
 
-/// Reads one table. Required values that are missing or wrong are reported and come back as zero, so that the
-/// reading goes on and finds the rest; what was read counts only if the source has no errors in the end.
+/// Reads one table. A required value that is missing or wrong is reported and comes back as zero, so that the
+/// reading continues and finds the other errors. The result is valid only if the source has no errors in the
+/// end.
 class TableReader {
   public:
-    /// `name` is how messages call the table: "[pump]", or "" for the document itself.
+    /// Messages call the table by `name`: "[pump]", or "" for the document itself.
     TableReader(Source& source, const Node& table, std::string name);
 
     Source& source() const { return *source_; }
@@ -58,9 +63,9 @@ class TableReader {
     const std::string& name() const { return name_; }
     Place place() const;
 
-    /// The value under a key, or null; the key counts as known from then on.
+    /// The value of a key, or null. The key is known from then on.
     const Node* optional(std::string_view key);
-    /// The same, but its absence is an error that says what was expected.
+    /// The same, but a missing key is an error that says what is expected.
     const Node* required(std::string_view key, std::string_view expected);
 
     double quantity(std::string_view key, Quantity quantity, Range range = any);
@@ -72,21 +77,20 @@ class TableReader {
     double number(std::string_view key, Range range = any);
     std::optional<double> optional_number(std::string_view key, Range range = any);
     std::int64_t integer(std::string_view key, std::int64_t least, std::int64_t most);
-    std::optional<std::int64_t> optional_integer(std::string_view key, std::int64_t least, std::int64_t most);
     bool boolean(std::string_view key);
     std::optional<bool> optional_boolean(std::string_view key);
     std::string string(std::string_view key, std::string_view expected);
-    std::optional<std::string> optional_string(std::string_view key);
     /// An instant with its offset from UTC, as Unix milliseconds.
     std::int64_t instant(std::string_view key);
 
     template <class Value>
     Value word(std::string_view key, std::span<const Word<Value>> words) {
-        return telling_word(key, words).value_or(words.front().value);
+        return deciding_word(key, words).value_or(words.front().value);
     }
-    /// The same where other keys depend on it: nothing after an error, so that no more is asked of those.
+    /// The same for a word on which other keys depend. Nothing after an error, so that the caller skips those
+    /// keys.
     template <class Value>
-    std::optional<Value> telling_word(std::string_view key, std::span<const Word<Value>> words) {
+    std::optional<Value> deciding_word(std::string_view key, std::span<const Word<Value>> words) {
         const Node* node = required(key, "one of " + listed(words));
         return node != nullptr ? word_of(*node, words) : std::nullopt;
     }
@@ -96,30 +100,26 @@ class TableReader {
         return node != nullptr ? word_of(*node, words) : std::nullopt;
     }
 
-    /// A table within; null after an error when it is missing or not a table.
+    /// A table within this table; null after an error when the key is missing or holds no table.
     const Node* table(std::string_view key, std::string_view expected);
-    const Node* optional_table(std::string_view key);
     /// An array of tables (both notations); empty after an error.
     std::span<const Node> tables(std::string_view key, std::string_view expected);
-    std::span<const Node> optional_tables(std::string_view key);
     /// An array of quantities; empty after an error.
     std::vector<double> optional_quantities(std::string_view key, Quantity quantity, Range range);
     std::vector<double> numbers(std::string_view key, std::size_t count, Range range);
 
-    /// Reports every key that was not asked for, with the nearest that was; those that are like none as one,
-    /// since they most likely stand here for one reason.
+    /// Reports every key that nobody read, with the nearest known key. Keys that resemble no known key are
+    /// reported together, because they most likely have one cause.
     void close();
 
-    /// "[pump] curve" or "curve": how messages call a key of this table.
+    /// "[pump] curve" or "curve": the name of a key of this table in messages.
     std::string called(std::string_view key) const;
-    /// "[pump.curve]": how messages call a table within.
+    /// "[pump.curve]": the name of a table within this table in messages.
     std::string name_within(std::string_view key) const;
 
   private:
     std::optional<double> quantity_of(const Node& node, std::string_view key, Quantity quantity, Range range);
     std::optional<double> number_of(const Node& node, std::string_view key, Range range);
-    std::optional<std::int64_t> integer_of(const Node& node, std::string_view key, std::int64_t least,
-                                           std::int64_t most);
     bool in_range(const Node& node, std::string_view key, double value, Range range, std::string_view unit);
     void wrong_kind(const Node& node, std::string_view key, std::string_view expected);
     void unknown_word(const Node& node, std::span<const std::string_view> words);
@@ -148,8 +148,8 @@ class TableReader {
     std::vector<std::string> known_;
 };
 
-/// Runs `read` on a required table within `parent` and refuses the keys it did not ask for. Says whether the
-/// table is there and without error.
+/// Runs `read` on a required table within `parent` and refuses the keys that `read` left. Says whether the
+/// table exists and has no errors.
 template <class Read>
 bool in_table(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
     const Node* node = parent.table(key, expected);
@@ -161,7 +161,7 @@ bool in_table(TableReader& parent, std::string_view key, std::string_view expect
     return parent.source().errors.size() == errors;
 }
 
-/// The same for a table that may be left out; says whether it was there.
+/// The same for an optional table. Says whether the table exists.
 template <class Read>
 bool in_optional_table(TableReader& parent, std::string_view key, Read read) {
     if (parent.optional(key) == nullptr) return false;
@@ -179,7 +179,7 @@ void in_each(TableReader& parent, std::string_view key, std::string_view expecte
     }
 }
 
-/// The same for a list that may be left out.
+/// The same for an optional list.
 template <class Read>
 void in_each_if_given(TableReader& parent, std::string_view key, std::string_view expected, Read read) {
     if (parent.optional(key) != nullptr) in_each(parent, key, expected, read);

@@ -29,7 +29,7 @@ class ScenarioReader {
         in_optional_table(document, "demand", [&](TableReader& table) {
             const double average = table.quantity("average", Quantity::flow, not_negative);
             const std::vector<double> pattern = table.numbers("pattern", 24, not_negative);
-            // A factor is the mean of its hour and stands at the hour's middle.
+            // A factor is the mean of its hour, so it belongs to the middle of the hour.
             for (std::size_t hour = 0; hour < pattern.size(); ++hour)
                 scenario_.demand_m3s.push_back(
                     {(static_cast<double>(hour) + 0.5) * hour_s, average * pattern[hour]});
@@ -58,7 +58,7 @@ class ScenarioReader {
         if (const Node* node = table.optional("field_map");
             node != nullptr && node->kind == Node::Kind::string)
             map_ = read_other<FieldMap>(*node, scenario_.field_map_file, read_field_map);
-        if (!station_) {  // which of the two is wanted is not known then
+        if (!station_) {  // the station decides which of the two keys is needed
             table.optional("initial_level");
             table.optional("initial_pressure");
             return;
@@ -74,7 +74,7 @@ class ScenarioReader {
                                 scenario_.initial_level_m > storage.back().level_m))
             source_->error(
                 node->place,
-                fmt::format("{} is \"{}\"; a level within the storage table, {:g} to {:g} m, was expected",
+                fmt::format("{} is \"{}\"; expected a level within the storage table, from {:g} to {:g} m",
                             table.called("initial_level"), node->string, storage.front().level_m,
                             storage.back().level_m));
     }
@@ -94,7 +94,7 @@ class ScenarioReader {
         const bool caught = in_optional_table(
             document, "catchment", [&](TableReader& table) { read_catchment(table, weather.catchment); });
         if (!weather.storms.empty() && !caught)
-            source_->error({1, 1}, "[[storm]] has no catchment to fall on; a [catchment] table was expected");
+            source_->error({1, 1}, "[[storm]] has no catchment to fall on; expected a [catchment] table");
         const bool measured = in_optional_table(document, "measured_inflow", [&](TableReader& table) {
             if (const auto flow = read_table(table, "file", "the path of a CSV file", read_measured_flow))
                 weather.measured_inflow_m3s = *flow;
@@ -102,42 +102,39 @@ class ScenarioReader {
         });
         if (measured && (weather.dry.average_m3s > 0 || !weather.storms.empty()))
             source_->error(document.optional("measured_inflow")->place,
-                           "[measured_inflow] stands beside [dry_weather] or [[storm]]; one or the other was "
-                           "expected, because a "
-                           "measured inflow holds both");
+                           "[measured_inflow] is given together with [dry_weather] or [[storm]]; expected "
+                           "one or the other, because a measured inflow holds both");
     }
 
-    /// The pattern's factors are about the average, so their mean is one; a hundredth is left for rounded
-    /// factors.
+    /// The factors multiply the average, so their mean is one. A hundredth is allowed for rounded factors.
     void check_mean(TableReader& table, std::string_view key) {
         const Node* node = table.optional(key);
         if (node == nullptr || node->kind != Node::Kind::array || node->elements.size() != 24) return;
         double sum = 0;
         for (const Node& element : node->elements) sum += element.real;
         if (std::abs(sum / 24 - 1) > 0.01)
-            source_->error(
-                node->place,
-                fmt::format("{} has a mean of {:.3f}; hourly factors with a mean of 1 were expected",
-                            table.called(key), sum / 24));
+            source_->error(node->place,
+                           fmt::format("{} has a mean of {:.3f}; expected hourly factors with a mean of 1",
+                                       table.called(key), sum / 24));
     }
 
-    /// A run that outlasts its series would go on with the last value.
+    /// After the end of its series a run would continue with the last value.
     void check_length(TableReader& table) {
         const auto& series = scenario_.weather.measured_inflow_m3s;
         if (series.empty() || series.back().t_s >= scenario_.duration_s) return;
         source_->error(
             table.optional("file")->place,
-            fmt::format("the series lasts {:g} h and the run {:g} h; a series as long as the run was "
-                        "expected, or a duration of \"{:g} s\"",
+            fmt::format("the series lasts {:g} h, but the run lasts {:g} h; expected a series as long as the "
+                        "run, or a duration of \"{:g} s\"",
                         series.back().t_s / hour_s, scenario_.duration_s / hour_s, series.back().t_s));
     }
 
-    /// What begins when the run is over would never be seen.
+    /// A storm or fault that begins after the end of the run would have no effect.
     void check_beginning(TableReader& table, double begins_s) {
         if (scenario_.duration_s <= 0 || begins_s < scenario_.duration_s) return;
         source_->error(table.optional("begins")->place,
-                       fmt::format("{} is {:g} h after the start of the run, which lasts {:g} h; a beginning "
-                                   "within the run was expected",
+                       fmt::format("{} is {:g} h after the start of the run, but the run lasts only {:g} h; "
+                                   "expected a time within the run",
                                    table.called("begins"), begins_s / hour_s, scenario_.duration_s / hour_s));
     }
 
@@ -205,9 +202,22 @@ class ScenarioReader {
         std::vector<Word<FaultKind>> kinds;
         for (const FaultKind kind : faults_of(device->kind_of_device))
             kinds.push_back({word_for(kind), kind});
-        fault.kind = table.word("kind", std::span<const Word<FaultKind>>(kinds));
+        fault.kind = read_kind(table, kinds);
         read_amount(table, *device, fault);
         scenario_.faults.push_back(fault);
+    }
+
+    FaultKind read_kind(TableReader& table, std::span<const Word<FaultKind>> kinds) {
+        const Node* node = table.optional("kind");
+        if (node != nullptr && node->kind == Node::Kind::string) {
+            const auto now = kind_once_called(node->string);
+            if (now && std::ranges::find(kinds, *now, &Word<FaultKind>::value) != kinds.end()) {
+                source_->error(node->place, fmt::format("the fault \"{}\" has a new name; expected \"{}\"",
+                                                        node->string, word_for(*now)));
+                return *now;
+            }
+        }
+        return table.word("kind", kinds);
     }
 
     void read_amount(TableReader& table, const Device& device, Fault& fault) {
@@ -229,7 +239,7 @@ class ScenarioReader {
         }
         if (const Node* node = table.optional("amount"))
             source_->error(node->place,
-                           fmt::format("{} means nothing for the fault \"{}\"; no amount was expected",
+                           fmt::format("{} has no meaning for the fault \"{}\"; expected no amount",
                                        table.called("amount"), word_for(fault.kind)));
     }
 
@@ -242,7 +252,7 @@ class ScenarioReader {
             node->kind == Node::Kind::string
                 ? source_->units.linear(node->string, unit, expected)
                 : tl::expected<Units::Linear, std::string>(
-                      tl::unexpect, fmt::format("is {}; {} was expected", name_of(node->kind), expected));
+                      tl::unexpect, fmt::format("is {}; expected {}", name_of(node->kind), expected));
         if (value)
             fault.amount = value->factor;
         else
@@ -254,15 +264,15 @@ class ScenarioReader {
         return (std::filesystem::path(source_->file).parent_path() / path).lexically_normal().string();
     }
 
-    /// Another configuration file named by this one; its errors join ours.
+    /// Another configuration file that this file names. Its errors join ours.
     template <class Result, class Reading>
     std::optional<Result> read_other(const Node& node, const std::string& path, Reading reading) {
         const auto text = read_text(path);
         if (!text) {
             for (const Error& error : text.error())
                 source_->error(node.place,
-                               fmt::format("\"{}\" {}; a path here is taken from this file's folder", path,
-                                           error.message));
+                               fmt::format("\"{}\" {}; a path in this file starts from the file's own folder",
+                                           path, error.message));
             return std::nullopt;
         }
         auto result = reading(*text, path, source_->units);

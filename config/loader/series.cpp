@@ -1,4 +1,4 @@
-// Columns of numbers into series, with every break of time or sense named by its line.
+// Turns columns of numbers into series. Each refusal names the line of the break.
 // One reason to change: a kind of table that a scenario may name.
 #include "config/loader/series.hpp"
 
@@ -13,6 +13,7 @@
 
 #include "config/loader/csv.hpp"
 #include "config/loader/instant.hpp"
+#include "config/loader/units.hpp"
 
 namespace freshet::config {
 namespace {
@@ -21,21 +22,20 @@ struct Column {
     std::string_view heading;
     double factor;  ///< to SI; zero: an instant
 };
-constexpr double gallon_m3 = 231 * 0.0254 * 0.0254 * 0.0254;
 constexpr std::array time_columns{Column{"t_s", 1}, Column{"t_min", 60}, Column{"t_h", 3600},
                                   Column{"time", 0}};
 constexpr std::array rain_columns{Column{"rain_mm", 0.001}, Column{"rain_in", 0.0254}};
 constexpr std::array flow_columns{Column{"flow_m3s", 1}, Column{"flow_l_s", 0.001},
-                                  Column{"flow_gpm", gallon_m3 / 60},
-                                  Column{"flow_mgd", gallon_m3 * 1e6 / 86400}};
+                                  Column{"flow_gpm", us_gallon_m3 / 60},
+                                  Column{"flow_mgd", us_gallon_m3 * 1e6 / 86400}};
 constexpr std::array distribution_times{Column{"t_h", 1}, Column{"t_fraction", 1}};
 constexpr std::array fraction_columns{Column{"cumulative_fraction", 1}};
 
-/// Two columns of a table, with the lines they came from.
+/// Two columns of a table, with the line of each row.
 struct Series {
     std::vector<SeriesPoint> points;
     std::vector<std::uint32_t> lines;
-    std::vector<std::string> times;  ///< as a message shows them: as written, or in seconds
+    std::vector<std::string> times;  ///< for messages: as written, or in seconds
     Errors errors;
     std::string file;
 
@@ -59,7 +59,7 @@ const Column* find(const CsvTable& table, std::size_t index, std::span<const Col
     if (column != columns.end()) return &*column;
     series.errors.push_back(
         {series.file, heading.line, index < heading.cells.size() ? heading.cells[index].column : 1,
-         fmt::format("heading {} is \"{}\"; one of {} was expected", index + 1, text, listed(columns))});
+         fmt::format("heading {} is \"{}\"; expected one of {}", index + 1, text, listed(columns))});
     return nullptr;
 }
 
@@ -75,6 +75,14 @@ std::optional<double> value_of(const CsvCell& cell, const Column& column) {
     return value * column.factor;
 }
 
+std::string refusal_of(const CsvCell& cell, const Column& column) {
+    const std::string_view expected =
+        column.factor == 0 ? "a date and time with its offset from UTC, such as 2031-05-17T06:30:00Z"
+                           : "a number";
+    return cell.text.empty() ? fmt::format("a value is missing; expected {}", expected)
+                             : fmt::format("\"{}\" cannot be read; expected {}", cell.text, expected);
+}
+
 Series read_series(std::string_view text, const std::string& file, std::span<const Column> times,
                    std::span<const Column> values) {
     Series series;
@@ -86,37 +94,33 @@ Series read_series(std::string_view text, const std::string& file, std::span<con
     }
     const Column *time = find(*table, 0, times, series), *value = find(*table, 1, values, series);
     if (time == nullptr || value == nullptr) return series;
-    constexpr std::size_t told_singly = 3;
-    std::size_t no_numbers = 0;
+    constexpr std::size_t reported_singly = 3;
+    std::size_t unreadable = 0;
     for (const CsvRow& row : table->rows) {
         const std::optional<double> t = value_of(row.cells[0], *time), v = value_of(row.cells[1], *value);
-        for (const auto& [part, cell] : {std::pair(t, row.cells[0]), std::pair(v, row.cells[1])})
-            if (!part && ++no_numbers <= told_singly)
-                series.errors.push_back(
-                    {file, row.line, cell.column,
-                     cell.text.empty()
-                         ? std::string("a value is missing: the series has a gap; a number was expected")
-                         : fmt::format("\"{}\" is no number; a number was expected", cell.text)});
+        if (!t && ++unreadable <= reported_singly)
+            series.errors.push_back({file, row.line, row.cells[0].column, refusal_of(row.cells[0], *time)});
+        if (!v && ++unreadable <= reported_singly)
+            series.errors.push_back({file, row.line, row.cells[1].column, refusal_of(row.cells[1], *value)});
         if (!t || !v) continue;
         series.points.push_back({*t, *v});
         series.lines.push_back(row.line);
         series.times.push_back(time->factor == 0 ? std::string(row.cells[0].text)
                                                  : fmt::format("{:g} s", *t));
     }
-    if (no_numbers > told_singly)
-        series.errors.back().message += fmt::format(" (and in {} more cells)", no_numbers - told_singly);
+    if (unreadable > reported_singly)
+        series.errors.back().message += fmt::format(" (and in {} more cells)", unreadable - reported_singly);
     for (std::size_t i = 1; i < series.points.size(); ++i)
         if (!(series.points[i].t_s > series.points[i - 1].t_s))
-            series.error(i, fmt::format("time goes back or stands still, from {} to {}; a time after "
-                                        "that of line {} was expected",
-                                        series.times[i - 1], series.times[i], series.lines[i - 1]));
+            series.error(
+                i, fmt::format("the time does not rise from {} to {}; expected a time after that of line {}",
+                               series.times[i - 1], series.times[i], series.lines[i - 1]));
     if (series.errors.empty() && series.points.size() < 2)
-        series.error(0, "is one row long; two rows or more were expected");
+        series.error(0, "the series has one row; expected at least two");
     return series;
 }
 
-/// The middle one of the steps by length: what a row left out makes longer is not taken for the logger's
-/// step.
+/// The median of the steps. A missing row makes one step longer and does not change the median.
 double usual_step_s(const Series& series) {
     std::vector<double> steps_s;
     for (std::size_t i = 1; i < series.points.size(); ++i)
@@ -126,7 +130,7 @@ double usual_step_s(const Series& series) {
     return *middle;
 }
 
-/// A measured series has even steps. A logger's rounding may move a stamp by a part of a step.
+/// A measured series has even steps. A logger's rounding may shift a time stamp by part of a step.
 void refuse_gaps(Series& series) {
     if (!series.errors.empty()) return;
     constexpr double longest_steps = 1.5;
@@ -136,13 +140,13 @@ void refuse_gaps(Series& series) {
         if (gap_s > longest_steps * step_s)
             series.error(
                 i, fmt::format(
-                       "the series has a gap: {:g} s from {} in line {} to {}; a step of {:g} s was expected",
+                       "the series has a gap of {:g} s, from {} in line {} to {}; expected steps of {:g} s",
                        gap_s, series.times[i - 1], series.lines[i - 1], series.times[i], step_s));
     }
     for (std::size_t i = 0; i < series.points.size(); ++i)
         if (series.points[i].value < 0)
-            series.error(i, fmt::format("{:g} is below zero; a value of at least 0 was expected",
-                                        series.points[i].value));
+            series.error(
+                i, fmt::format("{:g} is below zero; expected a value of at least 0", series.points[i].value));
 }
 
 }  // namespace
@@ -152,18 +156,18 @@ tl::expected<RainDistribution, Errors> read_distribution(std::string_view text, 
     if (series.errors.empty()) {
         auto& points = series.points;
         if (points.front().t_s != 0 || points.front().value != 0)
-            series.error(0, "does not begin at 0, 0; a cumulative distribution from (0, 0) was expected");
+            series.error(0, "the distribution does not begin at zero; expected 0, 0 in the first row");
         for (std::size_t i = 1; i < points.size(); ++i)
             if (points[i].value < points[i - 1].value)
-                series.error(
-                    i,
-                    fmt::format(
-                        "the cumulative fraction falls from {:g} to {:g}; one that never falls was expected",
-                        points[i - 1].value, points[i].value));
+                series.error(i, fmt::format("the cumulative fraction falls from {:g} to {:g}; expected a "
+                                            "fraction that never falls",
+                                            points[i - 1].value, points[i].value));
         if (points.back().value != 1)
-            series.error(points.size() - 1,
-                         fmt::format("ends at {:g}; a cumulative fraction of 1 was expected at the end",
-                                     points.back().value));
+            series.error(
+                points.size() - 1,
+                fmt::format(
+                    "the distribution ends at {:g}; expected a cumulative fraction of 1 in the last row",
+                    points.back().value));
     }
     if (!series.errors.empty()) return tl::unexpected(series.errors);
     RainDistribution distribution;
@@ -180,12 +184,11 @@ tl::expected<MeasuredRain, Errors> read_measured_rain(std::string_view text, con
     refuse_gaps(series);
     if (series.errors.empty() && series.points.front().value != 0)
         series.error(
-            0,
-            "the first row has rain in it; 0 was expected there, because rain counts since the row before");
+            0, "the first row has rain; expected 0, because each row holds the rain since the row before");
     MeasuredRain rain;
     for (const SeriesPoint& point : series.points) rain.depth_m += point.value;
     if (series.errors.empty() && rain.depth_m <= 0)
-        series.error(0, "holds no rain at all; some was expected");
+        series.error(0, "the series has no rain; expected some rain");
     if (!series.errors.empty()) return tl::unexpected(series.errors);
     rain.duration_s = series.points.back().t_s - series.points.front().t_s;
     rain.distribution.name = "measured";

@@ -14,13 +14,13 @@
 namespace freshet::config {
 
 /// A rain distribution: heading `t_h` or `t_fraction`, then `cumulative_fraction`; from (0, 0) to (end, 1),
-/// time rising strictly, the fraction never falling. Its rows need not be evenly spaced: the sum is in each
-/// row, and between two the rain is taken as even.
+/// time rising strictly, the fraction never falling. Its rows need not be evenly spaced, because each row
+/// holds the sum since the beginning. Between two rows the rain is even.
 tl::expected<RainDistribution, Errors> read_distribution(std::string_view text, const std::string& file);
 
 /// A measured rain series: heading `t_s`, `t_min`, `t_h` or `time` (RFC 3339 with offset), then `rain_mm` or
-/// `rain_in`: the depth fallen since the row before, whose first row therefore says zero. Even steps: a
-/// longer one is a gap.
+/// `rain_in`: the depth fallen since the row before. The first row is therefore zero. The steps are even; a
+/// longer step is a gap.
 struct MeasuredRain {
     RainDistribution distribution;
     double depth_m = 0, duration_s = 0;

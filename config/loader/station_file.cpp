@@ -1,8 +1,9 @@
-// Reads a whole station file, and a motor out of one.
+// Reads a whole station file, or only its motor.
 // One reason to change: how the parts of a station file come together.
 #include <fmt/format.h>
 
-#include "config/loader/checks.hpp"
+#include "config/engineering/checks.hpp"
+#include "config/engineering/derive_settings.hpp"
 #include "config/loader/read.hpp"
 #include "config/loader/read_equipment.hpp"
 #include "config/loader/read_settings.hpp"
@@ -29,15 +30,15 @@ tl::expected<StationFile, Errors> read_station_file(std::string_view text, const
     if (!document) return tl::unexpected(document.error());
     Source source{file, units, {}};
     TableReader reader(source, *document, "");
-    if (!tells_its_duty(reader)) return tl::unexpected(std::move(source.errors));
+    if (!has_duty(reader)) return tl::unexpected(std::move(source.errors));
     StationFile result;
     result.station = read_equipment(reader);
     result.settings = read_settings(reader, result.station);
     reader.close();
-    if (source.errors.empty()) check_station(source, *document, result.station, result.settings);
+    if (source.errors.empty()) report(source, *document, check_station(result.station, result.settings));
     if (source.errors.empty()) {
         derive_settings(result.settings, result.station);
-        check_service(source, *document, result.station, result.settings);
+        report(source, *document, check_service(result.station, result.settings));
     }
     if (source.errors.empty()) check_by_core(source, result.settings);
     if (!source.errors.empty()) return tl::unexpected(in_order(std::move(source.errors)));
@@ -56,7 +57,11 @@ tl::expected<Motor, Errors> read_motor_file(std::string_view text, const std::st
     TableReader reader(source, *document, "");
     Motor motor;
     in_table(reader, "motor", "a [motor] table", [&](TableReader& table) { motor = read_motor(table); });
-    if (source.errors.empty()) check_motor(source, *find(*document, "motor"), motor);
+    if (source.errors.empty()) {
+        Findings findings;
+        check_motor(findings, motor);
+        report(source, *document, findings);
+    }
     reader.close();
     if (!source.errors.empty()) return tl::unexpected(in_order(std::move(source.errors)));
     return motor;

@@ -1,4 +1,4 @@
-// UDUNITS-2 behind our quantities.
+// Our quantities by the units database UDUNITS-2.
 // One reason to change: the units library, or a US customary unit that people write.
 #include "config/loader/units.hpp"
 
@@ -65,15 +65,14 @@ struct Definition {
 
 // 1 ft = 0.3048 m and 1 lb = 0.45359237 kg exactly (international yard and pound, 1959); the US gallon is 231
 // cubic inches; 1 hp = 550 ft lbf/s with standard gravity 9.80665 m/s2.
-constexpr double gallon_m3 = 231 * 0.0254 * 0.0254 * 0.0254;
 constexpr double horsepower_w = 550 * 0.3048 * 0.45359237 * 9.80665;
 constexpr std::array definitions{
-    Definition{"gal", gallon_m3, "m3"},
-    Definition{"gallon", gallon_m3, "m3"},
-    Definition{"gallons", gallon_m3, "m3"},
-    Definition{"gpm", gallon_m3 / 60, "m3/s"},
-    Definition{"mgd", gallon_m3 * 1e6 / 86400, "m3/s"},
-    Definition{"MGD", gallon_m3 * 1e6 / 86400, "m3/s"},
+    Definition{"gal", us_gallon_m3, "m3"},
+    Definition{"gallon", us_gallon_m3, "m3"},
+    Definition{"gallons", us_gallon_m3, "m3"},
+    Definition{"gpm", us_gallon_m3 / 60, "m3/s"},
+    Definition{"mgd", us_gallon_m3 * 1e6 / 86400, "m3/s"},
+    Definition{"MGD", us_gallon_m3 * 1e6 / 86400, "m3/s"},
     Definition{"cfs", 0.3048 * 0.3048 * 0.3048, "m3/s"},
     Definition{"hp", horsepower_w, "W"},
     Definition{"HP", horsepower_w, "W"},
@@ -90,7 +89,7 @@ Unit parsed(const ut_system* system, const std::string& text) {
     return Unit(ut_parse(system, text.c_str(), UT_UTF8));
 }
 
-/// Names of the database that mean something else there give way to ours.
+/// Our definition replaces a name that the database uses for something else.
 bool define(ut_system* system, const char* name, const ut_unit* unit) {
     for (const ut_encoding encoding : {UT_ASCII, UT_UTF8, UT_LATIN1}) {
         ut_unmap_name_to_unit(system, name, encoding);
@@ -112,7 +111,7 @@ bool define_ours(ut_system* system) {
 }
 
 /// A unit is letters, digits, powers, products and quotients. Offsets ("m @ 3"), origins in time ("s since
-/// ...") and logarithms, which UDUNITS also reads, are no units of ours.
+/// ...") and logarithms, which UDUNITS also reads, are refused.
 bool is_plain(std::string_view unit) {
     const auto plain = [](char c) {
         const auto byte = static_cast<unsigned char>(c);
@@ -147,14 +146,15 @@ Units& Units::operator=(Units&&) noexcept = default;
 Units::~Units() = default;
 
 tl::expected<Units, std::string> Units::open() {
-    ut_set_error_message_handler(ut_ignore);  // UDUNITS would write to the terminal of whoever calls us
+    ut_set_error_message_handler(ut_ignore);  // else UDUNITS writes to the terminal of the caller
     auto database = std::make_unique<Database>();
     database->system.reset(ut_read_xml(nullptr));
     if (!database->system)
         return tl::unexpected(std::string(
             "the units database of UDUNITS-2 cannot be read; Debian's package is libudunits2-data"));
     if (!define_ours(database->system.get()))
-        return tl::unexpected(std::string("the units database of UDUNITS-2 does not take our units"));
+        return tl::unexpected(
+            std::string("the units database of UDUNITS-2 refuses the units that this program adds"));
     for (const QuantityRow& row : quantities) {
         database->si.push_back(parsed(database->system.get(), row.unit));
         if (!database->si.back())
@@ -165,7 +165,7 @@ tl::expected<Units, std::string> Units::open() {
 
 namespace {
 
-/// A number and its unit, taken apart.
+/// A number and its unit, separated.
 struct Parts {
     double number = 0;
     std::string unit;
@@ -188,7 +188,7 @@ tl::expected<Converter, std::string> converter_of(const ut_system* system, std::
                                                   const std::string& unit, ut_unit* to) {
     if (unit.empty()) return tl::unexpected(fmt::format("\"{}\" has no unit", text));
     const Unit from = is_plain(unit) ? parsed(system, unit) : Unit();
-    if (!from) return tl::unexpected(fmt::format("\"{}\" is no known unit", unit));
+    if (!from) return tl::unexpected(fmt::format("\"{}\" is not a known unit", unit));
     Converter converter(ut_are_convertible(from.get(), to) != 0 ? ut_get_converter(from.get(), to) : nullptr);
     if (!converter) return tl::unexpected(fmt::format("\"{}\" has the wrong unit", text));
     return converter;
@@ -198,7 +198,7 @@ tl::expected<Converter, std::string> converter_of(const ut_system* system, std::
 
 tl::expected<double, std::string> Units::si(std::string_view text, Quantity quantity) const {
     const auto refused = [&](const std::string& wrong) {
-        return tl::unexpected(fmt::format("{}; {} was expected", wrong, description_of(quantity)));
+        return tl::unexpected(fmt::format("{}; expected {}", wrong, description_of(quantity)));
     };
     const auto parts = parts_of(text);
     if (!parts) return refused(parts.error());
@@ -207,19 +207,19 @@ tl::expected<double, std::string> Units::si(std::string_view text, Quantity quan
                                         database_->si.at(static_cast<std::size_t>(quantity)).get());
     if (!converter) return refused(converter.error());
     const double value = cv_convert_double(converter->get(), parts->number);
-    if (!std::isfinite(value)) return refused(fmt::format("\"{}\" is out of all range", text));
+    if (!std::isfinite(value)) return refused(fmt::format("\"{}\" is too large", text));
     return value;
 }
 
 tl::expected<Units::Linear, std::string> Units::linear(std::string_view text, std::string_view unit,
                                                        std::string_view expected) const {
     const auto refused = [&](const std::string& wrong) {
-        return tl::unexpected(fmt::format("{}; {} was expected", wrong, expected));
+        return tl::unexpected(fmt::format("{}; expected {}", wrong, expected));
     };
     const auto parts = parts_of(text);
     if (!parts) return refused(parts.error());
     const Unit to = parsed(database_->system.get(), std::string(unit));
-    if (!to) return refused(fmt::format("\"{}\" is no known unit", unit));
+    if (!to) return refused(fmt::format("\"{}\" is not a known unit", unit));
     const auto converter = converter_of(database_->system.get(), text, parts->unit, to.get());
     if (!converter) return refused(converter.error());
     const double zero = cv_convert_double(converter->get(), 0);

@@ -11,6 +11,9 @@
 
 namespace freshet::config {
 
+/// The US liquid gallon: 231 cubic inches, the inch being 25.4 mm.
+inline constexpr double us_gallon_m3 = 231 * 0.0254 * 0.0254 * 0.0254;
+
 /// Kinds of quantity; the comment is the unit inside the program.
 enum class Quantity : std::uint8_t {
     length,          // m, also levels and heads
@@ -18,7 +21,7 @@ enum class Quantity : std::uint8_t {
     volume,          // m3
     flow,            // m3/s
     velocity,        // m/s, also rates of level
-    rotation,        // rpm: turns are a dimension of their own, so that 1775 rpm is not read as 186 Hz
+    rotation,        // rpm: turns are a dimension of their own, so that 1775 rpm does not become 186 Hz
     frequency,       // Hz
     frequency_rate,  // Hz/s
     duration,        // s
@@ -57,11 +60,12 @@ class Units {
     Units& operator=(Units&&) noexcept;
     ~Units();
 
-    /// The SI value of a number and a unit. Errors: what is wrong with it, and what was expected.
+    /// The SI value of a number and a unit. Errors: what is wrong with the text, and what is expected.
     tl::expected<double, std::string> si(std::string_view text, Quantity quantity) const;
 
-    /// A number and a unit in a wanted unit: what the number comes to as a difference, and where the zero of
-    /// its own unit lies. "0.1 degC" in K: 0.1 and 273.15. Errors as above; `expected` says what was.
+    /// A number and a unit, converted to another unit: the number as a difference, and the zero of the
+    /// number's own unit. "0.1 degC" in K gives 0.1 and 273.15. Errors as above; messages end with
+    /// `expected`.
     struct Linear {
         double factor = 0, zero = 0;
     };

@@ -10,6 +10,7 @@
 #include <CLI/CLI.hpp>
 #include <tl/expected.hpp>
 
+#include "hal/modbus/allow_list.hpp"
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/command_line.hpp"
 #include "hal/service/exit_code.hpp"

@@ -12,53 +12,14 @@
 #include <fmt/format.h>
 #include <boost/asio.hpp>
 
+#include "hal/modbus/allow_list.hpp"
+
 namespace freshet::modbus {
 namespace {
 
 namespace asio = boost::asio;
 using asio::ip::tcp;
 using Clock = std::chrono::steady_clock;
-
-struct Network {
-    asio::ip::address base;
-    unsigned prefix = 0;
-};
-
-tl::expected<Network, std::string> network_of(const std::string& text) {
-    const auto slash = text.find('/');
-    boost::system::error_code error;
-    Network network{asio::ip::make_address(text.substr(0, slash), error), 0};
-    const unsigned bits = network.base.is_v4() ? 32 : 128;
-    network.prefix = bits;
-    if (!error && slash != std::string::npos) {
-        const std::string prefix = text.substr(slash + 1);
-        const bool digits =
-            !prefix.empty() && prefix.size() <= 3 &&
-            std::all_of(prefix.begin(), prefix.end(), [](char c) { return c >= '0' && c <= '9'; });
-        network.prefix = digits ? static_cast<unsigned>(std::stoul(prefix)) : bits + 1;
-    }
-    if (error || network.prefix > bits) {
-        return tl::unexpected(
-            fmt::format("'{}' is no address; expected one like 192.0.2.7 or 192.0.2.0/24", text));
-    }
-    return network;
-}
-
-template <class Bytes>
-bool same_front(const Bytes& a, const Bytes& b, unsigned prefix) {
-    for (unsigned bit = 0; bit < prefix; ++bit) {
-        const unsigned mask = 0x80U >> (bit % 8);
-        if (((a[bit / 8] ^ b[bit / 8]) & mask) != 0) return false;
-    }
-    return true;
-}
-
-bool contains(const Network& network, const asio::ip::address& address) {
-    if (network.base.is_v4() != address.is_v4()) return false;
-    if (address.is_v4())
-        return same_front(network.base.to_v4().to_bytes(), address.to_v4().to_bytes(), network.prefix);
-    return same_front(network.base.to_v6().to_bytes(), address.to_v6().to_bytes(), network.prefix);
-}
 
 }  // namespace
 
@@ -256,9 +217,10 @@ struct ReadServer::Room {
         const tcp::endpoint peer = socket.remote_endpoint(error);
         const bool known =
             !error && (peer.address().is_loopback() ||
-                       std::any_of(networks.begin(), networks.end(), [&](const Network& network) {
-                           return contains(network, peer.address());
-                       }));
+                       std::any_of(options.allowed.begin(), options.allowed.end(),
+                                   [client = peer.address().to_string()](const std::string& allowed) {
+                                       return lies_in(allowed, client);
+                                   }));
         if (!known || conduct.lost || open_count.load() >= options.connections_max) return;
         socket.set_option(tcp::no_delay(true), error);
         auto connection = std::make_shared<Connection>(std::move(socket), served, conduct, options.hold,
@@ -289,7 +251,6 @@ struct ReadServer::Room {
     ServerOptions options;
     Served served;
     LinkConduct conduct;  ///< changed on the server's thread only
-    std::vector<Network> networks;
     std::atomic<int> waiting{0};
     std::atomic<std::size_t> open_count{0};
     bool accept_paused = false;
@@ -309,19 +270,12 @@ std::string listen_refusal(const std::string& address) {
                  : std::string();
 }
 
-std::string allow_refusal(const std::string& address_or_network) {
-    const auto network = network_of(address_or_network);
-    return network ? std::string() : network.error();
-}
-
 tl::expected<std::unique_ptr<ReadServer>, std::string> ReadServer::start(const ServerOptions& options,
                                                                          Served served) {
     auto room = std::make_unique<Room>(options, std::move(served));
-    for (const std::string& text : options.allowed) {
-        auto network = network_of(text);
-        if (!network) return tl::unexpected(network.error());
-        room->networks.push_back(*network);
-    }
+    for (const std::string& text : options.allowed)
+        if (std::string refusal = allow_refusal(text); !refusal.empty())
+            return tl::unexpected(std::move(refusal));
     boost::system::error_code error;
     const auto address = asio::ip::make_address(options.address, error);
     if (error) return tl::unexpected(listen_refusal(options.address));

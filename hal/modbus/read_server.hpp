@@ -19,15 +19,14 @@ namespace freshet::modbus {
 struct ServerOptions {
     std::string address = "127.0.0.1";      ///< loopback unless told otherwise
     std::uint16_t port = 0;                 ///< 0: the system chooses
-    std::vector<std::string> allowed;       ///< "192.0.2.7" or "192.0.2.0/24"; loopback is always let in
+    std::vector<std::string> allowed;       ///< see allow_list.hpp; loopback is always let in
     std::size_t connections_max = 16;       ///< one more is closed at once
     std::chrono::milliseconds idle{60000};  ///< wall time without a whole request, then closed
     std::chrono::milliseconds hold{0};      ///< wall time for which an answer may wait for news; 0: never
 };
 
-/// Why a server could not listen at this address, or let in those of this text; empty where it could.
+/// Why a server could not listen at this address; empty where it could.
 std::string listen_refusal(const std::string& address);
-std::string allow_refusal(const std::string& address_or_network);
 
 /// What a server serves. Both functions are called on the server's own thread.
 struct Served {

@@ -9,8 +9,8 @@
 #include <cmath>
 #include <numbers>
 
-#include "config/loader/derive.hpp"
-#include "config/loader/rules.hpp"
+#include "config/engineering/derive.hpp"
+#include "config/engineering/rules.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/staging.hpp"
 #include "sim_plant/physics/gravity.hpp"

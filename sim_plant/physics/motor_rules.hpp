@@ -1,6 +1,6 @@
 // Rules of the trade for large motors that are figures, not physics: code letters, dips, unbalance, table
-// currents. (How often a motor may start: config/loader/rules.hpp.) One reason to change: a published rule or
-// table.
+// currents. (How often a motor may start: config/engineering/rules.hpp.)
+// One reason to change: a published rule or table.
 //
 // Sources, each held against its published figures in tests/reference/machines/starting_current_test.cpp:
 //   code letters: NEMA MG 1 10.37, as reproduced on the web;

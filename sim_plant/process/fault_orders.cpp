@@ -56,6 +56,8 @@ std::string no_device(std::string_view name, std::uint8_t pump_count) {
 }
 
 std::string no_kind(std::string_view word, std::string_view name, const config::Device& device) {
+    if (const auto now = config::kind_once_called(word); now && config::takes(device.kind_of_device, *now))
+        return fmt::format("the fault '{}' has a new name; expected '{}'\n", word, config::word_for(*now));
     const std::vector<std::string_view> kinds = kinds_of(device);
     return fmt::format("'{}' cannot happen to {}; expected one of {}{}\n", word, name, fmt::join(kinds, ", "),
                        hint(word, "kind", kinds));

@@ -9,6 +9,7 @@
 #include <unistd.h>
 #include <CLI/CLI.hpp>
 
+#include "hal/modbus/allow_list.hpp"
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/command_line.hpp"
 #include "hal/service/exit_code.hpp"

@@ -26,18 +26,18 @@ class Float {
         return told_;
     }
 
-    /// stuck_on, stuck_off; `stuck` holds the contact as it is; `off` is a broken wire and reads as not
+    /// stuck_on, stuck_off; `frozen` holds the contact as it is; `dead` is a broken wire and reads as not
     /// floating. False when the kind is not one of a float's.
     constexpr bool set_fault(config::FaultKind kind) {
         switch (kind) {
             case config::FaultKind::stuck_on:
                 told_ = true;
                 break;
-            case config::FaultKind::off:
+            case config::FaultKind::dead:
             case config::FaultKind::stuck_off:
                 told_ = false;
                 break;
-            case config::FaultKind::stuck:
+            case config::FaultKind::frozen:
                 break;
             default:
                 return false;

@@ -11,10 +11,10 @@ namespace {
 
 using config::FaultKind;
 
-constexpr double garbage_high_ma = 24.0;
+constexpr double erratic_high_ma = 24.0;
 constexpr double spikes_per_s = 0.1;
 constexpr double slow_default_s = 60.0;
-constexpr double intermittent_default_ratio = 0.5;
+constexpr double drops_out_default_ratio = 0.5;
 constexpr double under_range_default_ma = 3.5;
 constexpr double over_range_default_ma = 21.5;
 constexpr double finest_resolution_ma = 1e-6;
@@ -68,12 +68,12 @@ bool Transmitter::set_fault(FaultKind kind, double amount) {
     const bool fresh = !has_fault(kind);
     amounts_[static_cast<std::size_t>(kind)] = amount;
     faults_ = static_cast<std::uint16_t>(faults_ | bit_of(kind));
-    if (kind == FaultKind::slow) {
+    if (kind == FaultKind::lagging) {
         slow_taken_ = taken_of(step_s_, or_default(amount, slow_default_s));
         if (fresh) slow_ = lagged_;
     }
     if (kind == FaultKind::drift && fresh) drift_ = 0;
-    if (kind == FaultKind::intermittent && fresh) second_s_ = 1.0;
+    if (kind == FaultKind::drops_out && fresh) second_s_ = 1.0;
     return true;
 }
 
@@ -96,7 +96,7 @@ double Transmitter::faulty_ma(double noise) {
 
     // What falsifies keeps its own time even while another fault hides it.
     double value = lagged_;
-    if (has_fault(FaultKind::slow)) {
+    if (has_fault(FaultKind::lagging)) {
         slow_ += (lagged_ - slow_) * slow_taken_;
         value = slow_;
     }
@@ -112,23 +112,23 @@ double Transmitter::faulty_ma(double noise) {
             value += up ? amount(FaultKind::spike) : -amount(FaultKind::spike);
         }
     }
-    if (has_fault(FaultKind::intermittent)) {
+    if (has_fault(FaultKind::drops_out)) {
         second_s_ += step_s_;
         if (second_s_ >= 1.0) {
             second_s_ -= 1.0;
-            open_ = fault_noise_.uniform() <
-                    or_default(amount(FaultKind::intermittent), intermittent_default_ratio);
+            open_ =
+                fault_noise_.uniform() < or_default(amount(FaultKind::drops_out), drops_out_default_ratio);
         }
     }
 
-    if (has_fault(FaultKind::off)) return 0.0;
+    if (has_fault(FaultKind::dead)) return 0.0;
     if (has_fault(FaultKind::under_range))
         return or_default(amount(FaultKind::under_range), under_range_default_ma);
     if (has_fault(FaultKind::over_range))
         return or_default(amount(FaultKind::over_range), over_range_default_ma);
-    if (has_fault(FaultKind::intermittent) && open_) return 0.0;
-    if (has_fault(FaultKind::garbage)) return garbage_high_ma * fault_noise_.uniform();
-    if (has_fault(FaultKind::stuck)) return last_ma_;
+    if (has_fault(FaultKind::drops_out) && open_) return 0.0;
+    if (has_fault(FaultKind::erratic)) return erratic_high_ma * fault_noise_.uniform();
+    if (has_fault(FaultKind::frozen)) return last_ma_;
     return in_service_ma(value + noise);
 }
 

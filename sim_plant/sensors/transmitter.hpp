@@ -34,18 +34,18 @@ constexpr TransmitterDesign design_of(const config::LevelTransmitter& level) {
 }
 
 /// What each fault does, and the meaning of its amount (0 takes the value in brackets):
-///   off           no loop current, 0 mA: supply lost or wire broken
-///   stuck         the current of the moment for ever, its noise too
-///   garbage       a new random current between 0 and 24 mA at every step
+///   dead          no loop current, 0 mA: supply lost or wire broken
+///   frozen        the current of the moment for ever, its noise too
+///   erratic       a new random current between 0 and 24 mA at every step
 ///   offset        plausible but wrong: the amount is added, in the unit of the quantity
-///   slow          a second lag, s [60]
-///   intermittent  the loop is open for whole seconds at random; ratio of time lost [0.5]
+///   lagging       a second lag, s [60]
+///   drops_out     the loop is open for whole seconds at random; ratio of time lost [0.5]
 ///   drift         grows from nothing by the amount per second, in units/s
 ///   spike         now and then (once in ten seconds on average) one reading is off by the amount, up or down
 ///   under_range   failure current, mA [3.5]
 ///   over_range    failure current, mA [21.5]
-/// Several may be present at once; the one that hides most wins: off, under_range, over_range, intermittent,
-/// garbage, stuck, then the ones that only falsify.
+/// Several may be present at once; the one that hides most wins: dead, under_range, over_range, drops_out,
+/// erratic, frozen, then the ones that only falsify.
 class Transmitter {
   public:
     /// `step_s` is the time between two calls of step_ma. Noise of transmitters with different seeds is

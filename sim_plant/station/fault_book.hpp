@@ -15,7 +15,7 @@ namespace freshet::plant {
 /// A fault in force.
 struct ActiveFault {
     config::Device device;
-    config::FaultKind kind = config::FaultKind::off;
+    config::FaultKind kind = config::FaultKind::dead;
     double amount = 0;
     std::int64_t since_ms = 0;
 

@@ -160,8 +160,8 @@ Plant::Parts::Parts(const config::Station& station, const config::Scenario& scen
              index_of(i == 0 ? StationSignal::level_1 : StationSignal::level_2), update_ms, start_ms});
         level.back().transmitter.settle(water.state().level_m);
     }
-    const double span_m = instruments.pressure_at_20ma_m - instruments.pressure_at_4ma_m;
-    if (span_m != 0) {
+    if (instruments.pressure_fitted) {
+        const double span_m = instruments.pressure_at_20ma_m - instruments.pressure_at_4ma_m;
         const TransmitterDesign design{instruments.pressure_at_4ma_m, instruments.pressure_at_20ma_m,
                                        std::abs(span_m) * pressure_noise_ratio, pressure_lag_s,
                                        pressure_resolution_ma};
@@ -173,7 +173,7 @@ Plant::Parts::Parts(const config::Station& station, const config::Scenario& scen
                                     index_of(StationSignal::header_pressure), update_ms, start_ms});
         pressure->transmitter.settle(water.state().header_pressure_m);
     }
-    if (instruments.high_float_m > instruments.low_float_m) {
+    if (instruments.floats_fitted) {
         high_float.emplace(instruments.high_float_m, instruments.float_differential_m);
         low_float.emplace(instruments.low_float_m, instruments.float_differential_m);
     }

@@ -14,7 +14,7 @@ using config::FaultKind;
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 constexpr double ms_per_s = 1000;
 constexpr double spike_share = 0.05;
-constexpr double garbage_ratio = 10;
+constexpr double erratic_ratio = 10;
 constexpr double period_default_s = 1;
 
 bool is_bit(config::SignalIndex signal) {
@@ -44,18 +44,18 @@ void Wires::falsify(config::Readings& readings, std::int64_t now_ms) {
         double& reading = readings[fault.signal];
         const double elapsed_s = static_cast<double>(now_ms - fault.since_ms) / ms_per_s;
         switch (fault.kind) {
-            case FaultKind::off:
+            case FaultKind::dead:
                 reading = is_bit(fault.signal) ? 0 : nothing;
                 break;
-            case FaultKind::stuck:
+            case FaultKind::frozen:
                 if (!fault.holds) {
                     fault.held = reading;
                     fault.holds = true;
                 }
                 reading = fault.held;
                 break;
-            case FaultKind::garbage:
-                reading = (2 * noise_.uniform() - 1) * garbage_ratio * std::max(std::abs(reading), 1.0);
+            case FaultKind::erratic:
+                reading = (2 * noise_.uniform() - 1) * erratic_ratio * std::max(std::abs(reading), 1.0);
                 break;
             case FaultKind::offset:
                 reading += fault.amount;
@@ -63,7 +63,7 @@ void Wires::falsify(config::Readings& readings, std::int64_t now_ms) {
             case FaultKind::drift:
                 reading += fault.amount * elapsed_s;
                 break;
-            case FaultKind::intermittent: {
+            case FaultKind::drops_out: {
                 const double period_s = fault.amount > 0 ? fault.amount : period_default_s;
                 if (static_cast<std::int64_t>(elapsed_s / period_s) % 2 == 0) reading = nothing;
                 break;

@@ -2,11 +2,11 @@
 // One reason to change: how a wire misleads.
 //
 // Every signal of the dictionary that is not an instrument of its own can be falsified here, after the fact:
-// the station itself is unharmed. Analog: `off` is not there (NaN); `stuck` keeps the value of the moment;
-// `garbage` is random within ten times the value (at least ten units) either way; `offset` adds the amount,
-// `drift` the amount per second; `intermittent` is off every other period of the amount in seconds (0 takes 1
-// s); `spike` adds the amount to one reading in twenty. Bits: stuck_on, stuck_off, `stuck` as it stands,
-// `off` reads as not on.
+// the station itself is unharmed. Analog: `dead` is not there (NaN); `frozen` keeps the value of the moment;
+// `erratic` is random within ten times the value (at least ten units) either way; `offset` adds the amount,
+// `drift` the amount per second; `drops_out` is dead every other period of the amount in seconds (0 takes 1
+// s); `spike` adds the amount to one reading in twenty. Bits: stuck_on, stuck_off, `frozen` as it stands,
+// `dead` reads as not on.
 #pragma once
 
 #include <cstdint>
@@ -38,7 +38,7 @@ class Wires {
         config::FaultKind kind;
         double amount;
         std::int64_t since_ms;
-        double held;  ///< for `stuck`; taken at the first reading
+        double held;  ///< for `frozen`; taken at the first reading
         bool holds;
     };
     std::vector<Fault> faults_;

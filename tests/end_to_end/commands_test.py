@@ -15,8 +15,8 @@ CLOSING_KEYS = {"steady_current_peak_a", "steady_torque_nm", "peak_current_a", "
 
 # Every fault that the bench promises, as a scenario writes it: device, kind, amount.
 FAULTS = [
-    ("level_1", "off", None), ("level_1", "stuck", None), ("level_1", "garbage", None), ("level_1", "offset", "0.4 m"),
-    ("level_2", "slow", "30 s"), ("level_2", "intermittent", "30 %"), ("level_2", "drift", "1e-4 m/s"),
+    ("level_1", "dead", None), ("level_1", "frozen", None), ("level_1", "erratic", None), ("level_1", "offset", "0.4 m"),
+    ("level_2", "lagging", "30 s"), ("level_2", "drops_out", "30 %"), ("level_2", "drift", "1e-4 m/s"),
     ("level_2", "spike", "0.5 m"), ("level_1", "under_range", None), ("level_2", "over_range", None),
     ("header_pressure", "over_range", None), ("high_float", "stuck_on", None), ("low_float", "stuck_off", None),
     ("pump_1.line_side", "does_not_close", None), ("pump_2.line_side", "does_not_open", None),
@@ -67,12 +67,12 @@ class Command(unittest.TestCase):
 class BadStation(Command):
     def test_a_pump_that_never_overcomes_the_static_head(self):
         self.spoil("stations/demo.toml", 'discharge_level = "36.2 m"', 'discharge_level = "90 m"')
-        self.refused("stations/demo.toml", "never overcomes the static head: 68 m", "against 88 m",
+        self.refused("stations/demo.toml", "at full speed and no flow the pump gives 68 m", "the static head at the stop level is 88 m",
                      check="stations/demo.toml", run="scenarios/dry_day.toml")
 
     def test_a_curve_that_cannot_meet_the_main_at_any_speed(self):
         self.spoil("stations/demo.toml", 'length = "3000 m"', 'length = "300 km"')
-        self.refused("stations/demo.toml", "does not reach its minimum flow of 0.18 m3/s at 60 Hz",
+        self.refused("stations/demo.toml", "moves less than its minimum flow of 0.18 m3/s even at 60 Hz",
                      check="stations/demo.toml", run="scenarios/dry_day.toml")
 
     def test_a_nameplate_whose_current_and_power_disagree(self):
@@ -132,7 +132,7 @@ class Mistakes(Command):
                       self.told(p.FRESHET, "explain", "journal.jsonl", "--seq", "-1"))
 
     def test_an_address_that_is_none(self):
-        expected = "--allow: '300.1.1.1' is no address; expected one like 192.0.2.7 or 192.0.2.0/24"
+        expected = "--allow: '300.1.1.1' is neither an address nor a network; expected one like 192.0.2.7 or 192.0.2.0/24"
         self.assertIn(expected, self.told(p.PLANT, "--scenario", p.SCENARIO, "--allow", "300.1.1.1"))
         self.assertIn(expected, self.told(p.CONTROLLER, "--station", p.STATION, "--field-map", p.FIELD_MAP,
                                           "--allow", "300.1.1.1"))

@@ -32,6 +32,9 @@ const std::vector<Room>& rooms() {
         {"sim_plant/station", {"sim_plant/", "config/"}},
         {"sim_plant/bench", {"sim_plant/", "hal/", "controller/core/", "controller/words/", "config/"}},
         {"sim_plant/process", {"sim_plant/", "hal/", "controller/core/", "controller/words/", "config/"}},
+        {"config/engineering",
+          {"config/engineering/", "config/station.hpp", "config/scenario.hpp", "config/field_map.hpp",
+           "config/signals.hpp", "config/devices.hpp", "controller/core/"}},
         {"config", {"config/", "controller/core/", "controller/words/"}},
     };
     return all;

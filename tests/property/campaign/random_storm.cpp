@@ -31,9 +31,9 @@ double amount_of(FaultKind kind, config::DeviceClass device, Dice& dice) {
     switch (kind) {
         case FaultKind::offset:
             return dice.between(-1.0, 1.0);
-        case FaultKind::slow:
+        case FaultKind::lagging:
             return dice.between(0.5, 20);
-        case FaultKind::intermittent:
+        case FaultKind::drops_out:
             // Of a transmitter the share of the time that its loop is open, else half a period in seconds.
             return device == config::DeviceClass::transmitter ? dice.between(0.05, 0.95)
                                                               : dice.between(0.5, 20);

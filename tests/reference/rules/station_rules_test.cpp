@@ -4,9 +4,9 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "config/engineering/rules.hpp"
 #include "config/loader/document.hpp"
 #include "config/loader/read.hpp"
-#include "config/loader/rules.hpp"
 
 namespace freshet::config {
 namespace {
@@ -57,11 +57,11 @@ TEST(MainVelocity, has_the_published_limits_in_either_unit) {
 // All three checks that follow.
 TEST(OrderOfLevels, puts_the_low_cut_off_below_the_stop) {
     EXPECT_THAT(refusal_of_demo("low_cutoff = \"1.6 m\"", "low_cutoff = \"2.1 m\""),
-                ::testing::HasSubstr("stop is 2 m; above low_cutoff at 2.1 m "));
+                ::testing::HasSubstr("stop is 2 m; expected a mark above low_cutoff at 2.1 m "));
 }
 TEST(OrderOfLevels, puts_the_start_of_the_last_pump_below_the_high_alarm) {
     EXPECT_THAT(refusal_of_demo("high_alarm = \"5.0 m\"", "high_alarm = \"3.5 m\""),
-                ::testing::HasSubstr("high_alarm is 3.5 m; above stage_up at 3.6 m was expected"));
+                ::testing::HasSubstr("high_alarm is 3.5 m; expected a mark above stage_up at 3.6 m"));
 }
 TEST(OrderOfLevels, of_the_demo_station_is_the_published_one) {
     EXPECT_EQ(refusal_of_demo("deadband", "deadband"), "");

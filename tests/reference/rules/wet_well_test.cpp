@@ -11,7 +11,7 @@
 #include <algorithm>
 #include <numbers>
 
-#include "config/loader/rules.hpp"
+#include "config/engineering/rules.hpp"
 #include "config/loader/units.hpp"
 
 namespace freshet::config {

@@ -52,7 +52,7 @@ TEST(Bench, writes_the_same_journal_and_trend_twice_byte_for_byte) {
 TEST(Bench, records_when_each_fault_of_the_scenario_came_and_went) {
     CaseFiles loaded = load("cloudburst");
     loaded.scenario.faults = {
-        {.begins_s = 0, .lasts_s = 20, .device = "level_2", .kind = config::FaultKind::off},
+        {.begins_s = 0, .lasts_s = 20, .device = "level_2", .kind = config::FaultKind::dead},
         {.begins_s = 10, .lasts_s = 0.2, .device = "line", .kind = config::FaultKind::dip, .amount = 0.2}};
     const doubles::ScratchFolder folder;
     run_recorded(loaded, folder.path(), 20);

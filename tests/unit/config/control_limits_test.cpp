@@ -1,5 +1,6 @@
 // Floats, starts in succession and the discharge pressure in station files: what is taken, and what is
-// refused with its reason. One reason to change: these parts of a station file.
+// refused with its reason.
+// One reason to change: these parts of a station file.
 #include <gtest/gtest.h>
 
 #include "config/loader/load.hpp"
@@ -29,27 +30,26 @@ TEST(FloatsOfATank, are_refused_where_the_low_one_would_start_no_pump_in_time) {
     file.replace("low = \"112 ft\"", "low = \"122 ft\"");
     EXPECT_EQ(file.as_station(),
               file.at("\"122 ft\"") +
-                  "the low float is at 37.1856 m; a level below stage_up at 36.8808 m and above the floor at "
-                  "32.9184 m was expected, as it starts the pumps that fill\n");
+                  "the low float is at 37.1856 m; expected a level below stage_up at 36.8808 m and above the "
+                  "floor at 32.9184 m, because this float starts the pumps that fill\n");
 }
 TEST(FloatsOfATank, are_refused_where_the_high_one_would_stop_the_pumps_too_late) {
     TankStation file;
     file.replace("high = \"127 ft\"", "high = \"129 ft\"");
     EXPECT_EQ(file.as_station(),
               file.at("\"129 ft\"") +
-                  "the high float is at 39.3192 m; a level above stop at 38.4048 m and below the overflow at "
-                  "39.0144 m was expected, as it stops the pumps that fill\n");
+                  "the high float is at 39.3192 m; expected a level above stop at 38.4048 m and below the "
+                  "overflow at 39.0144 m, because this float stops the pumps that fill\n");
 }
 TEST(FloatsOfAPressure, are_refused_with_the_reason) {
     SpoiledFile file("stations/booster.toml");
     file.append(
-        "\n[instruments.floats]\nhigh = \"3 m\"\nlow = \"1 m\"\ndifferential = \"5 cm\"\n"
-        "[control.floats]\nhold = \"2 s\"\nrun_on = \"2 min\"\n");
-    EXPECT_EQ(
-        file.as_station(),
-        file.at("[instruments.floats]") +
-            "floats tell a level, and the duty \"hold_pressure\" goes by a pressure: they could neither "
-            "start nor stop a pump; none were expected here\n");
+        "\n[instruments.floats]\nhigh = \"3 m\"\nlow = \"1 m\"\ndifferential = \"5 "
+        "cm\"\n[control.floats]\nhold = \"2 s\"\nrun_on = \"2 min\"\n");
+    EXPECT_EQ(file.as_station(),
+              file.at("[instruments.floats]") +
+                  "floats measure a level, but the duty \"hold_pressure\" holds a pressure; expected no "
+                  "floats, because they could neither start nor stop a pump\n");
 }
 
 TEST(Succession, is_read_from_the_station_file) {
@@ -61,32 +61,33 @@ TEST(Succession, is_read_from_the_station_file) {
     EXPECT_EQ(rule.even_run_ms, 30 * minute_ms);
     EXPECT_FALSE(rule.drive_starts_count);
 }
-TEST(Succession, is_not_judged_where_it_does_not_stand) {
-    const auto read = load_settings(test::shipped("stations/booster.toml"));
+TEST(Succession, is_not_judged_where_the_file_has_none) {
+    const auto read = load_station_file(test::shipped("stations/booster.toml"));
     ASSERT_TRUE(read);
-    EXPECT_EQ(read->succession.cold_starts_max, 0);
+    EXPECT_EQ(read->settings.succession.cold_starts_max, 0);
 }
 TEST(Succession, is_refused_with_more_starts_from_warm_than_from_cold) {
     TankStation file;
     file.replace("warm_starts = 1", "warm_starts = 3");
-    EXPECT_EQ(file.as_station(), file.at("3\ncool") +
-                                     "warm_starts is 3 and cold_starts 2; no more from warm "
-                                     "than from cold was expected\n");
+    EXPECT_EQ(
+        file.as_station(),
+        file.at("3\ncool") +
+            "warm_starts is 3, but cold_starts is 2; expected no more starts from warm than from cold\n");
 }
 TEST(Succession, is_refused_with_a_rest_longer_than_cooling_takes) {
     TankStation file;
     file.replace("rest = \"20 min\"", "rest = \"2 h\"");
-    EXPECT_EQ(file.as_station(), file.at("\"2 h\"") +
-                                     "rest is 120 min and a motor is cold after 60 min; no "
-                                     "more than that was expected\n");
+    EXPECT_EQ(
+        file.as_station(),
+        file.at("\"2 h\"") + "rest is 120 min, but cool is 60 min; expected a rest no longer than cool\n");
 }
 TEST(Succession, is_refused_in_part) {
     TankStation file;
-    file.replace("even_run = \"30 min\"             # having run for so long: evenly warm\n", "");
-    EXPECT_EQ(file.as_station(),
-              file.at("[control.succession]") +
-                  "[control.succession] even_run is missing; a time, such as \"90 s\" or \"15 min\" was "
-                  "expected\n");
+    file.replace("even_run = ", "# ");
+    EXPECT_EQ(
+        file.as_station(),
+        file.at("[control.succession]") +
+            "[control.succession] even_run is missing; expected a time, such as \"90 s\" or \"15 min\"\n");
 }
 
 TEST(DischargePressure, is_read_from_the_station_file) {
@@ -101,15 +102,15 @@ TEST(DischargePressure, is_refused_where_it_is_not_measured) {
         "\"250 ft\"\n";
     file.replace(transmitter, "");
     EXPECT_EQ(file.as_station(), file.at("[control.discharge_pressure]") +
-                                     "the discharge pressure is limited and not measured; "
-                                     "[instruments.header_pressure] was expected\n");
+                                     "the discharge pressure has a limit, but no transmitter measures it; "
+                                     "expected an [instruments.header_pressure] table\n");
 }
 TEST(DischargePressure, is_refused_beyond_the_transmitter) {
     TankStation file;
     file.replace("max = \"190 ft\"", "max = \"260 ft\"");
     EXPECT_EQ(file.as_station(), file.at("\"260 ft\"") +
-                                     "max is 79.248 m; a head within the range of the transmitter, 0 to 76.2 "
-                                     "m, was expected\n");
+                                     "[control.discharge_pressure] max is 79.248 m; expected a head within "
+                                     "the range of the transmitter, from 0 to 76.2 m\n");
 }
 
 }  // namespace

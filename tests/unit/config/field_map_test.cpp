@@ -87,21 +87,21 @@ TEST(FieldMapFile, refuses_overlapping_addresses) {
     file.replace("\"level_2_loop\", address = 6", "\"level_2_loop\", address = 5");
     EXPECT_EQ(file.as_field_map(), file.at("{ signal = \"level_2_loop\"") +
                                        "\"level_2_loop\" overlaps \"level_1_loop\" of line 31 at address 5; "
-                                       "an address of its own was expected\n");
+                                       "expected an address of its own\n");
 }
 TEST(FieldMapFile, refuses_a_word_inside_a_longer_value) {
     DemoMap file;
     file.replace("\"level_2_loop\", address = 6", "\"level_2_loop\", address = 3");
     EXPECT_EQ(file.as_field_map(), file.at("{ signal = \"level_2_loop\"") +
-                                       "\"level_2_loop\" overlaps \"plant_time\" of line 19 at address 3; an "
-                                       "address of its own was expected\n");
+                                       "\"level_2_loop\" overlaps \"plant_time\" of line 19 at address 3; "
+                                       "expected an address of its own\n");
 }
 TEST(FieldMapFile, refuses_two_signals_in_one_bit_and_a_number_over_bits) {
     DemoMap bit;
     bit.replace("\"low_float\", address = 4, bit = 1", "\"low_float\", address = 4, bit = 0");
     EXPECT_EQ(bit.as_field_map(), bit.at("{ signal = \"low_float\"") +
-                                      "\"low_float\" overlaps \"high_float\" of line 21 at address 4; an "
-                                      "address of its own was expected\n");
+                                      "\"low_float\" overlaps \"high_float\" of line 21 at address 4; "
+                                      "expected an address of its own\n");
     DemoMap word;
     word.replace("\"level_1_loop\", address = 5", "\"level_1_loop\", address = 4");
     EXPECT_THAT(word.as_field_map(),
@@ -117,53 +117,54 @@ TEST(FieldMapFile, refuses_a_signal_that_stands_there_already) {
     file.replace("\"level_2_loop\"", "\"level_1_loop\"");
     EXPECT_EQ(file.as_field_map(),
               file.at("{ signal = \"level_1_loop\", address = 6") +
-                  "signal \"level_1_loop\" stands at line 31 already; each signal once was expected\n");
+                  "signal \"level_1_loop\" is already in line 31; expected each signal once\n");
 }
 TEST(FieldMapFile, refuses_a_scale_of_the_wrong_kind) {
     DemoMap file;
     file.replace("scale = \"0.1 L/s\"", "scale = \"0.1 m\"");
     EXPECT_EQ(file.as_field_map(), file.at("\"0.1 m\"") +
-                                       "[block.signals] scale: \"0.1 m\" has the wrong unit; a number of "
-                                       "m3/s per count, such as \"0.01 m3/s\", was expected\n");
+                                       "[block.signals] scale: \"0.1 m\" has the wrong unit; expected a "
+                                       "number of m3/s per count, such as \"0.01 m3/s\"\n");
     DemoMap bare;
     bare.replace("scale = \"0.1 L/s\"", "scale = 0.1");
     EXPECT_EQ(bare.as_field_map(), bare.at("0.1 },\n    # The line") +
-                                       "[block.signals] scale is a number; a number of m3/s per count, such "
-                                       "as \"0.01 m3/s\", was expected\n");
+                                       "[block.signals] scale is a number; expected a number of m3/s per "
+                                       "count, such as \"0.01 m3/s\"\n");
 }
 TEST(FieldMapFile, refuses_a_measurement_without_a_scale_and_a_bit_without_a_place) {
     DemoMap scale;
     scale.replace(", scale = \"0.1 L/s\"", "");
-    EXPECT_EQ(scale.as_field_map(), scale.at("{ signal = \"station_flow\"") +
-                                        "[block.signals] scale is missing; a number of m3/s per count, such "
-                                        "as \"0.01 m3/s\", was expected\n");
+    EXPECT_EQ(
+        scale.as_field_map(),
+        scale.at("{ signal = \"station_flow\"") +
+            "[block.signals] scale is missing; expected a number of m3/s per count, such as \"0.01 m3/s\"\n");
     DemoMap bit;
     bit.replace("\"low_float\", address = 4, bit = 1", "\"low_float\", address = 4");
     EXPECT_EQ(bit.as_field_map(),
               bit.at("{ signal = \"low_float\"") +
-                  "[block.signals] bit is missing; a whole number from 0 to 15 was expected\n");
+                  "[block.signals] bit is missing; expected a whole number from 0 to 15\n");
 }
 TEST(FieldMapFile, refuses_a_number_in_a_table_of_bits) {
     ScatteredMap file;
     file.replace("{ signal = \"drive_ready\", address = 0 }",
                  "{ signal = \"level_1\", address = 0, type = \"u16\", scale = \"1 mm\" }");
     EXPECT_EQ(file.as_field_map(), file.at("{ signal = \"level_1\"") +
-                                       "\"level_1\" is a number, and a table of bits cannot hold it; "
-                                       "input_registers or holding_registers was expected\n");
+                                       "\"level_1\" is a number, but a table of bits cannot hold a number; "
+                                       "expected input_registers or holding_registers\n");
 }
 TEST(FieldMapFile, refuses_a_value_that_runs_past_the_last_address) {
     ScatteredMap file;
     file.replace("address = 65000", "address = 65534");
     EXPECT_EQ(file.as_field_map(),
               file.at("{ signal = \"plant_time\"") +
-                  "\"plant_time\" runs past address 65535; a lower address was expected\n");
+                  "\"plant_time\" extends past address 65535; expected a lower address\n");
 }
 TEST(FieldMapFile, refuses_a_group_that_is_not_there) {
     ScatteredMap file;
     file.replace("group = \"steady\"", "group = \"stedy\"");
     EXPECT_EQ(file.as_field_map(), file.at("\"stedy\"") +
-                                       "\"stedy\" is not known; one of \"fast\", \"steady\", \"slow\" was "
-                                       "expected; nearest known word \"steady\"\n");
+                                       "\"stedy\" is not known; expected one of \"fast\", \"steady\", "
+                                       "\"slow\"; nearest known word \"steady\"\n");
 }
 TEST(FieldMapFile, must_hold_what_its_station_needs) {
     const StationFile station = load_station_file(shipped("stations/demo.toml")).value();
@@ -174,7 +175,7 @@ TEST(FieldMapFile, must_hold_what_its_station_needs) {
     EXPECT_EQ(
         text_of(check_together(*map, station)),
         file.start() +
-            "signal \"pump_2.selector\" is missing; \"Larkmere pumping station (invented)\" needs it\n");
+            "signal \"pump_2.selector\" is missing; \"Vandremouth pumping station (invented)\" needs it\n");
     EXPECT_TRUE(
         check_together(load_field_map(shipped("field_maps/scattered.toml")).value(), station).empty());
 }
@@ -187,27 +188,27 @@ TEST(FieldMapFile, must_hold_the_header_pressure_where_the_station_limits_it) {
         "");
     const auto map = read_field_map(file.text(), file.file(), test::units());
     ASSERT_TRUE(map) << text_of(map.error());
-    EXPECT_EQ(
-        text_of(check_together(*map, station)),
-        file.start() +
-            "signal \"header_pressure_loop\" is missing; \"Fellgate transfer station (invented)\" needs "
-            "it\n");
+    EXPECT_EQ(text_of(check_together(*map, station)),
+              file.start() +
+                  "signal \"header_pressure_loop\" is missing; \"Zelvermoor transfer station (invented)\" "
+                  "needs it\n");
 }
 TEST(FieldMapFile, is_not_loaded_for_a_station_that_it_does_not_suit) {
     const StationFile station = load_station_file(shipped("stations/demo.toml")).value();
     const auto map = load_field_map_for(station, shipped("field_maps/booster.toml"));
     ASSERT_FALSE(map);
-    EXPECT_THAT(text_of(map.error()),
-                ::testing::HasSubstr("signal \"high_float\" is missing; \"Larkmere pumping station "
-                                     "(invented)\" needs it\n"));
+    EXPECT_THAT(
+        text_of(map.error()),
+        ::testing::HasSubstr(
+            "signal \"high_float\" is missing; \"Vandremouth pumping station (invented)\" needs it\n"));
     EXPECT_TRUE(load_field_map_for(station, shipped("field_maps/scattered.toml")));
 }
 TEST(FieldMapFile, may_not_name_pumps_that_its_station_has_not) {
     const StationFile station = load_station_file(shipped("stations/tank.toml")).value();
     const FieldMap map = load_field_map(shipped("field_maps/demo.toml")).value();
     EXPECT_THAT(text_of(check_together(map, station)),
-                ::testing::HasSubstr("pump 4 is not there: \"Fellgate transfer station (invented)\" has 3 "
-                                     "pumps; signals of those alone were expected\n"));
+                ::testing::HasSubstr("there is no pump 4, because \"Zelvermoor transfer station (invented)\" "
+                                     "has 3 pumps; expected signals of those pumps only\n"));
 }
 
 }  // namespace

@@ -62,8 +62,8 @@ TEST(ScenarioFile, says_which_station_is_not_there) {
     file.replace("../stations/demo.toml", "../stations/gone.toml");
     EXPECT_EQ(file.as_scenario(), file.at("\"../stations/gone.toml\"") + "\"" +
                                       shipped("stations/gone.toml") +
-                                      "\" cannot be opened; the path of a readable file was expected; a path "
-                                      "here is taken from this file's folder\n");
+                                      "\" cannot be opened; expected the path of a readable file; a path in "
+                                      "this file starts from the file's own folder\n");
 }
 TEST(ScenarioFile, says_which_rain_is_not_there) {
     DesignStorm file;
@@ -73,47 +73,43 @@ TEST(ScenarioFile, says_which_rain_is_not_there) {
 TEST(ScenarioFile, refuses_a_start_without_an_offset_from_utc) {
     DesignStorm file;
     file.replace("2031-05-14T00:00:00Z", "2031-05-14T00:00:00");
-    EXPECT_EQ(
-        file.as_scenario(),
-        file.at("2031-05-14T00:00:00 ") +
-            "[scenario] start is a local date or time; a date and time with its offset from UTC, such as "
-            "2031-05-17T00:00:00Z, was expected\n");
+    EXPECT_EQ(file.as_scenario(), file.at("2031-05-14T00:00:00 ") +
+                                      "[scenario] start is a local date or time; expected a date and time "
+                                      "with its offset from UTC, such as 2031-05-17T00:00:00Z\n");
 }
 TEST(ScenarioFile, refuses_a_first_level_outside_the_well) {
     DesignStorm file;
     file.replace("initial_level = \"3.0 m\"", "initial_level = \"30 ft\"");
     EXPECT_EQ(file.as_scenario(), file.at("\"30 ft\"") +
-                                      "[scenario] initial_level is \"30 ft\"; a level within the storage "
-                                      "table, 0 to 6.5 m, was expected\n");
+                                      "[scenario] initial_level is \"30 ft\"; expected a level within the "
+                                      "storage table, from 0 to 6.5 m\n");
 }
 TEST(ScenarioFile, refuses_a_pattern_of_23_hours_and_one_about_another_mean) {
     DesignStorm hours;
     hours.replace("weekday = [0.62, ", "weekday = [");
     EXPECT_EQ(
         hours.as_scenario(),
-        hours.at("[0.50") + "[dry_weather] weekday has 23 values; a list of 24 plain numbers was expected\n");
+        hours.at("[0.50") + "[dry_weather] weekday has 23 values; expected a list of 24 plain numbers\n");
     DesignStorm mean;
     mean.replace("weekday = [0.62, ", "weekday = [6.2, ");
-    EXPECT_EQ(
-        mean.as_scenario(),
-        mean.at("[6.2") +
-            "[dry_weather] weekday has a mean of 1.233; hourly factors with a mean of 1 were expected\n");
+    EXPECT_EQ(mean.as_scenario(),
+              mean.at("[6.2") +
+                  "[dry_weather] weekday has a mean of 1.233; expected hourly factors with a mean of 1\n");
 }
 TEST(ScenarioFile, refuses_a_storm_without_a_catchment) {
     DesignStorm file;
     file.replace("[catchment.sewered]", "[catchments.sewered]");
     EXPECT_EQ(file.as_scenario(),
-              file.start() + "[[storm]] has no catchment to fall on; a [catchment] table was expected\n" +
+              file.start() + "[[storm]] has no catchment to fall on; expected a [catchment] table\n" +
                   file.at("catchments") + "unknown key \"catchments\"; nearest known key \"catchment\"\n");
 }
 TEST(ScenarioFile, refuses_a_measured_inflow_beside_a_storm) {
     DesignStorm file;
     file.append("\n[measured_inflow]\nfile = \"../storms/uniform.csv\"\n");
-    EXPECT_THAT(
-        file.as_scenario(),
-        ::testing::HasSubstr(file.at("[measured_inflow]") +
-                             "[measured_inflow] stands beside [dry_weather] or [[storm]]; one or the other "
-                             "was expected, because a measured inflow holds both\n"));
+    EXPECT_THAT(file.as_scenario(),
+                ::testing::HasSubstr(file.at("[measured_inflow]") +
+                                     "[measured_inflow] is given together with [dry_weather] or [[storm]]; "
+                                     "expected one or the other, because a measured inflow holds both\n"));
 }
 TEST(ScenarioFile, takes_a_fault_of_a_device_that_can_have_it) {
     DesignStorm file;
@@ -143,8 +139,8 @@ TEST(ScenarioFile, refuses_a_fault_that_its_device_cannot_have) {
     file.append(trip).replace("kind = \"trip\"", "kind = \"blocked\"");
     EXPECT_EQ(file.as_scenario(),
               file.at("\"blocked\"") +
-                  "\"blocked\" is not known; one of \"trip\", \"never_in_sync\", \"slips_out_of_sync\", "
-                  "\"loses_reference\", \"not_ready\" was expected\n");
+                  "\"blocked\" is not known; expected one of \"trip\", \"never_in_sync\", "
+                  "\"slips_out_of_sync\", \"loses_reference\", \"not_ready\"\n");
 }
 TEST(ScenarioFile, reads_an_amount_in_the_unit_of_what_it_falsifies) {
     DesignStorm file;
@@ -167,12 +163,18 @@ TEST(ScenarioFile, refuses_an_amount_that_means_nothing_and_one_of_the_wrong_kin
     file.append(trip).append("amount = 3\n");
     EXPECT_EQ(file.as_scenario(),
               file.at("3\n", file.text().rfind("amount")) +
-                  "[fault] amount means nothing for the fault \"trip\"; no amount was expected\n");
+                  "[fault] amount has no meaning for the fault \"trip\"; expected no amount\n");
     DesignStorm unit;
     unit.append("[[fault]]\nbegins = \"1 h\"\ndevice = \"level_1\"\nkind = \"offset\"\namount = \"3 s\"\n");
     EXPECT_EQ(unit.as_scenario(),
               unit.at("\"3 s\"") +
-                  "[fault] amount: \"3 s\" has the wrong unit; a value such as \"0.1 m\" was expected\n");
+                  "[fault] amount: \"3 s\" has the wrong unit; expected a value such as \"0.1 m\"\n");
+}
+TEST(ScenarioFile, refuses_an_old_name_of_a_fault_with_the_new_one) {
+    SpoiledFile file("scenarios/dry_day.toml");
+    file.append("[[fault]]\nbegins = \"1 h\"\ndevice = \"level_1\"\nkind = \"intermittent\"\n");
+    EXPECT_EQ(file.as_scenario(), file.at("\"intermittent\"") +
+                                      "the fault \"intermittent\" has a new name; expected \"drops_out\"\n");
 }
 TEST(ScenarioFile, passes_on_the_faults_of_its_station_under_the_stations_name) {
     const doubles::ScratchFolder folder;
@@ -214,57 +216,56 @@ TEST(MeasuredSeries, is_read_from_its_first_row_on) {
     EXPECT_NEAR(flow[1].value, 0.12618, 1e-5);
 }
 TEST(MeasuredSeries, refuses_time_that_goes_back) {
-    EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,1\n60,1\n30,1\n"),
-              "flow.csv:4:1: time goes back or stands still, from 60 s to 30 s; a time after that of line 3 "
-              "was expected\n");
+    EXPECT_EQ(
+        flow_refusal("t_s,flow_m3s\n0,1\n60,1\n30,1\n"),
+        "flow.csv:4:1: the time does not rise from 60 s to 30 s; expected a time after that of line 3\n");
 }
 TEST(MeasuredSeries, refuses_a_gap_in_time_and_a_gap_in_values) {
     EXPECT_EQ(flow_refusal("t_min,flow_l_s\n0,1\n5,1\n20,1\n25,1\n"),
-              "flow.csv:4:1: the series has a gap: 900 s from 300 s in line 3 to 1200 s; a step of 300 s was "
-              "expected\n");
+              "flow.csv:4:1: the series has a gap of 900 s, from 300 s in line 3 to 1200 s; expected steps "
+              "of 300 s\n");
     EXPECT_EQ(rain_refusal(
                   "time,rain_mm\n2031-05-14T06:00:00Z,0\n2031-05-14T06:05:00Z,2\n2031-05-14T06:25:00Z,2\n"),
-              "rain.csv:4:1: the series has a gap: 1200 s from 2031-05-14T06:05:00Z in line 3 to "
-              "2031-05-14T06:25:00Z; a step of 300 s was expected\n");
+              "rain.csv:4:1: the series has a gap of 1200 s, from 2031-05-14T06:05:00Z in line 3 to "
+              "2031-05-14T06:25:00Z; expected steps of 300 s\n");
     EXPECT_EQ(flow_refusal("t_min,flow_l_s\n0,1\n5,\n10,1\n"),
-              "flow.csv:3:3: a value is missing: the series has a gap; a number was expected\n");
+              "flow.csv:3:3: a value is missing; expected a number\n");
 }
 TEST(MeasuredSeries, refuses_a_row_left_out_wherever_it_was) {
     EXPECT_EQ(rain_refusal("t_min,rain_mm\n0,0\n10,1\n15,1\n20,1\n"),
-              "rain.csv:3:1: the series has a gap: 600 s from 0 s in line 2 to 600 s; a step of 300 s was "
-              "expected\n");
+              "rain.csv:3:1: the series has a gap of 600 s, from 0 s in line 2 to 600 s; expected steps of "
+              "300 s\n");
     EXPECT_EQ(rain_refusal("t_min,rain_mm\n0,0\n5,1\n10,1\n20,1\n"),
-              "rain.csv:5:1: the series has a gap: 600 s from 600 s in line 4 to 1200 s; a step of 300 s was "
-              "expected\n");
+              "rain.csv:5:1: the series has a gap of 600 s, from 600 s in line 4 to 1200 s; expected steps "
+              "of 300 s\n");
 }
 TEST(MeasuredSeries, says_once_what_is_wrong_in_every_row) {
+    EXPECT_EQ(rain_refusal("t_min,rain_mm\n0,0\n5,0,5\n10,1,5\n15,2,5\n"),
+              "rain.csv:3:1: the row has 3 cells; expected 2, as in the heading; write decimals with a "
+              "point, not with a comma (in 3 rows)\n");
     EXPECT_EQ(
-        rain_refusal("t_min,rain_mm\n0,0\n5,0,5\n10,1,5\n15,2,5\n"),
-        "rain.csv:3:1: the row has 3 cells; 2 as in the heading were expected; a number has a decimal point, "
-        "not a comma (in 3 rows)\n");
-    EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,a\n60,b\n120,c\n180,d\n240,e\n"),
-              "flow.csv:2:3: \"a\" is no number; a number was expected\n"
-              "flow.csv:3:4: \"b\" is no number; a number was expected\n"
-              "flow.csv:4:5: \"c\" is no number; a number was expected (and in 2 more cells)\n");
+        flow_refusal("t_s,flow_m3s\n0,a\n60,b\n120,c\n180,d\n240,e\n"),
+        "flow.csv:2:3: \"a\" cannot be read; expected a number\nflow.csv:3:4: \"b\" cannot be read; expected "
+        "a number\nflow.csv:4:5: \"c\" cannot be read; expected a number (and in 2 more cells)\n");
 }
 TEST(RainDistributionFile, may_have_rows_at_uneven_times_because_each_holds_the_sum) {
     EXPECT_TRUE(read_distribution("t_h,cumulative_fraction\n0,0\n6,0.1\n18,0.9\n24,1\n", "storm.csv"));
 }
 TEST(MeasuredSeries, refuses_text_rows_and_headings_that_it_does_not_know) {
     EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,one\n60,1\n"),
-              "flow.csv:2:3: \"one\" is no number; a number was expected\n");
+              "flow.csv:2:3: \"one\" cannot be read; expected a number\n");
     EXPECT_EQ(
         flow_refusal("t_s,flow\n0,1\n60,1\n"),
-        "flow.csv:1:5: heading 2 is \"flow\"; one of flow_m3s, flow_l_s, flow_gpm, flow_mgd was expected\n");
-    EXPECT_EQ(
-        flow_refusal("t_s,flow_m3s\n0,1\n60,1,2\n"),
-        "flow.csv:3:1: the row has 3 cells; 2 as in the heading were expected; a number has a decimal point, "
-        "not a comma\n");
-    EXPECT_EQ(flow_refusal(""), "flow.csv:1:1: is empty; a heading line and rows of numbers were expected\n");
+        "flow.csv:1:5: heading 2 is \"flow\"; expected one of flow_m3s, flow_l_s, flow_gpm, flow_mgd\n");
+    EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,1\n60,1,2\n"),
+              "flow.csv:3:1: the row has 3 cells; expected 2, as in the heading; write decimals with a "
+              "point, not with a comma\n");
+    EXPECT_EQ(flow_refusal(""),
+              "flow.csv:1:1: the file is empty; expected a heading line and rows of numbers\n");
     EXPECT_EQ(flow_refusal("t_s,flow_m3s\n"),
-              "flow.csv:1:1: has a heading and nothing else; rows of numbers were expected\n");
+              "flow.csv:1:1: the file has only a heading; expected rows of numbers\n");
     EXPECT_EQ(flow_refusal("t_s,flow_m3s\n0,1\n60,-1\n"),
-              "flow.csv:3:1: -1 is below zero; a value of at least 0 was expected\n");
+              "flow.csv:3:1: -1 is below zero; expected a value of at least 0\n");
 }
 TEST(MeasuredSeries, turns_rain_into_a_distribution_and_a_depth) {
     const auto rain = read_measured_rain("t_min,rain_mm\n0,0\n5,1\n10,3\n15,0\n", "rain.csv").value();
@@ -273,18 +274,19 @@ TEST(MeasuredSeries, turns_rain_into_a_distribution_and_a_depth) {
     EXPECT_DOUBLE_EQ(rain.distribution.cumulative[1].value, 0.25);
     EXPECT_DOUBLE_EQ(rain.distribution.cumulative[2].value, 1);
     EXPECT_EQ(rain_refusal("t_min,rain_in\n0,0.1\n5,1\n"),
-              "rain.csv:2:1: the first row has rain in it; 0 was expected there, because rain counts since "
-              "the row before\n");
+              "rain.csv:2:1: the first row has rain; expected 0, because each row holds the rain since the "
+              "row before\n");
     EXPECT_EQ(rain_refusal("t_min,rain_in\n0,0\n5,0\n"),
-              "rain.csv:2:1: holds no rain at all; some was expected\n");
+              "rain.csv:2:1: the series has no rain; expected some rain\n");
 }
 TEST(RainDistributionFile, is_cumulative_from_nothing_to_all) {
-    EXPECT_EQ(
-        distribution_refusal("t_h,cumulative_fraction\n0,0\n12,0.7\n18,0.6\n24,1\n"),
-        "storm.csv:4:1: the cumulative fraction falls from 0.7 to 0.6; one that never falls was expected\n");
+    EXPECT_EQ(distribution_refusal("t_h,cumulative_fraction\n0,0\n12,0.7\n18,0.6\n24,1\n"),
+              "storm.csv:4:1: the cumulative fraction falls from 0.7 to 0.6; expected a fraction that never "
+              "falls\n");
     EXPECT_EQ(distribution_refusal("t_h,cumulative_fraction\n1,0\n24,0.9\n"),
-              "storm.csv:2:1: does not begin at 0, 0; a cumulative distribution from (0, 0) was expected\n"
-              "storm.csv:3:1: ends at 0.9; a cumulative fraction of 1 was expected at the end\n");
+              "storm.csv:2:1: the distribution does not begin at zero; expected 0, 0 in the first "
+              "row\nstorm.csv:3:1: the distribution ends at 0.9; expected a cumulative fraction of 1 in the "
+              "last row\n");
 }
 TEST(InstantOfText, is_utc_milliseconds) {
     EXPECT_EQ(instant_of("1970-01-01T00:00:00Z"), 0);

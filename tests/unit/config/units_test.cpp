@@ -60,29 +60,29 @@ TEST(UnitsOfQuantities, takes_a_ratio_as_a_number_or_a_percentage) {
 }
 TEST(UnitsOfQuantities, does_not_take_turns_a_minute_for_hertz_nor_an_angle_for_a_ratio) {
     EXPECT_EQ(refusal("1773 rpm", Quantity::frequency),
-              R"("1773 rpm" has the wrong unit; a frequency, such as "60 Hz" was expected)");
+              R"("1773 rpm" has the wrong unit; expected a frequency, such as "60 Hz")");
     EXPECT_EQ(refusal("60 Hz", Quantity::rotation),
-              R"("60 Hz" has the wrong unit; a rotational speed, such as "1775 rpm" was expected)");
+              R"("60 Hz" has the wrong unit; expected a rotational speed, such as "1775 rpm")");
     EXPECT_EQ(refusal("5 deg", Quantity::ratio),
-              R"("5 deg" has the wrong unit; a ratio, such as 0.84 or "84 %" was expected)");
+              R"("5 deg" has the wrong unit; expected a ratio, such as 0.84 or "84 %")");
     EXPECT_DOUBLE_EQ(si("10 deg", Quantity::angle), 10);
 }
 TEST(UnitsOfQuantities, refuses_a_flow_where_a_level_is_wanted) {
     EXPECT_EQ(
         refusal("350 gpm", Quantity::length),
-        R"("350 gpm" has the wrong unit; a length, level or head, such as "4.2 m" or "14 ft" was expected)");
+        R"("350 gpm" has the wrong unit; expected a length, level or head, such as "4.2 m" or "14 ft")");
 }
 TEST(UnitsOfQuantities, refuses_what_is_no_number_and_what_is_no_unit) {
     EXPECT_EQ(
         refusal("four m", Quantity::length),
-        R"("four m" does not begin with a number; a length, level or head, such as "4.2 m" or "14 ft" was expected)");
+        R"("four m" does not begin with a number; expected a length, level or head, such as "4.2 m" or "14 ft")");
     EXPECT_EQ(refusal("4,2 m", Quantity::length),
-              R"(",2 m" is no known unit; a length, level or head, such as "4.2 m" or "14 ft" was expected)");
+              R"(",2 m" is not a known unit; expected a length, level or head, such as "4.2 m" or "14 ft")");
     EXPECT_EQ(refusal("4.2", Quantity::length),
-              R"("4.2" has no unit; a length, level or head, such as "4.2 m" or "14 ft" was expected)");
+              R"("4.2" has no unit; expected a length, level or head, such as "4.2 m" or "14 ft")");
     EXPECT_EQ(
         refusal("4.2 metre cube", Quantity::length),
-        R"("metre cube" is no known unit; a length, level or head, such as "4.2 m" or "14 ft" was expected)");
+        R"("metre cube" is not a known unit; expected a length, level or head, such as "4.2 m" or "14 ft")");
     EXPECT_FALSE(units().si("nan m", Quantity::length));
     EXPECT_FALSE(units().si("inf m", Quantity::length));
     EXPECT_FALSE(units().si("", Quantity::length));

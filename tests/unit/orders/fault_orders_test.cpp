@@ -73,6 +73,16 @@ TEST(FaultOrders,
     EXPECT_EQ(person.faults(), 0U);
 }
 
+TEST(FaultOrders, with_a_name_that_is_no_longer_used_are_refused_with_the_new_one) {
+    Instructed person;
+    EXPECT_EQ(person.says("level_1 stuck"), "the fault 'stuck' has a new name; expected 'frozen'\n");
+    EXPECT_EQ(person.says("pump_2.tripped off"), "the fault 'off' has a new name; expected 'dead'\n");
+    EXPECT_NE(person.says("drive stuck").find("'stuck' cannot happen to drive"), std::string::npos)
+        << "what never happened to the drive has no new name";
+    EXPECT_EQ(person.faults(), 0U);
+    EXPECT_EQ(person.says("level_1 frozen"), "level_1: frozen\n");
+}
+
 TEST(FaultOrders, that_are_wrong_are_answered_with_the_nearest_known_word) {
     Instructed person;
     EXPECT_NE(person.says("drve trip")

@@ -39,14 +39,14 @@ TEST(FloatFault, stuck_on_and_stuck_off_hide_the_level) {
 TEST(FloatFault, stuck_holds_the_contact_as_it_was) {
     Float high(5.0, 0.1);
     high.step(5.5);
-    high.set_fault(FaultKind::stuck);
+    high.set_fault(FaultKind::frozen);
     EXPECT_TRUE(high.step(1.0));
 }
 
 TEST(FloatFault, a_broken_wire_reads_as_not_floating) {
     Float low(1.0, 0.1);
     low.step(3.0);
-    low.set_fault(FaultKind::off);
+    low.set_fault(FaultKind::dead);
     EXPECT_FALSE(low.step(3.0));
 }
 

@@ -107,7 +107,7 @@ TEST(Transmitter, repeats_exactly_by_seed) {
 
 TEST(TransmitterFault, off_leaves_no_current) {
     Transmitter transmitter(noisy, scan_s, 1);
-    ASSERT_TRUE(transmitter.set_fault(FaultKind::off, 0));
+    ASSERT_TRUE(transmitter.set_fault(FaultKind::dead, 0));
     EXPECT_EQ(transmitter.step_ma(4), 0);
     EXPECT_EQ(plant::loop_meaning(0), plant::LoopMeaning::failed);
 }
@@ -115,22 +115,22 @@ TEST(TransmitterFault, off_leaves_no_current) {
 TEST(TransmitterFault, stuck_keeps_the_last_current_whatever_the_level_does) {
     Transmitter transmitter(noisy, scan_s, 1);
     const double last_ma = transmitter.step_ma(4);
-    transmitter.set_fault(FaultKind::stuck, 0);
+    transmitter.set_fault(FaultKind::frozen, 0);
     for (const double level_m : {1.0, 7.0, 4.0}) EXPECT_EQ(transmitter.step_ma(level_m), last_ma);
 }
 
 TEST(TransmitterFault, stuck_lets_go_when_cleared) {
     Transmitter transmitter(quiet, scan_s, 1);
     transmitter.step_ma(4);
-    transmitter.set_fault(FaultKind::stuck, 0);
+    transmitter.set_fault(FaultKind::frozen, 0);
     transmitter.step_ma(6);
-    ASSERT_TRUE(transmitter.clear_fault(FaultKind::stuck));
+    ASSERT_TRUE(transmitter.clear_fault(FaultKind::frozen));
     EXPECT_NEAR(level_of(transmitter.step_ma(6)), 6, 1e-9);
 }
 
-TEST(TransmitterFault, garbage_has_nothing_to_do_with_the_level) {
+TEST(TransmitterFault, erratic_has_nothing_to_do_with_the_level) {
     Transmitter transmitter(quiet, scan_s, 1);
-    transmitter.set_fault(FaultKind::garbage, 0);
+    transmitter.set_fault(FaultKind::erratic, 0);
     double lowest_ma = 100, highest_ma = -100, sum_ma = 0;
     for (int i = 0; i < 10000; ++i) {
         const double current_ma = transmitter.step_ma(4);
@@ -156,15 +156,15 @@ TEST(TransmitterFault, slow_follows_with_the_second_lag_from_where_it_stood) {
     Transmitter transmitter({0, 8, 0, 0, 0}, scan_s, 1);
     transmitter.settle(1);
     transmitter.step_ma(2);
-    transmitter.set_fault(FaultKind::slow, 30);
+    transmitter.set_fault(FaultKind::lagging, 30);
     double level_m = 0;
     for (int i = 0; i < 300; ++i) level_m = level_of(transmitter.step_ma(6));
     EXPECT_NEAR(level_m, 6 - 4 * std::exp(-1.0), 1e-5);
 }
 
-TEST(TransmitterFault, intermittent_opens_the_loop_for_the_share_of_time_asked_for) {
+TEST(TransmitterFault, drops_out_opens_the_loop_for_the_share_of_time_asked_for) {
     Transmitter transmitter(quiet, scan_s, 1);
-    transmitter.set_fault(FaultKind::intermittent, 0.3);
+    transmitter.set_fault(FaultKind::drops_out, 0.3);
     int open = 0, changes = 0;
     bool was_open = false;
     constexpr int count = 100000;
@@ -231,8 +231,8 @@ TEST(TransmitterFault, under_and_over_range_show_the_failure_current) {
 }
 
 TEST(TransmitterFault, the_one_that_hides_most_wins) {
-    const std::vector<FaultKind> order{FaultKind::off, FaultKind::under_range, FaultKind::over_range,
-                                       FaultKind::stuck};
+    const std::vector<FaultKind> order{FaultKind::dead, FaultKind::under_range, FaultKind::over_range,
+                                       FaultKind::frozen};
     const std::vector<double> shown_ma{0, 3.5, 21.5, 12};
     Transmitter transmitter(quiet, scan_s, 1);
     transmitter.step_ma(4);
@@ -253,7 +253,7 @@ TEST(TransmitterFault, several_falsify_at_once) {
 
 TEST(TransmitterFault, clearing_all_leaves_it_in_service) {
     Transmitter transmitter(quiet, scan_s, 1);
-    transmitter.set_fault(FaultKind::off, 0);
+    transmitter.set_fault(FaultKind::dead, 0);
     transmitter.set_fault(FaultKind::offset, 1);
     EXPECT_TRUE(transmitter.has_fault(FaultKind::offset));
     transmitter.clear_faults();

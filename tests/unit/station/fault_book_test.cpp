@@ -21,14 +21,14 @@ config::Scenario scenario_with(std::vector<config::Fault> faults) {
 }
 
 TEST(FaultBook, begins_and_ends_a_timed_fault_at_its_times) {
-    FaultBook book{scenario_with({{10, 5, "level_1", FaultKind::stuck, 0}}), four_pumps};
+    FaultBook book{scenario_with({{10, 5, "level_1", FaultKind::frozen, 0}}), four_pumps};
     EXPECT_EQ(book.next_due_ms(), start_ms + 10'000);
     EXPECT_FALSE(book.advance(start_ms + 9'900));
     EXPECT_TRUE(book.in_force().empty());
 
     EXPECT_TRUE(book.advance(start_ms + 10'000));
     ASSERT_EQ(book.in_force().size(), 1U);
-    EXPECT_EQ(book.in_force()[0].kind, FaultKind::stuck);
+    EXPECT_EQ(book.in_force()[0].kind, FaultKind::frozen);
     EXPECT_EQ(book.next_due_ms(), start_ms + 15'000);
 
     EXPECT_TRUE(book.advance(start_ms + 15'000));

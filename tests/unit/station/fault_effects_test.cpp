@@ -89,17 +89,17 @@ TEST_P(EveryFault, shows_when_it_is_timed_and_when_it_is_set_by_hand) {
 }
 
 const std::vector<Shows> faults{// transmitters
-                                {"level_1", FaultKind::off},
-                                {"level_1", FaultKind::stuck},
-                                {"level_1", FaultKind::garbage},
+                                {"level_1", FaultKind::dead},
+                                {"level_1", FaultKind::frozen},
+                                {"level_1", FaultKind::erratic},
                                 {"level_1", FaultKind::offset, 0.4},
-                                {"level_2", FaultKind::slow, 30},
-                                {"level_2", FaultKind::intermittent, 0.3},
+                                {"level_2", FaultKind::lagging, 30},
+                                {"level_2", FaultKind::drops_out, 0.3},
                                 {"level_2", FaultKind::drift, 0.001},
                                 {"level_2", FaultKind::spike, 1},
                                 {"header_pressure", FaultKind::under_range},
                                 {"header_pressure", FaultKind::over_range},
-                                {"station_flow", FaultKind::stuck},
+                                {"station_flow", FaultKind::frozen},
                                 // floats and other bits
                                 {"high_float", FaultKind::stuck_on},
                                 {"low_float", FaultKind::stuck_off},

@@ -101,9 +101,9 @@ TEST(Plant, closes_its_volume_balance_to_a_part_in_a_thousand_million) {
 
 TEST(Plant, repeats_itself_to_the_last_bit) {
     Plant first =
-        sample_plant({{30, 20, "level_1", FaultKind::garbage, 0}, {60, 5, "line", FaultKind::dip, 0.3}});
+        sample_plant({{30, 20, "level_1", FaultKind::erratic, 0}, {60, 5, "line", FaultKind::dip, 0.3}});
     Plant second =
-        sample_plant({{30, 20, "level_1", FaultKind::garbage, 0}, {60, 5, "line", FaultKind::dip, 0.3}});
+        sample_plant({{30, 20, "level_1", FaultKind::erratic, 0}, {60, 5, "line", FaultKind::dip, 0.3}});
     for (int i = 0; i < 120 * scans_per_s; ++i) {
         first.step(first_pump_on_drive(50));
         second.step(first_pump_on_drive(50));
@@ -159,7 +159,7 @@ TEST(Plant, holds_its_last_orders_when_advice_is_void) {
 }
 
 TEST(Plant, shows_a_stuck_transmitter_while_the_other_follows) {
-    Plant plant = sample_plant({{10, 0, "level_1", FaultKind::stuck, 0}});
+    Plant plant = sample_plant({{10, 0, "level_1", FaultKind::frozen, 0}});
     run(plant, {}, 10);
     const double held_ma = read(plant, StationSignal::level_1_loop);
     run(plant, {}, 300);
@@ -169,7 +169,7 @@ TEST(Plant, shows_a_stuck_transmitter_while_the_other_follows) {
 }
 
 TEST(Plant, ends_a_timed_fault_at_its_time) {
-    Plant plant = sample_plant({{10, 20, "level_2", FaultKind::off, 0}});
+    Plant plant = sample_plant({{10, 20, "level_2", FaultKind::dead, 0}});
     run(plant, {}, 15);
     EXPECT_EQ(read(plant, StationSignal::level_2_loop), 0);
     EXPECT_TRUE(std::isnan(read(plant, StationSignal::level_2)));

@@ -54,8 +54,10 @@ inline config::Station sample_station() {
     station.instruments.level = {
         {.level_at_4ma_m = 0, .level_at_20ma_m = 8, .noise_m = 0.005, .lag_s = 0.5, .update_s = 1},
         {.level_at_4ma_m = 0, .level_at_20ma_m = 8, .noise_m = 0.005, .lag_s = 0.5, .update_s = 1}};
+    station.instruments.floats_fitted = true;
     station.instruments.high_float_m = 6.5;
     station.instruments.low_float_m = 1.2;
+    station.instruments.pressure_fitted = true;
     station.instruments.pressure_at_4ma_m = 0;
     station.instruments.pressure_at_20ma_m = 60;
     station.tariff = {{0, 24, 0.1}};

@@ -24,16 +24,16 @@ double shaft_power_w(const PumpType& pump, const Fluid& fluid, double flow_m3s, 
 /// Motor speed at rated load over the pump's rated speed.
 double line_speed_ratio(const Station& station);
 
-/// The station's static head at a level of the well or tank, m: what a pump lifts against at no flow.
+/// The station's static head at a level of the well or tank, m: the head against a pump at no flow.
 double static_head_m(const Station& station, double level_m);
 
 /// Total flow of `pumps` equal pumps at one speed ratio against a static head through branches and main,
-/// m3/s; zero when they do not overcome the static head.
+/// m3/s; zero when the pumps do not overcome the static head.
 double station_flow_m3s(const Station& station, int pumps, double speed_ratio, double static_head_m);
 
-/// What the duty's measured value stores: the well or tank by its table; for a header, the water in its air
-/// vessel by pressure head, (p + p_atm) V^n = const, in eight even steps from pre-charge to the top of the
-/// transmitter's range.
+/// The store behind the duty's measured value: the well or tank by its table; for a header, the water in its
+/// air vessel by pressure head, (p + p_atm) V^n = const, in eight even steps from pre-charge to the top of
+/// the transmitter's range.
 std::vector<StoragePoint> store_of(const Station& station);
 
 /// Water between two measured values, m3.
@@ -45,7 +45,7 @@ struct CircuitPoint {
 };
 /// At a slip; standstill ratios of the rotor blend in linearly with slip.
 CircuitPoint circuit_at(const Motor& motor, double slip);
-/// At rated shaft power, on the stable side; slip zero when the circuit never gives so much.
+/// At rated shaft power, on the stable side. The slip is zero when the circuit never gives that power.
 CircuitPoint circuit_at_rated_power(const Motor& motor);
 
 /// Rated current, A: the nameplate's, else from power, efficiency and power factor, else from the circuit.

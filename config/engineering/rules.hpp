@@ -1,4 +1,4 @@
-// Rules by which a pumping station is judged: published limits and the small formulas that go with them.
+// Published limits for pumping stations, and the small formulas that belong to them.
 // One reason to change: a rule of the trade.
 #pragma once
 
@@ -6,9 +6,9 @@
 
 namespace freshet::config {
 
-/// Active volume by which a pump of flow q, started and stopped by level, keeps a cycle time t at the worst
-/// inflow (q/2): V = t q / 4. Source: UFC 3-240-04A (EI 11C201, 1997), para 7 "Storage volume". Seconds,
-/// m3/s, m3.
+/// Active volume that gives a cycle time t at the worst inflow, q/2, to a pump of flow q that level starts
+/// and stops: V = t q / 4. Seconds, m3/s, m3. Source: UFC 3-240-04A (EI 11C201, 1997), para 7 "Storage
+/// volume".
 constexpr double active_volume_m3(double cycle_s, double pump_m3s) {
     return cycle_s * pump_m3s / 4;
 }
@@ -18,15 +18,17 @@ constexpr double cycle_time_s(double volume_m3, double pump_m3s, double inflow_m
     return volume_m3 / inflow_m3s + volume_m3 / (pump_m3s - inflow_m3s);
 }
 
-/// The shortest of these, at half the pump's flow: 4 V / q. It holds as well for two combinations of pumps
-/// between whose flows an inflow lies, q being the difference of the two.
+/// The shortest cycle time, at half the pump's flow: 4 V / q. The rule also holds for an inflow between the
+/// flows of two combinations of pumps; q is then the difference of the two flows.
 constexpr double worst_cycle_time_s(double volume_m3, double pump_m3s) {
-    return 4 * volume_m3 / pump_m3s;
+    return cycle_time_s(volume_m3, pump_m3s, pump_m3s / 2);
 }
 
-/// Shortest cycle time recommended for a motor of a size: from ... to ... Nothing above 185 kW, where the
-/// manufacturer says. Source: UFC 3-240-04A, Table 7-1: below 15 kW 10 to 15 min, to 75 kW 15 to 20 min, to
-/// 185 kW 20 to 30 min.
+/// Recommended range of the shortest cycle time, by size of the motor. Nothing above 185 kW, where the
+/// manufacturer decides. Source: UFC 3-240-04A, Table 7-1:
+///     below 15 kW    10 to 15 min
+///     to 75 kW       15 to 20 min
+///     to 185 kW      20 to 30 min
 struct CycleTimes {
     double least_s = 0, most_s = 0;
 };
@@ -38,15 +40,16 @@ constexpr std::optional<CycleTimes> shortest_cycle(double motor_w) {
     return std::nullopt;
 }
 
-/// What a sewage station must pump with one unit out: the design maximum flow, or 2.5 times the average,
+/// Flow that a sewage station must pump with one unit out: the design maximum flow, or 2.5 times the average,
 /// whichever is greater. Source: 9VAC25-790-380 A.2 (Virginia); the maximum alone: MIL-HDBK-1005/9A, 2.5.3.2.
 constexpr double required_firm_capacity_m3s(double average_m3s, double maximum_m3s) {
     const double of_average_m3s = 2.5 * average_m3s;
     return maximum_m3s > of_average_m3s ? maximum_m3s : of_average_m3s;
 }
 
-/// Velocities of a sewage force main, m/s. Sources: least 0.6 m/s with one pump, most 3 m/s: UFC 3-240-06A
-/// (EI 11C201), para 7-1; 61 cm/s at the design rate: Wis. Adm. Code NR 110.14(3)(j)1.
+/// Velocities of a sewage force main, m/s. Sources:
+///     at least 0.6 m/s with one pump, at most 3 m/s: UFC 3-240-06A (EI 11C201), para 7-1;
+///     at least 0.61 m/s at the design rate: Wis. Adm. Code NR 110.14(3)(j)1.
 inline constexpr double main_velocity_least_ms = 0.6, main_velocity_most_ms = 3.0;
 
 /// Minimum continuous flow over the flow at best efficiency, of small pumps: about a quarter. Source: UFC
@@ -69,16 +72,16 @@ constexpr double allowed_starts_per_hour(const StartDuty& duty, double load_lb_f
     return by_load < duty.starts_per_hour ? by_load : duty.starts_per_hour;
 }
 
-/// Voltage lost at the supply while a motor that would take `start_va` at full voltage stands at rest behind
-/// a supply of `short_circuit_va`: S / (Ssc + S), impedances in line. Source: voltage divider;
-/// "Motor Starting Voltage Drop Analysis", 28 February 2026
+/// Share of the supply's voltage that is lost when a motor at rest is switched on. The motor would take
+/// `start_va` at full voltage; the supply has a short-circuit power of `short_circuit_va`. S / (Ssc + S),
+/// impedances in phase. Source: voltage divider; "Motor Starting Voltage Drop Analysis", 28 February 2026
 /// (toolgrit.com/guides/motor-starting-voltage-drop), has "roughly 5%" for 5 % of Ssc.
 constexpr double start_dip_ratio(double start_va, double short_circuit_va) {
     return start_va / (short_circuit_va + start_va);
 }
 
-/// Share of the residual voltage at which a motor may meet the line again by waiting alone: 25 %, in
-/// some texts up to 30 %. Source: common practice.
+/// Residual voltage, as a share of the line's, below which a motor may be closed onto the line again without
+/// synchronising: 25 %, in some texts up to 30 %. Source: common practice.
 inline constexpr double residual_voltage_ratio = 0.25;
 
 }  // namespace freshet::config

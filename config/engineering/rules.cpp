@@ -1,6 +1,6 @@
 // The table of allowable starts.
 // One reason to change: that table.
-#include "config/loader/rules.hpp"
+#include "config/engineering/rules.hpp"
 
 #include <algorithm>
 #include <array>

@@ -1,7 +1,7 @@
-// Small closed formulas of hydraulics and machines, independent of the simulated plant on purpose: the
-// controller's process links no simulation, and the two agreeing is a check on both. One reason to change: a
-// figure that follows from a station's description.
-#include "config/loader/derive.hpp"
+// Small closed formulas of hydraulics and machines. They share no code with the simulated plant on purpose:
+// the controller's process links no simulation, and the agreement of the two is a check on both.
+// One reason to change: a figure that follows from a station's description.
+#include "config/engineering/derive.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -27,7 +27,7 @@ double root_of_falling(double low, double high, Function function) {
 double colebrook(double reynolds, double relative_roughness) {
     constexpr double laminar_below = 2000;
     if (reynolds < laminar_below) return 64 / reynolds;
-    double inverse_root = 6;  // 1/sqrt(f); the iteration contracts by an order of magnitude a round
+    double inverse_root = 6;  // 1/sqrt(f); each round reduces the error tenfold
     for (int i = 0; i < 30; ++i)
         inverse_root = -2 * std::log10(relative_roughness / 3.7 + 2.51 * inverse_root / reynolds);
     return 1 / (inverse_root * inverse_root);
@@ -161,8 +161,7 @@ CircuitPoint circuit_at(const Motor& motor, double slip) {
 }
 
 CircuitPoint circuit_at_rated_power(const Motor& motor) {
-    // Shaft power rises with slip up to somewhere below breakdown: walk up to the rated power, then halve the
-    // interval.
+    // Shaft power rises with slip up to near breakdown. Walk up to the rated power, then halve the interval.
     constexpr double step = 0.0005;
     constexpr int steps = 600;
     for (int i = 1; i <= steps; ++i) {

@@ -1,0 +1,63 @@
+// Computes settings from equipment; see the header.
+// One reason to change: a setting that is derived and not configured.
+#include "config/engineering/derive_settings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <vector>
+
+#include "config/engineering/derive.hpp"
+
+namespace freshet::config {
+
+void derive_settings(core::Settings& settings, const Station& station) {
+    const auto& transmitters = station.instruments.level;
+    for (std::size_t i = 0; i < std::min(transmitters.size(), settings.level_transmitter.size()); ++i)
+        settings.level_transmitter[i] = {true, transmitters[i].level_at_4ma_m,
+                                         transmitters[i].level_at_20ma_m};
+    const Instruments& instruments = station.instruments;
+    settings.pressure_transmitter = {instruments.pressure_fitted, instruments.pressure_at_4ma_m,
+                                     instruments.pressure_at_20ma_m};
+
+    const std::vector<StoragePoint> store = store_of(station);
+    settings.store_points = static_cast<std::uint8_t>(store.size());
+    for (std::size_t i = 0; i < store.size(); ++i) settings.store[i] = {store[i].level_m, store[i].volume_m3};
+
+    // The motor's speed on the line at rated load differs a little from the pump's rated speed. The affinity
+    // laws scale the curve to the motor's speed.
+    const double ratio = line_speed_ratio(station);
+    settings.curve_points = static_cast<std::uint8_t>(station.pump.curve.size());
+    for (std::size_t i = 0; i < station.pump.curve.size(); ++i)
+        settings.curve[i] = {station.pump.curve[i].flow_m3s * ratio,
+                             station.pump.curve[i].head_m * ratio * ratio};
+    settings.minimum_flow_m3s = station.pump.minimum_flow_m3s * ratio;
+    settings.branch_loss_s2m5 = station.pump.branch_loss_s2m5;
+
+    // One coefficient describes the main. It is exact at firm flow (largest pump out), where staging matters
+    // most.
+    const double static_m = static_head_m(station, settings.marks.setpoint_m);
+    const double firm_m3s = station_flow_m3s(station, station.pump_count - 1, ratio, static_m);
+    if (firm_m3s > 0)
+        settings.main_loss_s2m5 = main_loss_m(station.main, station.fluid, firm_m3s) / (firm_m3s * firm_m3s);
+    settings.discharge_level_m =
+        settings.action == core::Action::direct ? station.main.discharge_level_m : station.suction_head_m;
+    settings.rated_current_a = rated_current_a(station.motor);
+
+    settings.drive.line_frequency_hz = station.supply.frequency_hz;
+    settings.drive.line_voltage_v = station.supply.voltage_v;
+    settings.drive.ramp_up_hz_s = station.drive.ramp_up_hz_s;
+    settings.drive.ramp_down_hz_s = station.drive.ramp_down_hz_s;
+    settings.sync.line_side_closing_ms =
+        static_cast<std::int32_t>(std::lround(station.line_side.closing_s * 1000));
+    settings.sync.drive_side_closing_ms =
+        static_cast<std::int32_t>(std::lround(station.drive_side.closing_s * 1000));
+    settings.line_start.short_circuit_va = station.supply.short_circuit_va;
+    settings.line_start.locked_rotor_current_ratio = locked_rotor_ratio(station.motor);
+
+    constexpr double ms_per_hour = 3'600'000;
+    for (std::size_t i = 0; i < station.run_hours.size(); ++i)
+        settings.run_ms_initial[i] = std::llround(station.run_hours[i] * ms_per_hour);
+}
+
+}  // namespace freshet::config
