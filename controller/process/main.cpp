@@ -17,6 +17,7 @@
 #include "controller/process/loops.hpp"
 #include "controller/process/options.hpp"
 #include "controller/process/scanner.hpp"
+#include "controller/report/report.hpp"
 #include "hal/service/exit_code.hpp"
 #include "hal/service/notice.hpp"
 #include "hal/service/stop_signal.hpp"
@@ -76,11 +77,12 @@ int run(const Options& options) {
         kept.emplace(std::move(*opened));
     }
 
-    std::optional<store::RunRecord> record;
+    std::optional<record::RunRecord> record;
     if (!options.out_folder.empty()) {
-        auto opened =
-            store::RunRecord::open(options.out_folder, {"", "Advice of freshet-controller", station_name,
-                                                        files->plan.clock_block.has_value(), settings});
+        auto opened = record::RunRecord::open(
+            options.out_folder,
+            {"", "Advice of freshet-controller", station_name, files->plan.clock_block.has_value(), settings},
+            report::report_html);
         if (!opened) {
             fmt::print(stderr, "freshet-controller: {}\n", opened.error().message);
             return service::exit_failure;
@@ -133,7 +135,7 @@ int run(const Options& options) {
         }
     }
     if (!record) return code;
-    store::RunSummary summary = scanner.summary();
+    record::RunSummary summary = scanner.summary();
     summary.station = station_name;
     summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun).count();
     if (const auto failure = record->close(summary)) {

@@ -27,19 +27,20 @@ const LeftOut* find_left_out(std::string_view name) {
     return nullptr;
 }
 
-unsigned starts_of(const store::RunSummary& summary) {
+unsigned starts_of(const record::RunSummary& summary) {
     unsigned starts = 0;
     for (std::size_t pump = 0; pump < summary.pump_count; ++pump) starts += summary.starts_per_pump[pump];
     return starts;
 }
 
-double margin_gained(const store::RunSummary& as_described, const store::RunSummary& beside, double crest_m) {
+double margin_gained(const record::RunSummary& as_described, const record::RunSummary& beside,
+                     double crest_m) {
     constexpr double least_m = 1e-3;
     const double left_m = std::max(crest_m - beside.level_max_m, least_m);
     return (beside.level_max_m - as_described.level_max_m) / left_m;
 }
 
-std::string side_by_side(const store::RunSummary& as_described, const store::RunSummary& beside,
+std::string side_by_side(const record::RunSummary& as_described, const record::RunSummary& beside,
                          std::string_view name, std::optional<double> crest_m) {
     std::string text;
     const auto row = [&](std::string_view figure, double one, double other, int digits) {

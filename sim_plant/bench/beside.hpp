@@ -8,7 +8,7 @@
 #include <string_view>
 
 #include "controller/core/settings.hpp"
-#include "hal/store/run_summary.hpp"
+#include "controller/record/run_summary.hpp"
 
 namespace freshet::bench {
 
@@ -23,14 +23,15 @@ const LeftOut* find_left_out(std::string_view name);
 
 /// The figures of both runs in two columns; for a well with its overflow at `crest_m` also how much of the
 /// margin that the second run left the first kept free. Another duty has no crest.
-std::string side_by_side(const store::RunSummary& as_described, const store::RunSummary& beside,
+std::string side_by_side(const record::RunSummary& as_described, const record::RunSummary& beside,
                          std::string_view left_out, std::optional<double> crest_m);
 
 /// Share of the margin between the second run's highest value and the crest by which the first stayed below
 /// it; negative: above it. A second run that left no margin counts as having left a millimetre.
-double margin_gained(const store::RunSummary& as_described, const store::RunSummary& beside, double crest_m);
+double margin_gained(const record::RunSummary& as_described, const record::RunSummary& beside,
+                     double crest_m);
 
 /// Starts of all pumps.
-unsigned starts_of(const store::RunSummary& summary);
+unsigned starts_of(const record::RunSummary& summary);
 
 }  // namespace freshet::bench

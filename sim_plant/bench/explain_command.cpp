@@ -15,20 +15,19 @@
 #include <utility>
 
 #include "controller/words/alarms.hpp"
+#include "controller/words/instant.hpp"
 #include "controller/words/reasons.hpp"
 #include "controller/words/sentences.hpp"
 #include "controller/words/sequence_table.hpp"
 #include "controller/words/sequences.hpp"
 #include "controller/words/states.hpp"
 #include "hal/service/command_line.hpp"
-#include "hal/store/instant.hpp"
 #include "sim_plant/bench/commands.hpp"
 
 namespace freshet::bench {
 namespace {
 
-using store::instant;
-using store::JournalEntry;
+using record::JournalEntry;
 using words::Unit;
 using words::value_text;
 
@@ -174,7 +173,7 @@ void put_standing(std::string& out, const Picture& picture, std::int64_t at_ms) 
 }
 
 std::string told(const JournalEntry& entry) {
-    return fmt::format("no. {}, {}: {}", entry.event.number, instant(entry.time_ms),
+    return fmt::format("no. {}, {}: {}", entry.event.number, words::instant(entry.time_ms),
                        words::sentence(entry.event));
 }
 
@@ -208,8 +207,8 @@ void put_decision(std::string& out, const std::vector<JournalEntry>& journal, st
     }
     const core::Event& event = journal[*decision].event;
     const words::ReasonWord& reason = words::word(event.why);
-    put(out, "  {} (no. {}, {}): {}.\n", reason.name, event.number, instant(journal[*decision].time_ms),
-        words::because(event));
+    put(out, "  {} (no. {}, {}): {}.\n", reason.name, event.number,
+        words::instant(journal[*decision].time_ms), words::because(event));
     for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
         put(out, "{}{} {}", i == 0 ? "  " : ", ", reason.values[i].name,
             value_text(event.values[i], reason.values[i].unit));
@@ -290,10 +289,10 @@ void put_following(std::string& out, const std::vector<JournalEntry>& journal, s
 
 /// An instant, or a time of day ("04:05", "04:05:06.7") on the journal's first day or the day after.
 std::optional<std::int64_t> asked_instant(const std::string& text, std::int64_t begin_ms) {
-    if (const auto whole = store::parse_instant(text)) return whole;
-    const std::string day = instant(begin_ms).substr(0, 10);
+    if (const auto whole = words::parse_instant(text)) return whole;
+    const std::string day = words::instant(begin_ms).substr(0, 10);
     const bool minutes_only = std::count(text.begin(), text.end(), ':') == 1;
-    const auto on_day = store::parse_instant(day + "T" + text + (minutes_only ? ":00Z" : "Z"));
+    const auto on_day = words::parse_instant(day + "T" + text + (minutes_only ? ":00Z" : "Z"));
     constexpr std::int64_t day_ms = 86'400'000;
     if (on_day && *on_day < begin_ms) return *on_day + day_ms;
     return on_day;
@@ -308,7 +307,7 @@ double seconds(std::int64_t ms) {
 
 Json event_json(const JournalEntry& entry) {
     return {{"number", entry.event.number},
-            {"time", instant(entry.time_ms)},
+            {"time", words::instant(entry.time_ms)},
             {"cause", entry.event.cause_number == 0 ? Json() : Json(entry.event.cause_number)},
             {"text", words::sentence(entry.event)}};
 }
@@ -340,7 +339,7 @@ Json decision_json(const std::vector<JournalEntry>& journal, std::size_t index) 
     const words::ReasonWord& reason = words::word(event.why);
     Json one{{"rule", reason.name},
              {"number", event.number},
-             {"time", instant(journal[*decision].time_ms)},
+             {"time", words::instant(journal[*decision].time_ms)},
              {"because", words::because(event)}};
     one["saw"] = Json::object();
     for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
@@ -388,7 +387,7 @@ int complain(const std::string& what, int code) {
 std::string explanation(const std::vector<JournalEntry>& journal, std::size_t index, std::int64_t at_ms) {
     Picture picture;
     for (std::size_t i = 0; i <= index; ++i) follow(picture, journal[i]);
-    std::string out = fmt::format("As of {}\n", instant(at_ms));
+    std::string out = fmt::format("As of {}\n", words::instant(at_ms));
     put_standing(out, picture, at_ms);
     put(out, "What happened last\n  {}\n", told(journal[index]));
     put_decision(out, journal, index);
@@ -402,12 +401,9 @@ std::string explanation_json(const std::vector<JournalEntry>& journal, std::size
                              std::int64_t at_ms) {
     Picture picture;
     for (std::size_t i = 0; i <= index; ++i) follow(picture, journal[i]);
-    Json answer{{"at", instant(at_ms)},
-                {"standing", standing_json(picture, at_ms)},
-                {"last", event_json(journal[index])},
-                {"decision", decision_json(journal, index)},
-                {"causes", causes_json(journal, index)},
-                {"waiting_for", waiting_json(picture, at_ms)}};
+    Json answer{{"at", words::instant(at_ms)},           {"standing", standing_json(picture, at_ms)},
+                {"last", event_json(journal[index])},    {"decision", decision_json(journal, index)},
+                {"causes", causes_json(journal, index)}, {"waiting_for", waiting_json(picture, at_ms)}};
     answer["next"] = Json::array();
     for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i)
         answer["next"].push_back(event_json(journal[i]));
@@ -451,7 +447,7 @@ int explain_command(int argc, char** argv) {
         std::fputs(text.c_str(), stdout);
         return exit_good;
     };
-    const auto journal = store::read_journal(file);
+    const auto journal = record::read_journal(file);
     if (!journal) return complain(journal.error().message, exit_bad_input);
     if (is_cut_off(file)) complain(file + ": the last line is cut off and left out", exit_good);
     if (journal->empty()) return complain(file + ": the journal is empty: nothing happened", exit_finding);
@@ -475,7 +471,7 @@ int explain_command(int argc, char** argv) {
         [](std::int64_t time_ms, const JournalEntry& entry) { return time_ms < entry.time_ms; });
     if (after == journal->begin()) {
         return complain(
-            "nothing had happened by then; the first event is at " + instant(journal->front().time_ms),
+            "nothing had happened by then; the first event is at " + words::instant(journal->front().time_ms),
             exit_finding);
     }
     return print(*journal, static_cast<std::size_t>(after - journal->begin()) - 1, *at_ms);

@@ -6,17 +6,17 @@
 #include <string>
 #include <vector>
 
-#include "hal/store/journal_reader.hpp"
+#include "controller/record/journal_reader.hpp"
 
 namespace freshet::bench {
 
 /// What stood, what happened last and by which rule, what led to it, what the controller waits for, and what
 /// came next, as of event `index` of the journal. `at_ms` is the instant asked for, at or after that event.
-std::string explanation(const std::vector<store::JournalEntry>& journal, std::size_t index,
+std::string explanation(const std::vector<record::JournalEntry>& journal, std::size_t index,
                         std::int64_t at_ms);
 
 /// The same for a program: one JSON object.
-std::string explanation_json(const std::vector<store::JournalEntry>& journal, std::size_t index,
+std::string explanation_json(const std::vector<record::JournalEntry>& journal, std::size_t index,
                              std::int64_t at_ms);
 
 }  // namespace freshet::bench

@@ -12,9 +12,10 @@
 #include <utility>
 #include <vector>
 
+#include "controller/record/run_record.hpp"
+#include "controller/record/summary_json.hpp"
+#include "controller/report/report.hpp"
 #include "hal/service/command_line.hpp"
-#include "hal/store/run_record.hpp"
-#include "hal/store/summary_json.hpp"
 #include "sim_plant/bench/bench.hpp"
 #include "sim_plant/bench/beside.hpp"
 #include "sim_plant/bench/case_files.hpp"
@@ -38,7 +39,7 @@ extern "C" void stop_on_signal(int) {
     stopped.store(true, std::memory_order_relaxed);
 }
 
-void print_figures(const store::RunSummary& summary, config::Duty duty) {
+void print_figures(const record::RunSummary& summary, config::Duty duty) {
     std::printf("%s at %s (simulated, advisory only)\n", summary.scenario.c_str(), summary.station.c_str());
     std::printf("  simulated %.0f s in %.3f s (%.0f times real time)\n", summary.simulated_s, summary.wall_s,
                 summary.wall_s > 0 ? summary.simulated_s / summary.wall_s : 0);
@@ -62,7 +63,7 @@ void print_figures(const store::RunSummary& summary, config::Duty duty) {
     if (std::isfinite(summary.wear_run_h_spread))
         std::printf("  wear of the available pumps: hour meters within %.1f h, starts within %.0f\n",
                     summary.wear_run_h_spread, summary.wear_starts_spread);
-    const auto total_s = [&](double store::PumpWater::*figure) {
+    const auto total_s = [&](double record::PumpWater::*figure) {
         double seconds = 0;
         for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
             seconds += summary.water_per_pump[pump].*figure;
@@ -71,8 +72,8 @@ void print_figures(const store::RunSummary& summary, config::Duty duty) {
     std::printf(
         "  pump-seconds below minimum flow %.0f, backflow %.0f, NPSH short %.0f; dry suction %.0f s, vortex "
         "%.0f s; surge head if all tripped %.0f m\n",
-        total_s(&store::PumpWater::below_minimum_flow_s), total_s(&store::PumpWater::backflow_s),
-        total_s(&store::PumpWater::npsh_short_s), summary.suction_dry_s, summary.vortex_s,
+        total_s(&record::PumpWater::below_minimum_flow_s), total_s(&record::PumpWater::backflow_s),
+        total_s(&record::PumpWater::npsh_short_s), summary.suction_dry_s, summary.vortex_s,
         summary.surge_head_max_m);
     std::printf("  longest overlap %.0f ms, widest closing angle %.2f deg, alarms %u\n",
                 summary.overlap_ms_max, summary.closing_angle_deg_max, summary.alarms);
@@ -80,21 +81,23 @@ void print_figures(const store::RunSummary& summary, config::Duty duty) {
 
 /// Runs with these settings, recorded into `folder` unless that is empty; nothing when the record failed,
 /// which has then been said.
-std::optional<store::RunSummary> run_recorded(const CaseFiles& inputs, const core::Settings& settings,
-                                              const std::string& folder, RunOptions options) {
+std::optional<record::RunSummary> run_recorded(const CaseFiles& inputs, const core::Settings& settings,
+                                               const std::string& folder, RunOptions options) {
     const auto complain = [](const std::string& message) {
         std::fprintf(stderr, "freshet run: %s\n", message.c_str());
         return std::nullopt;
     };
-    std::optional<store::RunRecord> record;
+    std::optional<record::RunRecord> record;
     if (!folder.empty()) {
-        auto opened = store::RunRecord::open(folder, {inputs.scenario.name, inputs.scenario.title,
-                                                      inputs.station.station.name, true, settings});
+        auto opened = record::RunRecord::open(
+            folder,
+            {inputs.scenario.name, inputs.scenario.title, inputs.station.station.name, true, settings},
+            report::report_html);
         if (!opened) return complain(opened.error().message);
         record = std::move(*opened);
     }
     options.record = record ? &*record : nullptr;
-    store::RunSummary summary = run(inputs.station.station, settings, inputs.scenario, inputs.plan, options);
+    record::RunSummary summary = run(inputs.station.station, settings, inputs.scenario, inputs.plan, options);
     if (record) {
         if (const auto failure = record->close(summary)) return complain(failure->message);
     }
@@ -151,10 +154,10 @@ int run_command(int argc, char** argv) {
     const bool shows_progress = !quiet && isatty(STDERR_FILENO) == 1;
     if (shows_progress)
         options.progress = [](double done) { std::fprintf(stderr, "\r%3.0f %%", 100 * done); };
-    const std::optional<store::RunSummary> summary =
+    const std::optional<record::RunSummary> summary =
         run_recorded(*inputs, inputs->station.settings, folder, options);
     if (!summary) return exit_failure;
-    std::optional<store::RunSummary> beside;
+    std::optional<record::RunSummary> beside;
     if (const LeftOut* left_out = find_left_out(beside_name); left_out != nullptr) {
         core::Settings settings = inputs->station.settings;
         left_out->leave_out(settings);
@@ -165,10 +168,10 @@ int run_command(int argc, char** argv) {
     if (shows_progress) std::fputs("\r     \r", stderr);
 
     if (json && beside) {
-        std::printf("{\"as_described\": %s, \"%s\": %s}\n", store::summary_json(*summary).c_str(),
-                    beside_name.c_str(), store::summary_json(*beside).c_str());
+        std::printf("{\"as_described\": %s, \"%s\": %s}\n", record::summary_json(*summary).c_str(),
+                    beside_name.c_str(), record::summary_json(*beside).c_str());
     } else if (json) {
-        std::fputs(store::summary_json(*summary).c_str(), stdout);
+        std::fputs(record::summary_json(*summary).c_str(), stdout);
     } else {
         print_figures(*summary, inputs->station.station.duty);
         const config::Station& station = inputs->station.station;

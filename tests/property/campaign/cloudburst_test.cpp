@@ -17,8 +17,9 @@ TEST(Cloudburst, is_kept_lower_by_the_forecast_by_thirty_per_cent_of_the_margin_
     const bench::LeftOut* forecast = bench::find_left_out("no-forecast");
     ASSERT_NE(forecast, nullptr);
     forecast->leave_out(without);
-    const store::RunSummary seeing = bench::run(station, base.station.settings, base.scenario, base.plan, {});
-    const store::RunSummary unseeing = bench::run(station, without, base.scenario, base.plan, {});
+    const record::RunSummary seeing =
+        bench::run(station, base.station.settings, base.scenario, base.plan, {});
+    const record::RunSummary unseeing = bench::run(station, without, base.scenario, base.plan, {});
     const double crest_m = station.well.overflow_level_m;
     std::cout << bench::side_by_side(seeing, unseeing, forecast->name, crest_m);
     constexpr double share_asked = 0.30;
@@ -32,7 +33,7 @@ TEST(Cloudburst, is_kept_lower_by_the_forecast_by_thirty_per_cent_of_the_margin_
 }
 
 TEST(Beside, says_by_how_much_of_the_margin_the_first_run_stayed_below_the_second) {
-    store::RunSummary first, second;
+    record::RunSummary first, second;
     first.level_max_m = 4.0;
     second.level_max_m = 4.5;
     EXPECT_DOUBLE_EQ(bench::margin_gained(first, second, 5.5), 0.5);

@@ -20,7 +20,7 @@ namespace {
 
 using core::Happening;
 using core::Reason;
-using store::JournalEntry;
+using record::JournalEntry;
 
 constexpr std::int64_t noon_ms = 1938081600000;  // 2031-06-01T12:00:00.000Z
 
