@@ -10,7 +10,7 @@
 #include "controller/core/settings.hpp"
 #include "controller/record/run_summary.hpp"
 
-namespace freshet::bench {
+namespace freshet::studies {
 
 /// Something of the controller that a run beside can do without.
 struct LeftOut {
@@ -34,4 +34,4 @@ double margin_gained(const record::RunSummary& as_described, const record::RunSu
 /// Starts of all pumps.
 unsigned starts_of(const record::RunSummary& summary);
 
-}  // namespace freshet::bench
+}  // namespace freshet::studies

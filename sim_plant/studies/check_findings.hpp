@@ -13,7 +13,7 @@
 
 #include "config/loader/load.hpp"
 
-namespace freshet::bench {
+namespace freshet::studies {
 
 enum class Severity : std::uint8_t { info, warning, error };
 
@@ -36,4 +36,4 @@ struct DesignFlows {
 /// All findings, in a fixed order. `file` as loaded, so free of contradictions.
 std::vector<Finding> examine(const config::StationFile& file, const std::optional<DesignFlows>& flows);
 
-}  // namespace freshet::bench
+}  // namespace freshet::studies

@@ -1,6 +1,6 @@
 // `freshet explain`: what someone who asks "why" is told.
 // One reason to change: what an explanation must say.
-#include "sim_plant/bench/explain_command.hpp"
+#include "sim_plant/command/explain_command.hpp"
 
 #include <gtest/gtest.h>
 
@@ -12,10 +12,10 @@
 #include <vector>
 
 #include "controller/core/advice.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
 #include "tests/doubles/scratch_folder.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 namespace {
 
 using core::Happening;
@@ -206,4 +206,4 @@ TEST(Explanation, of_an_event_without_a_cause_says_that_nothing_led_to_it) {
 }
 
 }  // namespace
-}  // namespace freshet::bench
+}  // namespace freshet::command

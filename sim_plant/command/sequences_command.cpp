@@ -5,9 +5,9 @@
 
 #include "controller/words/sequence_document.hpp"
 #include "hal/service/command_line.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 
 int sequences_command(int argc, char** argv) {
     CLI::App app{
@@ -23,4 +23,4 @@ int sequences_command(int argc, char** argv) {
     return exit_good;
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

@@ -1,6 +1,6 @@
-// `freshet closing`: arguments, answer and files. The study itself is the plant's.
-#include "sim_plant/bench/closing_command.hpp"
-
+// `freshet closing`: what a closing at a given angle, slip and voltage difference does to a motor: arguments,
+// answer and files. Returns 0 within the limit, 1 beyond it, 2 on bad input, 3 when a file cannot be written.
+// One reason to change: the arguments of this command, or what it prints.
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 #include <cmath>
@@ -11,11 +11,12 @@
 
 #include "config/loader/load.hpp"
 #include "hal/service/command_line.hpp"
-#include "sim_plant/bench/closing_plot.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
 #include "sim_plant/physics/nameplate.hpp"
+#include "sim_plant/studies/closing_plot.hpp"
+#include "sim_plant/studies/closing_study.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 namespace {
 
 constexpr double sweep_step_deg = 5;
@@ -65,7 +66,7 @@ std::string json_figures(const plant::ClosingResult& r) {
 }
 
 void print_json(const Arguments& asked, const config::Motor& motor, const plant::CircuitEstimate* estimate,
-                const plant::ClosingResult& r, const std::vector<SweepPoint>& sweep) {
+                const plant::ClosingResult& r, const std::vector<studies::SweepPoint>& sweep) {
     std::string out = fmt::format(
         "{{\"motor\": {}, \"angle_deg\": {:g}, \"slip_hz\": {:g}, \"volts_diff_percent\": {:g}, "
         "\"load_percent\": {:g}, "
@@ -84,12 +85,12 @@ void print_json(const Arguments& asked, const config::Motor& motor, const plant:
                                json_figures(sweep[i].result));
         out += "\n ]";
     }
-    out += fmt::format(",\n \"verdict\": {}}}\n", json_text(verdict_of(r)));
+    out += fmt::format(",\n \"verdict\": {}}}\n", json_text(studies::verdict_of(r)));
     std::fputs(out.c_str(), stdout);
 }
 
 void print_text(const Arguments& asked, const config::Motor& motor, const plant::CircuitEstimate* estimate,
-                const plant::ClosingResult& r, const std::vector<SweepPoint>& sweep) {
+                const plant::ClosingResult& r, const std::vector<studies::SweepPoint>& sweep) {
     std::string out =
         fmt::format("{}: closing at {:g} deg, slip {:g} Hz, voltage difference {:g} %, load {:g} %",
                     motor.name, asked.angle_deg, asked.slip_hz, asked.volts_percent, asked.load_percent);
@@ -112,7 +113,7 @@ void print_text(const Arguments& asked, const config::Motor& motor, const plant:
         out +=
             "\n  angle, deg   peak current, times   highest torque, times   lowest torque, times   "
             "resultant, pu\n";
-        for (const SweepPoint& point : sweep)
+        for (const studies::SweepPoint& point : sweep)
             out += fmt::format("  {:10.0f}   {:19.2f}   {:21.2f}   {:20.2f}   {:13.3f}\n", point.angle_deg,
                                point.result.peak_current_ratio,
                                point.result.torque_max_nm / point.result.rated_torque_nm,
@@ -131,39 +132,11 @@ void print_text(const Arguments& asked, const config::Motor& motor, const plant:
         "current "
         "may still be many\n  times rated. A sync check's limits lie far below it.\n"
         "  A model's answer, not a permission to operate.\n",
-        verdict_of(r));
+        studies::verdict_of(r));
     std::fputs(out.c_str(), stdout);
 }
 
 }  // namespace
-
-std::string verdict_of(const plant::ClosingResult& r) {
-    const double high = r.torque_max_nm / r.rated_torque_nm;
-    const double low = r.torque_min_nm / r.rated_torque_nm;
-    const double hardest = std::abs(low) > high ? low : high;
-    std::string text =
-        r.within_limit()
-            ? fmt::format("within the limit: resultant {:.2f} per-unit volts per hertz, limit {:g}",
-                          r.resultant_v_per_hz_pu, plant::resultant_limit_pu)
-            : fmt::format(
-                  "beyond the limit: resultant {:.2f} per-unit volts per hertz, limit {:g}; do not close so",
-                  r.resultant_v_per_hz_pu, plant::resultant_limit_pu);
-    text +=
-        fmt::format("; hardest torque {:.1f} times rated, worst current peak {:.1f} times the peak before",
-                    hardest, r.peak_current_ratio);
-    return text;
-}
-
-std::vector<SweepPoint> sweep_angles(const config::Motor& motor, plant::ClosingCase closing,
-                                     double step_deg) {
-    std::vector<SweepPoint> sweep;
-    const int steps = static_cast<int>(std::lround(180 / step_deg));
-    for (int i = 0; i <= steps; ++i) {
-        closing.angle_deg = 180.0 * i / steps;
-        sweep.push_back({closing.angle_deg, plant::closing_study(motor, closing)});
-    }
-    return sweep;
-}
 
 int closing_command(int argc, char** argv) {
     Arguments asked;
@@ -227,13 +200,13 @@ int closing_command(int argc, char** argv) {
     std::vector<plant::ClosingTracePoint> trace;
     const plant::ClosingResult result =
         plant::closing_study(motor, closing, asked.plot.empty() ? nullptr : &trace);
-    std::vector<SweepPoint> sweep;
-    if (asked.sweep) sweep = sweep_angles(motor, closing, sweep_step_deg);
+    std::vector<studies::SweepPoint> sweep;
+    if (asked.sweep) sweep = studies::sweep_angles(motor, closing, sweep_step_deg);
 
     if (!asked.plot.empty()) {
         std::ofstream file(asked.plot);
-        file << closing_svg(fmt::format("{}, closing at {:g} degrees", motor.name, asked.angle_deg), result,
-                            trace, sweep);
+        file << studies::closing_svg(fmt::format("{}, closing at {:g} degrees", motor.name, asked.angle_deg),
+                                     result, trace, sweep);
         if (!file.flush()) {
             std::fprintf(stderr, "freshet closing: %s cannot be written\n", asked.plot.c_str());
             return exit_failure;
@@ -243,4 +216,4 @@ int closing_command(int argc, char** argv) {
     return result.within_limit() ? exit_good : exit_finding;
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

@@ -1,5 +1,5 @@
 // The drawing of a closing: see the header.
-#include "sim_plant/bench/closing_plot.hpp"
+#include "sim_plant/studies/closing_plot.hpp"
 
 #include <fmt/format.h>
 #include <algorithm>
@@ -7,7 +7,7 @@
 #include <iterator>
 #include <utility>
 
-namespace freshet::bench {
+namespace freshet::studies {
 namespace {
 
 constexpr double width = 860, panel_height = 230, gap = 64, left = 80, right = 24, top = 56;
@@ -157,4 +157,4 @@ std::string closing_svg(const std::string& title, const plant::ClosingResult& re
     return out;
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::studies

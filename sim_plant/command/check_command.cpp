@@ -11,11 +11,11 @@
 
 #include "config/loader/units.hpp"
 #include "hal/service/command_line.hpp"
-#include "sim_plant/bench/check_findings.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
+#include "sim_plant/studies/check_findings.hpp"
 #include "sim_plant/weather/inflow.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 namespace {
 
 constexpr const char* foot =
@@ -31,7 +31,7 @@ constexpr const char* foot =
 
 constexpr std::array severity_words{"info", "warning", "error"};
 
-std::string_view word_of(Severity severity) {
+std::string_view word_of(studies::Severity severity) {
     return severity_words.at(static_cast<std::size_t>(severity));
 }
 
@@ -59,7 +59,7 @@ double flow_of(const config::Units& units, const char* option, const std::string
 }
 
 /// Average and greatest inflow of a scenario, read off once a minute.
-DesignFlows flows_of(const std::string& path) {
+studies::DesignFlows flows_of(const std::string& path) {
     const auto scenario = value_or_refuse(config::load_scenario(path));
     const plant::Inflow inflow(scenario.weather, scenario.start_ms, scenario.duration_s, scenario.seed);
     constexpr double step_s = 60;
@@ -71,7 +71,7 @@ DesignFlows flows_of(const std::string& path) {
     throw Refused();
 }
 
-std::optional<DesignFlows> design_flows(const Arguments& asked) {
+std::optional<studies::DesignFlows> design_flows(const Arguments& asked) {
     if (!asked.scenario.empty()) return flows_of(asked.scenario);
     if (asked.average.empty() && asked.peak.empty()) return std::nullopt;
     const auto units = config::Units::open();
@@ -79,33 +79,33 @@ std::optional<DesignFlows> design_flows(const Arguments& asked) {
         fmt::print(stderr, "freshet check: {}\n", units.error());
         throw Refused();
     }
-    return DesignFlows{flow_of(*units, "--average", asked.average), flow_of(*units, "--peak", asked.peak),
-                       "the flows given"};
+    return studies::DesignFlows{flow_of(*units, "--average", asked.average),
+                                flow_of(*units, "--peak", asked.peak), "the flows given"};
 }
 
-void print_text(const config::Station& station, const std::vector<Finding>& findings) {
+void print_text(const config::Station& station, const std::vector<studies::Finding>& findings) {
     fmt::print("{} ({})\n\n", station.name, station.file);
-    for (const Finding& finding : findings) {
+    for (const studies::Finding& finding : findings) {
         fmt::print("{:<8} {}\n", word_of(finding.severity), finding.says);
         if (!finding.rule.empty())
             fmt::print("{:<8}   rule: {} ({})\n", "", finding.rule, finding.source);
         else if (!finding.source.empty())
             fmt::print("{:<8}   by: {}\n", "", finding.source);
     }
-    const auto count = [&](Severity severity) {
-        return std::ranges::count(findings, severity, &Finding::severity);
+    const auto count = [&](studies::Severity severity) {
+        return std::ranges::count(findings, severity, &studies::Finding::severity);
     };
-    const auto counted = [&](Severity severity, std::string_view one) {
+    const auto counted = [&](studies::Severity severity, std::string_view one) {
         const auto number = count(severity);
         return fmt::format("{} {}{}", number, one, number == 1 ? "" : "s");
     };
     fmt::print("\n{}, {}. Not a design review: follow local codes and a licensed engineer.\n",
-               counted(Severity::error, "error"), counted(Severity::warning, "warning"));
+               counted(studies::Severity::error, "error"), counted(studies::Severity::warning, "warning"));
 }
 
-void print_json(const config::Station& station, const std::vector<Finding>& findings) {
+void print_json(const config::Station& station, const std::vector<studies::Finding>& findings) {
     nlohmann::ordered_json list = nlohmann::ordered_json::array();
-    for (const Finding& finding : findings)
+    for (const studies::Finding& finding : findings)
         list.push_back({{"severity", word_of(finding.severity)},
                         {"about", finding.about},
                         {"figure", finding.figure},
@@ -113,13 +113,13 @@ void print_json(const config::Station& station, const std::vector<Finding>& find
                         {"says", finding.says},
                         {"rule", finding.rule},
                         {"source", finding.source}});
-    const auto count = [&](Severity severity) {
-        return std::ranges::count(findings, severity, &Finding::severity);
+    const auto count = [&](studies::Severity severity) {
+        return std::ranges::count(findings, severity, &studies::Finding::severity);
     };
     const nlohmann::ordered_json answer{{"station", station.name},
                                         {"file", station.file},
-                                        {"errors", count(Severity::error)},
-                                        {"warnings", count(Severity::warning)},
+                                        {"errors", count(studies::Severity::error)},
+                                        {"warnings", count(studies::Severity::warning)},
                                         {"findings", list}};
     fmt::print("{}\n", answer.dump(2));
 }
@@ -148,13 +148,14 @@ int check_command(int argc, char** argv) {
     if (const auto code = service::read_command_line(app, argc, argv)) return *code;
     try {
         const auto file = value_or_refuse(config::load_station_file(asked.station));
-        const auto findings = examine(file, design_flows(asked));
+        const auto findings = studies::examine(file, design_flows(asked));
         (asked.json ? print_json : print_text)(file.station, findings);
-        return std::ranges::count(findings, Severity::error, &Finding::severity) > 0 ? exit_finding
-                                                                                     : exit_good;
+        return std::ranges::count(findings, studies::Severity::error, &studies::Finding::severity) > 0
+                   ? exit_finding
+                   : exit_good;
     } catch (const Refused&) {
         return exit_bad_input;
     }
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

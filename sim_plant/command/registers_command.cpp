@@ -1,6 +1,6 @@
 // `freshet registers`: the advice map, or a site's field map, as CSV or Markdown.
 // One reason to change: see the header, and the arguments of this command.
-#include "sim_plant/bench/registers_command.hpp"
+#include "sim_plant/command/registers_command.hpp"
 
 #include <algorithm>
 #include <cstdio>
@@ -15,9 +15,9 @@
 #include "hal/modbus/advice_map.hpp"
 #include "hal/modbus/field_codec.hpp"
 #include "hal/service/command_line.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 namespace {
 
 using Row = std::vector<std::string>;
@@ -205,4 +205,4 @@ int registers_command(int argc, char** argv) {
     return exit_good;
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

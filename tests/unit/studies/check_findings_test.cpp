@@ -1,12 +1,12 @@
 // The engineering check: a sound station passes, and a spoiled one is found out by the right rule.
 // One reason to change: something that the check looks at.
-#include "sim_plant/bench/check_findings.hpp"
+#include "sim_plant/studies/check_findings.hpp"
 
 #include <gtest/gtest.h>
 
 #include <algorithm>
 
-namespace freshet::bench {
+namespace freshet::studies {
 namespace {
 
 config::StationFile demo() {
@@ -90,4 +90,4 @@ TEST(EngineeringCheck, finds_a_suction_that_lifts_too_high) {
 }
 
 }  // namespace
-}  // namespace freshet::bench
+}  // namespace freshet::studies

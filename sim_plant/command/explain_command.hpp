@@ -8,7 +8,7 @@
 
 #include "controller/record/journal_reader.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 
 /// What stood, what happened last and by which rule, what led to it, what the controller waits for, and what
 /// came next, as of event `index` of the journal. `at_ms` is the instant asked for, at or after that event.
@@ -19,4 +19,4 @@ std::string explanation(const std::vector<record::JournalEntry>& journal, std::s
 std::string explanation_json(const std::vector<record::JournalEntry>& journal, std::size_t index,
                              std::int64_t at_ms);
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

@@ -1,5 +1,5 @@
 // Follows the journal up to the instant asked for, then the cause numbers back from it.
-#include "sim_plant/bench/explain_command.hpp"
+#include "sim_plant/command/explain_command.hpp"
 
 #include <fmt/format.h>
 
@@ -22,9 +22,9 @@
 #include "controller/words/sequences.hpp"
 #include "controller/words/states.hpp"
 #include "hal/service/command_line.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 namespace {
 
 using record::JournalEntry;
@@ -477,4 +477,4 @@ int explain_command(int argc, char** argv) {
     return print(*journal, static_cast<std::size_t>(after - journal->begin()) - 1, *at_ms);
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

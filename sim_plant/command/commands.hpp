@@ -4,7 +4,7 @@
 
 #include "hal/service/exit_code.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 
 using service::exit_bad_input;
 using service::exit_failure;
@@ -20,4 +20,4 @@ int explain_command(int argc, char** argv);
 int registers_command(int argc, char** argv);
 int sequences_command(int argc, char** argv);
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

@@ -1,7 +1,5 @@
-// `freshet closing`: what a closing at a given angle, slip and voltage difference does to a motor. The
-// command itself is declared with the others in commands.hpp; it returns 0 within the limit, 1 beyond it, 2
-// on bad input, 3 when a file cannot be written. One reason to change: what a closing is asked for, or how
-// the answer reads.
+// The study of a closing: the verdict on one closing in words, and the closing repeated over the angle.
+// One reason to change: which closings are studied together, or how the verdict reads.
 #pragma once
 
 #include <string>
@@ -9,7 +7,7 @@
 
 #include "sim_plant/physics/closing.hpp"
 
-namespace freshet::bench {
+namespace freshet::studies {
 
 /// A plain sentence: within or beyond the limit of resultant volts per hertz, and the hardest torque and
 /// current.
@@ -23,4 +21,4 @@ struct SweepPoint {
 /// The closing repeated from 0 to 180 degrees in steps of `step_deg`.
 std::vector<SweepPoint> sweep_angles(const config::Motor& motor, plant::ClosingCase closing, double step_deg);
 
-}  // namespace freshet::bench
+}  // namespace freshet::studies

@@ -5,9 +5,9 @@
 #include <string>
 #include <vector>
 
-#include "sim_plant/bench/closing_command.hpp"
+#include "sim_plant/studies/closing_study.hpp"
 
-namespace freshet::bench {
+namespace freshet::studies {
 
 /// A self-contained SVG document. Current is per unit of the steady peak, torque per unit of rated torque.
 /// The panels over the angle are left out when there is no sweep, those over time when there is no trace.
@@ -15,4 +15,4 @@ std::string closing_svg(const std::string& title, const plant::ClosingResult& re
                         const std::vector<plant::ClosingTracePoint>& trace,
                         const std::vector<SweepPoint>& sweep);
 
-}  // namespace freshet::bench
+}  // namespace freshet::studies

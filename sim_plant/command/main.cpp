@@ -8,13 +8,13 @@
 #include <string_view>
 
 #include "config/loader/nearest.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
 
 namespace {
 
-using freshet::bench::exit_bad_input;
-using freshet::bench::exit_failure;
-using freshet::bench::exit_good;
+using freshet::command::exit_bad_input;
+using freshet::command::exit_failure;
+using freshet::command::exit_good;
 
 struct Subcommand {
     std::string_view name, does;
@@ -22,16 +22,16 @@ struct Subcommand {
 };
 
 constexpr std::array subcommands{
-    Subcommand{"check", "engineering check of a station", freshet::bench::check_command},
-    Subcommand{"run", "a scenario in one process, as fast as it goes", freshet::bench::run_command},
+    Subcommand{"check", "engineering check of a station", freshet::command::check_command},
+    Subcommand{"run", "a scenario in one process, as fast as it goes", freshet::command::run_command},
     Subcommand{"closing", "what a closing at a given angle, slip and voltage difference does to a motor",
-               freshet::bench::closing_command},
+               freshet::command::closing_command},
     Subcommand{"explain", "in sentences: what it saw, which rule decided, what it waited for",
-               freshet::bench::explain_command},
-    Subcommand{"registers", "the advice map, or a site's field map", freshet::bench::registers_command},
-    Subcommand{"sequences", "the sequence tables as a document", freshet::bench::sequences_command},
+               freshet::command::explain_command},
+    Subcommand{"registers", "the advice map, or a site's field map", freshet::command::registers_command},
+    Subcommand{"sequences", "the sequence tables as a document", freshet::command::sequences_command},
     Subcommand{"alarms", "every alarm with its cause, consequence and response",
-               freshet::bench::alarms_command},
+               freshet::command::alarms_command},
 };
 
 constexpr std::string_view head =

@@ -6,7 +6,7 @@
 #include "controller/words/states.hpp"
 #include "hal/modbus/advice_map.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 namespace {
 
 TEST(PrintedRegisters, name_every_cause_of_a_quality_as_the_journal_words_it) {
@@ -28,4 +28,4 @@ TEST(PrintedRegisters, have_a_code_for_every_service) {
 }
 
 }  // namespace
-}  // namespace freshet::bench
+}  // namespace freshet::command

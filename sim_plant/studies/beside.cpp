@@ -1,5 +1,5 @@
 // Runs side by side; see the header.
-#include "sim_plant/bench/beside.hpp"
+#include "sim_plant/studies/beside.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 #include <array>
 #include <cstddef>
 
-namespace freshet::bench {
+namespace freshet::studies {
 namespace {
 
 constexpr std::array<LeftOut, 2> left_out{{
@@ -68,4 +68,4 @@ std::string side_by_side(const record::RunSummary& as_described, const record::R
     return text;
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::studies

@@ -5,9 +5,9 @@
 
 #include "controller/words/alarm_document.hpp"
 #include "hal/service/command_line.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 
 int alarms_command(int argc, char** argv) {
     CLI::App app{
@@ -24,4 +24,4 @@ int alarms_command(int argc, char** argv) {
     return exit_good;
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

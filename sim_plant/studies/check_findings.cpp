@@ -1,6 +1,6 @@
 // Each part of the check is one function that appends what it finds.
 // One reason to change: something that a check looks at.
-#include "sim_plant/bench/check_findings.hpp"
+#include "sim_plant/studies/check_findings.hpp"
 
 #include <fmt/format.h>
 
@@ -21,7 +21,7 @@
 #include "sim_plant/physics/station_capacity.hpp"
 #include "sim_plant/physics/surge.hpp"
 
-namespace freshet::bench {
+namespace freshet::studies {
 namespace {
 
 using config::Duty;
@@ -387,4 +387,4 @@ std::vector<Finding> examine(const StationFile& file, const std::optional<Design
     return std::move(s.findings);
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::studies

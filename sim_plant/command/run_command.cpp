@@ -17,11 +17,11 @@
 #include "controller/report/report.hpp"
 #include "hal/service/command_line.hpp"
 #include "sim_plant/bench/bench.hpp"
-#include "sim_plant/bench/beside.hpp"
 #include "sim_plant/bench/case_files.hpp"
-#include "sim_plant/bench/commands.hpp"
+#include "sim_plant/command/commands.hpp"
+#include "sim_plant/studies/beside.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 namespace {
 
 constexpr const char* help_foot =
@@ -81,8 +81,8 @@ void print_figures(const record::RunSummary& summary, config::Duty duty) {
 
 /// Runs with these settings, recorded into `folder` unless that is empty; nothing when the record failed,
 /// which has then been said.
-std::optional<record::RunSummary> run_recorded(const CaseFiles& inputs, const core::Settings& settings,
-                                               const std::string& folder, RunOptions options) {
+std::optional<record::RunSummary> run_recorded(const bench::CaseFiles& inputs, const core::Settings& settings,
+                                               const std::string& folder, bench::RunOptions options) {
     const auto complain = [](const std::string& message) {
         std::fprintf(stderr, "freshet run: %s\n", message.c_str());
         return std::nullopt;
@@ -97,7 +97,8 @@ std::optional<record::RunSummary> run_recorded(const CaseFiles& inputs, const co
         record = std::move(*opened);
     }
     options.record = record ? &*record : nullptr;
-    record::RunSummary summary = run(inputs.station.station, settings, inputs.scenario, inputs.plan, options);
+    record::RunSummary summary =
+        bench::run(inputs.station.station, settings, inputs.scenario, inputs.plan, options);
     if (record) {
         if (const auto failure = record->close(summary)) return complain(failure->message);
     }
@@ -106,7 +107,7 @@ std::optional<record::RunSummary> run_recorded(const CaseFiles& inputs, const co
 
 std::vector<std::string> names_left_out() {
     std::vector<std::string> names;
-    for (const LeftOut& one : known_left_out()) names.emplace_back(one.name);
+    for (const studies::LeftOut& one : studies::known_left_out()) names.emplace_back(one.name);
     return names;
 }
 
@@ -135,7 +136,7 @@ int run_command(int argc, char** argv) {
     app.add_flag("--quiet", quiet, "no progress on the terminal");
     if (const auto code = service::read_command_line(app, argc, argv)) return *code;
 
-    const auto inputs = load_case(scenario_path);
+    const auto inputs = bench::load_case(scenario_path);
     if (!inputs) {
         std::fputs(inputs.error().c_str(), stderr);
         return exit_bad_input;
@@ -147,7 +148,7 @@ int run_command(int argc, char** argv) {
     sigaction(SIGINT, &action, nullptr);
     sigaction(SIGTERM, &action, nullptr);
 
-    RunOptions options;
+    bench::RunOptions options;
     constexpr double s_per_h = 3600;
     options.duration_s = hours * s_per_h;
     options.stop = &stopped;
@@ -158,7 +159,7 @@ int run_command(int argc, char** argv) {
         run_recorded(*inputs, inputs->station.settings, folder, options);
     if (!summary) return exit_failure;
     std::optional<record::RunSummary> beside;
-    if (const LeftOut* left_out = find_left_out(beside_name); left_out != nullptr) {
+    if (const studies::LeftOut* left_out = studies::find_left_out(beside_name); left_out != nullptr) {
         core::Settings settings = inputs->station.settings;
         left_out->leave_out(settings);
         const std::string beside_folder = folder.empty() ? folder : folder + "/" + beside_name;
@@ -177,10 +178,11 @@ int run_command(int argc, char** argv) {
         const config::Station& station = inputs->station.station;
         std::optional<double> crest_m;
         if (station.duty == config::Duty::empty_well) crest_m = station.well.overflow_level_m;
-        if (beside) std::fputs(side_by_side(*summary, *beside, beside_name, crest_m).c_str(), stdout);
+        if (beside)
+            std::fputs(studies::side_by_side(*summary, *beside, beside_name, crest_m).c_str(), stdout);
         if (!folder.empty()) std::printf("  record in %s\n", folder.c_str());
     }
     return exit_good;
 }
 
-}  // namespace freshet::bench
+}  // namespace freshet::command

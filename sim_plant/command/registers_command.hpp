@@ -6,7 +6,7 @@
 
 #include "config/field_map.hpp"
 
-namespace freshet::bench {
+namespace freshet::command {
 
 enum class MapForm : std::uint8_t { csv, markdown };
 
@@ -15,4 +15,4 @@ std::string advice_map_document(MapForm form);
 /// A site's field map, sorted by unit, table and address.
 std::string field_map_document(const config::FieldMap& map, MapForm form);
 
-}  // namespace freshet::bench
+}  // namespace freshet::command
