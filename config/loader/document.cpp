@@ -7,10 +7,9 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
+#include <chrono>
 #include <cstdio>
 #include <memory>
-
-#include "config/loader/instant.hpp"
 
 namespace freshet::config {
 namespace {
@@ -39,10 +38,12 @@ Place place_of(const toml::source_position& position) {
 }
 
 std::int64_t unix_ms(const toml::date_time& instant) {
-    const std::int64_t days = days_from_civil(instant.date.year, instant.date.month, instant.date.day);
-    const std::int64_t minutes =
-        days * 1440 + instant.time.hour * 60 + instant.time.minute - instant.offset->minutes;
-    return (minutes * 60 + instant.time.second) * 1000 + instant.time.nanosecond / 1'000'000;
+    using namespace std::chrono;
+    const sys_days date = year(instant.date.year) / instant.date.month / instant.date.day;
+    const sys_time<milliseconds> time = date + hours(instant.time.hour) + minutes(instant.time.minute) -
+                                        minutes(instant.offset->minutes) + seconds(instant.time.second) +
+                                        floor<milliseconds>(nanoseconds(instant.time.nanosecond));
+    return time.time_since_epoch().count();
 }
 
 Node node_of(const toml::node& source) {

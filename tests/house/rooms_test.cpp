@@ -27,7 +27,7 @@ const std::vector<Room>& rooms() {
         {"controller/core", {}},
         {"controller/words", {"controller/core"}},
         {"config", {}},
-        {"config/loader", {"config", "controller/core"}},
+        {"config/loader", {"config", "controller/core", "controller/words"}},
         {"hal/store", {"controller/core", "controller/words"}},
         {"hal/clock", {}},
         {"hal/service", {"config/loader"}},

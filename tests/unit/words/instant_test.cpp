@@ -1,5 +1,5 @@
 // Station time as text and back, after RFC 3339.
-// One reason to change: how a record writes an instant.
+// One reason to change: how an instant is written.
 #include "controller/words/instant.hpp"
 
 #include <gtest/gtest.h>
@@ -26,6 +26,12 @@ TEST(Instant, reads_a_numeric_offset_as_rfc_3339_explains_it) {
     EXPECT_EQ(parse_instant("1996-12-19T16:39:57-08:00"), parse_instant("1996-12-20T00:39:57Z"));
 }
 
+// `date -u -d TEXT +%s` (GNU coreutils) gives the seconds.
+TEST(Instant, takes_a_space_before_the_time_and_an_offset_behind_it) {
+    EXPECT_EQ(parse_instant("2031-05-14 02:00:00.250+02:00"), 1936483200250);
+    EXPECT_EQ(parse_instant("2000-02-29T23:59:59-00:30"), 951870599000);
+}
+
 TEST(Instant, knows_the_leap_day_of_2000_and_that_1900_had_none) {
     EXPECT_TRUE(parse_instant("2000-02-29T00:00:00Z").has_value());
     EXPECT_FALSE(parse_instant("1900-02-29T00:00:00Z").has_value());
@@ -50,9 +56,11 @@ TEST(Instant, beyond_the_years_it_can_write_stays_at_the_nearest) {
 }
 
 TEST(Instant, refuses_what_is_no_instant) {
-    for (const char* text : {"", "now", "2031-06-01", "2031-13-01T00:00:00Z", "2031-06-31T00:00:00Z",
-                             "2031-06-01T24:00:00Z", "2031-06-01T00:60:00Z", "2031-06-01T00:00:00",
-                             "2031-06-01T00:00:00.Z", "2031-06-01T00:00:00Zx", "2031-06-01T00:00:00+0200"}) {
+    for (const char* text :
+         {"", "now", "2031-06-01", "2031-13-01T00:00:00Z", "2031-06-31T00:00:00Z", "2031-06-01T24:00:00Z",
+          "2031-06-01T00:60:00Z", "2031-06-01T00:00:00", "2031-06-01T00:00:00.Z", "2031-06-01T00:00:60Z",
+          "2031-06-01T00:00:00.0123456789Z", "2031-06-01T00:00:00+24:00", "2031-06-01T00:00:00Zx",
+          "2031-06-01T00:00:00+0200"}) {
         EXPECT_FALSE(parse_instant(text).has_value()) << text;
     }
 }
