@@ -39,11 +39,11 @@ Place place_of(const toml::source_position& position) {
 
 std::int64_t unix_ms(const toml::date_time& instant) {
     using namespace std::chrono;
-    const sys_days day = year(instant.date.year) / month(instant.date.month) / instant.date.day;
-    const auto time = day + hours(instant.time.hour) +
-                      minutes(instant.time.minute - instant.offset->minutes) + seconds(instant.time.second) +
-                      nanoseconds(instant.time.nanosecond);
-    return floor<milliseconds>(time.time_since_epoch()).count();
+    const sys_days date = year(instant.date.year) / instant.date.month / instant.date.day;
+    const sys_time<milliseconds> time = date + hours(instant.time.hour) + minutes(instant.time.minute) -
+                                        minutes(instant.offset->minutes) + seconds(instant.time.second) +
+                                        floor<milliseconds>(nanoseconds(instant.time.nanosecond));
+    return time.time_since_epoch().count();
 }
 
 Node node_of(const toml::node& source) {

@@ -12,8 +12,8 @@
 #include <span>
 
 #include "config/loader/csv.hpp"
-#include "config/loader/instant.hpp"
 #include "config/loader/units.hpp"
+#include "controller/words/instant.hpp"
 
 namespace freshet::config {
 namespace {
@@ -65,7 +65,7 @@ const Column* find(const CsvTable& table, std::size_t index, std::span<const Col
 
 std::optional<double> value_of(const CsvCell& cell, const Column& column) {
     if (column.factor == 0) {
-        const auto instant_ms = instant_of(cell.text);
+        const auto instant_ms = words::parse_instant(cell.text);
         return instant_ms ? std::optional(static_cast<double>(*instant_ms) / 1000) : std::nullopt;
     }
     double value = 0;

@@ -12,11 +12,13 @@
 #include <fmt/format.h>
 #include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
+#include <tl/expected.hpp>
 
 #include "config/loader/load.hpp"
 #include "controller/process/loops.hpp"
 #include "controller/process/options.hpp"
 #include "controller/process/scanner.hpp"
+#include "controller/report/report.hpp"
 #include "hal/service/exit_code.hpp"
 #include "hal/service/notice.hpp"
 #include "hal/service/stop_signal.hpp"
@@ -60,88 +62,101 @@ modbus::Served served(modbus::AdviceBoard& board) {
              "advisory only; reads only"}};
 }
 
+int complain(const std::string& what, int code) {
+    fmt::print(stderr, "freshet-controller: {}\n", what);
+    return code;
+}
+
+/// Nothing where no file was named.
+tl::expected<std::optional<store::KeptFile>, store::StoreError> open_kept_file(
+    const Options& options, const store::KeptStation& station) {
+    if (options.kept_file.empty()) return std::nullopt;
+    return store::KeptFile::open(options.kept_file, station);
+}
+
+/// Nothing where no folder was named.
+tl::expected<std::optional<record::RunRecord>, store::StoreError> open_record(const Options& options,
+                                                                              const Files& files) {
+    if (options.out_folder.empty()) return std::nullopt;
+    const bool simulated = files.plan.clock_block.has_value();
+    return record::RunRecord::open(
+        options.out_folder,
+        {"", "Advice of freshet-controller", files.station.station.name, simulated, files.station.settings},
+        report::report_html);
+}
+
+modbus::ServerOptions server_options(const Options& options) {
+    modbus::ServerOptions server;
+    server.address = options.listen.host;
+    server.port = options.listen.port;
+    server.allowed = options.allowed;
+    server.hold = hold;
+    return server;
+}
+
+/// Scans until the station, a person or a signal ends the run. Returns the exit code.
+int scan(const Options& options, const modbus::FieldPlan& plan, Scanner& scanner, service::StopSignal& stop) {
+    const modbus::ClientOptions client{.response = options.response};
+    if (options.lockstep) return run_in_lockstep(plan, options.field, client, options.stall, scanner, stop);
+    if (plan.clock_block) return run_on_bench(plan, options.field, client, scanner, stop);
+    return run_at_site(plan, options.field, client, scanner, stop);
+}
+
+/// Returns `code`, or failure where the file could not be written to its end.
+int close_kept_file(store::Keeper& keeper, int code) {
+    const auto failure = keeper.close();
+    if (!failure) return code;
+    spdlog::error("kept file: {}", failure->message);
+    return service::exit_failure;
+}
+
+int close_record(record::RunRecord& record, const record::RunSummary& summary, int code) {
+    if (const auto failure = record.close(summary)) {
+        spdlog::error("record: {}", failure->message);
+        return service::exit_failure;
+    }
+    spdlog::info("record: {}", record.folder().string());
+    return code;
+}
+
 int run(const Options& options) {
     auto files = load(options);
     if (!files) return service::exit_bad_input;
     const core::Settings& settings = files->station.settings;
     const std::string& station_name = files->station.station.name;
-
-    std::optional<store::KeptFile> kept;
-    if (!options.kept_file.empty()) {
-        auto opened = store::KeptFile::open(options.kept_file, {station_name, settings.pump_count});
-        if (!opened) {
-            fmt::print(stderr, "freshet-controller: {}\n", opened.error().message);
-            return service::exit_bad_input;
-        }
-        kept.emplace(std::move(*opened));
-    }
-
-    std::optional<store::RunRecord> record;
-    if (!options.out_folder.empty()) {
-        auto opened =
-            store::RunRecord::open(options.out_folder, {"", "Advice of freshet-controller", station_name,
-                                                        files->plan.clock_block.has_value(), settings});
-        if (!opened) {
-            fmt::print(stderr, "freshet-controller: {}\n", opened.error().message);
-            return service::exit_failure;
-        }
-        record.emplace(std::move(*opened));
-    }
+    auto kept = open_kept_file(options, {station_name, settings.pump_count});
+    if (!kept) return complain(kept.error().message, service::exit_bad_input);
+    auto record = open_record(options, *files);
+    if (!record) return complain(record.error().message, service::exit_failure);
 
     service::StopSignal stop;
     const modbus::AdviceEncoder encoder(settings.pump_count, settings.scan_ms, options.expiry_ms);
     modbus::AdviceBoard board(encoder.image());
-    modbus::ServerOptions server_options;
-    server_options.address = options.listen.host;
-    server_options.port = options.listen.port;
-    server_options.allowed = options.allowed;
-    server_options.hold = hold;
-    auto server = modbus::ReadServer::start(server_options, served(board));
-    if (!server) {
-        fmt::print(stderr, "freshet-controller: {}\n", server.error());
-        return service::exit_failure;
-    }
+    auto server = modbus::ReadServer::start(server_options(options), served(board));
+    if (!server) return complain(server.error(), service::exit_failure);
     fmt::print("{}", service::listening_line("advice", {options.listen.host, (*server)->port()}));
     std::fflush(stdout);
 
     const auto begun = std::chrono::steady_clock::now();
-    const std::optional<core::Retained> left = kept ? kept->found() : std::nullopt;
+    const std::optional<core::Retained> left = *kept ? (*kept)->found() : std::nullopt;
     std::optional<store::Keeper> keeper;
-    if (kept) keeper.emplace(std::move(*kept));
+    if (*kept) keeper.emplace(std::move(**kept));
     std::optional<controller_process::AlarmOrders> orders;
     if (options.attended) orders.emplace(STDIN_FILENO, settings.pump_count);
     service::Notice notice(service::Notice::request_from_environment());
     Scanner scanner(
         settings, left ? &*left : nullptr, files->plan, encoder, board, **server,
-        {record ? &*record : nullptr, keeper ? &*keeper : nullptr, orders ? &*orders : nullptr, &notice});
-    const modbus::ClientOptions client{.response = options.response};
-    int code = 0;
-    if (options.lockstep) {
-        code = run_in_lockstep(files->plan, options.field, client, options.stall, scanner, stop);
-    } else if (files->plan.clock_block) {
-        code = run_on_bench(files->plan, options.field, client, scanner, stop);
-    } else {
-        code = run_at_site(files->plan, options.field, client, scanner, stop);
-    }
+        {*record ? &**record : nullptr, keeper ? &*keeper : nullptr, orders ? &*orders : nullptr, &notice});
+    int code = scan(options, files->plan, scanner, stop);
     notice.stopping();
     // Withdrawn: who reads from here on finds no advice, and what was read before is void after its expiry.
     board.publish(encoder.image());
-    if (keeper) {
-        if (const auto failure = keeper->close()) {
-            spdlog::error("kept file: {}", failure->message);
-            code = service::exit_failure;
-        }
-    }
-    if (!record) return code;
-    store::RunSummary summary = scanner.summary();
+    if (keeper) code = close_kept_file(*keeper, code);
+    if (!*record) return code;
+    record::RunSummary summary = scanner.summary();
     summary.station = station_name;
     summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun).count();
-    if (const auto failure = record->close(summary)) {
-        spdlog::error("record: {}", failure->message);
-        return service::exit_failure;
-    }
-    spdlog::info("record: {}", record->folder().string());
-    return code;
+    return close_record(**record, summary, code);
 }
 
 }  // namespace

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "hal/store/wear.hpp"
+#include "controller/record/wear.hpp"
 
 namespace freshet::controller_process {
 
@@ -41,10 +41,10 @@ void RunCounts::add(const core::Advice& advice) {
     quality_.add(advice);
 }
 
-store::RunSummary RunCounts::summary(const core::Advice& last, std::uint8_t pump_count) const {
+record::RunSummary RunCounts::summary(const core::Advice& last, std::uint8_t pump_count) const {
     constexpr double ms_per_s = 1000;
     constexpr double ms_per_h = 3.6e6;
-    store::RunSummary summary;
+    record::RunSummary summary;
     summary.pump_count = pump_count;
     summary.scans = scans_;
     summary.simulated_s = scans_ == 0 ? 0 : static_cast<double>(last.time_ms - first_ms_) / ms_per_s;
@@ -61,7 +61,7 @@ store::RunSummary RunCounts::summary(const core::Advice& last, std::uint8_t pump
         summary.starts_per_pump[pump] = now.starts - first.starts;
         summary.run_h_per_pump[pump] = static_cast<double>(now.run_ms - first.run_ms) / ms_per_h;
     }
-    store::set_wear(summary, last, pump_count);
+    record::set_wear(summary, last, pump_count);
     alarms_.sum_up(summary, last.time_ms);
     if (scans_ != 0) quality_.sum_up(summary, first_ms_, last.time_ms);
     return summary;

@@ -7,9 +7,9 @@
 #include <vector>
 
 #include "controller/core/advice.hpp"
-#include "hal/store/alarm_figures.hpp"
-#include "hal/store/quality_figures.hpp"
-#include "hal/store/run_summary.hpp"
+#include "controller/record/alarm_figures.hpp"
+#include "controller/record/quality_figures.hpp"
+#include "controller/record/run_summary.hpp"
 
 namespace freshet::controller_process {
 
@@ -17,7 +17,7 @@ class RunCounts {
   public:
     void add(const core::Advice& advice);
     /// Figures so far; `last` is the last advice that was added, `wall_s` and names are the caller's.
-    store::RunSummary summary(const core::Advice& last, std::uint8_t pump_count) const;
+    record::RunSummary summary(const core::Advice& last, std::uint8_t pump_count) const;
 
   private:
     void add_event(const core::Event& event, std::int64_t now_ms);
@@ -26,9 +26,9 @@ class RunCounts {
     std::uint64_t scans_ = 0;
     std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0, transfers_per_hour_max_ = 0;
     std::vector<std::int64_t> transfers_ms_;  ///< of the last hour
-    store::AlarmFigures alarms_;
-    store::QualityFigures quality_;
-    double measured_max_m_ = store::unknown, measured_min_m_ = store::unknown;
+    record::AlarmFigures alarms_;
+    record::QualityFigures quality_;
+    double measured_max_m_ = record::unknown, measured_min_m_ = record::unknown;
     std::array<core::PumpFigures, core::pumps_max> first_figures_{};
 };
 

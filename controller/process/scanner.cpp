@@ -8,8 +8,8 @@
 #include <fmt/format.h>
 
 #include "controller/core/signals.hpp"
+#include "controller/record/trend_row.hpp"
 #include "controller/words/states.hpp"
-#include "hal/store/trend_row.hpp"
 
 namespace freshet::controller_process {
 
@@ -53,16 +53,16 @@ const core::Advice& Scanner::decide(const core::Inputs& inputs) {
 
 void Scanner::record(const core::Inputs& inputs, const core::Advice& advice) {
     if (!beside_.record->scanned(advice)) return;
-    store::TrendRow row;
-    store::set_from_advice(row, advice);
+    record::TrendRow row;
+    record::set_from_advice(row, advice);
     row.header_head_m = inputs.header_pressure.reading.quality == core::Quality::good
                             ? inputs.header_pressure.reading.value
-                            : store::TrendRow::none;
+                            : record::TrendRow::none;
     row.drive_frequency_hz = inputs.drive.frequency_hz.quality == core::Quality::good
                                  ? inputs.drive.frequency_hz.value
-                                 : store::TrendRow::none;
+                                 : record::TrendRow::none;
     row.line_voltage_v = inputs.line.voltage_v.quality == core::Quality::good ? inputs.line.voltage_v.value
-                                                                              : store::TrendRow::none;
+                                                                              : record::TrendRow::none;
     for (std::size_t pump = 0; pump < controller_.settings().pump_count; ++pump) {
         const core::Analog& current = inputs.pumps[pump].current_a;
         if (current.quality == core::Quality::good) row.pump_current_a[pump] = current.value;

@@ -10,18 +10,18 @@
 #include "controller/core/controller.hpp"
 #include "controller/process/alarm_orders.hpp"
 #include "controller/process/run_counts.hpp"
+#include "controller/record/run_record.hpp"
 #include "hal/modbus/boards.hpp"
 #include "hal/modbus/field_reader.hpp"
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/notice.hpp"
 #include "hal/store/keeper.hpp"
-#include "hal/store/run_record.hpp"
 
 namespace freshet::controller_process {
 
 /// What a scan is told to or asked of besides the field and the advice server. Each may be null.
 struct Beside {
-    store::RunRecord* record = nullptr;
+    record::RunRecord* record = nullptr;
     store::Keeper* keeper = nullptr;
     AlarmOrders* orders = nullptr;
     service::Notice* notice = nullptr;
@@ -41,7 +41,7 @@ class Scanner {
 
     const core::Settings& settings() const { return controller_.settings(); }
     /// Figures of the run so far; `wall_s` and names are the caller's.
-    store::RunSummary summary() const {
+    record::RunSummary summary() const {
         return counts_.summary(controller_.advice(), controller_.settings().pump_count);
     }
     /// The first failure of the record, said once.

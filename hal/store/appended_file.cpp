@@ -28,16 +28,6 @@ int write_all(int descriptor, std::string_view bytes) noexcept {
     return 0;
 }
 
-std::optional<StoreError> sync_folder(const std::filesystem::path& folder) {
-    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (descriptor < 0) return error_at(folder.string(), "cannot open the folder", errno);
-    const int result = ::fsync(descriptor);
-    const int code = errno;
-    ::close(descriptor);
-    if (result != 0) return error_at(folder.string(), "cannot sync the folder", code);
-    return std::nullopt;
-}
-
 /// Writes, syncs and closes; the descriptor is closed in every case.
 std::optional<StoreError> write_sync_close(int descriptor, const std::string& name, std::string_view bytes) {
     int code = write_all(descriptor, bytes);
@@ -90,6 +80,16 @@ void AppendedFile::sync() noexcept {
 
 void AppendedFile::fail(const char* what, int code) noexcept {
     failure_ = error_at(name_, what, code);
+}
+
+std::optional<StoreError> sync_folder(const std::filesystem::path& folder) {
+    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (descriptor < 0) return error_at(folder.string(), "cannot open the folder", errno);
+    const int result = ::fsync(descriptor);
+    const int code = errno;
+    ::close(descriptor);
+    if (result != 0) return error_at(folder.string(), "cannot sync the folder", code);
+    return std::nullopt;
 }
 
 std::optional<StoreError> replace_file(const std::filesystem::path& path, std::string_view bytes) {

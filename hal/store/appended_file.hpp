@@ -40,6 +40,9 @@ class AppendedFile {
     std::optional<StoreError> failure_;
 };
 
+/// Waits until the disk has the names of the files in `folder`.
+std::optional<StoreError> sync_folder(const std::filesystem::path& folder);
+
 /// Writes `bytes` as `path` whole or not at all: temporary file, fsync, rename, fsync of the folder.
 std::optional<StoreError> replace_file(const std::filesystem::path& path, std::string_view bytes);
 

@@ -7,8 +7,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "controller/record/wear.hpp"
 #include "controller/words/alarms.hpp"
-#include "hal/store/wear.hpp"
 #include "sim_plant/bench/fault_watch.hpp"
 
 namespace freshet::bench {
@@ -26,12 +26,12 @@ void scan(Bench& bench) {
 }
 
 /// The record is told between decision and step, so that a trend row shows one instant.
-void scan_recorded(Bench& bench, store::RunRecord& record, FaultWatch& faults, std::uint8_t pump_count) {
+void scan_recorded(Bench& bench, record::RunRecord& record, FaultWatch& faults, std::uint8_t pump_count) {
     faults.look(bench.plant(), record);
     const core::Advice& advice = bench.decide();
     if (record.scanned(advice)) {
-        store::TrendRow row;
-        store::set_from_advice(row, advice);
+        record::TrendRow row;
+        record::set_from_advice(row, advice);
         set_from_plant(row, bench.plant(), pump_count);
         record.trend(row);
     }
@@ -51,10 +51,10 @@ Bench::Bench(const config::Station& station, const core::Settings& settings, con
       field_(plan),
       advice_link_(station.pump_count, settings.scan_ms) {}
 
-store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count) {
+record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count) {
     const plant::Figures figures = plant.figures();
     const plant::HydraulicState& water = plant.water();
-    store::RunSummary summary;
+    record::RunSummary summary;
     summary.pump_count = pump_count;
     summary.simulated_s = static_cast<double>(plant.time_ms() - start_ms) / ms_per_s;
     summary.scans = static_cast<std::uint64_t>((plant.time_ms() - start_ms) / plant.scan_ms());
@@ -96,24 +96,24 @@ store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, s
              .angle_deg = closing.angle_deg,
              .slip_hz = closing.slip_hz,
              .resultant_v_per_hz_pu = closing.resultant_v_per_hz_pu,
-             .peak_current_ratio = closing.from_rest ? store::unknown : closing.peak_current_ratio,
+             .peak_current_ratio = closing.from_rest ? record::unknown : closing.peak_current_ratio,
              .torque_max_ratio = closing.torque_max_ratio,
              .torque_min_ratio = closing.torque_min_ratio});
     return summary;
 }
 
-store::RunSummary Bench::summary() const {
-    store::RunSummary summary = summary_of(plant_, start_ms_, pump_count_);
+record::RunSummary Bench::summary() const {
+    record::RunSummary summary = summary_of(plant_, start_ms_, pump_count_);
     summary.scenario = scenario_;
     summary.station = station_;
     summary.scans = scans_;
-    store::set_wear(summary, controller_.advice(), pump_count_);
+    record::set_wear(summary, controller_.advice(), pump_count_);
     alarms_.sum_up(summary, plant_.time_ms());
     quality_.sum_up(summary, start_ms_, plant_.time_ms());
     return summary;
 }
 
-void set_from_plant(store::TrendRow& row, const plant::Plant& plant, std::uint8_t pump_count) {
+void set_from_plant(record::TrendRow& row, const plant::Plant& plant, std::uint8_t pump_count) {
     const plant::HydraulicState& water = plant.water();
     const plant::PowerTrainState& electrical = plant.electrical();
     row.rain_mm_h = plant.rain_m_s() * mm_h_per_m_s;
@@ -129,9 +129,9 @@ void set_from_plant(store::TrendRow& row, const plant::Plant& plant, std::uint8_
         row.pump_current_a[pump] = electrical.motors[pump].current_a;
 }
 
-store::RunSummary run(const config::Station& station, const core::Settings& settings,
-                      const config::Scenario& scenario, const modbus::FieldPlan& plan,
-                      const RunOptions& options) {
+record::RunSummary run(const config::Station& station, const core::Settings& settings,
+                       const config::Scenario& scenario, const modbus::FieldPlan& plan,
+                       const RunOptions& options) {
     const auto began = std::chrono::steady_clock::now();
     Bench bench{station, settings, scenario, plan};
     const double duration_s = options.duration_s > 0 ? options.duration_s : scenario.duration_s;
@@ -149,7 +149,7 @@ store::RunSummary run(const config::Station& station, const core::Settings& sett
         if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed)) break;
     }
     if (options.record != nullptr) faults.look(bench.plant(), *options.record);
-    store::RunSummary summary = bench.summary();
+    record::RunSummary summary = bench.summary();
     summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
     return summary;
 }

@@ -16,12 +16,12 @@
 #include "config/scenario.hpp"
 #include "config/station.hpp"
 #include "controller/core/controller.hpp"
+#include "controller/record/alarm_figures.hpp"
+#include "controller/record/quality_figures.hpp"
+#include "controller/record/run_record.hpp"
+#include "controller/record/run_summary.hpp"
+#include "controller/record/trend_row.hpp"
 #include "hal/modbus/field_loop.hpp"
-#include "hal/store/alarm_figures.hpp"
-#include "hal/store/quality_figures.hpp"
-#include "hal/store/run_record.hpp"
-#include "hal/store/run_summary.hpp"
-#include "hal/store/trend_row.hpp"
 #include "sim_plant/bench/advice_link.hpp"
 #include "sim_plant/bench/link_condition.hpp"
 #include "sim_plant/station/plant.hpp"
@@ -29,7 +29,7 @@
 namespace freshet::bench {
 
 /// What the station itself knows of a run that began at `start_ms`: figures, volumes, energy and closings.
-store::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count);
+record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count);
 
 class Bench {
   public:
@@ -59,7 +59,7 @@ class Bench {
     std::uint64_t scans() const { return scans_; }
 
     /// The figures so far. `wall_s` is the caller's.
-    store::RunSummary summary() const;
+    record::RunSummary summary() const;
 
   private:
     std::string scenario_, station_;
@@ -70,16 +70,16 @@ class Bench {
     modbus::FieldLoop field_;
     AdviceLink advice_link_;
     std::uint64_t scans_ = 0;
-    store::AlarmFigures alarms_;
-    store::QualityFigures quality_;
+    record::AlarmFigures alarms_;
+    record::QualityFigures quality_;
 };
 
 /// The columns of a trend row that only the station knows.
-void set_from_plant(store::TrendRow& row, const plant::Plant& plant, std::uint8_t pump_count);
+void set_from_plant(record::TrendRow& row, const plant::Plant& plant, std::uint8_t pump_count);
 
 struct RunOptions {
     double duration_s = 0;                      ///< 0: the scenario's
-    store::RunRecord* record = nullptr;         ///< null: nothing is recorded
+    record::RunRecord* record = nullptr;        ///< null: nothing is recorded
     std::function<void(double done)> progress;  ///< called about a hundred times with the share done, 0 to 1
     const std::atomic<bool>* stop =
         nullptr;  ///< looked at as often; a run that was stopped is summed up as it stands
@@ -87,8 +87,8 @@ struct RunOptions {
 
 /// Runs a scenario as fast as it goes. `wall_s` of the summary is the only figure that may differ between two
 /// runs.
-store::RunSummary run(const config::Station& station, const core::Settings& settings,
-                      const config::Scenario& scenario, const modbus::FieldPlan& plan,
-                      const RunOptions& options);
+record::RunSummary run(const config::Station& station, const core::Settings& settings,
+                       const config::Scenario& scenario, const modbus::FieldPlan& plan,
+                       const RunOptions& options);
 
 }  // namespace freshet::bench

@@ -26,7 +26,7 @@ std::optional<double> amount_of(const plant::ActiveFault& fault) {
 
 }  // namespace
 
-void FaultWatch::tell(const plant::Plant& plant, store::RunRecord& record) {
+void FaultWatch::tell(const plant::Plant& plant, record::RunRecord& record) {
     const std::vector<plant::ActiveFault>& now = plant.faults();
     const auto lacks = [](const std::vector<plant::ActiveFault>& list, const plant::ActiveFault& fault) {
         return std::ranges::find(list, fault) == list.end();

@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "hal/store/run_record.hpp"
+#include "controller/record/run_record.hpp"
 #include "sim_plant/station/plant.hpp"
 
 namespace freshet::bench {
@@ -14,7 +14,7 @@ class FaultWatch {
   public:
     /// Before each step; one comparison while nothing has changed. What is found to have changed since the
     /// last look was the scenario's doing.
-    void look(const plant::Plant& plant, store::RunRecord& record) {
+    void look(const plant::Plant& plant, record::RunRecord& record) {
         if (plant.fault_changes() != seen_) tell(plant, record);
     }
     /// What changed since the last look was somebody else's doing, and has been told.
@@ -24,7 +24,7 @@ class FaultWatch {
     }
 
   private:
-    void tell(const plant::Plant& plant, store::RunRecord& record);
+    void tell(const plant::Plant& plant, record::RunRecord& record);
 
     std::uint32_t seen_ = 0;
     std::vector<plant::ActiveFault> standing_;

@@ -5,7 +5,7 @@
 #include <cstddef>
 
 #include "hal/modbus/advice_map.hpp"
-#include "sim_plant/station/orders.hpp"
+#include "sim_plant/physics/orders.hpp"
 
 namespace freshet::bench {
 

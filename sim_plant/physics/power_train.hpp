@@ -24,8 +24,8 @@
 #include "sim_plant/physics/drive.hpp"
 #include "sim_plant/physics/line.hpp"
 #include "sim_plant/physics/motor.hpp"
+#include "sim_plant/physics/orders.hpp"
 #include "sim_plant/physics/seeded_noise.hpp"
-#include "sim_plant/station/orders.hpp"
 
 namespace freshet::plant {
 

@@ -8,8 +8,8 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include "controller/words/instant.hpp"
 #include "controller/words/states.hpp"
-#include "hal/store/instant.hpp"
 
 namespace freshet::plant_process {
 namespace {
@@ -55,7 +55,7 @@ std::string live_text(const plant::Plant& plant, std::size_t pump_count, const m
             on_drive = fmt::format("{} at {:.1f} Hz", pump + 1, electrical.drive_frequency_hz);
         }
     }
-    std::string time = store::instant(plant.time_ms());
+    std::string time = words::instant(plant.time_ms());
     time = time.substr(0, 19) + "Z";
     return fmt::format("{}  level {:.2f} m{}  inflow {:.3f} m3/s  drive {}  line {}  next: {}", time,
                        plant.held_m(), doubt_text(read, validity), plant.inflow_m3s(), on_drive,

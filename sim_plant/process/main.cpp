@@ -234,7 +234,7 @@ class Run {
     std::uint64_t steps_ = 0;
 };
 
-void print_figures(const store::RunSummary& summary) {
+void print_figures(const record::RunSummary& summary) {
     fmt::print(
         stderr,
         "{}: simulated {:.0f} s in {:.1f} s; level {:.2f} to {:.2f} m, overflow {:.1f} m3, hand-overs {}, "
@@ -272,7 +272,7 @@ int run(const Options& options) {
     std::fflush(stdout);
     const int code = run.go(options);
 
-    store::RunSummary summary =
+    record::RunSummary summary =
         bench::summary_of(run.plant(), files->scenario.start_ms, files->station.station.pump_count);
     summary.scenario = files->scenario.name;
     summary.station = files->station.station.name;

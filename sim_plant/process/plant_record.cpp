@@ -4,7 +4,8 @@
 
 #include <utility>
 
-#include "hal/store/trend_row.hpp"
+#include "controller/record/trend_row.hpp"
+#include "controller/report/report.hpp"
 #include "sim_plant/bench/bench.hpp"
 
 namespace freshet::plant_process {
@@ -15,9 +16,9 @@ tl::expected<PlantRecord, std::string> PlantRecord::open(const std::string& fold
     PlantRecord made;
     made.pump_count_ = station.station.pump_count;
     if (folder.empty()) return made;
-    auto record = store::RunRecord::open(
+    auto record = record::RunRecord::open(
         folder, {scenario.name, scenario.title, station.station.name, true, station.settings},
-        store::RunRecord::Journal::none);
+        report::report_html, record::RunRecord::Journal::none);
     if (!record) return tl::unexpected(record.error().message);
     made.record_.emplace(std::move(*record));
     return made;
@@ -59,7 +60,7 @@ void PlantRecord::stepping(const plant::Plant& plant, const modbus::AdviceRead& 
     if (!record_) return;
     scan_.time_ms = plant.time_ms();
     if (!record_->scanned(scan_)) return;
-    store::TrendRow row;
+    record::TrendRow row;
     row.time_ms = plant.time_ms();
     bench::set_from_plant(row, plant, pump_count_);
     if (read.whole) {
@@ -74,7 +75,7 @@ void PlantRecord::stepping(const plant::Plant& plant, const modbus::AdviceRead& 
     record_->trend(row);
 }
 
-std::optional<std::string> PlantRecord::close(const store::RunSummary& summary) {
+std::optional<std::string> PlantRecord::close(const record::RunSummary& summary) {
     if (!record_) return std::nullopt;
     const auto failure = record_->close(summary);
     return failure ? std::optional(failure->message) : std::nullopt;

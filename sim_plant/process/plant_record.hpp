@@ -8,8 +8,8 @@
 #include <string>
 
 #include "config/loader/load.hpp"
+#include "controller/record/run_record.hpp"
 #include "hal/modbus/advice_map.hpp"
-#include "hal/store/run_record.hpp"
 #include "sim_plant/bench/fault_watch.hpp"
 #include "sim_plant/process/fault_orders.hpp"
 #include "sim_plant/station/plant.hpp"
@@ -32,10 +32,10 @@ class PlantRecord {
     /// Before each step, with the advice that will be followed.
     void stepping(const plant::Plant& plant, const modbus::AdviceRead& read);
     /// Writes summary and report; says the first failure.
-    std::optional<std::string> close(const store::RunSummary& summary);
+    std::optional<std::string> close(const record::RunSummary& summary);
 
   private:
-    std::optional<store::RunRecord> record_;
+    std::optional<record::RunRecord> record_;
     bench::FaultWatch faults_;
     core::Advice scan_;  ///< what the record must be told of each scan; the plant knows no events
     std::uint8_t pump_count_ = 0;

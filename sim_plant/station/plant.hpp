@@ -22,10 +22,10 @@
 #include "config/signals.hpp"
 #include "config/station.hpp"
 #include "sim_plant/physics/hydraulics.hpp"
+#include "sim_plant/physics/orders.hpp"
 #include "sim_plant/physics/power_train.hpp"
 #include "sim_plant/station/fault_book.hpp"
 #include "sim_plant/station/figures.hpp"
-#include "sim_plant/station/orders.hpp"
 #include "sim_plant/station/water_figures.hpp"
 
 namespace freshet::plant {

@@ -10,8 +10,8 @@
 #include <string_view>
 #include <vector>
 
+#include "controller/record/journal_writer.hpp"
 #include "controller/words/sentences.hpp"
-#include "hal/store/journal_writer.hpp"
 #include "tests/golden/golden_file.hpp"
 #include "tests/golden/recording.hpp"
 
@@ -93,7 +93,7 @@ void print_events_from(const Case& which, std::size_t wanted) {
     record(which, [&](const core::Advice& advice, const core::Event& event) {
         if (index + before >= wanted && index <= wanted + after) {
             std::string line;
-            store::append_journal_line(line, advice.time_ms, event);
+            record::append_journal_line(line, advice.time_ms, event);
             std::printf("  %s %s\n      %s\n", index == wanted ? "now ->" : "      ", line.c_str(),
                         words::sentence(event).c_str());
         }

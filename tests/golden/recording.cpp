@@ -6,9 +6,9 @@
 #include <map>
 #include <string_view>
 
+#include "controller/record/journal_writer.hpp"
 #include "controller/words/sentences.hpp"
 #include "hal/modbus/field_loop.hpp"
-#include "hal/store/journal_writer.hpp"
 #include "sim_plant/bench/advice_link.hpp"
 #include "sim_plant/bench/link_condition.hpp"
 #include "sim_plant/station/plant.hpp"
@@ -30,7 +30,7 @@ std::uint32_t halved(std::uint64_t digest) {
 
 std::uint16_t digest_of_words(const core::Event& event, std::int64_t time_ms, std::string& line) {
     line.clear();
-    store::append_journal_line(line, time_ms, event);
+    record::append_journal_line(line, time_ms, event);
     line += words::sentence(event);
     std::uint64_t digest = 0;
     for (const char letter : line) mix(digest, static_cast<unsigned char>(letter));

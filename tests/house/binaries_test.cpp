@@ -39,7 +39,7 @@ std::string matching(const std::vector<std::string>& lines, const std::regex& pa
 TEST(ControllerProcess, holds_no_part_of_the_simulation) {
     const auto all = symbols("", FRESHET_CONTROLLER_PROGRAM);
     ASSERT_NE(matching(all, std::regex("freshet::core::")), "") << "no symbols were read";
-    EXPECT_EQ(matching(all, std::regex("freshet::(plant|bench|weather|sensors)::")), "");
+    EXPECT_EQ(matching(all, std::regex("freshet::(plant|bench|studies|command|weather|sensors)::")), "");
 }
 
 TEST(ControllerProcess, calls_no_function_that_writes_to_the_field) {

@@ -9,7 +9,7 @@
 #include <iostream>
 #include <string>
 
-#include "sim_plant/bench/beside.hpp"
+#include "sim_plant/studies/beside.hpp"
 #include "tests/property/campaign/coupled.hpp"
 #include "tests/property/campaign/how_many.hpp"
 #include "tests/property/campaign/perfect_operator.hpp"
@@ -49,7 +49,7 @@ TEST(Campaign, breaks_no_law_runs_no_pump_dry_and_spills_nothing_that_could_be_h
         hand_overs += one.summary.hand_overs;
         take_backs += one.summary.take_backs;
         line_starts += one.summary.line_starts;
-        starts += bench::starts_of(one.summary);
+        starts += studies::starts_of(one.summary);
         closing_angle_deg_max = std::max(closing_angle_deg_max, one.summary.closing_angle_deg_max);
 
         if (!one.broken.empty() && ++broke <= told_most)

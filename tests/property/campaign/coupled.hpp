@@ -9,8 +9,8 @@
 #include "config/loader/load.hpp"
 #include "config/scenario.hpp"
 #include "controller/core/controller.hpp"
+#include "controller/record/run_summary.hpp"
 #include "hal/modbus/field_codec.hpp"
-#include "hal/store/run_summary.hpp"
 #include "tests/property/laws.hpp"
 
 namespace freshet::campaign {
@@ -34,7 +34,7 @@ struct Outcome {
     int transfers_per_hour_max = 0;    ///< begun in any sixty minutes
     int starts_per_hour_max = 0;       ///< of one pump in any sixty minutes
     double level_at_end_m = 0;         ///< true
-    store::RunSummary summary;         ///< without the controller's alarms
+    record::RunSummary summary;        ///< without the controller's alarms
 };
 
 struct Watch {

@@ -7,7 +7,7 @@
 #include <iostream>
 
 #include "controller/core/flow_table.hpp"
-#include "sim_plant/bench/beside.hpp"
+#include "sim_plant/studies/beside.hpp"
 #include "tests/property/campaign/coupled.hpp"
 #include "tests/property/campaign/how_many.hpp"
 
@@ -88,8 +88,8 @@ double inflow_close_to_the_mark_m3s(const Base& base, std::uint8_t pumps, double
     for (int i = 0; i < halvings; ++i) {
         const double middle_m3s = (low_m3s + high_m3s) / 2;
         const Outcome one = run(base, slow_rise(base, middle_m3s), {.laws = false, .digest = false});
-        const bool too_much =
-            bench::starts_of(one.summary) > pumps || one.level_at_end_m > settings.marks.stage_up_m - close_m;
+        const bool too_much = studies::starts_of(one.summary) > pumps ||
+                              one.level_at_end_m > settings.marks.stage_up_m - close_m;
         (too_much ? high_m3s : low_m3s) = middle_m3s;
     }
     return low_m3s;
@@ -112,8 +112,8 @@ TEST(Forecast, starts_no_more_pumps_at_a_steady_inflow_whatever_the_noise_of_the
             scenario.seed = seed;
             const Outcome seeing = run(base, scenario, {.laws = false, .digest = false});
             const Outcome unseeing = run(blind, scenario, {.laws = false, .digest = false});
-            const unsigned starts = bench::starts_of(seeing.summary);
-            const unsigned starts_without = bench::starts_of(unseeing.summary);
+            const unsigned starts = studies::starts_of(seeing.summary);
+            const unsigned starts_without = studies::starts_of(unseeing.summary);
             EXPECT_LE(starts, starts_without) << "seed " << seed << ", carried by " << int{pumps};
             nearest_m = std::min(nearest_m, base.station.settings.marks.stage_up_m - unseeing.level_at_end_m);
             ++compared;

@@ -10,6 +10,7 @@
 #include <string>
 #include <utility>
 
+#include "controller/report/report.hpp"
 #include "sim_plant/bench/case_files.hpp"
 #include "tests/doubles/scratch_folder.hpp"
 
@@ -22,16 +23,17 @@ CaseFiles load(const std::string& name) {
     return std::move(*loaded);
 }
 
-store::RunSummary run_recorded(const CaseFiles& loaded, const std::filesystem::path& folder,
-                               double duration_s) {
-    auto record =
-        store::RunRecord::open(folder, {loaded.scenario.name, loaded.scenario.title,
-                                        loaded.station.station.name, true, loaded.station.settings});
+record::RunSummary run_recorded(const CaseFiles& loaded, const std::filesystem::path& folder,
+                                double duration_s) {
+    auto record = record::RunRecord::open(folder,
+                                          {loaded.scenario.name, loaded.scenario.title,
+                                           loaded.station.station.name, true, loaded.station.settings},
+                                          report::report_html);
     if (!record) throw std::runtime_error(record.error().message);
     RunOptions options;
     options.duration_s = duration_s;
     options.record = &*record;
-    store::RunSummary summary =
+    record::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, options);
     const auto failure = record->close(summary);
     if (failure) throw std::runtime_error(failure->message);
@@ -78,8 +80,8 @@ TEST(Bench, refuses_a_field_map_named_beside_the_scenario_that_does_not_suit_its
 TEST(Bench, decides_alike_with_and_without_a_record) {
     const CaseFiles loaded = load("cloudburst");
     const doubles::ScratchFolder folder;
-    const store::RunSummary recorded = run_recorded(loaded, folder.path(), 0);
-    const store::RunSummary plain =
+    const record::RunSummary recorded = run_recorded(loaded, folder.path(), 0);
+    const record::RunSummary plain =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     EXPECT_EQ(recorded.level_max_m, plain.level_max_m);
     EXPECT_EQ(recorded.energy_kwh, plain.energy_kwh);
@@ -89,11 +91,11 @@ TEST(Bench, decides_alike_with_and_without_a_record) {
 
 TEST(Bench, states_what_every_closing_did_to_its_motor) {
     const CaseFiles loaded = load("cloudburst");
-    const store::RunSummary summary =
+    const record::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
 
     std::uint32_t transfers = 0;
-    for (const store::ClosingShock& closing : summary.closings) {
+    for (const record::ClosingShock& closing : summary.closings) {
         if (closing.from_rest) continue;
         ++transfers;
         // Inside the sync check's limits a closing is no event for the motor: far below the 1.33 of a bad
@@ -107,7 +109,7 @@ TEST(Bench, states_what_every_closing_did_to_its_motor) {
 
 TEST(Bench, prices_the_energy_between_the_cheapest_and_the_dearest_hour) {
     const CaseFiles loaded = load("cloudburst");
-    const store::RunSummary summary =
+    const record::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     double cheapest = 1e9, dearest = 0;
     for (const config::TariffBand& band : loaded.station.station.tariff) {
@@ -129,7 +131,7 @@ TEST(Bench, writes_a_trend_row_for_each_second) {
 
 TEST(Bench, carries_the_design_storm_with_every_pump_and_no_line_start) {
     const CaseFiles loaded = load("design_storm");
-    const store::RunSummary summary =
+    const record::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     EXPECT_DOUBLE_EQ(summary.simulated_s, loaded.scenario.duration_s);
     for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
@@ -149,7 +151,7 @@ TEST(Bench, sums_up_a_run_that_was_stopped_as_it_stands) {
     const std::atomic<bool> stop{true};
     RunOptions options;
     options.stop = &stop;
-    const store::RunSummary summary =
+    const record::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, options);
     EXPECT_GT(summary.simulated_s, 0);
     EXPECT_LT(summary.simulated_s, loaded.scenario.duration_s);
@@ -194,12 +196,12 @@ TEST(Bench, lets_the_controller_see_that_the_link_is_lost) {
 
 TEST(Bench, rides_out_a_cloudburst_while_a_third_of_the_answers_is_garbled) {
     CaseFiles loaded = load("cloudburst");
-    const store::RunSummary healthy =
+    const record::RunSummary healthy =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     constexpr double before_the_peak_s = 2400, share = 0.33;
     loaded.scenario.faults.push_back({before_the_peak_s, 0, "link", config::FaultKind::link_garbled, share});
 
-    const store::RunSummary garbled =
+    const record::RunSummary garbled =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
 
     EXPECT_EQ(garbled.overflow_m3, 0);
@@ -215,7 +217,7 @@ class EachDuty : public ::testing::TestWithParam<CleanRun> {};
 
 TEST_P(EachDuty, runs_its_whole_scenario_clean) {
     const CaseFiles loaded = load(GetParam().scenario);
-    const store::RunSummary summary =
+    const record::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
     EXPECT_EQ(summary.alarms, 0U);
     EXPECT_EQ(summary.overflow_m3, 0);

@@ -6,7 +6,6 @@
 #include <cmath>
 #include <filesystem>
 
-#include "config/loader/instant.hpp"
 #include "config/loader/load.hpp"
 #include "config/loader/series.hpp"
 #include "tests/doubles/scratch_folder.hpp"
@@ -288,15 +287,5 @@ TEST(RainDistributionFile, is_cumulative_from_nothing_to_all) {
               "row\nstorm.csv:3:1: the distribution ends at 0.9; expected a cumulative fraction of 1 in the "
               "last row\n");
 }
-TEST(InstantOfText, is_utc_milliseconds) {
-    EXPECT_EQ(instant_of("1970-01-01T00:00:00Z"), 0);
-    EXPECT_EQ(instant_of("2031-05-14 02:00:00.250+02:00"), 1936483200250);  // date -u -d 2031-05-14 +%s
-    EXPECT_EQ(instant_of("2000-02-29T23:59:59-00:30"), 951870599000);  // date -u -d '2000-03-01 00:29:59' +%s
-    for (const char* text : {"2031-05-14", "2031-05-14T00:00:00", "2031-02-29T00:00:00Z",
-                             "2031-13-01T00:00:00Z", "2031-05-14T24:00:00Z", "2031-05-14T00:00:60Z",
-                             "2031-05-14T00:00:00Zx", "2031-05-14T00:00:00+24:00", ""})
-        EXPECT_FALSE(instant_of(text)) << text;
-}
-
 }  // namespace
 }  // namespace freshet::config

@@ -1,0 +1,56 @@
+// What a run's alarms were like, in the figures by which alarm systems are judged (ISA-18.2 / IEC 62682).
+// One reason to change: a figure about alarms that every run must state.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <deque>
+
+#include "controller/core/advice.hpp"
+#include "controller/record/run_summary.hpp"
+
+namespace freshet::record {
+
+/// Hears of every scan with events, and sums up. Alarms of different pumps are different alarms here; a name
+/// in the summary is the same for all pumps.
+class AlarmFigures {
+  public:
+    void add(const core::Advice& advice);
+
+    /// Writes the alarm figures of a run that ended at `now_ms`.
+    void sum_up(RunSummary& summary, std::int64_t now_ms) const;
+
+    static constexpr std::int64_t window_ms = 600'000;
+    /// A flood begins with more alarms than the first in ten minutes, and is over with fewer than the second.
+    static constexpr std::size_t flood_begins = 10, flood_ends = 5;
+    static constexpr std::size_t chatters = 3;  ///< so many of the same alarm within a minute
+    static constexpr std::int64_t chatter_ms = 60'000;
+    static constexpr std::int64_t stale_ms = 24 * 3'600'000LL;
+
+  private:
+    struct One {
+        std::uint32_t raised = 0;
+        std::int64_t since_ms = core::never_ms;  ///< standing since
+        std::int64_t longest_ms = 0;
+        std::array<std::int64_t, chatters> raised_at_ms = [] {
+            std::array<std::int64_t, chatters> none{};
+            none.fill(core::never_ms);
+            return none;
+        }();
+        bool chattered = false;
+        std::int64_t stood_ms(std::int64_t now_ms) const;
+    };
+    static constexpr std::size_t codes_max = 32, stations_and_pumps = 1 + core::pumps_max;
+
+    One& alarm_of(const core::Event& event);
+    void raise(One& alarm, std::int64_t now_ms);
+    void forget_before(std::int64_t now_ms);
+
+    std::array<std::array<One, codes_max>, stations_and_pumps> alarms_;  ///< the station's, then each pump's
+    std::deque<std::int64_t> recent_ms_;                                 ///< raised within the last window
+    std::uint32_t raised_ = 0, floods_ = 0;
+    std::size_t peak_ = 0;
+    bool flood_ = false;
+};
+
+}  // namespace freshet::record

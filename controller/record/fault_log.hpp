@@ -1,0 +1,52 @@
+// faults.jsonl: one JSON object a line for every fault of the simulated station that came or went, and for
+// every order of an instructor, in station time. One reason to change: what a line of it says.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "hal/store/appended_file.hpp"
+
+namespace freshet::record {
+
+/// What happened, in words. An empty text and a missing amount are written as null.
+struct FaultNews {
+    std::int64_t time_ms = 0;      ///< station time
+    std::string_view by;           ///< "scenario" or "instructor"
+    std::string_view what;         ///< "set", "cleared" or "refused"
+    std::string_view device = {};  ///< as a scenario names it
+    std::string_view kind = {};
+    std::optional<double> amount = {};  ///< SI, as an instructor writes it
+    std::string_view order = {};        ///< an instructor's line
+    std::string_view answer = {};       ///< what came of it
+};
+
+/// One line without its line end, keys in this order: seq, time, by, what, device, kind, amount, order,
+/// answer.
+std::string fault_line(std::uint32_t number, const FaultNews& news);
+
+/// The file comes with its first line: a run without faults leaves none. One write(2) a line, so that a crash
+/// of the process loses nothing.
+class FaultLog {
+  public:
+    explicit FaultLog(std::filesystem::path path) : path_(std::move(path)) {}
+
+    void append(const FaultNews& news);
+    void sync() noexcept {
+        if (file_) file_->sync();
+    }
+    const std::optional<store::StoreError>& failure() const noexcept {
+        return file_ ? file_->failure() : failure_;
+    }
+
+  private:
+    std::filesystem::path path_;
+    std::optional<store::AppendedFile> file_;
+    std::optional<store::StoreError> failure_;  ///< the file could not be created
+    std::uint32_t told_ = 0;
+};
+
+}  // namespace freshet::record

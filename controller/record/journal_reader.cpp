@@ -1,0 +1,202 @@
+// Reads names back into codes by the same tables that wrote them.
+#include "controller/record/journal_reader.hpp"
+
+#include <cerrno>
+#include <cmath>
+#include <fstream>
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <sstream>
+#include <system_error>
+
+#include "controller/words/alarms.hpp"
+#include "controller/words/instant.hpp"
+#include "controller/words/reasons.hpp"
+#include "controller/words/sequences.hpp"
+#include "controller/words/states.hpp"
+
+namespace freshet::record {
+namespace {
+
+using Json = nlohmann::json;
+
+template <class Value>
+using Result = tl::expected<Value, store::StoreError>;
+
+tl::unexpected<store::StoreError> wrong(std::string what) {
+    return tl::make_unexpected(store::StoreError{": " + std::move(what)});
+}
+
+Result<std::string> text_of(const Json& line, const char* key) {
+    const auto at = line.find(key);
+    if (at == line.end()) return wrong(std::string("the key \"") + key + "\" is missing");
+    if (!at->is_string()) return wrong(std::string("\"") + key + "\" is not a text");
+    return at->get<std::string>();
+}
+
+/// A count from 1, or 0 for null.
+Result<std::uint32_t> count_of(const Json& line, const char* key) {
+    const auto at = line.find(key);
+    if (at == line.end()) return wrong(std::string("the key \"") + key + "\" is missing");
+    if (at->is_null()) return 0U;
+    if (!at->is_number_unsigned() || *at == 0 ||
+        at->get<std::uint64_t>() > std::numeric_limits<std::uint32_t>::max()) {
+        return wrong(std::string("\"") + key + "\" is not a count from 1");
+    }
+    return at->get<std::uint32_t>();
+}
+
+template <class Table>
+std::optional<std::uint8_t> code_in(const Table& table, std::string_view name) {
+    const auto code = words::code_of(table, name);
+    if (!code) return std::nullopt;
+    return static_cast<std::uint8_t>(*code);
+}
+
+std::optional<std::uint8_t> detail_code(core::Happening what, bool of_pump, std::string_view name) {
+    switch (what) {
+        case core::Happening::sequence_begun:
+        case core::Happening::sequence_done:
+        case core::Happening::sequence_withdrawn:
+            return code_in(words::sequences, name);
+        case core::Happening::step_entered:
+            return code_in(words::steps, name);
+        case core::Happening::pump_state:
+            return code_in(words::pump_states, name);
+        case core::Happening::service:
+            return code_in(words::services, name);
+        case core::Happening::measured_quality:
+            return code_in(words::qualities, name);
+        case core::Happening::alarm_raised:
+        case core::Happening::alarm_returned:
+        case core::Happening::alarm_acknowledged:
+        case core::Happening::alarm_shelved:
+        case core::Happening::alarm_unshelved:
+        case core::Happening::alarm_out_of_service:
+        case core::Happening::alarm_in_service:
+            return of_pump ? code_in(words::pump_alarms, name) : code_in(words::station_alarms, name);
+        case core::Happening::protective_stop:
+            return code_in(words::permissives, name);
+        case core::Happening::count:
+            break;
+    }
+    return std::nullopt;
+}
+
+std::optional<double> coded_value(words::Unit unit, std::string_view name) {
+    if (unit == words::Unit::contact) {
+        if (name == "closed") return 1;
+        if (name == "open") return 0;
+        return std::nullopt;
+    }
+    const auto code = unit == words::Unit::permissive ? code_in(words::permissives, name)
+                                                      : code_in(words::quality_causes, name);
+    if (!code) return std::nullopt;
+    return *code;
+}
+
+Result<double> value_of(const Json& values, const words::Value& value) {
+    const auto at = values.find(value.name);
+    if (at == values.end()) return wrong("the value \"" + std::string(value.name) + "\" is missing");
+    if (at->is_null()) return std::nan("");
+    if (at->is_number()) return at->get<double>();
+    if (at->is_string()) {
+        if (const auto coded = coded_value(value.unit, at->get<std::string>())) return *coded;
+    }
+    return wrong("the value \"" + std::string(value.name) + "\" cannot be read");
+}
+
+Result<core::Event> event_of(const Json& line) {
+    core::Event event;
+    const auto number = count_of(line, "seq");
+    if (!number) return tl::make_unexpected(number.error());
+    const auto what = text_of(line, "what");
+    if (!what) return tl::make_unexpected(what.error());
+    const auto detail = text_of(line, "detail");
+    if (!detail) return tl::make_unexpected(detail.error());
+    const auto pump = count_of(line, "pump");
+    if (!pump) return tl::make_unexpected(pump.error());
+    const auto why = text_of(line, "why");
+    if (!why) return tl::make_unexpected(why.error());
+    const auto cause = count_of(line, "cause");
+    if (!cause) return tl::make_unexpected(cause.error());
+
+    const auto happening = words::code_of(words::happenings, *what);
+    if (!happening) return wrong("nothing that happens is called \"" + *what + "\"");
+    const auto code = detail_code(*happening, *pump != 0, *detail);
+    if (!code) return wrong("\"" + *detail + "\" is no detail of \"" + *what + "\"");
+    const auto reason = words::code_of(words::reasons, *why);
+    if (!reason) return wrong("no reason is called \"" + *why + "\"");
+    if (*pump > core::pumps_max) return wrong("a station has at most 8 pumps");
+    event.number = *number;
+    event.cause_number = *cause;
+    event.what = *happening;
+    event.detail = *code;
+    event.pump = *pump == 0 ? core::no_pump : static_cast<std::uint8_t>(*pump - 1);
+    event.why = *reason;
+
+    const auto values = line.find("values");
+    if (values == line.end() || !values->is_object()) return wrong("\"values\" is missing");
+    const auto& expected = words::word(*reason).values;
+    for (std::size_t i = 0; i < expected.size() && !expected[i].name.empty(); ++i) {
+        const auto value = value_of(*values, expected[i]);
+        if (!value) return tl::make_unexpected(value.error());
+        event.values[i] = *value;
+    }
+    return event;
+}
+
+}  // namespace
+
+tl::expected<JournalEntry, store::StoreError> parse_journal_line(std::string_view line) {
+    Json json;
+    try {
+        json = Json::parse(line);
+    } catch (const Json::parse_error& error) {
+        return tl::make_unexpected(
+            store::StoreError{":" + std::to_string(error.byte) + ": this is no JSON object"});
+    }
+    if (!json.is_object()) return wrong("this is no JSON object");
+    const auto time = text_of(json, "time");
+    if (!time) return tl::make_unexpected(time.error());
+    const auto time_ms = words::parse_instant(*time);
+    if (!time_ms) return wrong("\"" + *time + "\" is no RFC 3339 time");
+    const auto event = event_of(json);
+    if (!event) return tl::make_unexpected(event.error());
+    return JournalEntry{*time_ms, *event};
+}
+
+tl::expected<std::vector<JournalEntry>, store::StoreError> read_journal(const std::filesystem::path& path) {
+    std::ifstream file(path, std::ios::binary);
+    std::stringstream bytes;
+    if (!file || !(bytes << file.rdbuf())) {
+        const int code = errno;
+        std::error_code empty;
+        if (std::filesystem::file_size(path, empty) == 0 && !empty) return std::vector<JournalEntry>{};
+        return tl::make_unexpected(
+            store::StoreError{path.string() + ": cannot read: " + std::generic_category().message(code) +
+                              "; the path of a journal.jsonl was expected"});
+    }
+    const std::string text = bytes.str();
+    std::vector<JournalEntry> entries;
+    std::size_t line_number = 0;
+    for (std::size_t begin = 0; begin < text.size();) {
+        const std::size_t end = text.find('\n', begin);
+        if (end == std::string::npos) break;
+        ++line_number;
+        auto entry = parse_journal_line(std::string_view(text).substr(begin, end - begin));
+        const std::string place = path.string() + ":" + std::to_string(line_number);
+        if (!entry) return tl::make_unexpected(store::StoreError{place + entry.error().message});
+        if (!entries.empty() && entry->event.number != entries.back().event.number + 1) {
+            return tl::make_unexpected(
+                store::StoreError{place + ": event " + std::to_string(entries.back().event.number + 1) +
+                                  " was expected here, not " + std::to_string(entry->event.number)});
+        }
+        entries.push_back(*entry);
+        begin = end + 1;
+    }
+    return entries;
+}
+
+}  // namespace freshet::record

@@ -1,0 +1,40 @@
+// journal.jsonl: one JSON object a line for every event, in station time only, so that two runs compare byte
+// for byte. One reason to change: what a journal line says.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <tl/expected.hpp>
+
+#include "controller/core/advice.hpp"
+#include "hal/store/appended_file.hpp"
+
+namespace freshet::record {
+
+/// One line without its line end, keys in this order: seq, time, what, detail, pump, why, values, cause.
+/// `pump` counts from 1, or is null; `values` holds the reason's values by name, NaN as null; `cause` is the
+/// seq of the event that led to this one, or null.
+void append_journal_line(std::string& out, std::int64_t time_ms, const core::Event& event);
+
+class JournalWriter {
+  public:
+    static tl::expected<JournalWriter, store::StoreError> create(const std::filesystem::path& path);
+
+    /// Appends the events of one scan; costs nothing when there are none.
+    void append(const core::Advice& advice) noexcept {
+        if (advice.event_count != 0) append_events(advice);
+    }
+
+    void sync() noexcept { file_.sync(); }
+    const std::optional<store::StoreError>& failure() const noexcept { return file_.failure(); }
+
+  private:
+    explicit JournalWriter(store::AppendedFile file) : file_(std::move(file)) {}
+    void append_events(const core::Advice& advice) noexcept;
+
+    store::AppendedFile file_;
+    std::string batch_;
+};
+
+}  // namespace freshet::record

@@ -1,0 +1,36 @@
+// For how long a run's measured value was good, uncertain and bad, and why.
+// One reason to change: a figure about data quality that every run must state.
+#pragma once
+
+#include <array>
+#include <cstdint>
+
+#include "controller/core/advice.hpp"
+#include "controller/record/run_summary.hpp"
+
+namespace freshet::record {
+
+/// Hears of every scan with events, and sums up. Before the first the value was bad, as it was never read.
+class QualityFigures {
+  public:
+    void add(const core::Advice& advice);
+
+    /// Writes the figures of a run from `first_ms` to `last_ms`, station time of its first and last scan.
+    void sum_up(RunSummary& summary, std::int64_t first_ms, std::int64_t last_ms) const;
+
+  private:
+    static constexpr std::size_t qualities = 3,
+                                 causes = static_cast<std::size_t>(core::Cause::substituted) + 1;
+    struct Spans {
+        std::array<std::int64_t, qualities> by_quality_ms{};
+        std::array<std::int64_t, causes> by_cause_ms{};  ///< while not good
+        void add(core::Quality quality, core::Cause cause, std::int64_t span_ms);
+    };
+
+    Spans spans_;  ///< of what is over
+    core::Quality quality_ = core::Quality::bad;
+    core::Cause cause_ = core::Cause::never_read;
+    std::int64_t first_change_ms_ = core::never_ms, since_ms_ = core::never_ms;
+};
+
+}  // namespace freshet::record

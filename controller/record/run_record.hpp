@@ -1,0 +1,79 @@
+// The record of a run: a folder with journal.jsonl, trend.csv, summary.json and report.html, and faults.jsonl
+// where a simulated station had any.
+// One reason to change: which files make a record, and in which order they appear.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <tl/expected.hpp>
+
+#include "controller/record/fault_log.hpp"
+#include "controller/record/journal_writer.hpp"
+#include "controller/record/plot_data.hpp"
+#include "controller/record/run_summary.hpp"
+#include "controller/record/run_title.hpp"
+#include "controller/record/told_events.hpp"
+#include "controller/record/trend_writer.hpp"
+
+namespace freshet::record {
+
+/// Writes report.html of a run. Whoever opens the record passes the writer, so that the formats of a record
+/// do not depend on the page for people.
+using ReportWriter = std::string (*)(const RunTitle& title, const RunSummary& summary, const PlotData& data,
+                                     const ToldEvents& told);
+
+/// Opened before the first scan, told of each scan, closed with the summary. One write(2) for each scan with
+/// events and for each trend row; everything else waits for close().
+///
+/// A folder that holds a finished record is overwritten; what stands there without a summary (its run
+/// crashed) is first moved into a subfolder "unfinished-1", "unfinished-2", ... and kept.
+class RunRecord {
+  public:
+    /// A station that decides nothing has no journal.
+    enum class Journal : std::uint8_t { kept, none };
+    static tl::expected<RunRecord, store::StoreError> open(const std::filesystem::path& folder,
+                                                           RunTitle title, ReportWriter report,
+                                                           Journal journal = Journal::kept);
+
+    /// Each scan. True when a trend row is due: the caller then fills one and calls `trend`.
+    bool scanned(const core::Advice& advice) noexcept {
+        if (advice.event_count != 0) {
+            if (journal_) journal_->append(advice);
+            told_.add(advice);
+        }
+        return advice.time_ms >= next_row_ms_;
+    }
+
+    /// A row once a second of station time; also feeds the plots of the report.
+    void trend(const TrendRow& row) noexcept;
+
+    /// A fault that came or went, or an instructor's order, on the disk at once.
+    void fault(const FaultNews& news) { faults_.append(news); }
+
+    /// Writes summary.json and report.html, each whole or not at all. Says the first failure of any
+    /// file.
+    std::optional<store::StoreError> close(const RunSummary& summary);
+
+    /// The first failure so far, for a process that must say so while it runs.
+    std::optional<store::StoreError> failure() const;
+
+    const std::filesystem::path& folder() const noexcept { return folder_; }
+
+  private:
+    RunRecord(std::filesystem::path folder, RunTitle title, ReportWriter report,
+              std::optional<JournalWriter> journal, TrendWriter trend);
+
+    std::filesystem::path folder_;
+    RunTitle title_;
+    ReportWriter report_;
+    std::optional<JournalWriter> journal_;
+    FaultLog faults_;
+    TrendWriter trend_;
+    std::int64_t next_row_ms_ = core::never_ms;
+    PlotData plots_;
+    ToldEvents told_;
+};
+
+}  // namespace freshet::record

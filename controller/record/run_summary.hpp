@@ -1,0 +1,81 @@
+// The figures of one run, as summary.json gives them. Key for member, one to one.
+// One reason to change: a figure that every run must state.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <limits>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "controller/core/inputs.hpp"
+
+namespace freshet::record {
+
+/// A figure that a run cannot know (a controller process does not know the true inflow) stays NaN and is
+/// written null.
+inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+
+/// What one closing of a motor onto a live source did to it.
+struct ClosingShock {
+    std::int64_t time_ms = 0;
+    std::uint8_t pump = 0;  ///< counts from zero
+    bool line_side = false, from_rest = false;
+    double angle_deg = 0, slip_hz = 0, resultant_v_per_hz_pu = 0;
+    double peak_current_ratio = unknown;  ///< over the steady peak before; unknown from rest
+    double torque_max_ratio = 0, torque_min_ratio = 0;
+};
+
+/// How a pump's water treated it. Not known to a controller.
+struct PumpWater {
+    double below_minimum_flow_s = unknown;  ///< turning, left of its minimum continuous flow
+    double backflow_s = unknown;
+    double npsh_short_s = unknown;       ///< NPSH available less than required
+    double npsh_margin_min_m = unknown;  ///< unknown also where it never turned
+};
+
+struct RunSummary {
+    std::string scenario;  ///< empty: not a scenario
+    std::string station;
+    std::uint8_t pump_count = 0;  ///< how many of the arrays below are written
+    double simulated_s = 0;       ///< station time from first to last scan
+    double wall_s = 0;
+    std::uint64_t scans = 0;
+
+    double level_max_m = unknown, level_min_m = unknown;
+    double overflow_m3 = unknown, inflow_m3 = unknown, pumped_m3 = unknown;
+    double volume_error_m3 = unknown;  ///< in - pumped - overflow - change of volume
+    double energy_kwh = unknown;       ///< at the line
+    double energy_cost = unknown;      ///< in the tariff's money; unknown without a tariff
+
+    double measured_good_s = unknown, measured_uncertain_s = unknown, measured_bad_s = unknown;
+    std::vector<std::pair<std::string, double>> measured_not_good_s_by_cause;  ///< causes as in the journal
+
+    std::uint32_t hand_overs = 0, take_backs = 0, line_starts = 0;  ///< completed
+    std::array<std::uint32_t, core::pumps_max> starts_per_pump{};
+    std::array<double, core::pumps_max> run_h_per_pump{};
+    double wear_run_h_spread = unknown;   ///< of the hour meters, over the pumps available at the end
+    double wear_starts_spread = unknown;  ///< of the starts, likewise
+    std::array<PumpWater, core::pumps_max> water_per_pump{};
+    double suction_dry_s = unknown, vortex_s = unknown;  ///< a pump turned with the level below that mark
+    double column_parts_s = unknown;    ///< vapour pressure at the header: a real column would have parted
+    double surge_head_max_m = unknown;  ///< Joukowsky head of a trip of all pumps at the worst moment
+    std::uint32_t starts_per_hour_max = 0;     ///< of any pump in any hour
+    std::uint32_t transfers_per_hour_max = 0;  ///< of all pumps in any hour, completed
+    double overlap_ms_max = unknown;           ///< longest time that both contactors of one motor were closed
+    double closing_angle_deg_max =
+        unknown;  ///< largest angle, unsigned, at which contacts met between drive and line
+    std::vector<ClosingShock> closings;                                 ///< in order
+    std::uint32_t alarms = 0;                                           ///< raised
+    std::vector<std::pair<std::string, std::uint32_t>> alarms_by_name;  ///< raised, by name as in the journal
+    std::uint32_t alarms_peak_10_min = 0;  ///< most raised within any ten minutes
+    std::uint32_t alarm_floods = 0;        ///< more than ten in ten minutes, until fewer than five
+    std::uint32_t alarms_standing = 0;     ///< at the end
+    std::uint32_t alarms_chattering = 0;   ///< alarms raised three times or more within a minute
+    std::uint32_t alarms_stale = 0;        ///< alarms that stood for more than a day
+    std::string alarm_longest;             ///< which stood longest; of a pump with its number
+    double alarm_longest_s = unknown;
+};
+
+}  // namespace freshet::record

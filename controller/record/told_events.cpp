@@ -1,0 +1,36 @@
+// Picks out of a scan's events those that a report tells.
+#include "controller/record/told_events.hpp"
+
+#include <algorithm>
+
+namespace freshet::record {
+namespace {
+
+bool is_told(core::Happening what) {
+    switch (what) {
+        // A sequence's beginning carries the ground of the decision; its end says only that it was confirmed.
+        case core::Happening::sequence_begun:
+        case core::Happening::sequence_done:
+        case core::Happening::sequence_withdrawn:
+        case core::Happening::service:
+        case core::Happening::alarm_raised:
+        case core::Happening::alarm_returned:
+        case core::Happening::protective_stop:
+            return true;
+        default:
+            return false;
+    }
+}
+
+}  // namespace
+
+void ToldEvents::add(const core::Advice& advice) {
+    const std::size_t said = std::min<std::size_t>(advice.event_count, advice.events.size());
+    for (std::size_t i = 0; i < said; ++i) {
+        if (!is_told(advice.events[i].what)) continue;
+        if (events.size() < told_max) events.push_back({advice.time_ms, advice.events[i]});
+        ++count;
+    }
+}
+
+}  // namespace freshet::record

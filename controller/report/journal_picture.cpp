@@ -1,0 +1,101 @@
+// Follows the journal event by event.
+#include "controller/report/journal_picture.hpp"
+
+#include "controller/words/alarms.hpp"
+#include "controller/words/reasons.hpp"
+#include "controller/words/states.hpp"
+
+namespace freshet::report {
+namespace {
+
+using record::JournalEntry;
+using words::Unit;
+
+/// The cause of a quality, where its event tells one.
+core::Cause cause_told(const core::Event& event) {
+    constexpr std::size_t cause_at = 2;
+    const words::Value& value = words::word(event.why).values[cause_at];
+    const double code = event.values[cause_at];
+    const bool told = value.unit == Unit::quality_cause && !value.name.empty() && code >= 0 &&
+                      code < static_cast<double>(words::quality_causes.size());
+    return told ? static_cast<core::Cause>(code) : core::Cause::none;
+}
+
+/// A stop from line runs beside the main sequence and is followed by itself.
+bool follow_line_stop(JournalPicture& picture, const JournalEntry& entry) {
+    const core::Event& event = entry.event;
+    const bool of_sequence = event.what == core::Happening::sequence_begun ||
+                             event.what == core::Happening::sequence_done ||
+                             event.what == core::Happening::sequence_withdrawn;
+    const bool concerns =
+        (of_sequence && static_cast<core::Sequence>(event.detail) == core::Sequence::stop_from_line) ||
+        (event.what == core::Happening::step_entered &&
+         static_cast<core::Step>(event.detail) == core::Step::line_stop_open);
+    if (!concerns || event.pump >= picture.line_stop_since_ms.size()) return concerns;
+    const bool over = of_sequence && event.what != core::Happening::sequence_begun;
+    picture.line_stop_since_ms[event.pump] = over ? 0 : entry.time_ms;
+    return true;
+}
+
+void follow(JournalPicture& picture, const JournalEntry& entry) {
+    if (follow_line_stop(picture, entry)) return;
+    const core::Event& event = entry.event;
+    switch (event.what) {
+        case core::Happening::sequence_begun:
+            picture.sequence = static_cast<core::Sequence>(event.detail);
+            picture.sequence_pump = event.pump;
+            break;
+        case core::Happening::step_entered:
+            picture.step = static_cast<core::Step>(event.detail);
+            picture.step_since_ms = entry.time_ms;
+            break;
+        case core::Happening::sequence_done:
+        case core::Happening::sequence_withdrawn:
+            picture.sequence = core::Sequence::none;
+            picture.step = core::Step::idle;
+            break;
+        case core::Happening::pump_state:
+            if (event.pump < picture.pumps.size()) {
+                picture.pumps[event.pump] = {static_cast<core::PumpState>(event.detail), entry.time_ms, true};
+            }
+            break;
+        case core::Happening::service:
+            picture.service = static_cast<core::Service>(event.detail);
+            break;
+        case core::Happening::measured_quality:
+            picture.quality = static_cast<core::Quality>(event.detail);
+            picture.quality_cause = cause_told(event);
+            break;
+        case core::Happening::alarm_raised:
+            picture.alarms.push_back({event.pump, event.detail, entry.time_ms});
+            break;
+        case core::Happening::alarm_returned:
+        case core::Happening::alarm_shelved:
+        case core::Happening::alarm_out_of_service:
+            std::erase_if(picture.alarms, [&event](const StandingAlarm& alarm) {
+                return alarm.pump == event.pump && alarm.code == event.detail;
+            });
+            break;
+        case core::Happening::alarm_acknowledged:
+        case core::Happening::alarm_unshelved:
+        case core::Happening::alarm_in_service:
+        case core::Happening::protective_stop:
+        case core::Happening::count:
+            break;
+    }
+}
+
+}  // namespace
+
+JournalPicture picture_of(const std::vector<JournalEntry>& journal, std::size_t index) {
+    JournalPicture picture;
+    for (std::size_t i = 0; i <= index; ++i) follow(picture, journal[i]);
+    return picture;
+}
+
+std::string_view alarm_text(const StandingAlarm& alarm) {
+    return alarm.pump == core::no_pump ? words::word(static_cast<core::StationAlarm>(alarm.code)).text
+                                       : words::word(static_cast<core::PumpAlarm>(alarm.code)).text;
+}
+
+}  // namespace freshet::report

@@ -1,0 +1,38 @@
+// Text into HTML and XML.
+// One reason to change: a character that would be read as markup.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace freshet::report {
+
+/// Safe as element content and in a quoted attribute.
+inline std::string escaped(std::string_view text) {
+    std::string out;
+    out.reserve(text.size());
+    for (const char letter : text) {
+        switch (letter) {
+            case '&':
+                out += "&amp;";
+                break;
+            case '<':
+                out += "&lt;";
+                break;
+            case '>':
+                out += "&gt;";
+                break;
+            case '"':
+                out += "&quot;";
+                break;
+            case '\'':
+                out += "&#39;";
+                break;
+            default:
+                out += letter;
+        }
+    }
+    return out;
+}
+
+}  // namespace freshet::report

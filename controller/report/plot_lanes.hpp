@@ -1,0 +1,22 @@
+// The lanes of a report's plots: one per pump along time, off, on the drive, in transfer or on the line.
+// One reason to change: how a pump's states are drawn.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "controller/record/plot_data.hpp"
+#include "controller/report/plot_frame.hpp"
+
+namespace freshet::report {
+
+inline constexpr double lane_pitch = 30;
+
+/// Draws the lanes from `top` downwards, `lane_pitch` apart, and the drive's way from lane to lane.
+void draw_lanes(std::string& svg, const record::PlotData& data, std::uint8_t pump_count, const TimeAxis& time,
+                double top);
+
+/// Patterns that the lanes fill with; once in a drawing.
+extern const char* const lane_patterns;
+
+}  // namespace freshet::report

@@ -1,0 +1,26 @@
+// `freshet sequences`: the sequence tables as a document.
+// One reason to change: the forms in which they can be had.
+#include <CLI/CLI.hpp>
+#include <cstdio>
+
+#include "controller/words/sequence_document.hpp"
+#include "hal/service/command_line.hpp"
+#include "sim_plant/command/commands.hpp"
+
+namespace freshet::command {
+
+int sequences_command(int argc, char** argv) {
+    CLI::App app{
+        "Prints the sequences that the controller runs by, in the manner of IEC 60848.\n"
+        "Example: freshet sequences --dot | dot -Tsvg > sequences.svg",
+        "freshet sequences"};
+    bool markdown = false, dot = false;
+    auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
+    app.add_flag("--dot", dot, "a chart for Graphviz")->excludes(as_markdown);
+    app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
+    if (const auto code = service::read_command_line(app, argc, argv)) return *code;
+    std::fputs((dot ? words::sequences_dot() : words::sequences_markdown()).c_str(), stdout);
+    return exit_good;
+}
+
+}  // namespace freshet::command

@@ -1,0 +1,390 @@
+// Each part of the check is one function that appends what it finds.
+// One reason to change: something that a check looks at.
+#include "sim_plant/studies/check_findings.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "config/engineering/derive.hpp"
+#include "config/engineering/rules.hpp"
+#include "controller/core/flow_table.hpp"
+#include "controller/core/staging.hpp"
+#include "sim_plant/physics/gravity.hpp"
+#include "sim_plant/physics/motor_circuit.hpp"
+#include "sim_plant/physics/nameplate.hpp"
+#include "sim_plant/physics/pipe.hpp"
+#include "sim_plant/physics/pump_curve.hpp"
+#include "sim_plant/physics/station_capacity.hpp"
+#include "sim_plant/physics/surge.hpp"
+
+namespace freshet::studies {
+namespace {
+
+using config::Duty;
+using config::Station;
+using config::StationFile;
+using core::Settings;
+
+constexpr double litres = 1000, percent = 100, hour_s = 3600, watts_per_kw = 1000, ms_per_s = 1000;
+constexpr double horsepower_w = 745.69987158227022;  // 550 ft lbf/s
+constexpr double kgm2_per_lb_ft2 = 0.45359237 * 0.3048 * 0.3048;
+constexpr const char* common_practice = "common practice";
+
+/// Everything that the parts of the check share.
+struct Survey {
+    const StationFile& file;
+    const Station& station;
+    const Settings& settings;
+    config::Motor motor;  ///< with its circuit
+    double setpoint_m = 0, line_ratio = 1;
+    core::FlowTable flows;
+    std::vector<plant::OperatingPoint> running;  ///< by number of pumps at line speed, from one
+    std::vector<Finding> findings;
+
+    void add(Severity severity, std::string about, std::string says, double figure, std::string unit,
+             std::string rule = "", std::string source = "") {
+        findings.push_back({severity, std::move(about), std::move(says), figure, std::move(unit),
+                            std::move(rule), std::move(source)});
+    }
+    const plant::OperatingPoint& all() const { return running.back(); }
+    const plant::OperatingPoint& firm() const { return running[running.size() - 2]; }
+};
+
+std::string pumps(std::size_t count) {
+    return count == 1 ? "1 pump" : fmt::format("{} pumps", count);
+}
+
+Survey survey(const StationFile& file) {
+    Survey s{file,
+             file.station,
+             file.settings,
+             plant::with_circuit(file.station.motor),
+             file.settings.marks.setpoint_m,
+             config::line_speed_ratio(file.station),
+             core::FlowTable(file.settings),
+             {},
+             {}};
+    const std::vector<double> ratios(s.station.pump_count, s.line_ratio);
+    for (std::size_t count = 1; count <= s.station.pump_count; ++count)
+        s.running.push_back(plant::operating_point(s.station, std::span(ratios).first(count), s.setpoint_m));
+    return s;
+}
+
+void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
+    for (std::size_t i = 0; i < s.running.size(); ++i)
+        s.add(Severity::info, "capacity",
+              fmt::format("{} at line speed: {:.0f} L/s in all, {:.0f} L/s each, header head {:.1f} m",
+                          pumps(i + 1), s.running[i].total_flow_m3s * litres,
+                          s.running[i].flow_m3s[0] * litres, s.running[i].header_head_m),
+              s.running[i].total_flow_m3s, "m3/s");
+    if (!flows) return;
+    const double needed_m3s = config::required_firm_capacity_m3s(flows->average_m3s, flows->peak_m3s);
+    const bool firm = s.firm().total_flow_m3s >= needed_m3s, total = s.all().total_flow_m3s >= needed_m3s;
+    s.add(firm    ? Severity::info
+          : total ? Severity::warning
+                  : Severity::error,
+          "firm_capacity",
+          fmt::format("firm capacity, one pump out, is {:.0f} L/s and all pumps give {:.0f} L/s; by {} it "
+                      "should be {:.0f} L/s (peak {:.0f}, average {:.0f})",
+                      s.firm().total_flow_m3s * litres, s.all().total_flow_m3s * litres, flows->from,
+                      needed_m3s * litres, flows->peak_m3s * litres, flows->average_m3s * litres),
+          s.firm().total_flow_m3s, "m3/s",
+          "the greater of the maximum flow and 2.5 times the average, with any one pump out",
+          "9VAC25-790-380 A.2 (Virginia); MIL-HDBK-1005/9A 2.5.3.2");
+    if (s.station.duty != Duty::empty_well) return;
+    const double volume_m3 =
+        config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.start_m);
+    const double detention_s = volume_m3 / flows->average_m3s;
+    constexpr double detention_most_s = 600;
+    s.add(detention_s <= detention_most_s ? Severity::info : Severity::warning, "detention",
+          fmt::format("the {:.0f} m3 from stop to start hold the average flow for {:.1f} min", volume_m3,
+                      detention_s / 60),
+          detention_s, "s", "at most 10 min between pump-on and pump-off", "N.J.A.C. 7:14A-23.12(a)4");
+}
+
+void operating_range(Survey& s) {
+    const plant::PumpCurve curve(s.station.pump, s.station.fluid);
+    const double best_m3s = curve.best_flow_m3s() * s.line_ratio,
+                 last_m3s = curve.largest_flow_m3s() * s.line_ratio;
+    constexpr double preferred_least = 0.7, preferred_most = 1.2;
+    for (std::size_t i = 0; i < s.running.size(); ++i) {
+        const double each_m3s = s.running[i].flow_m3s[0], of_best = each_m3s / best_m3s;
+        if (each_m3s > last_m3s)
+            s.add(Severity::error, "run_out",
+                  fmt::format("{}: each runs out to {:.0f} L/s, past the end of its curve at {:.0f} L/s",
+                              pumps(i + 1), each_m3s * litres, last_m3s * litres),
+                  each_m3s, "m3/s", "operation on the curve", common_practice);
+        else if (of_best < preferred_least || of_best > preferred_most)
+            s.add(Severity::warning, "operating_range",
+                  fmt::format("{}: each at {:.0f} % of its flow at best efficiency", pumps(i + 1),
+                              of_best * percent),
+                  of_best, "1", "preferred operating region 70 to 120 %", "ANSI/HI 9.6.3 (from memory)");
+    }
+    const double minimum_of_best = s.settings.minimum_flow_m3s / best_m3s;
+    s.add(minimum_of_best >= config::minimum_flow_of_best ? Severity::info : Severity::warning,
+          "minimum_flow",
+          fmt::format("minimum continuous flow {:.0f} L/s is {:.0f} % of the flow at best efficiency",
+                      s.settings.minimum_flow_m3s * litres, minimum_of_best * percent),
+          minimum_of_best, "1", "about 25 % for small pumps; the maker's figure rules",
+          "UFC 3-230-13A (TM 5-813-9) para 4-1");
+}
+
+void motor_load(Survey& s) {
+    double most_w = 0;
+    std::size_t most = 0;
+    for (std::size_t i = 0; i < s.running.size(); ++i)
+        if (s.running[i].shaft_power_w[0] > most_w) {
+            most_w = s.running[i].shaft_power_w[0];
+            most = i + 1;
+        }
+    const double load = most_w / s.motor.nameplate.power_w;
+    constexpr double full = 1, nearly_full = 0.97;
+    s.add(load > full          ? Severity::error
+          : load > nearly_full ? Severity::warning
+                               : Severity::info,
+          "motor_load",
+          fmt::format("the heaviest load on a motor is {:.0f} kW with {}, {:.0f} % of its rating",
+                      most_w / watts_per_kw, pumps(most), load * percent),
+          load, "1", "no combination above the nameplate", common_practice);
+}
+
+void suction(Survey& s) {
+    const plant::PumpCurve curve(s.station.pump, s.station.fluid);
+    const double surface_m =
+        s.station.duty == Duty::empty_well ? s.settings.marks.stop_m : s.station.suction_head_m;
+    const double available_m =
+        (plant::atmosphere_pa - s.station.fluid.vapour_pressure_pa) / curve.specific_weight_nm3() +
+        surface_m - s.station.well.suction_level_m;
+    const double ratio = s.line_ratio;
+    const double required_m = curve.npshr_m(s.running.front().flow_m3s[0] / ratio) * ratio * ratio;
+    const double margin_m = available_m - required_m;
+    constexpr double margin_least_m = 1;
+    s.add(margin_m < 0                ? Severity::error
+          : margin_m < margin_least_m ? Severity::warning
+                                      : Severity::info,
+          "npsh",
+          fmt::format("one pump alone, at its greatest flow and the lowest level: NPSH available {:.1f} m, "
+                      "required {:.1f} m",
+                      available_m, required_m),
+          margin_m, "m", "a margin of 1 m or more", common_practice);
+    if (s.station.duty == Duty::empty_well && s.settings.marks.low_cutoff_m <= s.station.well.vortex_level_m)
+        s.add(
+            Severity::error, "vortex",
+            fmt::format(
+                "the low cut-off at {:.2f} m does not keep the level above {:.2f} m, where a pump draws air",
+                s.settings.marks.low_cutoff_m, s.station.well.vortex_level_m),
+            s.settings.marks.low_cutoff_m, "m", "cut-off above the vortex level", common_practice);
+}
+
+void main_and_surge(Survey& s) {
+    if (s.station.duty == Duty::hold_pressure) return;  // its demand is taken at the header
+    const double bore_m = plant::narrowest_diameter_m(s.station.main);
+    const double one_ms = plant::velocity_ms(s.running.front().total_flow_m3s, bore_m),
+                 all_ms = plant::velocity_ms(s.all().total_flow_m3s, bore_m);
+    // Clean water carries no solids that could settle.
+    const bool settles = s.station.duty == Duty::empty_well && one_ms < config::main_velocity_least_ms;
+    s.add(
+        settles || all_ms > config::main_velocity_most_ms ? Severity::warning : Severity::info,
+        "main_velocity",
+        fmt::format("velocity in the main (narrowest bore) is {:.2f} m/s with one pump, {:.2f} m/s with all",
+                    one_ms, all_ms),
+        all_ms, "m/s", "0.6 m/s with one pump, at most 3 m/s",
+        "UFC 3-240-06A (EI 11C201) para 7-1; Wis. Adm. Code NR 110.14(3)(j)1");
+    const double surge_m = plant::trip_surge_head_m(s.station.main, s.all().total_flow_m3s),
+                 period_s = plant::critical_period_s(s.station.main);
+    const bool grave = surge_m > s.all().header_head_m - s.setpoint_m;
+    s.add(grave ? Severity::warning : Severity::info, "surge",
+          fmt::format("a trip of all pumps may raise or lower the head by {:.0f} m if the flow stops within "
+                      "{:.1f} s (working head {:.0f} m)",
+                      surge_m, period_s, s.all().header_head_m),
+          surge_m, "m",
+          grave ? "a head change above the working lift can part the column: a transient study by a "
+                  "specialist is due"
+                : "",
+          "Joukowsky: a dv / g");
+}
+
+void combinations(Survey& s) {
+    double widest_m3s = 0;
+    for (std::uint8_t k = 0; k < s.settings.pump_count; ++k) {
+        const double hz = s.flows.minimum_flow_hz(k, s.setpoint_m);
+        const double below_m3s = core::solve_combination(s.settings, {k, 0, s.setpoint_m}).total_m3s,
+                     above_m3s = core::solve_combination(s.settings, {k, hz, s.setpoint_m}).total_m3s;
+        if (k > 0) widest_m3s = std::max(widest_m3s, above_m3s - below_m3s);
+        s.add(Severity::info, "minimum_flow_speed",
+              fmt::format("beside {} on the line a pump on the drive moves its minimum flow at {:.1f} Hz; no "
+                          "combination holds {:.0f} to {:.0f} L/s",
+                          pumps(k), hz, below_m3s * litres, above_m3s * litres),
+              hz, "Hz");
+    }
+    if (s.station.duty == Duty::hold_pressure || widest_m3s <= 0) return;
+    const double volume_m3 =
+        config::volume_between_m3(s.station, s.settings.marks.stage_down_m, s.settings.marks.stage_up_m);
+    const double cycle_s = config::worst_cycle_time_s(volume_m3, widest_m3s),
+                 transfers = 2 * hour_s / cycle_s;
+    s.add(
+        Severity::info, "transfers_per_hour",
+        fmt::format("the widest such band, {:.0f} L/s, rides the {:.0f} m3 from stage down to stage up: at "
+                    "most {:.1f} transfers an hour, of {} allowed",
+                    widest_m3s * litres, volume_m3, transfers, s.settings.permissives.transfers_per_hour_max),
+        transfers, "1/h", "T = 4 V / dQ, two transfers a cycle",
+        "UFC 3-240-04A (EI 11C201) para 7, V = t q / 4, applied to the difference of two combinations");
+    const double start_volume_m3 =
+        config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.start_m);
+    const double start_cycle_s = config::worst_cycle_time_s(start_volume_m3, s.settings.minimum_flow_m3s);
+    const auto shortest = config::shortest_cycle(s.motor.nameplate.power_w);
+    s.add(
+        shortest && start_cycle_s * s.settings.pump_count < shortest->least_s ? Severity::warning
+                                                                              : Severity::info,
+        "cycle_time",
+        fmt::format(
+            "at half the minimum flow the station starts a pump every {:.0f} min, each pump every {:.0f} min",
+            start_cycle_s / 60, start_cycle_s * s.settings.pump_count / 60),
+        start_cycle_s, "s",
+        shortest ? fmt::format("a motor of this size: not more often than every {:.0f} to {:.0f} min",
+                               shortest->least_s / 60, shortest->most_s / 60)
+                 : "a motor above 185 kW: as its maker recommends",
+        "UFC 3-240-04A (EI 11C201) Table 7-1");
+}
+
+/// Limits that the station would meet in service, though it can be run with them.
+void limits(Survey& s) {
+    const Settings::Permissives& rules = s.settings.permissives;
+    const double run_s = rules.run_min_ms / ms_per_s, rest_s = rules.rest_min_ms / ms_per_s;
+    const double busy_s = rules.starts_per_hour_max * (run_s + rest_s);
+    if (busy_s > hour_s)
+        s.add(Severity::warning, "starts_per_hour",
+              fmt::format(
+                  "{} starts an hour are allowed and cannot happen: {:.0f} s of run_min and {:.0f} s of "
+                  "rest_min make at most {:.0f}",
+                  rules.starts_per_hour_max, run_s, rest_s, std::floor(hour_s / (run_s + rest_s))),
+              busy_s, "s", "starts_per_hour_max times run_min and rest_min within an hour", common_practice);
+    if (s.station.duty == Duty::hold_pressure) return;
+    const double last_s =
+        config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.start_m) /
+        s.settings.minimum_flow_m3s;
+    if (run_s > last_s)
+        s.add(Severity::warning, "run_min",
+              fmt::format(
+                  "run_min is {:.0f} s, and with nothing to pump a pump at its minimum flow goes from start "
+                  "to stop in {:.0f} s: it would be run on past the stop mark",
+                  run_s, last_s),
+              last_s, "s", "run_min within the time from start to stop at minimum flow", common_practice);
+}
+
+void look_ahead(Survey& s, const std::optional<DesignFlows>& flows) {
+    if (s.station.duty == Duty::hold_pressure) return;
+    const double up_s =
+        static_cast<double>(core::bring_up_ms(s.settings, s.flows.minimum_flow_hz(0, s.setpoint_m),
+                                              s.flows.minimum_flow_hz(1, s.setpoint_m))) /
+        ms_per_s;
+    s.add(Severity::info, "bring_up",
+          fmt::format("bringing up one more pump takes about {:.0f} s, all the others about {:.0f} s", up_s,
+                      up_s * (s.settings.pump_count - 1)),
+          up_s, "s");
+    if (s.station.duty != Duty::empty_well) return;
+    const double rate_m3s = flows ? flows->peak_m3s : s.firm().total_flow_m3s;
+    const double volume_m3 = config::volume_between_m3(s.station, s.settings.marks.high_alarm_m,
+                                                       s.station.well.overflow_level_m),
+                 left_s = volume_m3 / rate_m3s;
+    s.add(
+        left_s < up_s ? Severity::warning : Severity::info, "alarm_to_overflow",
+        fmt::format(
+            "from the high alarm to the overflow the well lasts {:.0f} s at {:.0f} L/s with every pump lost",
+            left_s, rate_m3s * litres),
+        left_s, "s", "back-up power or pumps must run before this time is over",
+        "9VAC25-790-390 A.2 (Virginia)");
+}
+
+void electrical(Survey& s) {
+    const config::Nameplate& plate = s.motor.nameplate;
+    const double decay_s = plant::open_circuit_time_constant(s.motor.circuit, plate.frequency_hz) *
+                           std::log(1 / config::residual_voltage_ratio);
+    const double wait_s = s.settings.permissives.residual_voltage_ms / ms_per_s;
+    s.add(wait_s < decay_s ? Severity::error : Severity::info, "residual_voltage",
+          fmt::format("a motor's voltage falls to a quarter in {:.2f} s at constant speed; residual_voltage "
+                      "waits {:.2f} s",
+                      decay_s, wait_s),
+          decay_s, "s", "the line meets a coasting motor below 25 % of its voltage",
+          "residual-voltage transfer practice; time constant (xm + xlr) / (2 pi f rr), Krause, Wasynczuk and "
+          "Sudhoff");
+    const double current_a = config::rated_current_a(s.motor) * config::locked_rotor_ratio(s.motor),
+                 start_va = std::numbers::sqrt3 * plate.voltage_v * current_a;
+    const double dip = config::start_dip_ratio(start_va, s.station.supply.short_circuit_va);
+    const bool allowed = s.settings.line_start.allowed;
+    s.add(allowed && dip > s.settings.line_start.supply_dip_max_ratio ? Severity::error : Severity::info,
+          "line_start_dip",
+          fmt::format("a start on the line takes {:.0f} A, {:.2f} MVA, and dips the supply by {:.1f} %{}",
+                      current_a, start_va / 1e6, dip * percent,
+                      allowed ? "" : " (line starts are not allowed)"),
+          dip, "1",
+          fmt::format("supply_dip_max {:.0f} %", s.settings.line_start.supply_dip_max_ratio * percent),
+          "S / (Ssc + S)");
+    const double hp = plate.power_w / horsepower_w;
+    if (const auto duty = config::start_duty(hp, s.motor.poles); duty && allowed) {
+        const double starts =
+            config::allowed_starts_per_hour(*duty, s.station.pump.inertia_kgm2 / kgm2_per_lb_ft2);
+        s.add(s.settings.permissives.starts_per_hour_max > starts ||
+                      s.settings.permissives.rest_min_ms / ms_per_s < duty->rest_s
+                  ? Severity::warning
+                  : Severity::info,
+              "starts",
+              fmt::format("starts_per_hour_max {} and rest_min {:.0f} s, should the starts be on the line",
+                          s.settings.permissives.starts_per_hour_max,
+                          s.settings.permissives.rest_min_ms / ms_per_s),
+              s.settings.permissives.starts_per_hour_max, "1/h",
+              fmt::format("{:.0f} hp, {} poles: at most {:.1f} an hour with this load, {:.0f} s of rest", hp,
+                          s.motor.poles, starts, duty->rest_s),
+              "NEMA MG 10 Table 2-3");
+    } else if (allowed) {
+        s.add(Severity::info, "starts",
+              "line starts are allowed; the maker's starting duty rules for this size",
+              s.settings.permissives.starts_per_hour_max, "1/h",
+              "at least two starts in succession cold or one hot; no more without the maker's word",
+              "NEMA MG 1 12.54.1");
+    }
+    const double spread_deg = s.settings.sync.slip_max_hz * 360 * s.station.line_side.spread_s;
+    s.add(s.station.drive.sync_window_deg + spread_deg > s.settings.sync.angle_max_deg ? Severity::warning
+                                                                                       : Severity::info,
+          "sync_check",
+          fmt::format("the drive calls {:.0f} deg in sync, a contactor's spread adds {:.1f} deg at the "
+                      "greatest slip, the sync check allows {:.0f} deg",
+                      s.station.drive.sync_window_deg, spread_deg, s.settings.sync.angle_max_deg),
+          s.station.drive.sync_window_deg + spread_deg, "deg", "the drive's window within the check's",
+          common_practice);
+    if (!s.station.motor.has_circuit) {
+        const plant::CircuitEstimate estimate = plant::estimate_circuit(s.station.motor);
+        constexpr double doubtful = 0.1, contradictory = 0.25;
+        const double error = estimate.worst_error;
+        s.add(error > contradictory ? Severity::error
+              : error > doubtful    ? Severity::warning
+                                    : Severity::info,
+              "circuit_estimate",
+              fmt::format("the motor's circuit is estimated from its nameplate, with {:.1f} % as the largest "
+                          "error against it",
+                          error * percent),
+              error, "1", "agreement within 10 %", common_practice);
+    }
+}
+
+}  // namespace
+
+std::vector<Finding> examine(const StationFile& file, const std::optional<DesignFlows>& flows) {
+    Survey s = survey(file);
+    capacity(s, flows);
+    operating_range(s);
+    motor_load(s);
+    suction(s);
+    main_and_surge(s);
+    combinations(s);
+    limits(s);
+    look_ahead(s, flows);
+    electrical(s);
+    return std::move(s.findings);
+}
+
+}  // namespace freshet::studies

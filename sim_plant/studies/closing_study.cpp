@@ -1,0 +1,38 @@
+// Repeats the closing over the angle and words the verdict; the machine itself is the plant's.
+#include "sim_plant/studies/closing_study.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace freshet::studies {
+
+std::string verdict_of(const plant::ClosingResult& r) {
+    const double high = r.torque_max_nm / r.rated_torque_nm;
+    const double low = r.torque_min_nm / r.rated_torque_nm;
+    const double hardest = std::abs(low) > high ? low : high;
+    std::string text =
+        r.within_limit()
+            ? fmt::format("within the limit: resultant {:.2f} per-unit volts per hertz, limit {:g}",
+                          r.resultant_v_per_hz_pu, plant::resultant_limit_pu)
+            : fmt::format(
+                  "beyond the limit: resultant {:.2f} per-unit volts per hertz, limit {:g}; do not close so",
+                  r.resultant_v_per_hz_pu, plant::resultant_limit_pu);
+    text +=
+        fmt::format("; hardest torque {:.1f} times rated, worst current peak {:.1f} times the peak before",
+                    hardest, r.peak_current_ratio);
+    return text;
+}
+
+std::vector<SweepPoint> sweep_angles(const config::Motor& motor, plant::ClosingCase closing,
+                                     double step_deg) {
+    std::vector<SweepPoint> sweep;
+    const int steps = static_cast<int>(std::lround(180 / step_deg));
+    for (int i = 0; i <= steps; ++i) {
+        closing.angle_deg = 180.0 * i / steps;
+        sweep.push_back({closing.angle_deg, plant::closing_study(motor, closing)});
+    }
+    return sweep;
+}
+
+}  // namespace freshet::studies

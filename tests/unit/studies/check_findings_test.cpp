@@ -1,0 +1,93 @@
+// The engineering check: a sound station passes, and a spoiled one is found out by the right rule.
+// One reason to change: something that the check looks at.
+#include "sim_plant/studies/check_findings.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+namespace freshet::studies {
+namespace {
+
+config::StationFile demo() {
+    return config::load_station_file(FRESHET_SOURCE_DIR "/config/stations/demo.toml").value();
+}
+
+Severity worst_of(const std::vector<Finding>& findings, std::string_view about) {
+    Severity worst = Severity::info;
+    for (const Finding& finding : findings)
+        if (finding.about == about) worst = std::max(worst, finding.severity);
+    return worst;
+}
+double figure_of(const std::vector<Finding>& findings, std::string_view about) {
+    const auto finding = std::ranges::find(findings, about, &Finding::about);
+    EXPECT_NE(finding, findings.end()) << about;
+    return finding == findings.end() ? 0 : finding->figure;
+}
+
+TEST(EngineeringCheck, finds_no_error_in_the_shipped_stations) {
+    for (const char* name : {"demo", "tank", "booster"}) {
+        const auto file =
+            config::load_station_file(std::string(FRESHET_SOURCE_DIR "/config/stations/") + name + ".toml")
+                .value();
+        for (const Finding& finding : examine(file, std::nullopt))
+            EXPECT_NE(finding.severity, Severity::error) << name << ": " << finding.says;
+    }
+}
+TEST(EngineeringCheck, names_a_source_for_every_rule) {
+    for (const Finding& finding : examine(demo(), DesignFlows{0.4, 2.3, "test"}))
+        EXPECT_TRUE(finding.rule.empty() || !finding.source.empty()) << finding.about;
+}
+TEST(EngineeringCheck, warns_of_a_minimum_run_that_lasts_beyond_the_stop_mark) {
+    config::StationFile file = demo();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "run_min"), Severity::info);
+    file.settings.permissives.run_min_ms = 20 * 60 * 1000;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "run_min"), Severity::warning);
+}
+TEST(EngineeringCheck, warns_of_more_starts_an_hour_than_run_and_rest_leave_room_for) {
+    config::StationFile file = demo();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "starts_per_hour"), Severity::info);
+    file.settings.permissives.rest_min_ms = 8 * 60 * 1000;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "starts_per_hour"), Severity::warning);
+}
+TEST(EngineeringCheck, judges_firm_and_total_capacity_against_the_peak) {
+    EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.0, "test"}), "firm_capacity"), Severity::info);
+    EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.3, "test"}), "firm_capacity"), Severity::warning);
+    EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.5, "test"}), "firm_capacity"), Severity::error);
+}
+TEST(EngineeringCheck, finds_a_motor_too_small_for_its_pump) {
+    config::StationFile file = demo();
+    file.station.motor.nameplate.power_w = 300e3;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "motor_load"), Severity::error);
+}
+// Open-circuit time constant 0.783 s, to a quarter in 1.086 s: the 500 hp machine of Krause, Wasynczuk and
+// Sudhoff, derived.
+TEST(EngineeringCheck, finds_a_wait_shorter_than_the_residual_voltage_lasts) {
+    config::StationFile file = demo();
+    EXPECT_NEAR(figure_of(examine(file, std::nullopt), "residual_voltage"), 1.086, 0.001);
+    file.settings.permissives.residual_voltage_ms = 1000;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "residual_voltage"), Severity::error);
+}
+TEST(EngineeringCheck, finds_a_supply_too_weak_for_a_line_start) {
+    config::StationFile file = demo();
+    file.station.supply.short_circuit_va = 15e6;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "line_start_dip"), Severity::error);
+}
+TEST(EngineeringCheck, finds_a_main_too_wide_for_one_pump_to_keep_clean) {
+    config::StationFile file = demo();
+    file.station.main.reaches[0].diameter_m = 1.6;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "main_velocity"), Severity::warning);
+}
+TEST(EngineeringCheck, finds_a_cut_off_below_the_vortex_level) {
+    config::StationFile file = demo();
+    file.station.well.vortex_level_m = 1.7;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "vortex"), Severity::error);
+}
+TEST(EngineeringCheck, finds_a_suction_that_lifts_too_high) {
+    config::StationFile file = demo();
+    file.station.well.suction_level_m = 7;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "npsh"), Severity::error);
+}
+
+}  // namespace
+}  // namespace freshet::studies
