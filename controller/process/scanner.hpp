@@ -10,6 +10,7 @@
 #include "controller/core/controller.hpp"
 #include "controller/process/alarm_orders.hpp"
 #include "controller/process/run_counts.hpp"
+#include "hal/modbus/advice_encoder.hpp"
 #include "hal/modbus/boards.hpp"
 #include "hal/modbus/field_reader.hpp"
 #include "hal/modbus/read_server.hpp"

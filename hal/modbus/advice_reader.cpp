@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "hal/modbus/advice_map.hpp"
+
 namespace freshet::modbus {
 namespace {
 

@@ -10,7 +10,7 @@
 #include <string>
 #include <thread>
 
-#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/advice_decoder.hpp"
 #include "hal/modbus/read_client.hpp"
 
 namespace freshet::modbus {

@@ -8,7 +8,7 @@
 #include <string>
 
 #include "config/loader/load.hpp"
-#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/advice_decoder.hpp"
 #include "hal/store/run_record.hpp"
 #include "sim_plant/bench/fault_watch.hpp"
 #include "sim_plant/process/fault_orders.hpp"

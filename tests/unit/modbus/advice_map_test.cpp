@@ -9,6 +9,9 @@
 
 #include <gtest/gtest.h>
 
+#include "hal/modbus/advice_decoder.hpp"
+#include "hal/modbus/advice_encoder.hpp"
+
 namespace freshet::modbus {
 namespace {
 
@@ -99,6 +102,13 @@ TEST(AdviceMap, names_every_register_once_and_says_what_it_means) {
         EXPECT_TRUE(names.insert(entry.name.view()).second) << entry.name.view();
         EXPECT_FALSE(entry.meaning.empty()) << entry.name.view();
     }
+}
+
+TEST(AdviceMap, gives_the_registers_of_each_pump_a_constant_distance) {
+    const PumpRegisters state = pump_registers("state");
+    EXPECT_EQ(state.of(0), advice_register("pump_1.state").address);
+    EXPECT_EQ(state.of(1), advice_register("pump_2.state").address);
+    EXPECT_EQ(state.of(7), advice_register("pump_8.state").address);
 }
 
 TEST(AdviceMap, serves_nothing_that_leaves_a_block) {
@@ -234,6 +244,54 @@ TEST(AdviceEncoder, publishes_the_quality_of_each_transmitter_with_its_cause) {
     EXPECT_EQ(raw(image, advice_register("transmitter_1.cause")), 9U);
     EXPECT_EQ(raw(image, advice_register("transmitter_2.quality")), 2U);
     EXPECT_EQ(raw(image, advice_register("transmitter_2.cause")), 7U);
+}
+
+/// Advice of which every value differs from a_hand_over().
+core::Advice another_advice() {
+    core::Advice advice;
+    advice.time_ms = morning_ms + 100;
+    advice.scan_count = 70001;
+    advice.pumps.fill({true, true, core::PumpState::stopping});
+    advice.pumps[0] = {true, false, core::PumpState::to_drive};
+    advice.pumps[1] = {false, true, core::PumpState::off};
+    advice.pumps_on_line = 3;
+    advice.next = {core::Intention::line_start, 4, 500, core::Reason::exercise_due};
+    advice.service = core::Service::hold;
+    advice.measured_quality = core::Quality::good;
+    advice.measured_cause = core::Cause::none;
+    for (double* const number : {&advice.measured_m, &advice.setpoint_m, &advice.demand_hz,
+                                 &advice.minimum_flow_hz, &advice.inflow_m3s, &advice.pumped_m3s}) {
+        *number = 7;
+    }
+    advice.transmitters.fill({core::Quality::good, core::Cause::stale});
+    advice.station_alarms = advice.station_alarms_unacknowledged = 4;
+    advice.pump_alarms.fill(1);
+    advice.pump_alarms_unacknowledged.fill(1);
+    advice.station_alarm_marks = {1, 1, 1, 1};
+    advice.pump_alarm_marks.fill({16, 16, 16, 16});
+    advice.figures.fill({60'000, 8, 8, 8});
+    return advice;
+}
+
+TEST(AdviceEncoder, writes_every_register_that_is_not_fixed_by_the_station) {
+    AdviceEncoder encoder(core::pumps_max, scan_ms, expiry_ms);
+    const AdviceImage before = encoder.encode(a_hand_over(), morning_ms);
+    const AdviceImage after = encoder.encode(another_advice(), morning_ms);
+
+    for (const AdviceRegister& entry : advice_registers) {
+        const std::string_view name = entry.name.view();
+        const bool fixed = name == "expiry" || (entry.block == "identity" && !name.starts_with("identity."));
+        EXPECT_EQ(raw(before, entry) == raw(after, entry), fixed) << name;
+    }
+}
+
+TEST(AdviceEncoder, writes_nothing_for_a_pump_that_the_station_does_not_have) {
+    AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
+    const AdviceImage& image = encoder.encode(another_advice(), morning_ms);
+    for (const AdviceRegister& entry : advice_registers) {
+        if (!entry.name.view().starts_with("pump_5.")) continue;
+        EXPECT_EQ(raw(image, entry), 0U) << entry.name.view();
+    }
 }
 
 TEST(AdviceEncoder, gives_every_block_the_counter_of_the_scan) {

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include "hal/modbus/advice_encoder.hpp"
+
 namespace freshet::modbus {
 namespace {
 

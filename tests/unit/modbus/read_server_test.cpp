@@ -16,6 +16,7 @@
 
 #include <gtest/gtest.h>
 
+#include "hal/modbus/advice_encoder.hpp"
 #include "hal/modbus/boards.hpp"
 
 namespace freshet::modbus {
