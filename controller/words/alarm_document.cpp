@@ -3,7 +3,8 @@
 
 #include <string_view>
 
-#include "controller/words/alarm_rationale.hpp"
+#include "controller/core/alarms.hpp"
+#include "controller/words/alarms.hpp"
 #include "controller/words/cautions.hpp"
 
 namespace freshet::words {
@@ -29,7 +30,7 @@ std::string seconds(std::int32_t ms) {
 
 std::string names_of(std::uint32_t alarms) {
     std::string names;
-    for (const Word<core::StationAlarm>& alarm : station_alarms) {
+    for (const AlarmWord<core::StationAlarm>& alarm : station_alarms) {
         if ((alarms & core::alarm_bit(alarm.code)) == 0) continue;
         if (!names.empty()) names += " or ";
         names += alarm.name;
@@ -37,19 +38,18 @@ std::string names_of(std::uint32_t alarms) {
     return names;
 }
 
-template <class Code, class Words>
-Row row_of(const core::AlarmRule<Code>& rule, const Rationale<Code>& why, const Words& words,
-           std::string_view prefix) {
+template <class Code>
+Row row_of(const core::AlarmRule<Code>& rule, std::string_view prefix) {
     const auto yes = [](bool is) { return std::string(is ? "yes" : "no"); };
-    const auto& alarm = entry_of(words, rule.code);
+    const AlarmWord<Code>& alarm = word(rule.code);
     return {std::string(prefix) + std::string(alarm.name),
             alarm.text,
-            why.cause,
-            why.consequence,
-            why.response,
+            alarm.cause,
+            alarm.consequence,
+            alarm.response,
             entry_of(alarm_priorities, rule.priority).text,
             entry_of(alarm_groups, rule.group).text,
-            waits_for_attempts(rule.code) ? "attempts_max in a row" : "",
+            alarm.raised_by == RaisedBy::last_attempt ? "attempts_max in a row" : "",
             seconds(rule.on_delay_ms),
             seconds(rule.off_delay_ms),
             rule.traits.deadband ? "of the station file" : "none",
@@ -61,14 +61,12 @@ Row row_of(const core::AlarmRule<Code>& rule, const Rationale<Code>& why, const 
 
 template <class Visit>
 void for_each_station_alarm(Visit visit) {
-    for (std::size_t i = 0; i < core::station_alarm_count; ++i)
-        visit(row_of(core::station_alarm_rules[i], station_rationale[i], station_alarms, ""));
+    for (const core::StationAlarmRule& rule : core::station_alarm_rules) visit(row_of(rule, ""));
 }
 
 template <class Visit>
 void for_each_pump_alarm(std::string_view prefix, Visit visit) {
-    for (std::size_t i = 0; i < core::pump_alarm_count; ++i)
-        visit(row_of(core::pump_alarm_rules[i], pump_rationale[i], pump_alarms, prefix));
+    for (const core::PumpAlarmRule& rule : core::pump_alarm_rules) visit(row_of(rule, prefix));
 }
 
 void append_markdown_head(std::string& out) {

@@ -7,7 +7,7 @@
 #include <string>
 
 #include "controller/core/sequences.hpp"
-#include "controller/words/alarm_rationale.hpp"
+#include "controller/words/alarms.hpp"
 
 namespace freshet::words {
 namespace {
