@@ -12,6 +12,7 @@
 #include "controller/process/run_counts.hpp"
 #include "hal/modbus/advice_encoder.hpp"
 #include "hal/modbus/boards.hpp"
+#include "hal/modbus/field_decoder.hpp"
 #include "hal/modbus/field_reader.hpp"
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/notice.hpp"

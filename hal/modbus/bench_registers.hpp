@@ -11,7 +11,7 @@
 #include <cstdint>
 #include <optional>
 
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 #include "hal/modbus/word_codec.hpp"
 

@@ -10,7 +10,7 @@
 
 #include "hal/modbus/advice_map.hpp"
 #include "hal/modbus/bench_registers.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 
 namespace freshet::modbus {

@@ -7,8 +7,11 @@
 
 #include "config/signals.hpp"
 #include "controller/core/inputs.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_decoder.hpp"
+#include "hal/modbus/field_encoder.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/late_images.hpp"
+#include "hal/modbus/poll_schedule.hpp"
 
 namespace freshet::modbus {
 

@@ -13,10 +13,6 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-bool is_bits(config::Table table) {
-    return table == config::Table::coils || table == config::Table::discrete_inputs;
-}
-
 /// Why nothing came through; none for an answer, be it an exception.
 core::Cause cause_of(ReadOutcome outcome) {
     if (outcome == ReadOutcome::garbled) return core::Cause::undecodable;
@@ -138,7 +134,7 @@ ReadOutcome FieldLink::read_block(std::size_t index, std::int64_t now_ms, bool c
     const Block& block = plan_.blocks[index];
     std::uint16_t* words = snapshot_.image.data() + block.first_word;
     const ReadOutcome outcome =
-        is_bits(block.table)
+        is_bit_table(block.table)
             ? client_.read_bits(block.unit_id, block.table, block.address, block.count, words)
             : client_.read_registers(block.unit_id, block.table, block.address, block.count, words);
     BlockState& state = snapshot_.blocks[index];

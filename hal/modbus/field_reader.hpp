@@ -12,7 +12,9 @@
 #include <thread>
 #include <vector>
 
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_decoder.hpp"
+#include "hal/modbus/field_plan.hpp"
+#include "hal/modbus/poll_schedule.hpp"
 #include "hal/modbus/read_client.hpp"
 
 namespace freshet::modbus {

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <string_view>
 
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/request_limits.hpp"
 
 namespace freshet::modbus {
 namespace {

@@ -16,7 +16,7 @@
 
 #include <fmt/format.h>
 
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/request_limits.hpp"
 
 namespace freshet::modbus {
 namespace {

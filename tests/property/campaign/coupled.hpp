@@ -9,7 +9,7 @@
 #include "config/loader/load.hpp"
 #include "config/scenario.hpp"
 #include "controller/core/controller.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/store/run_summary.hpp"
 #include "tests/property/laws.hpp"
 

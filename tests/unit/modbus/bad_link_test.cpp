@@ -12,6 +12,7 @@
 
 #include "hal/modbus/bench_registers.hpp"
 #include "hal/modbus/boards.hpp"
+#include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/field_loop.hpp"
 #include "hal/modbus/field_reader.hpp"
 #include "hal/modbus/late_images.hpp"

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "hal/modbus/advice_encoder.hpp"
+#include "hal/modbus/field_encoder.hpp"
 
 namespace freshet::modbus {
 namespace {

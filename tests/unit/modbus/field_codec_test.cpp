@@ -1,7 +1,10 @@
 // The field map's plan of reads, and the way of every signal from reading to register to input.
 // One reason to change: how a signal becomes registers or an input.
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_decoder.hpp"
+#include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/field_loop.hpp"
+#include "hal/modbus/field_plan.hpp"
+#include "hal/modbus/poll_schedule.hpp"
 
 #include <cmath>
 #include <limits>

@@ -19,6 +19,7 @@
 #include <gtest/gtest.h>
 
 #include "hal/modbus/boards.hpp"
+#include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/read_server.hpp"
 
 namespace freshet::modbus {
