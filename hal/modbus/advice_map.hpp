@@ -1,6 +1,6 @@
 // The advice map laid out: the address of every register, the blocks, and how to find a register by name.
 // Server, readers, printed map and tests all take the map from here.
-// One reason to change: how rows become addresses. The rows themselves stand in advice_rows.hpp.
+// One reason to change: how rows become addresses. The rows themselves are in advice_rows.hpp.
 #pragma once
 
 #include <algorithm>
@@ -169,7 +169,7 @@ consteval const AdviceRegister& advice_register(std::string_view name) {
     throw "no advice register of that name";
 }
 
-/// Where a register of each pump lies.
+/// The place of a register that each pump has.
 struct PumpRegisters {
     std::uint16_t address = 0;  ///< of the first pump
     std::uint16_t stride = 0;   ///< from one pump to the next

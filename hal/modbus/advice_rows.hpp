@@ -89,8 +89,7 @@ constexpr Row each_pump(Row row) {
     return row;
 }
 
-// --- how a value is taken from the advice
-// -------------------------------------------------------------------
+// --- how a value is taken from the advice ---
 
 template <class Value>
 constexpr auto register_value(Value value) {
@@ -162,8 +161,7 @@ constexpr std::uint64_t run_minutes(const Published& from, std::size_t pump) {
     return static_cast<std::uint64_t>(from.advice.figures[pump].run_ms / 60000);
 }
 
-// --- the rows
-// -----------------------------------------------------------------------------------------------
+// --- the rows ---
 
 using core::Advice;
 using core::AlarmMarks;

@@ -119,7 +119,7 @@ void FieldDecoder::decode_changed_words(std::size_t first_word, std::uint64_t ch
 }
 
 void FieldDecoder::take(std::size_t block_index, const std::uint16_t* words, std::int64_t read_ms) {
-    static_assert(std::endian::native == std::endian::little, "the lowest word of four must stand first");
+    static_assert(std::endian::native == std::endian::little, "the lowest word of four must come first");
     const Block& block = blocks_[block_index];
     if (renew_[block_index] != 0) {
         renew_[block_index] = 0;

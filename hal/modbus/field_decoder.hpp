@@ -1,6 +1,6 @@
 // A site's registers to the inputs of the core's scan.
 // One reason to change: how registers become a value, its quality and its time of reading. Which input a
-// signal becomes stands in field_targets.hpp.
+// signal becomes is in field_targets.hpp.
 #pragma once
 
 #include <cstddef>
@@ -16,8 +16,8 @@
 
 namespace freshet::modbus {
 
-/// Registers to the inputs of a scan. Words that did not change are not decoded again; their time of reading
-/// is renewed.
+/// Registers to the inputs of a scan. The decoder decodes only words that changed, and renews the time of
+/// reading of every word.
 class FieldDecoder {
   public:
     explicit FieldDecoder(const FieldPlan& plan);
@@ -26,15 +26,14 @@ class FieldDecoder {
 
     /// A block was read at station time `read_ms`; `words` points to `Block::words` words.
     void take(std::size_t block, const std::uint16_t* words, std::int64_t read_ms);
-    /// The same for a caller that knows which of the block's entries may have changed since it was last
-    /// taken; `image` is that of all blocks.
+    /// The same for a caller that knows which of the block's entries may have changed since the block was
+    /// last taken; `image` is the image of all blocks.
     void take_changed(std::size_t block, std::span<const std::uint16_t> image,
                       std::span<const std::uint16_t> entries, std::int64_t read_ms);
-    /// A block could not be read: its signals take that cause and keep their last value, its quality and its
-    /// time. An answer missed now and then is no news of the station; how old a reading may be is for the
-    /// core.
+    /// A block could not be read: its signals take that cause and keep their last value, quality and time. A
+    /// single missed answer says nothing about the station; the core decides how old a reading may be.
     void fail(std::size_t block, core::Cause cause);
-    /// The inputs as they stand, dated `now_ms`.
+    /// The present inputs, dated `now_ms`.
     const core::Inputs& inputs_at(std::int64_t now_ms) {
         inputs_.time_ms = now_ms;
         return inputs_;

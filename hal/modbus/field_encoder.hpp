@@ -21,10 +21,10 @@ class FieldEncoder {
     explicit FieldEncoder(const FieldPlan& plan);
     /// The image of all blocks; valid until the next call.
     std::span<const std::uint16_t> encode(const config::Readings& readings);
-    /// The image as it stands.
+    /// The image as last encoded.
     std::span<const std::uint16_t> image() const { return image_; }
-    /// Nothing but the station's clock went on: no entry of this scan counts as changed.
-    void stand_still() { changed_count_ = 0; }
+    /// Only the station's clock changed: no entry of this scan counts as changed.
+    void nothing_changed() { changed_count_ = 0; }
     /// The plan's entries whose registers the last call changed, in the dictionary's order.
     std::span<const std::uint16_t> changed() const { return std::span(changed_).first(changed_count_); }
 

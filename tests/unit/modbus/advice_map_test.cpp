@@ -1,4 +1,4 @@
-// The advice map: its table, the way of advice into registers and back, and when advice counts as void.
+// The advice map: its table, advice into registers and back, and when advice counts as void.
 // One reason to change: what is published.
 #include "hal/modbus/advice_map.hpp"
 
@@ -62,8 +62,7 @@ core::Advice a_hand_over() {
     return advice;
 }
 
-// --- the table
-// ----------------------------------------------------------------------------------------------------
+// --- the table ---
 
 TEST(AdviceMap, has_no_hole_inside_a_block_and_no_register_twice) {
     for (const AdviceBlock& block : advice_blocks) {
@@ -119,10 +118,9 @@ TEST(AdviceMap, serves_nothing_that_leaves_a_block) {
     EXPECT_FALSE(advice_serves(65535, 1));
 }
 
-// --- encode and decode
-// --------------------------------------------------------------------------------------------
+// --- encode and decode ---
 
-TEST(AdviceEncoder, shows_its_identity_and_nothing_to_follow_before_the_first_scan) {
+TEST(AdviceEncoder, shows_its_identity_and_no_advice_before_the_first_scan) {
     const AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
 
     const AdviceIdentity identity = decode_identity(block_of(encoder.image(), advice_block("identity")));
@@ -136,7 +134,7 @@ TEST(AdviceEncoder, shows_its_identity_and_nothing_to_follow_before_the_first_sc
     EXPECT_TRUE(std::isnan(read.measured_m));
 }
 
-TEST(AdviceEncoder, carries_every_order_of_advice_through_registers) {
+TEST(AdviceEncoder, carries_every_field_of_the_advice_through_registers) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     const core::Advice advice = a_hand_over();
 
@@ -199,7 +197,7 @@ TEST(AdviceEncoder, says_not_available_for_an_inflow_that_is_not_known_yet) {
     EXPECT_FALSE(number_of(raw(image, advice_register("float.inflow")), config::WordType::f32).known);
 }
 
-TEST(AdviceEncoder, tells_the_age_of_the_measured_value) {
+TEST(AdviceEncoder, publishes_the_age_of_the_measured_value) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     EXPECT_EQ(raw(encoder.encode(a_hand_over(), morning_ms - 1500), advice_register("measured.age")), 1500U);
     EXPECT_EQ(raw(encoder.encode(a_hand_over(), core::never_ms), advice_register("measured.age")),
@@ -237,7 +235,7 @@ TEST(AdviceEncoder, publishes_the_quality_of_each_transmitter_with_its_cause) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     const AdviceRegister& quality_1 = advice_register("transmitter_1.quality");
     EXPECT_EQ(raw(encoder.image(), quality_1), 2U) << "bad before the first scan";
-    EXPECT_EQ(raw(encoder.image(), advice_register("transmitter_1.cause")), 1U) << "as it was never read";
+    EXPECT_EQ(raw(encoder.image(), advice_register("transmitter_1.cause")), 1U) << "never read";
 
     const AdviceImage& image = encoder.encode(a_hand_over(), morning_ms);
     EXPECT_EQ(raw(image, quality_1), 1U);
@@ -304,7 +302,7 @@ TEST(AdviceEncoder, gives_every_block_the_counter_of_the_scan) {
     }
 }
 
-TEST(AdviceEncoder, gives_the_same_image_whatever_went_before) {
+TEST(AdviceEncoder, gives_the_same_image_whatever_it_encoded_before) {
     AdviceEncoder fresh(four_pumps, scan_ms, expiry_ms);
     AdviceEncoder used(four_pumps, scan_ms, expiry_ms);
     core::Advice other = a_hand_over();
@@ -327,7 +325,7 @@ TEST(AdviceRead, is_not_whole_when_the_scan_counters_differ) {
     EXPECT_FALSE(decode_advice(block_of(torn, advice_block("advice"))).whole);
 }
 
-TEST(AdviceRead, takes_no_code_that_it_does_not_know) {
+TEST(AdviceRead, replaces_a_code_that_it_does_not_know) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     AdviceImage image = encoder.encode(a_hand_over(), morning_ms);
     image[advice_register("service").address] = 99;
@@ -353,11 +351,10 @@ TEST(AdviceIdentity, is_not_ours_with_another_major_version_or_a_wrong_test_patt
     --image[advice_register("map_version_major").address];
     std::swap(image[advice_register("test_float").address],
               image[advice_register("test_float").address + 1U]);
-    EXPECT_FALSE(identity().ours) << "words swapped on the way";
+    EXPECT_FALSE(identity().ours) << "words swapped";
 }
 
-// --- when advice is void
-// ------------------------------------------------------------------------------------------
+// --- when advice is void ---
 
 AdviceRead read_of(std::uint32_t scan_count, std::int64_t time_ms) {
     AdviceRead read;
@@ -374,7 +371,7 @@ TEST(AdviceWatch, has_no_advice_before_the_first_scan) {
     EXPECT_EQ(watch.judge_silence(morning_ms), Validity::none_yet);
 }
 
-TEST(AdviceWatch, holds_advice_until_its_counter_stood_still_for_longer_than_the_expiry) {
+TEST(AdviceWatch, keeps_advice_valid_until_its_counter_has_not_changed_for_longer_than_the_expiry) {
     AdviceWatch watch;
     EXPECT_EQ(watch.judge(read_of(1, morning_ms), morning_ms), Validity::valid);
     EXPECT_EQ(watch.judge(read_of(1, morning_ms), morning_ms + expiry_ms), Validity::valid);
@@ -383,14 +380,14 @@ TEST(AdviceWatch, holds_advice_until_its_counter_stood_still_for_longer_than_the
     EXPECT_EQ(watch.judge(read_of(2, morning_ms + 6000), morning_ms + 6000), Validity::valid);
 }
 
-TEST(AdviceWatch, lets_the_last_advice_age_while_no_read_is_possible) {
+TEST(AdviceWatch, lets_the_last_advice_expire_while_no_read_is_possible) {
     AdviceWatch watch;
     watch.judge(read_of(1, morning_ms), morning_ms);
     EXPECT_EQ(watch.judge_silence(morning_ms + expiry_ms), Validity::valid);
     EXPECT_EQ(watch.judge_silence(morning_ms + expiry_ms + 1), Validity::expired);
 }
 
-TEST(AdviceWatch, does_not_trust_a_counter_that_it_never_saw_move_with_a_time_that_is_not_its_own) {
+TEST(AdviceWatch, does_not_trust_a_counter_that_has_not_changed_and_whose_time_is_of_another_clock) {
     AdviceWatch watch;
     EXPECT_EQ(watch.judge(read_of(500, morning_ms - 3'600'000), morning_ms), Validity::expired);
     EXPECT_EQ(watch.judge(read_of(501, morning_ms - 3'599'900), morning_ms + 100), Validity::valid);
