@@ -1,4 +1,5 @@
-// Lays the rules of core/alarms.hpp beside their reasons; see the header.
+// Puts the rules of core/alarms.hpp and their words into one row each.
+// One reason to change: see the header.
 #include "controller/words/alarm_document.hpp"
 
 #include <string_view>
@@ -88,7 +89,7 @@ void append_markdown(std::string& out, const Row& row) {
     out += (row.follows_from.empty() ? "-" : row.follows_from) + " |\n";
 }
 
-/// RFC 4180: every cell in quotes; none of ours holds one.
+/// RFC 4180: every cell in quotes. No cell of ours contains a quote.
 void append_cell(std::string& out, std::string_view cell, char end = ',') {
     out += '"';
     out.append(cell) += '"';
@@ -112,18 +113,20 @@ void append_csv(std::string& out, const Row& row) {
 std::string alarms_markdown() {
     std::string out =
         "# Alarms\n\n"
-        "States after ISA-18.2 / IEC 62682: an alarm is normal, active or returned, the last two "
-        "acknowledged or "
-        "not; it may be shelved for at most " +
+        "The states follow ISA-18.2 / IEC 62682. An alarm is normal, active or returned; an active or "
+        "returned "
+        "alarm is acknowledged or not. A person may shelve an alarm for at most " +
         std::to_string(core::shelve_max_ms / 3'600'000) +
-        " hours or taken out of service, unless its priority is high. A latched alarm stands until what "
-        "failed has "
-        "been proven to work, or has been reset. An alarm is not raised while another stands that explains "
-        "it. Of a "
-        "group, the one whose condition came first is marked; several in one scan are all marked. Where the "
-        "measured "
-        "value is bad, alarms of the value stay as they were. What is on at failures in a row waits for "
-        "attempts_max of the station file; the failures before are told in the journal alone.\n\n"
+        " hours or take it out of service, unless its priority is high. A latched alarm stays active until "
+        "the "
+        "failed equipment has been proven to work, or has been reset. The controller does not raise an alarm "
+        "while another alarm is shown that explains it. In each group the alarm whose condition came first "
+        "is "
+        "marked; several conditions in one scan are all marked. While the measured value is bad, alarms of "
+        "the "
+        "value stay as they were. An alarm with an entry under \"on at failures\" waits for attempts_max of "
+        "the "
+        "station file; only the journal records the failures before.\n\n"
         "## Station\n\n";
     append_markdown_head(out);
     for_each_station_alarm([&](const Row& row) { append_markdown(out, row); });

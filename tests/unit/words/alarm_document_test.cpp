@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <string>
 
+#include "controller/core/alarms.hpp"
 #include "controller/core/sequences.hpp"
 #include "controller/words/alarms.hpp"
 
