@@ -1,9 +1,11 @@
-// Lays the rules of core/alarms.hpp beside their reasons; see the header.
+// Puts the rules of core/alarms.hpp and their words into one row each.
+// One reason to change: see the header.
 #include "controller/words/alarm_document.hpp"
 
 #include <string_view>
 
-#include "controller/words/alarm_rationale.hpp"
+#include "controller/core/alarms.hpp"
+#include "controller/words/alarms.hpp"
 #include "controller/words/cautions.hpp"
 
 namespace freshet::words {
@@ -29,7 +31,7 @@ std::string seconds(std::int32_t ms) {
 
 std::string names_of(std::uint32_t alarms) {
     std::string names;
-    for (const Word<core::StationAlarm>& alarm : station_alarms) {
+    for (const AlarmWord<core::StationAlarm>& alarm : station_alarms) {
         if ((alarms & core::alarm_bit(alarm.code)) == 0) continue;
         if (!names.empty()) names += " or ";
         names += alarm.name;
@@ -37,19 +39,18 @@ std::string names_of(std::uint32_t alarms) {
     return names;
 }
 
-template <class Code, class Words>
-Row row_of(const core::AlarmRule<Code>& rule, const Rationale<Code>& why, const Words& words,
-           std::string_view prefix) {
+template <class Code>
+Row row_of(const core::AlarmRule<Code>& rule, std::string_view prefix) {
     const auto yes = [](bool is) { return std::string(is ? "yes" : "no"); };
-    const auto& alarm = entry_of(words, rule.code);
+    const AlarmWord<Code>& alarm = word(rule.code);
     return {std::string(prefix) + std::string(alarm.name),
             alarm.text,
-            why.cause,
-            why.consequence,
-            why.response,
+            alarm.cause,
+            alarm.consequence,
+            alarm.response,
             entry_of(alarm_priorities, rule.priority).text,
             entry_of(alarm_groups, rule.group).text,
-            waits_for_attempts(rule.code) ? "attempts_max in a row" : "",
+            alarm.raised_by == RaisedBy::last_attempt ? "attempts_max in a row" : "",
             seconds(rule.on_delay_ms),
             seconds(rule.off_delay_ms),
             rule.traits.deadband ? "of the station file" : "none",
@@ -61,14 +62,12 @@ Row row_of(const core::AlarmRule<Code>& rule, const Rationale<Code>& why, const 
 
 template <class Visit>
 void for_each_station_alarm(Visit visit) {
-    for (std::size_t i = 0; i < core::station_alarm_count; ++i)
-        visit(row_of(core::station_alarm_rules[i], station_rationale[i], station_alarms, ""));
+    for (const core::StationAlarmRule& rule : core::station_alarm_rules) visit(row_of(rule, ""));
 }
 
 template <class Visit>
 void for_each_pump_alarm(std::string_view prefix, Visit visit) {
-    for (std::size_t i = 0; i < core::pump_alarm_count; ++i)
-        visit(row_of(core::pump_alarm_rules[i], pump_rationale[i], pump_alarms, prefix));
+    for (const core::PumpAlarmRule& rule : core::pump_alarm_rules) visit(row_of(rule, prefix));
 }
 
 void append_markdown_head(std::string& out) {
@@ -90,7 +89,7 @@ void append_markdown(std::string& out, const Row& row) {
     out += (row.follows_from.empty() ? "-" : row.follows_from) + " |\n";
 }
 
-/// RFC 4180: every cell in quotes; none of ours holds one.
+/// RFC 4180: every cell in quotes. No cell of ours contains a quote.
 void append_cell(std::string& out, std::string_view cell, char end = ',') {
     out += '"';
     out.append(cell) += '"';
@@ -114,18 +113,20 @@ void append_csv(std::string& out, const Row& row) {
 std::string alarms_markdown() {
     std::string out =
         "# Alarms\n\n"
-        "States after ISA-18.2 / IEC 62682: an alarm is normal, active or returned, the last two "
-        "acknowledged or "
-        "not; it may be shelved for at most " +
+        "The states follow ISA-18.2 / IEC 62682. An alarm is normal, active or returned; an active or "
+        "returned "
+        "alarm is acknowledged or not. A person may shelve an alarm for at most " +
         std::to_string(core::shelve_max_ms / 3'600'000) +
-        " hours or taken out of service, unless its priority is high. A latched alarm stands until what "
-        "failed has "
-        "been proven to work, or has been reset. An alarm is not raised while another stands that explains "
-        "it. Of a "
-        "group, the one whose condition came first is marked; several in one scan are all marked. Where the "
-        "measured "
-        "value is bad, alarms of the value stay as they were. What is on at failures in a row waits for "
-        "attempts_max of the station file; the failures before are told in the journal alone.\n\n"
+        " hours or take it out of service, unless its priority is high. A latched alarm stays active until "
+        "the "
+        "failed equipment has been proven to work, or has been reset. The controller does not raise an alarm "
+        "while another alarm is shown that explains it. In each group the alarm whose condition came first "
+        "is "
+        "marked; several conditions in one scan are all marked. While the measured value is bad, alarms of "
+        "the "
+        "value stay as they were. An alarm with an entry under \"on at failures\" waits for attempts_max of "
+        "the "
+        "station file; only the journal records the failures before.\n\n"
         "## Station\n\n";
     append_markdown_head(out);
     for_each_station_alarm([&](const Row& row) { append_markdown(out, row); });

@@ -1,5 +1,5 @@
-// The alarms as a document: what each means, how it is timed and weighed, and what to do. Generated from the
-// tables that the controller runs by, so they cannot drift apart.
+// The alarms as a document: meaning, delays, priority and response of each alarm. The document is generated
+// from the tables that the controller uses, so document and controller cannot differ.
 // One reason to change: how the alarms are shown to an inspector or an operator.
 #pragma once
 

@@ -1,10 +1,11 @@
 // Lockstep: one instant at a time between a plant that waits for advice and a controller that waits for the
-// plant. One reason to change: the rule of the exchange.
+// plant.
+// One reason to change: the rule of the exchange.
 //
 // The plant publishes its measurements of instant t and waits until it reads advice whose station time is t;
-// then it steps. The controller scans each instant once and publishes. Either side's next request is held by
-// the other's server until there is news. One step is outstanding at any time; a limit in wall time, on
-// purpose, keeps a lost peer from holding the other for ever.
+// then the plant steps. The controller scans each instant once and publishes. Each side's server holds the
+// next request of the other side until there is news. One step is outstanding at any time. A limit in wall
+// time keeps a lost peer from stopping the other for ever; the limit is in wall time on purpose.
 #pragma once
 
 #include <chrono>
@@ -13,7 +14,7 @@
 
 namespace freshet::clocks {
 
-/// Watches that the peer goes on.
+/// Watches that the peer keeps stepping.
 class StallWatch {
   public:
     using WallTime = std::chrono::steady_clock::time_point;

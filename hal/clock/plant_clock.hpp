@@ -9,9 +9,9 @@ namespace freshet::clocks {
 
 enum class ClockStep : std::uint8_t { first, forward, same, refused };
 
-/// Unset, not zero, until the plant has been read. Within a connection time that goes back is refused. While
-/// the plant is out of reach the clock coasts at the steady clock's rate, so that data age and advice
-/// expires.
+/// Unset, not zero, until the plant has been read. Within a connection the clock refuses a time that goes
+/// back. While the plant does not answer, the clock continues at the steady clock's rate, so that data age
+/// and advice expires.
 class PlantClock {
   public:
     using WallTime = std::chrono::steady_clock::time_point;
@@ -19,10 +19,10 @@ class PlantClock {
     bool set() const { return set_; }
     /// Station time; meaningful only when set.
     std::int64_t now_ms() const { return now_ms_; }
-    /// Station time less the plant's own: zero unless a plant was rejoined whose clock had fallen behind.
+    /// Station time minus the plant's own time: zero unless the plant came back with an earlier time.
     std::int64_t offset_ms() const { return offset_ms_; }
 
-    /// The plant says `plant_ms`, read at `wall`.
+    /// The plant's clock shows `plant_ms`, read at `wall`.
     ClockStep advance(std::int64_t plant_ms, WallTime wall) {
         const std::int64_t station_ms = plant_ms + offset_ms_;
         if (set_ && station_ms < now_ms_) return ClockStep::refused;
@@ -36,17 +36,17 @@ class PlantClock {
         return step;
     }
 
-    /// A new connection found the plant at `plant_ms`. If that lies behind station time, station time goes on
-    /// from where it is, one step of `step_ms` later, and follows the plant's pace from there. Returns
-    /// whether it had to.
+    /// A new connection found the plant at `plant_ms`. If that is before station time, station time continues
+    /// one step of `step_ms` later and follows the plant's pace from there. Returns whether the plant's time
+    /// was before station time.
     bool rejoin(std::int64_t plant_ms, std::int64_t step_ms) {
         if (!set_ || plant_ms + offset_ms_ >= now_ms_) return false;
         offset_ms_ = now_ms_ + step_ms - plant_ms;
         return true;
     }
 
-    /// The plant is out of reach: station time at `wall`, in whole steps of `step_ms`. Returns whether it
-    /// moved.
+    /// The plant does not answer: moves station time to `wall`, in whole steps of `step_ms`. Returns whether
+    /// station time moved.
     bool coast(WallTime wall, std::int64_t step_ms) {
         if (!set_) return false;
         const auto since = std::chrono::duration_cast<std::chrono::milliseconds>(wall - anchor_wall_).count();

@@ -7,7 +7,7 @@
 
 namespace freshet::clocks {
 
-/// Unix milliseconds that never go back and never jump: a wall clock that is set while we run does not move
+/// Unix milliseconds that never go back and never jump. Setting the wall clock during a run does not move
 /// timers.
 class SteadyClock {
   public:
@@ -21,7 +21,7 @@ class SteadyClock {
     std::int64_t at_ms(std::chrono::steady_clock::time_point when) const {
         return wall_ms_ + std::chrono::duration_cast<std::chrono::milliseconds>(when - begun_).count();
     }
-    /// When station time reaches `time_ms`.
+    /// The instant at which station time reaches `time_ms`.
     std::chrono::steady_clock::time_point when(std::int64_t time_ms) const {
         return begun_ + std::chrono::milliseconds(time_ms - wall_ms_);
     }

@@ -10,7 +10,7 @@
 #include <string>
 #include <thread>
 
-#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/advice_decoder.hpp"
 #include "hal/modbus/read_client.hpp"
 
 namespace freshet::modbus {
@@ -20,8 +20,8 @@ class AdviceLink {
   public:
     AdviceLink(const Endpoint& endpoint, const ClientOptions& options);
 
-    /// Connects where needed and permitted by the back-off, proves the map, reads the advice block. Nothing:
-    /// no link, or a map that is not ours; `trouble` says which.
+    /// Connects where needed and allowed by the pause after a failure, checks the map, reads the advice
+    /// block. Nothing means no link or another map; `trouble` says which.
     std::optional<AdviceRead> read();
     bool link_up() const { return client_.connected() && identity_.ours; }
     const AdviceIdentity& identity() const { return identity_; }
@@ -48,7 +48,7 @@ class AdviceReader {
     AdviceReader& operator=(const AdviceReader&) = delete;
 
     struct Latest {
-        AdviceRead read;  ///< the last that came; scan_count 0 before the first
+        AdviceRead read;  ///< the last read; scan_count 0 before the first read
         bool link_up = false;
         std::string trouble;
     };

@@ -1,9 +1,9 @@
 // Registers that only a bench has: the simulated station's clock, and the instant that its link shows.
-// One reason to change: what both sides of a lockstep must tell each other beside the site's own registers.
+// One reason to change: what both sides of a lockstep exchange beside the site's own registers.
 //
-// They stand as eight input registers from address 0 under a unit id that the site's map does not use, and
-// are served whatever a scenario does to the link: lockstep goes by them, while the site's registers may be
-// late, garbled or not there at all.
+// The bench has eight input registers from address 0 under a unit id that the site's map does not use. The
+// server answers them whatever a scenario does to the link: lockstep follows these registers, while the
+// site's registers may be late, garbled or missing.
 #pragma once
 
 #include <array>
@@ -11,7 +11,7 @@
 #include <cstdint>
 #include <optional>
 
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 #include "hal/modbus/word_codec.hpp"
 

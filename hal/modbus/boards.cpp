@@ -53,8 +53,8 @@ Exception FieldBoard::read(const Request& request, std::span<std::uint16_t> out)
     }
     bool unit_known = false;
     std::size_t done = 0;
-    // A site's read may run over several of our blocks: poll groups split what is one run of addresses on the
-    // device.
+    // One read may cover several of our blocks: poll groups may split a run of addresses that the device has
+    // as a whole.
     while (done < out.size()) {
         const std::size_t address = request.address + done;
         const Block* found = nullptr;

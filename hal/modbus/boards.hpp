@@ -1,6 +1,6 @@
-// What the two servers show: the advice of the controller, and the measurements of the simulated station. A
-// publisher on one thread puts a whole image up; the server's thread reads from it. One reason to change:
-// which reads are answered with what.
+// The registers that the two servers show: the advice of the controller, and the measurements of the
+// simulated station. A publisher on one thread replaces the whole image; the server's thread reads from the
+// image. One reason to change: which reads are answered, and with which registers.
 #pragma once
 
 #include <cstdint>
@@ -10,7 +10,7 @@
 
 #include "hal/modbus/advice_map.hpp"
 #include "hal/modbus/bench_registers.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 
 namespace freshet::modbus {
@@ -19,8 +19,8 @@ namespace freshet::modbus {
 /// id.
 class AdviceBoard {
   public:
-    /// What is shown before the first publication: an encoder's first image, so that nothing reads as a
-    /// value.
+    /// `initial` is shown before the first publication: an encoder's first image, in which no register reads
+    /// as a value.
     explicit AdviceBoard(const AdviceImage& initial) : image_(initial) {}
     void publish(const AdviceImage& image);
     Exception read(const Request& request, std::span<std::uint16_t> out) const;
@@ -33,15 +33,15 @@ class AdviceBoard {
     std::uint64_t version_ = 1;
 };
 
-/// The station's measurements by its field map, and the bench's own registers beside them. Nothing else is
-/// answered.
+/// The station's measurements by its field map, and the bench's own registers beside them. Any other address
+/// is refused.
 class FieldBoard {
   public:
     explicit FieldBoard(const FieldPlan& plan);
     /// The image shows the station at `instant.shown_ms`.
     void publish(std::span<const std::uint16_t> image, const BenchInstant& instant = {});
     Exception read(const Request& request, std::span<std::uint16_t> out) const;
-    /// Whether it asks for the bench's own registers.
+    /// Whether the request asks for the bench's own registers.
     bool bench_only(const Request& request) const { return asks_bench_registers(request, bench_unit_); }
     /// Counts publications; only a read that holds the plant's clock may wait for the next.
     std::uint64_t version(const Request& request) const;

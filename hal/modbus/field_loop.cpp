@@ -1,5 +1,5 @@
 // Passes readings through their registers, as declared in the header.
-// One reason to change: see there.
+// One reason to change: see the header.
 #include "hal/modbus/field_loop.hpp"
 
 #include <algorithm>
@@ -18,7 +18,7 @@ FieldLoop::FieldLoop(const FieldPlan& plan)
 const core::Inputs& FieldLoop::pass(const config::Readings& readings, std::int64_t now_ms, LinkCondition link,
                                     bool only_clock) {
     if (only_clock) {
-        encoder_.stand_still();
+        encoder_.nothing_changed();
     } else {
         encoder_.encode(readings);
     }

@@ -13,11 +13,7 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-bool is_bits(config::Table table) {
-    return table == config::Table::coils || table == config::Table::discrete_inputs;
-}
-
-/// Why nothing came through; none for an answer, be it an exception.
+/// Why no answer came; none for an answer, an exception included.
 core::Cause cause_of(ReadOutcome outcome) {
     if (outcome == ReadOutcome::garbled) return core::Cause::undecodable;
     return outcome == ReadOutcome::link_lost ? core::Cause::link_lost : core::Cause::none;
@@ -71,7 +67,8 @@ bool FieldLink::poll(std::int64_t now_ms) {
 bool FieldLink::poll_by_plant_clock() {
     const std::size_t index = *plan_.clock_block;
     const Block& block = plan_.blocks[index];
-    // Read aside: the block's other signals count only when their poll group is due, as they do in the bench.
+    // This reading serves the clock alone. The block's other signals count only when their poll group is due,
+    // as on the bench in one process.
     std::vector<std::uint16_t>& image = snapshot_.image;
     ++snapshot_.batch;
     const ReadOutcome outcome = read_block(index, 0, false);
@@ -129,7 +126,8 @@ bool FieldLink::poll_in_lockstep() {
     schedule_.advance(*instant.now_ms);
     ++snapshot_.batch;
     read_due(instant.shown_ms.value_or(*instant.now_ms), false);
-    // The peer has just been heard: what it then did to the site's registers is the scenario's doing.
+    // The peer has just answered: a failure of the site's registers is the scenario's doing, so no pause is
+    // needed.
     if (!client_.connected()) client_.retry_at_once();
     return true;
 }
@@ -138,7 +136,7 @@ ReadOutcome FieldLink::read_block(std::size_t index, std::int64_t now_ms, bool c
     const Block& block = plan_.blocks[index];
     std::uint16_t* words = snapshot_.image.data() + block.first_word;
     const ReadOutcome outcome =
-        is_bits(block.table)
+        is_bit_table(block.table)
             ? client_.read_bits(block.unit_id, block.table, block.address, block.count, words)
             : client_.read_registers(block.unit_id, block.table, block.address, block.count, words);
     BlockState& state = snapshot_.blocks[index];

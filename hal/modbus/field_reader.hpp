@@ -1,5 +1,6 @@
-// Reads a site's registers by its plan, a batch at a time, and keeps the last image with what is known about
-// it. One reason to change: when which block is read.
+// Reads a site's registers by its plan, a batch at a time, and keeps the last image with the state of each
+// block.
+// One reason to change: when a block is read.
 #pragma once
 
 #include <chrono>
@@ -12,13 +13,15 @@
 #include <thread>
 #include <vector>
 
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_decoder.hpp"
+#include "hal/modbus/field_plan.hpp"
+#include "hal/modbus/poll_schedule.hpp"
 #include "hal/modbus/read_client.hpp"
 
 namespace freshet::modbus {
 
 struct BlockState {
-    std::uint64_t batch = 0;                      ///< in which it was last read or failed; 0: never
+    std::uint64_t batch = 0;                      ///< of the last reading or failure; 0: never
     core::Cause cause = core::Cause::never_read;  ///< none: read
     std::int64_t read_ms = core::never_ms;  ///< of the last good reading, on the clock that dated the batch
 };
@@ -28,7 +31,7 @@ struct FieldSnapshot {
     std::uint64_t batch = 0;       ///< counts batches, good or not
     std::uint32_t connection = 0;  ///< counts connections
     bool link_up = false;
-    bool clock_stopped = false;  ///< the plant says that its run is over
+    bool clock_stopped = false;  ///< the plant reports the end of its run
     std::optional<std::int64_t>
         plant_time_ms;  ///< of the last good batch, where the map has the plant's clock
     std::vector<BlockState> blocks;
@@ -45,14 +48,14 @@ class FieldLink {
   public:
     FieldLink(FieldPlan plan, const Endpoint& endpoint, const ClientOptions& options);
 
-    /// One batch. With the plant's clock in the map, its block is read first and dates the batch: no news
-    /// while that clock stands. Otherwise `now_ms` dates the batch and says what is due. Returns whether
-    /// there is news.
+    /// One batch. With the plant's clock in the map, the link reads the clock's block first and dates the
+    /// batch by it: there is no news while that clock does not move. Otherwise `now_ms` dates the batch and
+    /// decides which groups are due. Returns whether there is news.
     bool poll(std::int64_t now_ms);
-    /// One instant of a simulated station in lockstep: its clock from the bench's own registers says what is
-    /// due, and the instant that its site registers show dates the batch. Those may fail while the clock goes
-    /// on; they are tried again at the next instant, whatever the time on the wall. Returns whether there is
-    /// a new instant, in `plant_time_ms`, or the end of the run.
+    /// One instant of a simulated station in lockstep. The station's clock, from the bench's own registers,
+    /// decides which groups are due. The instant that the site registers show dates the batch. The site
+    /// registers may fail while the clock moves; the link tries them again at the next instant, whatever the
+    /// wall clock shows. Returns whether there is a new instant, in `plant_time_ms`, or the end of the run.
     bool poll_in_lockstep();
     bool connected() const { return client_.connected(); }
     const FieldSnapshot& snapshot() const { return snapshot_; }
@@ -76,7 +79,7 @@ class FieldLink {
     std::uint8_t bench_unit_;
 };
 
-/// A link on a thread of its own; the scan takes what is there and never waits for the wire.
+/// A link on a thread of its own; the scan takes the last snapshot and never waits for the wire.
 class FieldReader {
   public:
     /// `station_now` dates the batches of a site without the plant's clock; called on the reader's thread.

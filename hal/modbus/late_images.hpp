@@ -1,10 +1,10 @@
-// What a link shows whose answers take their time, in station time: the station as it was when it was asked.
-// One reason to change: how a slow link ages what it carries.
+// The image that a slow link shows, in station time: the station at the instant of the request.
+// One reason to change: how a slow link ages the values that it carries.
 //
-// The bench in one process and the simulated station in lockstep both take what they show from here, so that
-// a slow link gives the same journal in both. An answer that arrives at t was asked for `slow_ms` before and
-// shows the station of that instant; nothing older than what has already arrived is shown again. Leaves out:
-// that questions queue behind one another.
+// The bench in one process and the simulated station in lockstep both use this class, so that a slow link
+// gives the same journal in both. An answer that arrives at t was requested `slow_ms` before t and shows the
+// station of that instant. The link never shows an image older than one that has already arrived. Not
+// modelled: requests that queue behind one another.
 #pragma once
 
 #include <cstdint>
@@ -14,8 +14,8 @@
 
 namespace freshet::modbus {
 
-/// A reader waits no longer than this for an answer (the default of ClientOptions::response): a link at least
-/// as slow counts as lost.
+/// The longest time that a reader waits for an answer (the default of ClientOptions::response). A link that
+/// is as slow or slower counts as lost.
 inline constexpr std::int64_t answer_limit_ms = 1000;
 
 class LateImages {
@@ -25,8 +25,8 @@ class LateImages {
         std::int64_t time_ms = 0;  ///< the instant that the image shows
     };
 
-    /// The station stands as in `image` at `now_ms`; what arrives at that instant over a link whose answers
-    /// take `slow_ms`. Valid until the next call. Allocates while the link is slow, not otherwise.
+    /// `image` is the station at `now_ms`. Returns the image that arrives at that instant over a link whose
+    /// answers take `slow_ms`. Valid until the next call. Allocates only while the link is slow.
     Shown pass(std::span<const std::uint16_t> image, std::int64_t now_ms, std::int64_t slow_ms) {
         if (slow_ms <= 0) {
             held_.clear();
@@ -42,7 +42,7 @@ class LateImages {
         std::int64_t time_ms = 0;
         std::vector<std::uint16_t> image;
     };
-    std::deque<Held> held_;  ///< the one that is shown first, then those on their way
+    std::deque<Held> held_;  ///< the image that is shown, then the images under way
 };
 
 }  // namespace freshet::modbus

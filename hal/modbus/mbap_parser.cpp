@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <string_view>
 
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/request_limits.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -58,7 +58,7 @@ void read_identify(std::span<const std::uint8_t> pdu, Request& request) {
     request.kind = RequestKind::identify;
 }
 
-/// Appends to a frame; the caller's sizes are bounded by the quantities that the parser let through.
+/// Appends to a frame. The parser's limits on quantities bound the sizes that the caller appends.
 class Writer {
   public:
     explicit Writer(std::span<std::uint8_t, frame_bytes_max> out) : out_(out) {}
@@ -110,7 +110,7 @@ Exception write_identification(const Request& request, const DeviceIdentificatio
     std::size_t object = request.object;
     if (object >= last) {
         if (individual) return Exception::illegal_address;
-        object = 0;  // a stream asked for from an unknown object begins at the beginning
+        object = 0;  // a stream from an unknown object begins with the first object
     }
     const std::size_t end = individual ? object + 1 : last;
     out.byte(encapsulated);
@@ -143,7 +143,7 @@ Exception write_identification(const Request& request, const DeviceIdentificatio
 
 Parsed parse(std::span<const std::uint8_t> bytes) {
     Parsed parsed;
-    // What is already there is judged at once: a wrong header is not waited for.
+    // The parser judges the bytes that are there at once and does not wait for the rest of a wrong header.
     if (bytes.size() >= 4 && word_at(bytes, 2) != 0) {
         parsed.outcome = ParseOutcome::error;
         return parsed;

@@ -44,23 +44,23 @@ struct Request {
 
 enum class ParseOutcome : std::uint8_t { need_more, request, error };
 
-/// `error` means that the stream cannot be trusted any further: close it without an answer.
+/// `error` means that the rest of the stream cannot be trusted: close the connection without an answer.
 struct Parsed {
     ParseOutcome outcome = ParseOutcome::need_more;
     std::size_t consumed = 0;  ///< bytes of the request
     Request request;
 };
 
-/// Looks at the front of `bytes`. Never reads past them; needs at most frame_bytes_max of them.
+/// Parses the request at the front of `bytes`. Never reads past the end; needs at most frame_bytes_max bytes.
 Parsed parse(std::span<const std::uint8_t> bytes);
 
-/// Who a server says it is (43/14): the three basic objects and three regular ones.
+/// The identification of a server (43/14): the three basic objects and three regular ones.
 struct DeviceIdentification {
     std::string vendor_name, product_code, revision, vendor_url, product_name, model_name;
 };
 
-/// Where an answer's values come from. Registers as they are; bits one per word, 0 or 1. Anything but `none`
-/// is answered.
+/// Gives the values of an answer: registers as they are; bits one per word, 0 or 1. A result other than
+/// `none` is the exception to answer with.
 using ReadValues = std::function<Exception(const Request&, std::span<std::uint16_t>)>;
 
 /// Writes the answer's bytes and returns how many.

@@ -1,5 +1,5 @@
-// One link to a Modbus device for reading: connects, backs off, gives up a doubtful connection. It has no
-// write call. One reason to change: how a link is kept alive.
+// One link to a Modbus device for reading: connects, pauses after a failure, closes a doubtful connection.
+// The link has no write call. One reason to change: how a link is kept alive.
 //
 // Built on libmodbus without its link recovery, whose send loop does not return while the peer is down. Every
 // time-out here is wall time on purpose: wires and devices do not run faster on a bench.
@@ -26,7 +26,7 @@ struct RtuEndpoint {
 };
 using Endpoint = std::variant<TcpEndpoint, RtuEndpoint>;
 
-/// How people name it: "192.0.2.7:502", "[::1]:502", "/dev/ttyUSB0".
+/// The endpoint as people write it: "192.0.2.7:502", "[::1]:502", "/dev/ttyUSB0".
 std::string place_of(const Endpoint& endpoint);
 
 struct ClientOptions {
@@ -35,8 +35,8 @@ struct ClientOptions {
     std::chrono::milliseconds back_off_max{5000};
 };
 
-/// `garbled`: an answer came that cannot be one to what was asked; the connection is closed, as when it is
-/// lost.
+/// `garbled`: an answer came that does not belong to the request; the client closes the connection, as it
+/// does with a lost link.
 enum class ReadOutcome : std::uint8_t { good, exception, garbled, link_lost };
 
 /// Use from one thread; `interrupt` from any.
@@ -50,7 +50,7 @@ class ReadClient {
     bool connected() const;
     /// Connects unless the back-off still runs; waits at most the response time. True when connected.
     bool try_connect();
-    /// Lets the next try be made at once: for a peer that is known to be there.
+    /// Allows the next try at once: for a peer that is known to be there.
     void retry_at_once();
     /// When the next try may be made.
     std::chrono::steady_clock::time_point next_try() const;
@@ -64,7 +64,7 @@ class ReadClient {
 
     /// Why the last try or read failed.
     const std::string& last_error() const;
-    /// Makes a wait for an answer end at once, as a lost link.
+    /// Ends a wait for an answer at once; the read then reports a lost link.
     void interrupt();
 
   private:

@@ -1,5 +1,5 @@
 // A Modbus TCP server that answers reads and refuses every write: connections, limits and time-outs.
-// One reason to change: how clients are let in, kept and let go.
+// One reason to change: how the server accepts, keeps and closes connections.
 #pragma once
 
 #include <chrono>
@@ -17,41 +17,41 @@
 namespace freshet::modbus {
 
 struct ServerOptions {
-    std::string address = "127.0.0.1";      ///< loopback unless told otherwise
+    std::string address = "127.0.0.1";      ///< loopback unless the configuration names another
     std::uint16_t port = 0;                 ///< 0: the system chooses
-    std::vector<std::string> allowed;       ///< see allow_list.hpp; loopback is always let in
-    std::size_t connections_max = 16;       ///< one more is closed at once
+    std::vector<std::string> allowed;       ///< see allow_list.hpp; loopback is always allowed
+    std::size_t connections_max = 16;       ///< the server closes a further one at once
     std::chrono::milliseconds idle{60000};  ///< wall time without a whole request, then closed
     std::chrono::milliseconds hold{0};      ///< wall time for which an answer may wait for news; 0: never
 };
 
-/// Why a server could not listen at this address; empty where it could.
+/// Why a server cannot listen at this address; empty where it can.
 std::string listen_refusal(const std::string& address);
 
 /// What a server serves. Both functions are called on the server's own thread.
 struct Served {
     ReadValues read;
-    /// The version of what the request asks for, or 0 where the client is not to wait. A client that has
-    /// already been given this version is answered when the next one comes, or after `hold`.
+    /// The version of the requested registers, or 0 where the client does not wait. The server answers a
+    /// client that already has this version when the next version comes, or after `hold`.
     std::function<std::uint64_t(const Request&)> version;
     DeviceIdentification identification;
-    /// What is answered soundly however bad the link is; none where empty.
+    /// The requests that are answered correctly however bad the link is; none where empty.
     std::function<bool(const Request&)> spared = {};
 };
 
 /// How a bench's server misbehaves, when a scenario asks for a bad link.
 struct LinkConduct {
-    bool lost = false;                  ///< connections are closed and none is let in
+    bool lost = false;                  ///< connections are closed and none is accepted
     bool lost_to_requests = false;      ///< connections are closed by the first request that is not spared
-    bool garbled = false;               ///< answers are not those that were asked for
-    std::chrono::milliseconds late{0};  ///< every answer comes so much later, wall time
+    bool garbled = false;               ///< answers carry another transaction's number
+    std::chrono::milliseconds late{0};  ///< delay of every answer, wall time
     friend bool operator==(const LinkConduct&, const LinkConduct&) = default;
 };
 
 /// Runs on one thread of its own from `start` until it is destroyed.
 class ReadServer {
   public:
-    /// Errors: an address that is none, a port that is taken.
+    /// Errors: an invalid address, a port in use.
     static tl::expected<std::unique_ptr<ReadServer>, std::string> start(const ServerOptions& options,
                                                                         Served served);
     ~ReadServer();
@@ -60,9 +60,10 @@ class ReadServer {
 
     std::uint16_t port() const;
     std::size_t connections() const;
-    /// There is a new version: clients that wait for it are answered. Cheap when nobody waits. Any thread.
+    /// There is a new version: the server answers the clients that wait for one. Cheap when no client waits.
+    /// Any thread.
     void changed();
-    /// From the next answer on. Any thread.
+    /// Takes effect from the next answer. Any thread.
     void conduct(const LinkConduct& conduct);
 
   private:

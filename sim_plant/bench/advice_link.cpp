@@ -5,6 +5,8 @@
 #include <cstdint>
 #include <span>
 
+#include "hal/modbus/advice_decoder.hpp"
+#include "hal/modbus/advice_map.hpp"
 #include "hal/modbus/word_codec.hpp"
 
 namespace freshet::bench {

@@ -5,7 +5,7 @@
 #include <cstdint>
 
 #include "controller/core/advice.hpp"
-#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/advice_encoder.hpp"
 #include "sim_plant/bench/orders_from_advice.hpp"
 
 namespace freshet::bench {

@@ -6,7 +6,7 @@
 #include <tl/expected.hpp>
 
 #include "config/loader/load.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 
 namespace freshet::bench {
 

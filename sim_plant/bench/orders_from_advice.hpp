@@ -4,7 +4,7 @@
 
 #include <cstddef>
 
-#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/advice_decoder.hpp"
 #include "sim_plant/physics/orders.hpp"
 
 namespace freshet::bench {

@@ -13,7 +13,7 @@
 
 #include "config/loader/load.hpp"
 #include "hal/modbus/advice_map.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/service/command_line.hpp"
 #include "sim_plant/command/commands.hpp"
 

@@ -5,7 +5,7 @@
 #include <chrono>
 #include <string>
 
-#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/advice_decoder.hpp"
 #include "sim_plant/station/plant.hpp"
 
 namespace freshet::plant_process {

@@ -17,6 +17,7 @@
 #include <spdlog/spdlog.h>
 
 #include "hal/modbus/boards.hpp"
+#include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/late_images.hpp"
 #include "hal/modbus/read_server.hpp"
 #include "hal/service/exit_code.hpp"

@@ -9,7 +9,7 @@
 
 #include "config/loader/load.hpp"
 #include "controller/record/run_record.hpp"
-#include "hal/modbus/advice_map.hpp"
+#include "hal/modbus/advice_decoder.hpp"
 #include "sim_plant/bench/fault_watch.hpp"
 #include "sim_plant/process/fault_orders.hpp"
 #include "sim_plant/station/plant.hpp"

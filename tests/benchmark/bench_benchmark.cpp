@@ -10,6 +10,9 @@
 #include <utility>
 #include <vector>
 
+#include "hal/modbus/advice_decoder.hpp"
+#include "hal/modbus/advice_encoder.hpp"
+#include "hal/modbus/advice_map.hpp"
 #include "sim_plant/bench/bench.hpp"
 #include "sim_plant/bench/case_files.hpp"
 

@@ -10,7 +10,7 @@
 #include "config/scenario.hpp"
 #include "controller/core/controller.hpp"
 #include "controller/record/run_summary.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "tests/property/laws.hpp"
 
 namespace freshet::campaign {

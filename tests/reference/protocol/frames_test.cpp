@@ -15,7 +15,7 @@
 #include <gtest/gtest.h>
 
 #include "hal/modbus/boards.hpp"
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/request_limits.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 
 namespace freshet::modbus {

@@ -1,4 +1,4 @@
-// The advice map: its table, the way of advice into registers and back, and when advice counts as void.
+// The advice map: its table, advice into registers and back, and when advice counts as void.
 // One reason to change: what is published.
 #include "hal/modbus/advice_map.hpp"
 
@@ -8,6 +8,9 @@
 #include <string>
 
 #include <gtest/gtest.h>
+
+#include "hal/modbus/advice_decoder.hpp"
+#include "hal/modbus/advice_encoder.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -59,8 +62,7 @@ core::Advice a_hand_over() {
     return advice;
 }
 
-// --- the table
-// ----------------------------------------------------------------------------------------------------
+// --- the table ---
 
 TEST(AdviceMap, has_no_hole_inside_a_block_and_no_register_twice) {
     for (const AdviceBlock& block : advice_blocks) {
@@ -101,6 +103,13 @@ TEST(AdviceMap, names_every_register_once_and_says_what_it_means) {
     }
 }
 
+TEST(AdviceMap, gives_the_registers_of_each_pump_a_constant_distance) {
+    const PumpRegisters state = pump_registers("state");
+    EXPECT_EQ(state.of(0), advice_register("pump_1.state").address);
+    EXPECT_EQ(state.of(1), advice_register("pump_2.state").address);
+    EXPECT_EQ(state.of(7), advice_register("pump_8.state").address);
+}
+
 TEST(AdviceMap, serves_nothing_that_leaves_a_block) {
     const AdviceBlock& advice = advice_block("advice");
     EXPECT_TRUE(advice_serves(advice.address, advice.count));
@@ -109,10 +118,9 @@ TEST(AdviceMap, serves_nothing_that_leaves_a_block) {
     EXPECT_FALSE(advice_serves(65535, 1));
 }
 
-// --- encode and decode
-// --------------------------------------------------------------------------------------------
+// --- encode and decode ---
 
-TEST(AdviceEncoder, shows_its_identity_and_nothing_to_follow_before_the_first_scan) {
+TEST(AdviceEncoder, shows_its_identity_and_no_advice_before_the_first_scan) {
     const AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
 
     const AdviceIdentity identity = decode_identity(block_of(encoder.image(), advice_block("identity")));
@@ -126,7 +134,7 @@ TEST(AdviceEncoder, shows_its_identity_and_nothing_to_follow_before_the_first_sc
     EXPECT_TRUE(std::isnan(read.measured_m));
 }
 
-TEST(AdviceEncoder, carries_every_order_of_advice_through_registers) {
+TEST(AdviceEncoder, carries_every_field_of_the_advice_through_registers) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     const core::Advice advice = a_hand_over();
 
@@ -189,7 +197,7 @@ TEST(AdviceEncoder, says_not_available_for_an_inflow_that_is_not_known_yet) {
     EXPECT_FALSE(number_of(raw(image, advice_register("float.inflow")), config::WordType::f32).known);
 }
 
-TEST(AdviceEncoder, tells_the_age_of_the_measured_value) {
+TEST(AdviceEncoder, publishes_the_age_of_the_measured_value) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     EXPECT_EQ(raw(encoder.encode(a_hand_over(), morning_ms - 1500), advice_register("measured.age")), 1500U);
     EXPECT_EQ(raw(encoder.encode(a_hand_over(), core::never_ms), advice_register("measured.age")),
@@ -227,13 +235,61 @@ TEST(AdviceEncoder, publishes_the_quality_of_each_transmitter_with_its_cause) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     const AdviceRegister& quality_1 = advice_register("transmitter_1.quality");
     EXPECT_EQ(raw(encoder.image(), quality_1), 2U) << "bad before the first scan";
-    EXPECT_EQ(raw(encoder.image(), advice_register("transmitter_1.cause")), 1U) << "as it was never read";
+    EXPECT_EQ(raw(encoder.image(), advice_register("transmitter_1.cause")), 1U) << "never read";
 
     const AdviceImage& image = encoder.encode(a_hand_over(), morning_ms);
     EXPECT_EQ(raw(image, quality_1), 1U);
     EXPECT_EQ(raw(image, advice_register("transmitter_1.cause")), 9U);
     EXPECT_EQ(raw(image, advice_register("transmitter_2.quality")), 2U);
     EXPECT_EQ(raw(image, advice_register("transmitter_2.cause")), 7U);
+}
+
+/// Advice of which every value differs from a_hand_over().
+core::Advice another_advice() {
+    core::Advice advice;
+    advice.time_ms = morning_ms + 100;
+    advice.scan_count = 70001;
+    advice.pumps.fill({true, true, core::PumpState::stopping});
+    advice.pumps[0] = {true, false, core::PumpState::to_drive};
+    advice.pumps[1] = {false, true, core::PumpState::off};
+    advice.pumps_on_line = 3;
+    advice.next = {core::Intention::line_start, 4, 500, core::Reason::exercise_due};
+    advice.service = core::Service::hold;
+    advice.measured_quality = core::Quality::good;
+    advice.measured_cause = core::Cause::none;
+    for (double* const number : {&advice.measured_m, &advice.setpoint_m, &advice.demand_hz,
+                                 &advice.minimum_flow_hz, &advice.inflow_m3s, &advice.pumped_m3s}) {
+        *number = 7;
+    }
+    advice.transmitters.fill({core::Quality::good, core::Cause::stale});
+    advice.station_alarms = advice.station_alarms_unacknowledged = 4;
+    advice.pump_alarms.fill(1);
+    advice.pump_alarms_unacknowledged.fill(1);
+    advice.station_alarm_marks = {1, 1, 1, 1};
+    advice.pump_alarm_marks.fill({16, 16, 16, 16});
+    advice.figures.fill({60'000, 8, 8, 8});
+    return advice;
+}
+
+TEST(AdviceEncoder, writes_every_register_that_is_not_fixed_by_the_station) {
+    AdviceEncoder encoder(core::pumps_max, scan_ms, expiry_ms);
+    const AdviceImage before = encoder.encode(a_hand_over(), morning_ms);
+    const AdviceImage after = encoder.encode(another_advice(), morning_ms);
+
+    for (const AdviceRegister& entry : advice_registers) {
+        const std::string_view name = entry.name.view();
+        const bool fixed = name == "expiry" || (entry.block == "identity" && !name.starts_with("identity."));
+        EXPECT_EQ(raw(before, entry) == raw(after, entry), fixed) << name;
+    }
+}
+
+TEST(AdviceEncoder, writes_nothing_for_a_pump_that_the_station_does_not_have) {
+    AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
+    const AdviceImage& image = encoder.encode(another_advice(), morning_ms);
+    for (const AdviceRegister& entry : advice_registers) {
+        if (!entry.name.view().starts_with("pump_5.")) continue;
+        EXPECT_EQ(raw(image, entry), 0U) << entry.name.view();
+    }
 }
 
 TEST(AdviceEncoder, gives_every_block_the_counter_of_the_scan) {
@@ -246,7 +302,7 @@ TEST(AdviceEncoder, gives_every_block_the_counter_of_the_scan) {
     }
 }
 
-TEST(AdviceEncoder, gives_the_same_image_whatever_went_before) {
+TEST(AdviceEncoder, gives_the_same_image_whatever_it_encoded_before) {
     AdviceEncoder fresh(four_pumps, scan_ms, expiry_ms);
     AdviceEncoder used(four_pumps, scan_ms, expiry_ms);
     core::Advice other = a_hand_over();
@@ -269,7 +325,7 @@ TEST(AdviceRead, is_not_whole_when_the_scan_counters_differ) {
     EXPECT_FALSE(decode_advice(block_of(torn, advice_block("advice"))).whole);
 }
 
-TEST(AdviceRead, takes_no_code_that_it_does_not_know) {
+TEST(AdviceRead, replaces_a_code_that_it_does_not_know) {
     AdviceEncoder encoder(four_pumps, scan_ms, expiry_ms);
     AdviceImage image = encoder.encode(a_hand_over(), morning_ms);
     image[advice_register("service").address] = 99;
@@ -295,11 +351,10 @@ TEST(AdviceIdentity, is_not_ours_with_another_major_version_or_a_wrong_test_patt
     --image[advice_register("map_version_major").address];
     std::swap(image[advice_register("test_float").address],
               image[advice_register("test_float").address + 1U]);
-    EXPECT_FALSE(identity().ours) << "words swapped on the way";
+    EXPECT_FALSE(identity().ours) << "words swapped";
 }
 
-// --- when advice is void
-// ------------------------------------------------------------------------------------------
+// --- when advice is void ---
 
 AdviceRead read_of(std::uint32_t scan_count, std::int64_t time_ms) {
     AdviceRead read;
@@ -316,7 +371,7 @@ TEST(AdviceWatch, has_no_advice_before_the_first_scan) {
     EXPECT_EQ(watch.judge_silence(morning_ms), Validity::none_yet);
 }
 
-TEST(AdviceWatch, holds_advice_until_its_counter_stood_still_for_longer_than_the_expiry) {
+TEST(AdviceWatch, keeps_advice_valid_until_its_counter_has_not_changed_for_longer_than_the_expiry) {
     AdviceWatch watch;
     EXPECT_EQ(watch.judge(read_of(1, morning_ms), morning_ms), Validity::valid);
     EXPECT_EQ(watch.judge(read_of(1, morning_ms), morning_ms + expiry_ms), Validity::valid);
@@ -325,14 +380,14 @@ TEST(AdviceWatch, holds_advice_until_its_counter_stood_still_for_longer_than_the
     EXPECT_EQ(watch.judge(read_of(2, morning_ms + 6000), morning_ms + 6000), Validity::valid);
 }
 
-TEST(AdviceWatch, lets_the_last_advice_age_while_no_read_is_possible) {
+TEST(AdviceWatch, lets_the_last_advice_expire_while_no_read_is_possible) {
     AdviceWatch watch;
     watch.judge(read_of(1, morning_ms), morning_ms);
     EXPECT_EQ(watch.judge_silence(morning_ms + expiry_ms), Validity::valid);
     EXPECT_EQ(watch.judge_silence(morning_ms + expiry_ms + 1), Validity::expired);
 }
 
-TEST(AdviceWatch, does_not_trust_a_counter_that_it_never_saw_move_with_a_time_that_is_not_its_own) {
+TEST(AdviceWatch, does_not_trust_a_counter_that_has_not_changed_and_whose_time_is_of_another_clock) {
     AdviceWatch watch;
     EXPECT_EQ(watch.judge(read_of(500, morning_ms - 3'600'000), morning_ms), Validity::expired);
     EXPECT_EQ(watch.judge(read_of(501, morning_ms - 3'599'900), morning_ms + 100), Validity::valid);

@@ -1,5 +1,5 @@
 // A link that is lost, garbled or slow in station time: in one process, and over sockets in lockstep.
-// One reason to change: how a bad link is acted out on the bench.
+// One reason to change: how the bench simulates a bad link.
 #include <gtest/gtest.h>
 
 #include <array>
@@ -12,6 +12,7 @@
 
 #include "hal/modbus/bench_registers.hpp"
 #include "hal/modbus/boards.hpp"
+#include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/field_loop.hpp"
 #include "hal/modbus/field_reader.hpp"
 #include "hal/modbus/late_images.hpp"
@@ -31,7 +32,7 @@ std::int64_t front(const LateImages::Shown& shown) {
     return shown.image.front();
 }
 
-TEST(LateImages, show_what_is_so_while_answers_come_at_once) {
+TEST(LateImages, show_the_present_image_while_answers_come_at_once) {
     LateImages late;
     const std::array<std::uint16_t, 1> image{7};
     const auto shown = late.pass(image, morning_ms, 0);
@@ -39,7 +40,7 @@ TEST(LateImages, show_what_is_so_while_answers_come_at_once) {
     EXPECT_EQ(shown.time_ms, morning_ms);
 }
 
-TEST(LateImages, stand_at_the_first_instant_until_the_first_late_answer_arrives) {
+TEST(LateImages, stay_at_the_first_instant_until_the_first_late_answer_arrives) {
     LateImages late;
     for (std::uint16_t scan = 0; scan < 10; ++scan) {
         const std::array<std::uint16_t, 1> image{scan};
@@ -61,7 +62,8 @@ TEST(LateImages, never_go_back_when_the_link_becomes_slower_and_catch_up_when_it
     }
     const std::array<std::uint16_t, 1> image{30};
     EXPECT_EQ(front(late.pass(image, morning_ms + 3000, 0)), 30);
-    EXPECT_EQ(front(late.pass(image, morning_ms + 3100, 500)), 30) << "nothing is left of the first time";
+    EXPECT_EQ(front(late.pass(image, morning_ms + 3100, 500)), 30)
+        << "the images of the first slow period are gone";
 }
 
 /// Voltage at every scan, frequency once a second, of two devices.
@@ -88,13 +90,14 @@ config::Readings volts(double value) {
     return readings;
 }
 
-TEST(FieldLoop, finds_a_lost_link_out_by_the_first_reading_and_gets_each_value_back_when_it_is_read_again) {
+TEST(FieldLoop, discovers_a_lost_link_by_the_first_reading_and_gets_each_value_back_when_it_is_read_again) {
     FieldLoop loop(two_groups());
     loop.pass(volts(2300), morning_ms);
 
     const core::Inputs& inputs = loop.pass(volts(2300), morning_ms + 100, {Cause::link_lost});
     EXPECT_EQ(inputs.line.voltage_v.cause, Cause::link_lost);
-    EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::link_lost) << "there is one link, due or not";
+    EXPECT_EQ(inputs.line.frequency_hz.cause, Cause::link_lost)
+        << "the same link carries the signal, due or not";
 
     loop.pass(volts(2300), morning_ms + 200);
     EXPECT_EQ(inputs.line.voltage_v.cause, Cause::none);
@@ -118,8 +121,8 @@ TEST(FieldLoop, carries_old_values_with_their_age_over_a_slow_link) {
     EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 0);
 }
 
-TEST(BenchRegisters, stand_under_a_unit_id_that_the_map_leaves_free) {
-    EXPECT_EQ(bench_unit(two_groups()), 246) << "247 is taken";
+TEST(BenchRegisters, have_a_unit_id_that_the_map_leaves_free) {
+    EXPECT_EQ(bench_unit(two_groups()), 246) << "the map uses 247";
 }
 
 TEST(BenchRegisters, read_back_as_they_were_written_and_as_nothing_when_the_run_is_over) {
@@ -143,10 +146,10 @@ class LockstepLink : public testing::Test {
         link_ = std::make_unique<FieldLink>(plan_, TcpEndpoint{"127.0.0.1", std::to_string(server_->port())},
                                             ClientOptions{.response = std::chrono::milliseconds(2000)});
     }
-    /// The station stands at `now_ms`, its link shows it as at `shown_ms`.
+    /// The station is at `now_ms`; its link shows the station of `shown_ms`.
     const core::Inputs& scan(double voltage_v, std::int64_t now_ms, std::int64_t shown_ms) {
         board_.publish(encoder_.encode(volts(voltage_v)), {now_ms, shown_ms});
-        EXPECT_TRUE(link_->poll_in_lockstep()) << "the clock is read however bad the link is";
+        EXPECT_TRUE(link_->poll_in_lockstep()) << "a bad link does not affect the clock";
         EXPECT_EQ(link_->snapshot().plant_time_ms, now_ms);
         apply(link_->snapshot(), applied_, 0, decoder_);
         applied_ = link_->snapshot().batch;
@@ -167,7 +170,7 @@ TEST_F(LockstepLink, dates_values_by_the_instant_that_they_show) {
     EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 300);
 }
 
-TEST_F(LockstepLink, goes_on_instant_by_instant_while_the_site_registers_are_lost) {
+TEST_F(LockstepLink, continues_instant_by_instant_while_the_site_registers_are_lost) {
     scan(2300, morning_ms, morning_ms);
     server_->conduct({.lost_to_requests = true});
     for (int step = 1; step <= 20; ++step) {
@@ -184,7 +187,7 @@ TEST_F(LockstepLink, goes_on_instant_by_instant_while_the_site_registers_are_los
     EXPECT_EQ(inputs.line.frequency_hz.read_ms, morning_ms);
 }
 
-TEST_F(LockstepLink, tells_garbled_answers_from_missing_ones) {
+TEST_F(LockstepLink, distinguishes_garbled_answers_from_missing_ones) {
     scan(2300, morning_ms, morning_ms);
     server_->conduct({.garbled = true});
     const core::Inputs& inputs = scan(2310, morning_ms + 100, morning_ms + 100);
@@ -192,22 +195,22 @@ TEST_F(LockstepLink, tells_garbled_answers_from_missing_ones) {
     EXPECT_EQ(inputs.line.voltage_v.value, 2300);
 }
 
-TEST_F(LockstepLink, is_answered_late_in_wall_time_where_it_runs_free) {
+TEST_F(LockstepLink, gets_late_answers_in_wall_time_where_the_station_runs_free) {
     board_.publish(encoder_.encode(volts(2300)));
     constexpr std::chrono::milliseconds late{150};
     server_->conduct({.late = late});
     const auto begun = std::chrono::steady_clock::now();
     link_->poll(morning_ms);
     EXPECT_GE(std::chrono::steady_clock::now() - begun, late);
-    EXPECT_TRUE(link_->snapshot().link_up) << "late, and yet within the reader's time";
+    EXPECT_TRUE(link_->snapshot().link_up) << "late, but within the reader's limit";
 
     FieldLink hasty(plan_, TcpEndpoint{"127.0.0.1", std::to_string(server_->port())},
                     ClientOptions{.response = std::chrono::milliseconds(50)});
     hasty.poll(morning_ms);
-    EXPECT_FALSE(hasty.snapshot().link_up) << "too late for this one";
+    EXPECT_FALSE(hasty.snapshot().link_up) << "too late for the hasty reader";
 }
 
-TEST_F(LockstepLink, has_no_news_while_the_clock_stands_and_hears_when_the_run_is_over) {
+TEST_F(LockstepLink, has_no_news_while_the_clock_does_not_move_and_learns_when_the_run_is_over) {
     scan(2300, morning_ms, morning_ms);
     EXPECT_FALSE(link_->poll_in_lockstep());
     board_.publish(encoder_.encode(volts(2300)), {});
@@ -217,7 +220,7 @@ TEST_F(LockstepLink, has_no_news_while_the_clock_stands_and_hears_when_the_run_i
 
 TEST(FieldLink, finds_no_simulated_station_in_a_device_that_only_has_site_registers) {
     const FieldPlan plan = two_groups();
-    // The bench's registers are asked of a unit that this device does not know.
+    // The link asks a unit that this device does not know for the bench's registers.
     config::FieldMap other;
     other.groups = {{"fast", 100}};
     config::FieldEntry entry;

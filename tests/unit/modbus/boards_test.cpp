@@ -1,8 +1,11 @@
-// What the servers show: which addresses and unit ids are answered, and with what.
+// The registers that the servers show: which addresses and unit ids are answered, and with which values.
 // One reason to change: which reads are answered.
 #include "hal/modbus/boards.hpp"
 
 #include <gtest/gtest.h>
+
+#include "hal/modbus/advice_encoder.hpp"
+#include "hal/modbus/field_encoder.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -67,7 +70,7 @@ class FieldBoardTest : public testing::Test {
     std::vector<std::uint16_t> values_;
 };
 
-TEST_F(FieldBoardTest, answers_a_read_that_runs_over_two_poll_groups) {
+TEST_F(FieldBoardTest, answers_a_read_that_covers_two_poll_groups) {
     ASSERT_EQ(read(read_of(Table::input_registers, 4, 2)), Exception::none);
     EXPECT_EQ(values_, (std::vector<std::uint16_t>{2300, 60}));
 }
@@ -77,13 +80,13 @@ TEST_F(FieldBoardTest, answers_bits_one_by_one) {
     EXPECT_EQ(values_, (std::vector<std::uint16_t>{0, 1}));
 }
 
-TEST_F(FieldBoardTest, refuses_what_is_not_mapped_with_exception_02) {
+TEST_F(FieldBoardTest, refuses_an_unmapped_address_with_exception_02) {
     EXPECT_EQ(read(read_of(Table::input_registers, 5, 2)), Exception::illegal_address);
     EXPECT_EQ(read(read_of(Table::holding_registers, 4, 1)), Exception::illegal_address);
     EXPECT_EQ(read(read_of(Table::coils, 30, 1)), Exception::illegal_address);
 }
 
-TEST_F(FieldBoardTest, says_of_a_unit_id_without_a_device_that_nobody_answers_behind_it) {
+TEST_F(FieldBoardTest, answers_a_unit_id_without_a_device_with_the_exception_for_no_device) {
     EXPECT_EQ(read(read_of(Table::input_registers, 4, 1, 9)), Exception::no_answer_behind);
 }
 

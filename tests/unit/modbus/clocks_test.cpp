@@ -1,4 +1,4 @@
-// Station time: unset before the first reading, never back, coasting while the plant is out of reach.
+// Station time: unset before the first reading, never back, coasting while the plant does not answer.
 // One reason to change: how station time runs.
 #include <gtest/gtest.h>
 
@@ -41,7 +41,7 @@ TEST(PlantClock, coasts_in_whole_scans_of_wall_time) {
     EXPECT_FALSE(clock.coast(noon + milliseconds(299), scan_ms));
 }
 
-TEST(PlantClock, goes_on_from_where_it_is_when_the_plant_comes_back_behind) {
+TEST(PlantClock, continues_from_its_last_time_when_the_plant_comes_back_with_an_earlier_time) {
     PlantClock clock;
     clock.advance(morning_ms + 5000, noon);
     ASSERT_TRUE(clock.rejoin(morning_ms, scan_ms));
@@ -52,7 +52,7 @@ TEST(PlantClock, goes_on_from_where_it_is_when_the_plant_comes_back_behind) {
     EXPECT_EQ(clock.now_ms(), morning_ms + 5200);
 }
 
-TEST(PlantClock, takes_a_plant_that_comes_back_ahead_as_it_is) {
+TEST(PlantClock, takes_the_time_of_a_plant_that_comes_back_with_a_later_time) {
     PlantClock clock;
     clock.advance(morning_ms, noon);
     EXPECT_FALSE(clock.rejoin(morning_ms + 60000, scan_ms));
@@ -60,7 +60,7 @@ TEST(PlantClock, takes_a_plant_that_comes_back_ahead_as_it_is) {
     EXPECT_EQ(clock.now_ms(), morning_ms + 60000);
 }
 
-TEST(SteadyClock, runs_with_the_steady_clock_from_the_wall_clock_of_its_start) {
+TEST(SteadyClock, starts_at_the_wall_clock_and_then_follows_the_steady_clock) {
     const SteadyClock clock;
     const std::int64_t now_ms = clock.now_ms();
     EXPECT_GT(now_ms, morning_ms - 86'400'000LL * 3650);

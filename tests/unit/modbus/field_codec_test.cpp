@@ -1,7 +1,10 @@
-// The field map's plan of reads, and the way of every signal from reading to register to input.
+// The field map's plan of reads, and every signal from reading to register to input.
 // One reason to change: how a signal becomes registers or an input.
-#include "hal/modbus/field_codec.hpp"
+#include "hal/modbus/field_decoder.hpp"
+#include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/field_loop.hpp"
+#include "hal/modbus/field_plan.hpp"
+#include "hal/modbus/poll_schedule.hpp"
 
 #include <cmath>
 #include <limits>
@@ -32,7 +35,7 @@ using testing::SizeIs;
 constexpr std::int64_t morning_ms = 1'767'254'400'000;
 constexpr double nan_reading = std::numeric_limits<double>::quiet_NaN();
 
-/// Builds maps in the order in which a file would have its lines; the first entry stands at line 10.
+/// Builds maps in the order in which a file would have its lines; the first entry is on line 10.
 class MapBuilder {
   public:
     MapBuilder() {
@@ -80,8 +83,7 @@ std::uint16_t word_at(const FieldPlan& plan, std::span<const std::uint16_t> imag
     return image[plan.entries[entry].word];
 }
 
-// --- the plan
-// -----------------------------------------------------------------------------------------------------
+// --- the plan ---
 
 TEST(FieldPlan, reads_adjacent_registers_in_one_request) {
     const FieldPlan plan = MapBuilder()
@@ -178,7 +180,7 @@ TEST(FieldPlan, refuses_a_number_over_a_register_of_bits) {
     EXPECT_FALSE(plan.has_value());
 }
 
-TEST(FieldPlan, refuses_a_signal_that_stands_in_two_places) {
+TEST(FieldPlan, refuses_a_signal_that_is_mapped_twice) {
     const auto plan = compile(MapBuilder()
                                   .add(index_of(StationSignal::line_voltage), 0, WordType::u16)
                                   .add(index_of(StationSignal::line_voltage), 1, WordType::u16)
@@ -197,15 +199,14 @@ TEST(FieldPlan, refuses_a_transmitter_given_both_as_current_and_as_level) {
     EXPECT_FALSE(plan.has_value());
 }
 
-TEST(FieldPlan, refuses_a_value_that_runs_past_the_last_address) {
+TEST(FieldPlan, refuses_a_value_that_extends_past_the_last_address) {
     EXPECT_FALSE(compile(MapBuilder().add(index_of(StationSignal::level_1_loop), 65535, WordType::f32).map())
                      .has_value());
     EXPECT_TRUE(compile(MapBuilder().add(index_of(StationSignal::level_1_loop), 65534, WordType::f32).map())
                     .has_value());
 }
 
-// --- encode
-// -------------------------------------------------------------------------------------------------------
+// --- encode ---
 
 TEST(FieldEncoder, scales_a_reading_into_counts) {
     const FieldPlan plan =
@@ -217,7 +218,7 @@ TEST(FieldEncoder, scales_a_reading_into_counts) {
     EXPECT_EQ(word_at(plan, encoder.encode(readings), 0), 12346);
 }
 
-TEST(FieldEncoder, writes_a_reading_that_is_not_there_as_not_available) {
+TEST(FieldEncoder, writes_a_missing_reading_as_not_available) {
     const FieldPlan plan =
         MapBuilder().add(index_of(StationSignal::level_1_loop), 0, WordType::u16, 0.001).plan();
     FieldEncoder encoder(plan);
@@ -281,10 +282,9 @@ TEST(FieldEncoder, packs_bit_tables_sixteen_to_a_word) {
     EXPECT_EQ(image[1], 1U);
 }
 
-// --- decode
-// -------------------------------------------------------------------------------------------------------
+// --- decode ---
 
-TEST(FieldDecoder, says_of_a_signal_without_a_register_that_it_is_not_fitted) {
+TEST(FieldDecoder, reports_a_signal_without_a_register_as_not_fitted) {
     const FieldPlan plan =
         MapBuilder().add(index_of(StationSignal::level_1_loop), 0, WordType::u16, 0.001).plan();
     FieldDecoder decoder(plan);
@@ -357,7 +357,7 @@ TEST(FieldDecoder, keeps_the_last_value_and_its_time_while_a_value_cannot_be_dec
     EXPECT_EQ(voltage.read_ms, morning_ms + 300);
 }
 
-TEST(FieldDecoder, takes_no_float_that_is_not_a_number) {
+TEST(FieldDecoder, takes_no_value_from_a_float_that_is_not_a_number) {
     const FieldPlan plan = MapBuilder().add(index_of(StationSignal::level_1), 0, WordType::f32).plan();
     FieldDecoder decoder(plan);
     const std::uint16_t nan_words[4] = {0x7FC0, 0x0001, 0, 0};
@@ -431,7 +431,7 @@ TEST(FieldDecoder, reads_the_plants_clock_in_every_word_order) {
     }
 }
 
-TEST(FieldDecoder, takes_no_clock_of_a_plant_that_no_calendar_has) {
+TEST(FieldDecoder, takes_no_plant_clock_beyond_the_year_9999) {
     MapBuilder builder;
     builder.add(index_of(StationSignal::plant_time), 0, WordType::u64);
     const FieldPlan plan = builder.plan();
@@ -443,10 +443,9 @@ TEST(FieldDecoder, takes_no_clock_of_a_plant_that_no_calendar_has) {
     EXPECT_FALSE(decoder.plant_time_ms());
 }
 
-// --- round trip
-// ---------------------------------------------------------------------------------------------------
+// --- round trip ---
 
-/// Every signal of the dictionary once, each in a type and order that comes round in turn.
+/// Every signal of the dictionary once; types and orders take turns.
 FieldPlan plan_of_all_signals() {
     MapBuilder builder;
     const WordType types[] = {WordType::u16, WordType::s32, WordType::f32, WordType::u32, WordType::s16};
@@ -471,7 +470,7 @@ FieldPlan plan_of_all_signals() {
     return builder.plan();
 }
 
-TEST(FieldLoop, brings_every_signal_through_within_half_a_count) {
+TEST(FieldLoop, carries_every_signal_within_half_a_count) {
     const FieldPlan plan = plan_of_all_signals();
     FieldLoop loop(plan);
     config::Readings readings{};
@@ -528,8 +527,8 @@ TEST(FieldLoop, reads_a_slow_group_only_when_it_is_due_by_station_time) {
     EXPECT_EQ(loop.pass(readings, morning_ms + 1000).line.frequency_hz.value, 10);
 }
 
-/// All that a scan is told of pump signals and of the line, in one list.
-std::vector<double> told(const core::Inputs& inputs) {
+/// All that a scan sees of pump signals and of the line, in one list.
+std::vector<double> seen(const core::Inputs& inputs) {
     std::vector<double> list;
     const auto analog = [&](const core::Analog& at) {
         list.insert(list.end(), {at.value, static_cast<double>(at.read_ms), static_cast<double>(at.quality)});
@@ -552,7 +551,7 @@ std::vector<double> told(const core::Inputs& inputs) {
     return list;
 }
 
-TEST(FieldLoop, tells_what_a_reader_of_the_whole_image_would_be_told) {
+TEST(FieldLoop, gives_the_same_inputs_as_a_reader_of_the_whole_image) {
     const FieldPlan plan = plan_of_all_signals();
     FieldLoop loop(plan);
     FieldEncoder encoder(plan);
@@ -571,12 +570,12 @@ TEST(FieldLoop, tells_what_a_reader_of_the_whole_image_would_be_told) {
             if (link == Cause::none) decoder.take(i, image.data() + plan.blocks[i].first_word, now_ms);
             if (link != Cause::none) decoder.fail(i, link);
         }
-        ASSERT_EQ(told(loop.pass(readings, now_ms, {link})), told(decoder.inputs_at(now_ms)))
+        ASSERT_EQ(seen(loop.pass(readings, now_ms, {link})), seen(decoder.inputs_at(now_ms)))
             << "scan " << scan;
     }
 }
 
-TEST(FieldLoop, tells_the_cause_and_the_age_of_readings_while_the_link_is_lost) {
+TEST(FieldLoop, gives_the_cause_and_the_age_of_readings_while_the_link_is_lost) {
     const FieldPlan plan = MapBuilder().add(index_of(StationSignal::line_voltage), 0, WordType::u16).plan();
     FieldLoop loop(plan);
     config::Readings readings = nothing_read();
@@ -589,7 +588,7 @@ TEST(FieldLoop, tells_the_cause_and_the_age_of_readings_while_the_link_is_lost) 
     EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 100);
 }
 
-TEST(PollSchedule, keeps_its_raster_when_a_scan_comes_late) {
+TEST(PollSchedule, keeps_its_periods_when_a_scan_comes_late) {
     MapBuilder builder;
     builder.group("slow", 1000).add(index_of(StationSignal::line_voltage), 0, WordType::u16).last().group = 1;
     PollSchedule schedule(builder.plan());
@@ -597,11 +596,11 @@ TEST(PollSchedule, keeps_its_raster_when_a_scan_comes_late) {
     schedule.advance(morning_ms);
     EXPECT_TRUE(schedule.due(1));
     schedule.advance(morning_ms + 1700);
-    EXPECT_TRUE(schedule.due(1)) << "late, but once";
+    EXPECT_TRUE(schedule.due(1)) << "due once, although the scan was late";
     schedule.advance(morning_ms + 1800);
     EXPECT_FALSE(schedule.due(1));
     schedule.advance(morning_ms + 2000);
-    EXPECT_TRUE(schedule.due(1)) << "the raster did not shift";
+    EXPECT_TRUE(schedule.due(1)) << "the periods did not shift";
 }
 
 }  // namespace

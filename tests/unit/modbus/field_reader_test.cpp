@@ -1,5 +1,5 @@
-// The reading side before peers that behave and peers that do not: never a wait without limit, never an
-// invented value. One reason to change: how a link is read or given up.
+// The reading side with peers that behave and peers that do not: never a wait without limit, never an
+// invented value. One reason to change: how a link is read or closed.
 #include "hal/modbus/field_reader.hpp"
 
 #include <arpa/inet.h>
@@ -19,6 +19,7 @@
 #include <gtest/gtest.h>
 
 #include "hal/modbus/boards.hpp"
+#include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/read_server.hpp"
 
 namespace freshet::modbus {
@@ -213,7 +214,7 @@ TEST(FieldLink, reads_registers_and_bits_of_a_device) {
     EXPECT_EQ(inputs.drive.ready.cause, Cause::not_fitted);
 }
 
-TEST(FieldLink, marks_everything_lost_when_nobody_is_there) {
+TEST(FieldLink, marks_every_signal_lost_when_no_device_listens) {
     const FieldPlan plan = site_plan();
     std::uint16_t closed_port = 0;
     { closed_port = Device(plan).port(); }
@@ -227,7 +228,7 @@ TEST(FieldLink, marks_everything_lost_when_nobody_is_there) {
     EXPECT_FALSE(link.snapshot().trouble.empty());
 }
 
-TEST(FieldLink, keeps_the_last_value_with_its_age_when_the_device_goes_and_recovers_when_it_is_back) {
+TEST(FieldLink, keeps_the_last_value_with_its_age_when_the_device_goes_and_recovers_when_the_device_returns) {
     const FieldPlan plan = site_plan();
     auto device = std::make_unique<Device>(plan);
     device->show(2300);
@@ -273,7 +274,7 @@ TEST(FieldLink, turns_an_exception_of_the_device_into_bad_quality_and_keeps_the_
     EXPECT_TRUE(link.snapshot().link_up);
 }
 
-TEST(FieldLink, gives_up_a_silent_peer_after_the_response_time) {
+TEST(FieldLink, closes_the_link_to_a_silent_peer_after_the_response_time) {
     const OddPeer silent([](const Bytes&) { return Bytes{}; });
     FieldLink link(one_register(), local(silent.port()), quick);
 
@@ -285,7 +286,7 @@ TEST(FieldLink, gives_up_a_silent_peer_after_the_response_time) {
     EXPECT_FALSE(link.snapshot().link_up);
 }
 
-TEST(FieldLink, gives_up_a_peer_whose_answer_stops_in_the_middle) {
+TEST(FieldLink, closes_the_link_to_a_peer_whose_answer_stops_in_the_middle) {
     const OddPeer halting([](const Bytes& request) {
         Bytes answer = right_answer(request, 2300);
         answer.resize(8);
@@ -330,10 +331,9 @@ TEST(FieldLink, takes_no_value_from_garbage) {
     EXPECT_EQ(seen.after(link, morning_ms).line.voltage_v.value, 0);
 }
 
-TEST(FieldLink, begins_a_new_connection_after_a_late_answer_so_that_it_is_not_taken_for_the_next) {
+TEST(FieldLink, opens_a_new_connection_after_a_late_answer_so_that_no_other_request_takes_it) {
     const FieldPlan plan = one_register();
-    // The first request is not answered in time; on the same connection its answer would come before the
-    // second one's.
+    // The first answer comes too late; on the same connection it would come before the second answer.
     std::atomic<int> asked{0};
     const OddPeer peer(
         [&](const Bytes& request) { return ++asked == 1 ? Bytes{} : right_answer(request, 2222); });
@@ -365,7 +365,7 @@ TEST(FieldLink, dates_a_batch_by_the_plants_clock_and_polls_slow_groups_by_it) {
     }
 }
 
-TEST(FieldLink, has_no_news_while_the_plants_clock_stands) {
+TEST(FieldLink, has_no_news_while_the_plants_clock_does_not_move) {
     const FieldPlan plan = bench_plan();
     Device device(plan);
     device.show(2300);
@@ -403,7 +403,7 @@ TEST(FieldReader, never_makes_the_scan_wait_for_the_wire) {
     EXPECT_LT(Clock::now() - begun, long_enough / 2);
 }
 
-TEST(FieldReader, ends_at_once_although_an_answer_is_awaited) {
+TEST(FieldReader, ends_at_once_while_it_waits_for_an_answer) {
     std::atomic<bool> asked{false};
     const OddPeer silent([&](const Bytes&) {
         asked = true;
@@ -463,7 +463,7 @@ class SerialDevice {
         EXPECT_EQ(::ptsname_r(end, name.data(), name.size()), 0);
         return name.data();
     }
-    /// What one master side gets is written to the other's, both ways.
+    /// Copies the bytes of each master side to the other master side.
     void carry() {
         while (!stopping_) {
             std::array<pollfd, 2> ends{{{near_, POLLIN, 0}, {far_, POLLIN, 0}}};

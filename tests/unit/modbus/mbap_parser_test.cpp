@@ -1,5 +1,5 @@
-// The parser of requests: what it waits for, what it refuses, and that it never reads past what there is.
-// One reason to change: a request that is understood or refused.
+// The parser of requests: which bytes it waits for, which requests it refuses, and that it never reads past
+// the end. One reason to change: a request that is understood or refused.
 #include "hal/modbus/mbap_parser.hpp"
 
 #include <random>
@@ -24,7 +24,7 @@ Bytes frame(const Bytes& pdu, std::uint16_t transaction = 7, std::uint8_t unit =
 
 const Bytes read_three = {0x04, 0x00, 0x6B, 0x00, 0x03};
 
-TEST(Parse, takes_a_whole_request_and_says_how_long_it_was) {
+TEST(Parse, takes_a_whole_request_and_reports_its_length) {
     Bytes bytes = frame(read_three, 0x1234, 17);
     bytes.push_back(0xEE);
 
@@ -47,12 +47,12 @@ TEST(Parse, waits_for_more_at_every_cut_of_a_frame) {
     }
 }
 
-TEST(Parse, gives_up_a_stream_of_another_protocol_at_once) {
+TEST(Parse, reports_a_stream_of_another_protocol_as_an_error_at_once) {
     EXPECT_EQ(parse(Bytes{0, 1, 0, 1}).outcome, ParseOutcome::error);
     EXPECT_EQ(parse(Bytes{'G', 'E', 'T', ' ', '/'}).outcome, ParseOutcome::error);
 }
 
-TEST(Parse, gives_up_a_stream_whose_length_no_frame_can_have) {
+TEST(Parse, reports_a_length_that_no_frame_can_have_as_an_error) {
     EXPECT_EQ(parse(Bytes{0, 1, 0, 0, 0, 0}).outcome, ParseOutcome::error);
     EXPECT_EQ(parse(Bytes{0, 1, 0, 0, 0, 1}).outcome, ParseOutcome::error) << "no function code";
     EXPECT_EQ(parse(Bytes{0, 1, 0, 0, 0, 255}).outcome, ParseOutcome::error)
@@ -115,7 +115,7 @@ TEST(Parse, survives_any_bytes_and_answers_within_a_frame) {
     }
 }
 
-TEST(Answer, cuts_an_identification_that_does_not_fit_and_says_where_it_goes_on) {
+TEST(Answer, cuts_an_identification_that_does_not_fit_and_names_the_next_object) {
     const std::string long_name(200, 'x');
     const DeviceIdentification identification{long_name, long_name, "1", "", "", ""};
     const Request all = parse(frame({0x2B, 0x0E, 0x01, 0x00})).request;
@@ -128,7 +128,7 @@ TEST(Answer, cuts_an_identification_that_does_not_fit_and_says_where_it_goes_on)
     EXPECT_EQ(out[13], 1) << "objects in this answer";
 }
 
-TEST(Answer, begins_a_stream_at_the_beginning_when_its_object_is_unknown) {
+TEST(Answer, begins_a_stream_with_the_first_object_when_the_requested_object_is_unknown) {
     const Request from_unknown = parse(frame({0x2B, 0x0E, 0x01, 0x77})).request;
     std::array<std::uint8_t, frame_bytes_max> out{};
 

@@ -1,5 +1,6 @@
-// The server before real sockets: libmodbus as an independent client, and peers that drip, garble, crowd and
-// stay. One reason to change: how clients are let in, kept and let go.
+// The server with real sockets: libmodbus as an independent client, and peers that send byte by byte, send
+// nonsense, come in crowds or stay.
+// One reason to change: how the server accepts, keeps and closes connections.
 #include "hal/modbus/read_server.hpp"
 
 #include <arpa/inet.h>
@@ -16,6 +17,7 @@
 
 #include <gtest/gtest.h>
 
+#include "hal/modbus/advice_encoder.hpp"
 #include "hal/modbus/boards.hpp"
 
 namespace freshet::modbus {
@@ -45,7 +47,8 @@ class Peer {
         ASSERT_EQ(::send(socket_, bytes.data(), bytes.size(), MSG_NOSIGNAL),
                   static_cast<ssize_t>(bytes.size()));
     }
-    /// What comes within the limit, at most `count` bytes; empty: nothing, or closed.
+    /// The bytes that come within the limit, at most `count`; empty: no byte came, or the connection is
+    /// closed.
     Bytes receive(std::size_t count, milliseconds limit = long_enough) const {
         Bytes got;
         while (got.size() < count && readable(limit)) {
@@ -146,7 +149,7 @@ TEST_F(ReadServerTest, refuses_a_read_across_the_gap_between_two_blocks) {
     EXPECT_EQ(errno, EMBXILADD);
 }
 
-TEST_F(ReadServerTest, answers_a_request_that_drips_in_byte_by_byte) {
+TEST_F(ReadServerTest, answers_a_request_that_comes_byte_by_byte) {
     start();
     const Peer peer(server_->port());
     for (const std::uint8_t byte : read_map_id) peer.send({byte});
@@ -195,7 +198,7 @@ TEST_F(ReadServerTest, closes_a_client_that_sends_no_whole_request_within_the_id
     EXPECT_TRUE(unfinished.closed_by_server());
 }
 
-TEST_F(ReadServerTest, lets_no_more_clients_in_than_its_limit_and_one_again_when_one_has_gone) {
+TEST_F(ReadServerTest, accepts_no_more_clients_than_its_limit_and_accepts_again_when_a_client_has_gone) {
     ServerOptions options;
     options.connections_max = 2;
     options.idle = milliseconds(40);
@@ -212,7 +215,7 @@ TEST_F(ReadServerTest, lets_no_more_clients_in_than_its_limit_and_one_again_when
 
     EXPECT_TRUE(first.closed_by_server()) << "idle";
     EXPECT_TRUE(second.closed_by_server()) << "idle";
-    // Room is made by the sweep that closed them; a newcomer is let in from then on.
+    // The sweep that closed the two makes room; the server accepts a new client from then on.
     Bytes answer;
     for (const auto until = std::chrono::steady_clock::now() + long_enough;
          answer.empty() && std::chrono::steady_clock::now() < until;) {
@@ -235,7 +238,7 @@ TEST_F(ReadServerTest, holds_an_answer_until_there_is_news) {
     ASSERT_EQ(peer.receive(answer_size).size(), answer_size) << "the first is answered at once";
 
     peer.send(request);
-    EXPECT_TRUE(peer.receive(answer_size, milliseconds(20)).empty()) << "nothing new yet";
+    EXPECT_TRUE(peer.receive(answer_size, milliseconds(20)).empty()) << "no new version yet";
     AdviceEncoder encoder(4, 100, 5000);
     core::Advice advice;
     advice.scan_count = 77;
@@ -247,7 +250,7 @@ TEST_F(ReadServerTest, holds_an_answer_until_there_is_news) {
     EXPECT_EQ(answer.back(), 77);
 }
 
-TEST_F(ReadServerTest, answers_with_what_there_is_when_no_news_came_within_the_hold) {
+TEST_F(ReadServerTest, answers_with_the_present_registers_when_no_news_came_within_the_hold) {
     ServerOptions options;
     options.hold = milliseconds(10);
     start(options);
@@ -289,10 +292,10 @@ TEST_F(ReadServerTest, loses_no_news_between_asking_and_waiting) {
     reader.join();
     EXPECT_EQ(seen, rounds);
     EXPECT_LT(std::chrono::steady_clock::now() - begun, long_enough)
-        << "a lost wake-up waits out the whole hold";
+        << "after a lost wake-up the client would wait for the whole hold";
 }
 
-TEST_F(ReadServerTest, acts_out_a_lost_link_and_comes_back) {
+TEST_F(ReadServerTest, simulates_a_lost_link_and_recovers) {
     start();
     const Peer before(server_->port());
     before.send(read_map_id);
@@ -309,7 +312,7 @@ TEST_F(ReadServerTest, acts_out_a_lost_link_and_comes_back) {
     EXPECT_EQ(after.receive(map_id_answer.size()), map_id_answer);
 }
 
-TEST(ReadServerStart, says_why_when_it_cannot_listen) {
+TEST(ReadServerStart, reports_why_it_cannot_listen) {
     const Served served{
         [](const Request&, std::span<std::uint16_t>) { return Exception::none; }, nullptr, {}};
     ServerOptions options;

@@ -1,4 +1,4 @@
-// How numbers lie in registers: golden bytes of the four orders, and what is never taken for a measurement.
+// Numbers in registers: golden bytes of the four orders, and the patterns that are never a measurement.
 // One reason to change: a way of writing numbers.
 #include "hal/modbus/word_codec.hpp"
 
@@ -91,7 +91,7 @@ TEST(WordCodec, rounds_to_the_nearest_count) {
     EXPECT_EQ(raw_of(-4.6, WordType::s16), 0xFFFBU);
 }
 
-TEST(WordCodec, makes_a_number_that_does_not_fit_not_available_instead_of_a_neighbour) {
+TEST(WordCodec, writes_a_number_that_does_not_fit_as_not_available_and_not_as_a_neighbour) {
     EXPECT_EQ(raw_of(65535, WordType::u16), not_available(WordType::u16));
     EXPECT_EQ(raw_of(-1, WordType::u16), not_available(WordType::u16));
     EXPECT_EQ(raw_of(-32768, WordType::s16), not_available(WordType::s16));
@@ -101,7 +101,7 @@ TEST(WordCodec, makes_a_number_that_does_not_fit_not_available_instead_of_a_neig
     EXPECT_EQ(raw_of(1e30, WordType::u64), not_available(WordType::u64));
 }
 
-TEST(WordCodec, makes_not_a_number_not_available_in_every_type) {
+TEST(WordCodec, writes_not_a_number_as_not_available_in_every_type) {
     const double nan = std::numeric_limits<double>::quiet_NaN();
     for (const WordType type :
          {WordType::u16, WordType::s16, WordType::u32, WordType::s32, WordType::u64, WordType::f32}) {
@@ -116,7 +116,7 @@ TEST(WordCodec, never_reads_a_not_available_pattern_as_a_measurement) {
     }
 }
 
-TEST(WordCodec, never_reads_a_float_that_is_no_number_as_a_measurement) {
+TEST(WordCodec, never_reads_a_float_that_is_not_a_number_as_a_measurement) {
     EXPECT_FALSE(number_of(0x7F800000, WordType::f32).known) << "infinity";
     EXPECT_FALSE(number_of(0xFF800000, WordType::f32).known) << "minus infinity";
     EXPECT_FALSE(number_of(0xFFC00001, WordType::f32).known) << "another NaN";

@@ -6,8 +6,9 @@
 #include <algorithm>
 #include <string>
 
+#include "controller/core/alarms.hpp"
 #include "controller/core/sequences.hpp"
-#include "controller/words/alarm_rationale.hpp"
+#include "controller/words/alarms.hpp"
 
 namespace freshet::words {
 namespace {

@@ -1,0 +1,26 @@
+// Which input of the core's scan a signal of the dictionary becomes.
+// One reason to change: a signal or an input that comes.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+#include "config/signals.hpp"
+#include "controller/core/inputs.hpp"
+
+namespace freshet::modbus {
+
+/// The members of the inputs that a signal fills. Exactly one of `number`, `on` and `selector` is set.
+struct InputTarget {
+    double* number = nullptr;
+    bool* on = nullptr;
+    core::Selector* selector = nullptr;
+    std::int64_t* read_ms = nullptr;
+    core::Quality* quality = nullptr;
+    core::Cause* cause = nullptr;  ///< null for a selector, which has no cause
+};
+
+/// Nothing for the plant's clock, which is no input of the core. `inputs` must outlive the target.
+std::optional<InputTarget> target_of(core::Inputs& inputs, config::SignalIndex signal);
+
+}  // namespace freshet::modbus
