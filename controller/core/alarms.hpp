@@ -37,7 +37,7 @@ struct AlarmTraits {
 };
 
 /// How an alarm is timed and weighed, and the ground that goes with it in the journal. Its cause, consequence
-/// and response stand in controller/words/alarm_rationale.hpp.
+/// and response are in controller/words/alarms.hpp.
 template <class Code>
 struct AlarmRule {
     Code code;

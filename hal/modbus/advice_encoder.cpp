@@ -55,7 +55,7 @@ template <std::size_t index>
 void AdviceEncoder::write_row(const table::Published& from) {
     constexpr const table::PlacedRow& placed = table::placed_rows[index];
     constexpr table::Encoding encoding = placed.row->encoding;
-    if constexpr (encoding.real != nullptr) {
+    if constexpr (encoding.gives_number) {
         write_number<index>(encoding.real(from, 0));
     } else if constexpr (placed.row->per == table::Per::pump) {
         for (std::size_t pump = 0; pump < pump_count_; ++pump) {

@@ -14,7 +14,7 @@ namespace freshet::modbus {
 namespace table {
 
 constexpr bool is_scaled_number(const Row& row) {
-    return row.encoding.real != nullptr && row.type != config::WordType::f32;
+    return row.encoding.gives_number && row.type != config::WordType::f32;
 }
 
 /// How many of the first `rows` placed rows are scaled numbers.
