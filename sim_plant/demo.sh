@@ -136,7 +136,8 @@ echo "Record of this run: $record"
 echo "  station/report.html       level, flows, speed and pump lanes: open it in a browser"
 echo "  controller/journal.jsonl  every decision and its reason; told in sentences by"
 echo "  $build/sim_plant/freshet explain $record/controller/journal.jsonl --at 12:00"
-echo "Simulated and advisory only. Medium-voltage equipment kills: never operate by this."
+echo "This station is simulated. Medium-voltage equipment kills."
+"$build/sim_plant/freshet" --help | tail -n 1
 
 if [ -n "$interrupted" ]; then exit 0; fi
 if [ "$plant_code" -ne 0 ] || [ "$controller_code" -ne 0 ]; then

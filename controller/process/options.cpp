@@ -23,11 +23,7 @@ constexpr const char* about =
     "over Modbus and\n"
     "publishes advice; it never writes to the station.\n"
     "Example: freshet-controller --station station.toml --field-map map.toml --plant 127.0.0.1:1503";
-constexpr const char* caution =
-    "Advisory only: not a protection or safety function, never a permission to operate. Follow local codes, "
-    "the\n"
-    "equipment's own instructions and a licensed engineer.\n"
-    "Exit codes: 0 good, 2 bad input, 3 failed.";
+constexpr const char* foot = "Exit codes: 0 good, 2 bad input, 3 failed.";
 
 /// "/dev/ttyUSB0,19200,E,1"
 tl::expected<modbus::RtuEndpoint, std::string> parse_serial(const std::string& text) {
@@ -69,7 +65,8 @@ std::variant<Options, int> read_options(int argc, char** argv) {
     std::int64_t stall_ms = options.stall.count();
 
     CLI::App app(about, "freshet-controller");
-    app.footer(caution);
+    app.footer(foot);
+    app.set_version_flag("--version", "freshet-controller " FRESHET_VERSION, "print the version and end");
     app.add_option("--station", options.station_file, "station file (TOML)")->required();
     app.add_option("--field-map", options.field_map_file, "field map (TOML): what stands in which register")
         ->required();

@@ -1,20 +1,17 @@
 // Reads names back into codes by the same tables that wrote them.
 #include "controller/record/journal_reader.hpp"
 
-#include <cerrno>
 #include <cmath>
-#include <fstream>
 #include <limits>
 #include <nlohmann/json.hpp>
 #include <optional>
-#include <sstream>
-#include <system_error>
 
 #include "controller/words/alarms.hpp"
 #include "controller/words/instant.hpp"
 #include "controller/words/reasons.hpp"
 #include "controller/words/sequences.hpp"
 #include "controller/words/states.hpp"
+#include "hal/store/read_file.hpp"
 
 namespace freshet::record {
 namespace {
@@ -167,25 +164,20 @@ tl::expected<JournalEntry, store::StoreError> parse_journal_line(std::string_vie
     return JournalEntry{*time_ms, *event};
 }
 
-tl::expected<std::vector<JournalEntry>, store::StoreError> read_journal(const std::filesystem::path& path) {
-    std::ifstream file(path, std::ios::binary);
-    std::stringstream bytes;
-    if (!file || !(bytes << file.rdbuf())) {
-        const int code = errno;
-        std::error_code empty;
-        if (std::filesystem::file_size(path, empty) == 0 && !empty) return std::vector<JournalEntry>{};
+tl::expected<Journal, store::StoreError> read_journal(const std::filesystem::path& path) {
+    const auto text = store::read_file(path);
+    if (!text)
         return tl::make_unexpected(
-            store::StoreError{path.string() + ": cannot read: " + std::generic_category().message(code) +
-                              "; the path of a journal.jsonl was expected"});
-    }
-    const std::string text = bytes.str();
-    std::vector<JournalEntry> entries;
+            store::StoreError{text.error().message + "; the path of a journal.jsonl was expected"});
+    Journal journal;
+    std::vector<JournalEntry>& entries = journal.entries;
     std::size_t line_number = 0;
-    for (std::size_t begin = 0; begin < text.size();) {
-        const std::size_t end = text.find('\n', begin);
-        if (end == std::string::npos) break;
+    for (std::size_t begin = 0; begin < text->size();) {
+        const std::size_t end = text->find('\n', begin);
+        journal.cut_off = end == std::string::npos;
+        if (journal.cut_off) break;
         ++line_number;
-        auto entry = parse_journal_line(std::string_view(text).substr(begin, end - begin));
+        auto entry = parse_journal_line(std::string_view(*text).substr(begin, end - begin));
         const std::string place = path.string() + ":" + std::to_string(line_number);
         if (!entry) return tl::make_unexpected(store::StoreError{place + entry.error().message});
         if (!entries.empty() && entry->event.number != entries.back().event.number + 1) {
@@ -196,7 +188,7 @@ tl::expected<std::vector<JournalEntry>, store::StoreError> read_journal(const st
         entries.push_back(*entry);
         begin = end + 1;
     }
-    return entries;
+    return journal;
 }
 
 }  // namespace freshet::record

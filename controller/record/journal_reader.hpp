@@ -24,8 +24,12 @@ struct JournalEntry {
 /// ":17: this is no JSON object".
 tl::expected<JournalEntry, store::StoreError> parse_journal_line(std::string_view line);
 
-/// The whole file, in order and without a gap in its numbers. Errors begin "file:line". A last line without
-/// its line end is what a crash leaves of an unfinished write, and is passed over.
-tl::expected<std::vector<JournalEntry>, store::StoreError> read_journal(const std::filesystem::path& path);
+struct Journal {
+    std::vector<JournalEntry> entries;
+    bool cut_off = false;  ///< a crash left the last line without its end; that line is left out
+};
+
+/// The whole file, in order and without a gap in its numbers. Errors begin "file:line".
+tl::expected<Journal, store::StoreError> read_journal(const std::filesystem::path& path);
 
 }  // namespace freshet::record

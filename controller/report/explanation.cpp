@@ -12,6 +12,7 @@
 
 #include "controller/report/journal_causes.hpp"
 #include "controller/report/journal_picture.hpp"
+#include "controller/words/cautions.hpp"
 #include "controller/words/instant.hpp"
 #include "controller/words/reasons.hpp"
 #include "controller/words/sentences.hpp"
@@ -164,6 +165,7 @@ std::string explanation(const std::vector<JournalEntry>& journal, std::size_t in
     put_causes(out, journal, index);
     put_waiting(out, picture, at_ms);
     put_following(out, journal, index, at_ms);
+    put(out, "\n{}\n", words::caution_line);
     return out;
 }
 

@@ -8,6 +8,7 @@
 #include "controller/report/explanation.hpp"
 #include "controller/report/journal_causes.hpp"
 #include "controller/report/journal_picture.hpp"
+#include "controller/words/cautions.hpp"
 #include "controller/words/instant.hpp"
 #include "controller/words/reasons.hpp"
 #include "controller/words/sentences.hpp"
@@ -109,6 +110,7 @@ std::string explanation_json(const std::vector<JournalEntry>& journal, std::size
     answer["next"] = Json::array();
     for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i)
         answer["next"].push_back(event_json(journal[i]));
+    answer["caution"] = words::caution_line;
     constexpr int indent = 2;
     return answer.dump(indent, ' ', false, Json::error_handler_t::replace) + "\n";
 }

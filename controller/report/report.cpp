@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "controller/report/markup.hpp"
+#include "controller/report/plot_axes.hpp"
 #include "controller/report/report_assets.hpp"
 #include "controller/report/report_plots.hpp"
 #include "controller/words/cautions.hpp"
@@ -37,8 +38,8 @@ void put_head(std::string& html, const record::RunTitle& title, const record::Pl
     put(html,
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<title>Freshet: {}</title>\n",
         name);
-    put(html, "<meta name=\"viewport\" content=\"width=device-width\">\n<style>{}</style></head><body>\n",
-        report_style);
+    put(html, "<meta name=\"viewport\" content=\"width=device-width\">\n<style>{}{}</style></head><body>\n",
+        report_style, plot_style);
     put(html, "<h1>{}</h1>\n<p class=\"sub\">{}{}station {}, {} pumps{}</p>\n", name, escaped(title.title),
         title.title.empty() ? "" : "; ", escaped(title.station), title.settings.pump_count,
         data.empty()

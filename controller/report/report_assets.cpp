@@ -22,17 +22,10 @@ svg:focus{outline:2px solid #24282c}
 .scroll{max-height:430px;overflow:auto;border:1px solid #c9cccf}
 #readout{min-height:2.9em;font-variant-numeric:tabular-nums}
 .cautions{border-top:2px solid #24282c;margin-top:30px;padding-top:8px}
-svg text{font:12px system-ui,sans-serif;fill:#3b4147}
-svg .heading{font-weight:600;fill:#24282c}svg .end{text-anchor:end}svg .middle{text-anchor:middle}
-svg path{fill:none}
-.grid{stroke:#d3d6d8;stroke-width:1}
 .rain{stroke:#8d959c}.rain-key{stroke:#8d959c;stroke-width:8}
-.inflow{stroke:#24282c;stroke-width:1.6}.observed{stroke:#5f676e;stroke-width:1.2;stroke-dasharray:5 3}
 .pumped{stroke:#7b838a;stroke-width:1.4}
 .overflow{stroke:#9c1c13}.overflow-key{stroke:#9c1c13;stroke-width:8}
-.level{stroke:#24282c;stroke-width:1.6}.measured{stroke:#8d959c;stroke-width:1.2}
 .spread{stroke:#b9bfc4;stroke-width:1}.spread-dark{stroke:#5f676e;stroke-width:1}
-.mark{stroke:#5f676e;stroke-dasharray:2 4}.limit{stroke-dasharray:8 3;stroke-width:1.4}
 .lane-off{stroke:#a5abb0;stroke-width:1}.lane-unavailable{stroke:#7a4a00;stroke-width:2;stroke-dasharray:1 4}
 .lane-moving{fill:#f1f2f2;stroke:#5f676e;stroke-dasharray:3 2}
 .lane-drive{fill:#c3c8cc;stroke:#24282c}.lane-drive-ground{fill:#c3c8cc}

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "controller/report/markup.hpp"
+#include "controller/report/plot_axes.hpp"
 #include "controller/report/plot_frame.hpp"
 #include "controller/report/plot_lanes.hpp"
 #include "controller/words/instant.hpp"
@@ -24,6 +25,7 @@ using record::Range;
 using record::Series;
 
 constexpr double width = 1120, left = 72, right = 955;
+constexpr PlotEdges edges{left, right};
 constexpr double water_top = 30, water_bottom = 190;
 constexpr double level_top = 226, level_bottom = 406;
 constexpr double speed_top = 442, speed_bottom = 532;
@@ -102,26 +104,6 @@ void draw_bars(Drawing& drawing, Series which, const ValueAxis& axis, std::strin
         put(drawing.svg, R"(<path d="{}" class="{}" stroke-width="{:.2f}"/>)", path, style, bar + 0.1);
 }
 
-void draw_value_ticks(Drawing& drawing, const ValueAxis& axis, std::size_t ticks_max) {
-    for (const double tick : axis.ticks(ticks_max)) {
-        const double y = axis.y(tick);
-        put(drawing.svg, R"(<path d="M{:.1f} {:.1f}H{:.1f}" class="grid"/>)", left, y, right);
-        put(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label end">{:.6g}</text>)", left - 6, y + 4,
-            std::fabs(tick) < 1e-9 ? 0.0 : tick);
-    }
-}
-
-void draw_heading(Drawing& drawing, double y, std::string_view text) {
-    put(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="heading">{}</text>)", left, y - 8, text);
-}
-
-/// A key in the right margin: a piece of the line and its name.
-void draw_key(Drawing& drawing, double y, std::string_view style, std::string_view text) {
-    put(drawing.svg,
-        R"(<path d="M{:.1f} {:.1f}h20" class="{}"/><text x="{:.1f}" y="{:.1f}" class="label">{}</text>)",
-        right + 8, y, style, right + 32, y + 4, text);
-}
-
 void draw_time_grid(Drawing& drawing) {
     const auto ticks = drawing.time.ticks(13);
     std::string day_said;
@@ -129,10 +111,8 @@ void draw_time_grid(Drawing& drawing) {
         const double x = drawing.time.x(tick);
         const std::string text = words::instant(tick);
         const std::string day = text.substr(0, 10);
-        put(drawing.svg, R"(<path d="M{:.1f} {:.1f}V{:.1f}" class="grid"/>)", x, water_top, drawing.bottom);
         const bool seconds = ticks.size() > 1 && ticks[1] - ticks[0] < 60'000;
-        put(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label middle">{}</text>)", x,
-            drawing.bottom + 16, text.substr(11, seconds ? 8 : 5));
+        draw_upright_tick(drawing.svg, x, water_top, drawing.bottom, text.substr(11, seconds ? 8 : 5));
         if (day != day_said) {
             put(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label middle">{}</text>)", x,
                 drawing.bottom + 31, day);
@@ -150,30 +130,31 @@ void draw_water(Drawing& drawing) {
     const double flow_max = flows.known() ? std::max<double>(flows.max, 0.001) : 1;
     // The rain hangs into the upper third, so the flows keep to the lower two.
     const ValueAxis flow = rounded_axis(0, flow_max * (rained ? 1.35 : 1.05), water_bottom, water_top);
-    draw_heading(drawing, water_top, rained ? "rain (mm/h, hanging) over flows (m3/s)" : "flows (m3/s)");
-    draw_value_ticks(drawing, flow, 6);
+    draw_heading(drawing.svg, edges, water_top,
+                 rained ? "rain (mm/h, hanging) over flows (m3/s)" : "flows (m3/s)");
+    draw_value_ticks(drawing.svg, edges, flow, 6);
     double key_y = water_top + 12;
     if (rained) {
         const Range rain = extent(drawing.data, {Series::rain});
         const ValueAxis hanging{0, std::max<double>(rain.max, 1) * 3, water_top, water_bottom};
         draw_bars(drawing, Series::rain, hanging, "rain");
-        draw_key(drawing, key_y, "rain-key", fmt::format("rain, up to {:.3g} mm/h", rain.max));
+        draw_key(drawing.svg, edges, key_y, "rain-key", fmt::format("rain, up to {:.3g} mm/h", rain.max));
         key_y += 18;
     }
     if (known(drawing.data, Series::inflow)) {
         draw_line(drawing, Series::inflow, flow, "inflow");
-        draw_key(drawing, key_y, "inflow", "inflow");
+        draw_key(drawing.svg, edges, key_y, "inflow", "inflow");
         key_y += 18;
     }
     draw_line(drawing, Series::inflow_observed, flow, "observed");
-    draw_key(drawing, key_y, "observed", "inflow as observed");
+    draw_key(drawing.svg, edges, key_y, "observed", "inflow as observed");
     if (known(drawing.data, Series::pumped)) {
         draw_line(drawing, Series::pumped, flow, "pumped");
-        draw_key(drawing, key_y + 18, "pumped", "pumped");
+        draw_key(drawing.svg, edges, key_y + 18, "pumped", "pumped");
     }
     if (extent(drawing.data, {Series::overflow}).max > 0) {
         draw_bars(drawing, Series::overflow, flow, "overflow");
-        draw_key(drawing, key_y + 36, "overflow-key", "OVERFLOW");
+        draw_key(drawing.svg, edges, key_y + 36, "overflow-key", "OVERFLOW");
     }
 }
 
@@ -211,10 +192,10 @@ void draw_level(Drawing& drawing) {
     for (const Mark& mark : marks_of(drawing.title.settings)) range.add(mark.value_m);
     const ValueAxis axis = rounded_axis(range.min, range.max, level_bottom, level_top);
     const bool pressure = drawing.title.settings.measured == core::Measured::header_pressure;
-    draw_heading(drawing, level_top,
+    draw_heading(drawing.svg, edges, level_top,
                  pressure ? "header pressure head (m): dark: true; light: as measured"
                           : "level (m): dark: true; light: as measured");
-    draw_value_ticks(drawing, axis, 7);
+    draw_value_ticks(drawing.svg, edges, axis, 7);
     draw_marks(drawing, axis);
     draw_spread(drawing, Series::measured, axis, "spread");
     draw_line(drawing, Series::measured, axis, "measured");
@@ -227,13 +208,13 @@ void draw_speed(Drawing& drawing) {
     const double top_hz =
         std::max<double>(range.known() ? range.max : 0, drawing.title.settings.drive.speed_max_hz);
     const ValueAxis axis = rounded_axis(0, top_hz, speed_bottom, speed_top);
-    draw_heading(drawing, speed_top, "speed of the drive (Hz)");
-    draw_value_ticks(drawing, axis, 4);
+    draw_heading(drawing.svg, edges, speed_top, "speed of the drive (Hz)");
+    draw_value_ticks(drawing.svg, edges, axis, 4);
     draw_line(drawing, Series::speed_reference, axis, "observed");
-    draw_key(drawing, speed_top + 12, "observed", "advised");
+    draw_key(drawing.svg, edges, speed_top + 12, "observed", "advised");
     if (known(drawing.data, Series::drive_frequency)) {
         draw_line(drawing, Series::drive_frequency, axis, "level");
-        draw_key(drawing, speed_top + 30, "level", "drive output");
+        draw_key(drawing.svg, edges, speed_top + 30, "level", "drive output");
     }
 }
 
@@ -300,7 +281,8 @@ std::string plots_svg(const record::PlotData& data, const record::RunTitle& titl
     draw_water(drawing);
     draw_level(drawing);
     draw_speed(drawing);
-    draw_heading(drawing, lanes_top, "pumps: a lane each, and the drive passing from lane to lane");
+    draw_heading(drawing.svg, edges, lanes_top,
+                 "pumps: a lane each, and the drive passing from lane to lane");
     draw_lanes(drawing.svg, data, pumps, drawing.time, lanes_top);
     draw_lane_keys(drawing);
     draw_abnormal(drawing, told, strip_y);

@@ -1,11 +1,17 @@
-// The cautions that Freshet shows wherever its advice is read: reports, pages, generated documents.
-// One reason to change: a danger that a reader must be told of.
+// The cautions that Freshet shows wherever its advice is read: reports, pages, documents, answers of the
+// commands and their help. One reason to change: a danger that a reader must be told of.
 #pragma once
 
 #include <array>
 #include <string_view>
 
 namespace freshet::words {
+
+/// All of them in one line, for places that have no room for more.
+inline constexpr std::string_view caution_line =
+    "Advisory only, never a permission to operate. Follow local codes, the equipment's own instructions and "
+    "a "
+    "licensed engineer.";
 
 inline constexpr std::array<std::string_view, 5> cautions{
     "Medium-voltage equipment kills. Nothing here replaces isolation, proving dead, earthing and a permit to "

@@ -258,8 +258,12 @@ std::string sequences_markdown() {
 std::string sequences_dot() {
     std::string out =
         "// Sequences in the manner of IEC 60848, generated from the table that the sequencer runs by.\n"
-        "digraph sequences {\n"
-        "  graph [rankdir=TB, fontname=\"sans-serif\", nodesep=0.3];\n"
+        "// " +
+        std::string(caution_line) +
+        "\ndigraph sequences {\n"
+        "  graph [rankdir=TB, fontname=\"sans-serif\", nodesep=0.3, labelloc=b, label=\"" +
+        std::string(caution_line) +
+        "\"];\n"
         "  node [fontname=\"sans-serif\", fontsize=10];\n"
         "  edge [fontname=\"sans-serif\", fontsize=9];\n";
     for_each_sequence([&out](Sequence sequence) { append_dot_sequence(out, sequence); });

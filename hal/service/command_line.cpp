@@ -10,6 +10,7 @@
 #include <CLI/CLI.hpp>
 
 #include "config/loader/nearest.hpp"
+#include "controller/words/cautions.hpp"
 #include "hal/service/exit_code.hpp"
 
 namespace freshet::service {
@@ -78,6 +79,8 @@ std::string told(const CLI::App& app, const CLI::ParseError& error) {
 }  // namespace
 
 std::optional<int> read_command_line(CLI::App& app, int argc, char** argv) {
+    const std::string foot = app.get_footer();
+    app.footer(foot + (foot.empty() ? "" : "\n\n") + std::string(words::caution_line));
     try {
         app.parse(argc, argv);
         return std::nullopt;

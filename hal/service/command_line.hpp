@@ -13,6 +13,7 @@ namespace freshet::service {
 /// Reads the arguments by the options that the app, named as it is called, was given. Nothing: go on.
 /// Otherwise the exit code with which to end at once: after help, or after a mistake, told on standard error
 /// in one line that begins with the program's name and says what was expected or the nearest known option.
+/// The help ends with the caution of controller/words/cautions.hpp.
 std::optional<int> read_command_line(CLI::App& app, int argc, char** argv);
 
 }  // namespace freshet::service

@@ -10,6 +10,7 @@
 #include <string>
 
 #include "config/loader/units.hpp"
+#include "controller/words/cautions.hpp"
 #include "hal/service/command_line.hpp"
 #include "sim_plant/command/commands.hpp"
 #include "sim_plant/studies/check_findings.hpp"
@@ -25,9 +26,7 @@ constexpr const char* foot =
     "  freshet check config/stations/demo.toml --average \"400 L/s\" --peak \"2.3 m3/s\" --json\n"
     "\n"
     "Exit code: 0 no error found, 1 an error found, 2 bad input, 3 failed.\n"
-    "A check by rule of thumb and printed rule, not a design review: follow local codes, the equipment's own "
-    "instructions\n"
-    "and a licensed engineer.";
+    "The check goes by printed rules and rules of thumb; it is no design review.";
 
 constexpr std::array severity_words{"info", "warning", "error"};
 
@@ -99,8 +98,8 @@ void print_text(const config::Station& station, const std::vector<studies::Findi
         const auto number = count(severity);
         return fmt::format("{} {}{}", number, one, number == 1 ? "" : "s");
     };
-    fmt::print("\n{}, {}. Not a design review: follow local codes and a licensed engineer.\n",
-               counted(studies::Severity::error, "error"), counted(studies::Severity::warning, "warning"));
+    fmt::print("\n{}, {}. This check is no design review.\n{}\n", counted(studies::Severity::error, "error"),
+               counted(studies::Severity::warning, "warning"), words::caution_line);
 }
 
 void print_json(const config::Station& station, const std::vector<studies::Finding>& findings) {
@@ -120,7 +119,8 @@ void print_json(const config::Station& station, const std::vector<studies::Findi
                                         {"file", station.file},
                                         {"errors", count(studies::Severity::error)},
                                         {"warnings", count(studies::Severity::warning)},
-                                        {"findings", list}};
+                                        {"findings", list},
+                                        {"caution", words::caution_line}};
     fmt::print("{}\n", answer.dump(2));
 }
 

@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <cstdint>
 #include <cstdio>
-#include <fstream>
 #include <optional>
 #include <string>
 #include <vector>
@@ -39,14 +38,6 @@ int complain(const std::string& what, int code) {
     return code;
 }
 
-/// Whether the last line lacks its end: a run that was cut off, or a copy.
-bool is_cut_off(const std::string& file) {
-    std::ifstream bytes(file, std::ios::binary | std::ios::ate);
-    if (!bytes || bytes.tellg() <= 0) return false;
-    bytes.seekg(-1, std::ios::end);
-    return bytes.get() != '\n';
-}
-
 }  // namespace
 
 int explain_command(int argc, char** argv) {
@@ -73,34 +64,35 @@ int explain_command(int argc, char** argv) {
         std::fputs(text.c_str(), stdout);
         return exit_good;
     };
-    const auto journal = record::read_journal(file);
-    if (!journal) return complain(journal.error().message, exit_bad_input);
-    if (is_cut_off(file)) complain(file + ": the last line is cut off and left out", exit_good);
-    if (journal->empty()) return complain(file + ": the journal is empty: nothing happened", exit_finding);
+    const auto read = record::read_journal(file);
+    if (!read) return complain(read.error().message, exit_bad_input);
+    const std::vector<JournalEntry>& journal = read->entries;
+    if (read->cut_off) complain(file + ": the last line is cut off and left out", exit_good);
+    if (journal.empty()) return complain(file + ": the journal is empty: nothing happened", exit_finding);
 
     if (!by_number->empty()) {
-        const std::uint32_t first = journal->front().event.number;
-        if (number < first || number > journal->back().event.number) {
+        const std::uint32_t first = journal.front().event.number;
+        if (number < first || number > journal.back().event.number) {
             return complain(fmt::format("there is no event {}; the journal has {} to {}", number, first,
-                                        journal->back().event.number),
+                                        journal.back().event.number),
                             exit_bad_input);
         }
         const std::size_t index = number - first;
-        return print(*journal, index, (*journal)[index].time_ms);
+        return print(journal, index, journal[index].time_ms);
     }
-    const auto at_ms = asked_instant(at, journal->front().time_ms);
+    const auto at_ms = asked_instant(at, journal.front().time_ms);
     if (!at_ms)
         return complain("\"" + at + "\" is no time; expected 2031-06-01T12:04:30Z or 12:04:30",
                         exit_bad_input);
     const auto after = std::upper_bound(
-        journal->begin(), journal->end(), *at_ms,
+        journal.begin(), journal.end(), *at_ms,
         [](std::int64_t time_ms, const JournalEntry& entry) { return time_ms < entry.time_ms; });
-    if (after == journal->begin()) {
+    if (after == journal.begin()) {
         return complain(
-            "nothing had happened by then; the first event is at " + words::instant(journal->front().time_ms),
+            "nothing had happened by then; the first event is at " + words::instant(journal.front().time_ms),
             exit_finding);
     }
-    return print(*journal, static_cast<std::size_t>(after - journal->begin()) - 1, *at_ms);
+    return print(journal, static_cast<std::size_t>(after - journal.begin()) - 1, *at_ms);
 }
 
 }  // namespace freshet::command

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "config/loader/nearest.hpp"
+#include "controller/words/cautions.hpp"
 #include "sim_plant/command/commands.hpp"
 
 namespace {
@@ -43,12 +44,11 @@ constexpr std::string_view head =
 constexpr std::string_view foot =
     "\n"
     "Example: freshet run config/scenarios/design_storm.toml --out record\n"
+    "freshet --version prints the version.\n"
     "\n"
     "Exit code: 0 good, 1 a finding, 2 bad input, 3 failed.\n"
     "\n"
-    "Freshet is a reference and a trainer, not a protection or safety function. Its advice is never a "
-    "permission to\n"
-    "operate. Follow local codes, the equipment's own instructions and a licensed engineer.\n";
+    "Freshet is a reference and a trainer, not a protection or safety function.\n";
 
 void print_help(std::FILE* to) {
     std::fwrite(head.data(), 1, head.size(), to);
@@ -56,6 +56,7 @@ void print_help(std::FILE* to) {
         std::fprintf(to, "  %-12.*s%.*s\n", static_cast<int>(subcommand.name.size()), subcommand.name.data(),
                      static_cast<int>(subcommand.does.size()), subcommand.does.data());
     std::fwrite(foot.data(), 1, foot.size(), to);
+    std::fprintf(to, "%s\n", std::string(freshet::words::caution_line).c_str());
 }
 
 int no_subcommand(std::string_view asked) {
@@ -86,7 +87,11 @@ int main(int argc, char** argv) {
         const std::string_view asked{argv[1]};
         if (asked == "--help" || asked == "-h" || asked == "help") {
             print_help(stdout);
-            return exit_good;
+            return told_whole(exit_good);
+        }
+        if (asked == "--version") {
+            std::puts("freshet " FRESHET_VERSION);
+            return told_whole(exit_good);
         }
         for (const Subcommand& subcommand : subcommands)
             if (subcommand.name == asked) return told_whole(subcommand.run(argc - 1, argv + 1));

@@ -1,4 +1,4 @@
-// `freshet registers`: the advice map, or a site's field map, as CSV or Markdown.
+// `freshet registers`: the advice map, or a site's field map, as CSV, Markdown or JSON.
 // One reason to change: see the header, and the arguments of this command.
 #include "sim_plant/command/registers_command.hpp"
 
@@ -10,8 +10,10 @@
 
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
+#include <nlohmann/json.hpp>
 
 #include "config/loader/load.hpp"
+#include "controller/words/cautions.hpp"
 #include "hal/modbus/advice_map.hpp"
 #include "hal/modbus/field_plan.hpp"
 #include "hal/service/command_line.hpp"
@@ -93,21 +95,53 @@ std::string csv_field(const std::string& text) {
     return quoted + "\"";
 }
 
-std::string document(const Row& heading, const std::vector<Row>& rows, MapForm form) {
+std::string csv_document(const Row& heading, const std::vector<Row>& rows) {
     std::string text;
     const auto line = [&](const Row& row) {
-        if (form == MapForm::csv) {
-            for (std::size_t i = 0; i < row.size(); ++i) text += (i == 0 ? "" : ",") + csv_field(row[i]);
-            text += "\r\n";
-            return;
-        }
+        for (std::size_t i = 0; i < row.size(); ++i) text += (i == 0 ? "" : ",") + csv_field(row[i]);
+        text += "\r\n";
+    };
+    line(heading);
+    for (const Row& row : rows) line(row);
+    return text;
+}
+
+std::string markdown_document(const std::string& introduction, const Row& heading,
+                              const std::vector<Row>& rows) {
+    std::string text = introduction + "\n";
+    const auto line = [&](const Row& row) {
         for (const std::string& field : row) text += "| " + field + " ";
         text += "|\n";
     };
     line(heading);
-    if (form == MapForm::markdown) line(Row(heading.size(), "---"));
+    line(Row(heading.size(), "---"));
     for (const Row& row : rows) line(row);
-    return text;
+    return text.append("\n").append(words::caution_line) += "\n";
+}
+
+std::string json_document(const std::string& name, const Row& heading, const std::vector<Row>& rows) {
+    nlohmann::ordered_json json{{"map", name}, {"caution", words::caution_line}};
+    json["registers"] = nlohmann::ordered_json::array();
+    for (const Row& row : rows) {
+        nlohmann::ordered_json one;
+        for (std::size_t i = 0; i < row.size(); ++i) one[heading[i]] = row[i];
+        json["registers"].push_back(one);
+    }
+    return json.dump(1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
+}
+
+/// `introduction`: what Markdown says above the table.
+std::string document(const std::string& name, const std::string& introduction, const Row& heading,
+                     const std::vector<Row>& rows, MapForm form) {
+    switch (form) {
+        case MapForm::csv:
+            return csv_document(heading, rows);
+        case MapForm::markdown:
+            return markdown_document(introduction, heading, rows);
+        case MapForm::json:
+            return json_document(name, heading, rows);
+    }
+    return {};
 }
 
 std::string not_available_text(config::WordType type) {
@@ -137,16 +171,15 @@ std::string advice_map_document(MapForm form) {
                         fmt::format("{}", at.scale), std::string(at.unit),
                         can_be_missing(at) ? not_available_text(at.type) : "", std::string(at.meaning)});
     }
-    std::string table = document(heading, rows, form);
-    if (form == MapForm::csv) return table;
-    return fmt::format(
-               "# Advice map, version {}.{}\n\nAddresses are zero-based protocol addresses; the references "
-               "count "
-               "from 1. Read with function code 04, or 03 for the same values as holding registers. Writes "
-               "are "
-               "answered with exception 01. High byte first, high word first. Value = raw x scale.\n\n",
-               modbus::map_version_major, modbus::map_version_minor) +
-           table;
+    const std::string name =
+        fmt::format("Advice map, version {}.{}", modbus::map_version_major, modbus::map_version_minor);
+    return document(
+        name,
+        "# " + name +
+            "\n\nAddresses are zero-based protocol addresses; the references count from 1. Read with "
+            "function code 04, or 03 for the same values as holding registers. Writes are answered with "
+            "exception 01. High byte first, high word first. Value = raw x scale.\n",
+        heading, rows, form);
 }
 
 std::string field_map_document(const config::FieldMap& map, MapForm form) {
@@ -173,13 +206,14 @@ std::string field_map_document(const config::FieldMap& map, MapForm form) {
                         bit ? "" : fmt::format("{}", at.offset), map.groups[at.group].name,
                         std::string(definition.unit)});
     }
-    std::string table = document(heading, rows, form);
-    return form == MapForm::csv ? table : fmt::format("# Field map {}\n\n", map.name) + table;
+    const std::string name = "Field map " + map.name;
+    return document(name, "# " + name + "\n", heading, rows, form);
 }
 
 int registers_command(int argc, char** argv) {
     bool csv = false;
     bool markdown = false;
+    bool json = false;
     std::string field_map_file;
     CLI::App app{
         "Prints the advice map: every register that the controller publishes. With --field-map, a site's "
@@ -187,11 +221,14 @@ int registers_command(int argc, char** argv) {
         "Example: freshet registers --csv > advice_map.csv"};
     app.name("freshet registers");
     auto* as_csv = app.add_flag("--csv", csv, "comma-separated values (RFC 4180)");
-    app.add_flag("--markdown", markdown, "a Markdown table (this is the default)")->excludes(as_csv);
+    auto* as_json = app.add_flag("--json", json, "JSON, for programs")->excludes(as_csv);
+    app.add_flag("--markdown", markdown, "a Markdown table (this is the default)")
+        ->excludes(as_csv)
+        ->excludes(as_json);
     app.add_option("--field-map", field_map_file, "print this field map (TOML) instead")->type_name("FILE");
     app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
     if (const auto code = service::read_command_line(app, argc, argv)) return *code;
-    const MapForm form = csv ? MapForm::csv : MapForm::markdown;
+    const MapForm form = csv ? MapForm::csv : json ? MapForm::json : MapForm::markdown;
     if (field_map_file.empty()) {
         std::fputs(advice_map_document(form).c_str(), stdout);
         return exit_good;

@@ -8,7 +8,7 @@
 
 namespace freshet::command {
 
-enum class MapForm : std::uint8_t { csv, markdown };
+enum class MapForm : std::uint8_t { csv, markdown, json };
 
 /// The advice map, from its one table.
 std::string advice_map_document(MapForm form);

@@ -22,7 +22,7 @@ constexpr const char* about =
     "follows the advice\n"
     "of a controller, because it is a bench.\n"
     "Example: freshet-plant --scenario config/scenarios/design_storm.toml --lockstep --speed max";
-constexpr const char* caution = "Simulated. Exit codes: 0 good, 2 bad input, 3 failed.";
+constexpr const char* foot = "Simulated. Exit codes: 0 good, 2 bad input, 3 failed.";
 
 /// A scan or more, and the longest scenario: a leap year.
 constexpr double duration_least_s = 0.02, duration_most_s = 366.0 * 24 * 3600;
@@ -44,7 +44,8 @@ std::variant<Options, int> read_options(int argc, char** argv) {
     bool quiet = false;
 
     CLI::App app(about, "freshet-plant");
-    app.footer(caution);
+    app.footer(foot);
+    app.set_version_flag("--version", "freshet-plant " FRESHET_VERSION, "print the version and end");
     app.add_option("--scenario", options.scenario_file, "scenario file (TOML)")->required();
     app.add_option("--field-map", options.field_map_file, "field map (TOML); otherwise the scenario's own");
     app.add_option("--speed", speed, "station time over wall time, a number above 0, or max")

@@ -1,160 +1,187 @@
-// The drawing of a closing: see the header.
+// Draws the plots one under the other, with the axes, keys and greys of a run's report.
 #include "sim_plant/studies/closing_plot.hpp"
 
 #include <fmt/format.h>
+
 #include <algorithm>
-#include <cmath>
 #include <iterator>
+#include <limits>
+#include <string_view>
 #include <utility>
+#include <vector>
+
+#include "controller/report/markup.hpp"
+#include "controller/report/plot_axes.hpp"
+#include "controller/report/plot_frame.hpp"
+#include "controller/words/cautions.hpp"
 
 namespace freshet::studies {
 namespace {
 
-constexpr double width = 860, panel_height = 230, gap = 64, left = 80, right = 24, top = 56;
-constexpr double plot_width = width - left - right;
+using report::escaped;
+using report::ValueAxis;
+
+constexpr double width = 1000, first_top = 84, plot_height = 170, pitch = 248;
+constexpr report::PlotEdges edges{72, 735};
+constexpr double shown_ms = 250, ms_per_s = 1000;
+constexpr const char* first_line = "level";      // dark, unbroken
+constexpr const char* second_line = "observed";  // grey, dashed
+
+template <class... Values>
+void put(std::string& svg, fmt::format_string<Values...> format, Values&&... values) {
+    fmt::format_to(std::back_inserter(svg), format, std::forward<Values>(values)...);
+}
 
 struct Curve {
     std::vector<std::pair<double, double>> points;
-    const char* stroke = "";
-    const char* dashes = "";  // so that nothing is told by colour alone
+    const char* style = first_line;
     std::string name;
 };
 
-struct Axis {
-    double low = 0, high = 1, tick = 1;
+/// A limit across a plot: a level of the values, or an angle.
+struct Limit {
+    enum class Along : std::uint8_t { values, angles } along;
+    double at = 0;
+    std::string name;
 };
 
-/// Round ends and ticks around some values.
-Axis axis_over(double low, double high) {
-    if (high - low < 1e-9) high = low + 1;
-    const double raw = (high - low) / 6;
-    const double power = std::pow(10, std::floor(std::log10(raw)));
-    double tick = power;
-    for (const double step : {2.0, 5.0, 10.0})
-        if (tick < raw) tick = power * step;
-    return {std::floor(low / tick) * tick, std::ceil(high / tick) * tick, tick};
-}
+struct Plot {
+    std::string heading, across;  ///< `across`: what the axis across says
+    std::vector<Curve> curves;
+    std::vector<Limit> limits;
+};
 
-std::string escaped(const std::string& text) {
-    std::string out;
-    for (const char c : text) {
-        switch (c) {
-            case '<':
-                out += "&lt;";
-                break;
-            case '>':
-                out += "&gt;";
-                break;
-            case '&':
-                out += "&amp;";
-                break;
-            default:
-                out += c;
+/// Values and instants or angles of a plot, as axes whose drawing units are those of the document.
+struct Axes {
+    ValueAxis across, up;
+    double x(double value) const { return across.y(value); }
+    double y(double value) const { return up.y(value); }
+};
+
+Axes axes_of(const Plot& plot, double top) {
+    double left = std::numeric_limits<double>::infinity(), right = -left, low = 0, high = 0;
+    for (const Curve& curve : plot.curves) {
+        for (const auto& [x, y] : curve.points) {
+            left = std::min(left, x);
+            right = std::max(right, x);
+            low = std::min(low, y);
+            high = std::max(high, y);
         }
     }
-    return out;
+    for (const Limit& limit : plot.limits)
+        if (limit.along == Limit::Along::values) high = std::max(high, limit.at);
+    return {{left, right, edges.left, edges.right}, report::rounded_axis(low, high, top + plot_height, top)};
 }
 
-void panel(std::string& out, double y, const std::string& heading, const std::string& unit_x,
-           const std::vector<Curve>& curves) {
-    double x_low = 1e300;
-    double x_high = -1e300;
-    double y_low = 0;
-    double y_high = 0;
-    for (const Curve& curve : curves) {
-        for (const auto& [px, py] : curve.points) {
-            x_low = std::min(x_low, px);
-            x_high = std::max(x_high, px);
-            y_low = std::min(y_low, py);
-            y_high = std::max(y_high, py);
-        }
+void draw_curves(std::string& svg, const Plot& plot, const Axes& axes) {
+    for (const Curve& curve : plot.curves) {
+        std::string path;
+        for (const auto& [x, y] : curve.points)
+            put(path, "{}{:.1f} {:.1f}", path.empty() ? 'M' : 'L', axes.x(x), axes.y(y));
+        put(svg, R"(<path d="{}" class="{}"/>)", path, curve.style);
     }
-    const Axis across = axis_over(x_low, x_high);
-    const Axis up = axis_over(y_low, y_high);
-    const auto to_x = [&](double v) { return left + plot_width * (v - x_low) / (x_high - x_low); };
-    const auto to_y = [&](double v) { return y + panel_height * (up.high - v) / (up.high - up.low); };
-    auto into = std::back_inserter(out);
-    fmt::format_to(into, "<text x='{}' y='{:.1f}' class='h'>{}</text>\n", left, y - 10, escaped(heading));
-    const int rows = static_cast<int>(std::lround((up.high - up.low) / up.tick));
-    for (int n = 0; n <= rows; ++n) {
-        const double v = up.low + n * up.tick;
-        fmt::format_to(into,
-                       "<path d='M{} {:.1f}H{}' class='{}'/><text x='{}' y='{:.1f}' class='y'>{:g}</text>\n",
-                       left, to_y(v), width - right, std::abs(v) < up.tick / 2 ? "zero" : "grid", left - 8,
-                       to_y(v) + 4, std::abs(v) < up.tick / 2 ? 0 : v);
+}
+
+void draw_limits(std::string& svg, const Plot& plot, const Axes& axes, double top) {
+    for (const Limit& limit : plot.limits) {
+        if (limit.along == Limit::Along::values)
+            put(svg, R"(<path d="M{:.1f} {:.1f}H{:.1f}" class="mark limit"/>)", edges.left, axes.y(limit.at),
+                edges.right);
+        else
+            put(svg, R"(<path d="M{:.1f} {:.1f}V{:.1f}" class="mark"/>)", axes.x(limit.at), top,
+                top + plot_height);
     }
-    const double first = std::ceil(x_low / across.tick) * across.tick;
-    const int columns = static_cast<int>(std::floor((x_high - first) / across.tick + 1e-6));
-    for (int n = 0; n <= columns; ++n) {
-        const double v = first + n * across.tick;
-        fmt::format_to(
-            into, "<path d='M{:.1f} {}V{}' class='grid'/><text x='{:.1f}' y='{}' class='x'>{:g}</text>\n",
-            to_x(v), y, y + panel_height, to_x(v), y + panel_height + 18,
-            std::abs(v) < across.tick / 2 ? 0 : v);
+}
+
+void draw_keys(std::string& svg, const Plot& plot, double top) {
+    double y = top + 12;
+    const auto key = [&](std::string_view style, const std::string& name) {
+        report::draw_key(svg, edges, y, style, escaped(name));
+        y += 18;
+    };
+    for (const Curve& curve : plot.curves) key(curve.style, curve.name);
+    for (const Limit& limit : plot.limits)
+        key(limit.along == Limit::Along::values ? "mark limit" : "mark", limit.name);
+}
+
+void draw_plot(std::string& svg, const Plot& plot, double top) {
+    const Axes axes = axes_of(plot, top);
+    const double bottom = top + plot_height;
+    report::draw_heading(svg, edges, top, escaped(plot.heading));
+    report::draw_value_ticks(svg, edges, axes.up, 6);
+    for (const double tick : axes.across.ticks(12))
+        report::draw_upright_tick(svg, axes.x(tick), top, bottom, fmt::format("{:g}", tick));
+    put(svg, R"(<text x="{:.1f}" y="{:.1f}" class="label end">{}</text>)", edges.right, bottom + 34,
+        escaped(plot.across));
+    draw_limits(svg, plot, axes, top);
+    draw_curves(svg, plot, axes);
+    draw_keys(svg, plot, top);
+    svg += '\n';
+}
+
+std::vector<Plot> plots_over_time(const ClosingStudy& study) {
+    Curve current{{}, first_line, "phase current"};
+    Curve torque{{}, first_line, "air-gap torque"};
+    for (const plant::ClosingTracePoint& point : study.trace) {
+        const double t_ms = ms_per_s * point.t_s;
+        if (t_ms > shown_ms) break;
+        current.points.emplace_back(t_ms, point.current_a / study.result.steady_current_peak_a);
+        torque.points.emplace_back(t_ms, point.torque_nm / study.result.rated_torque_nm);
     }
-    fmt::format_to(into, "<text x='{}' y='{}' class='u'>{}</text>\n", width - right, y + panel_height + 36,
-                   unit_x);
-    double label_x = left + plot_width;
-    for (auto curve = curves.rbegin(); curve != curves.rend(); ++curve) {
-        fmt::format_to(into,
-                       "<polyline fill='none' stroke='{}' stroke-width='1.6' stroke-dasharray='{}' points='",
-                       curve->stroke, curve->dashes);
-        for (const auto& [px, py] : curve->points) fmt::format_to(into, "{:.1f},{:.1f} ", to_x(px), to_y(py));
-        out += "'/>\n";
-        fmt::format_to(into, "<text x='{}' y='{}' class='n' fill='{}'>{}</text>\n", label_x, y - 10,
-                       curve->stroke, escaped(curve->name));
-        label_x -= 8.0 * static_cast<double>(curve->name.size()) + 24;
+    const char* const across = "time after the closing, ms";
+    return {{"current at the worst point on wave, per unit of the steady peak", across, {current}, {}},
+            {"torque, per unit of rated", across, {torque}, {}}};
+}
+
+std::vector<Plot> plots_over_angle(const ClosingStudy& study) {
+    Curve current{{}, first_line, "worst phase peak"};
+    Curve high{{}, first_line, "highest torque"};
+    Curve low{{}, second_line, "lowest torque"};
+    Curve resultant{{}, first_line, "resultant"};
+    for (const auto& [angle_deg, result] : study.sweep) {
+        current.points.emplace_back(angle_deg, result.peak_current_ratio);
+        high.points.emplace_back(angle_deg, result.torque_max_nm / result.rated_torque_nm);
+        low.points.emplace_back(angle_deg, result.torque_min_nm / result.rated_torque_nm);
+        resultant.points.emplace_back(angle_deg, result.resultant_v_per_hz_pu);
     }
+    std::vector<Limit> limits;
+    if (study.sync_angle_max_deg)
+        limits.push_back({Limit::Along::angles, *study.sync_angle_max_deg,
+                          fmt::format("sync check, up to {:g} degrees", *study.sync_angle_max_deg)});
+    std::vector<Limit> of_resultant{{Limit::Along::values, plant::resultant_limit_pu,
+                                     fmt::format("limit {:g}, ANSI/NEMA C50.41", plant::resultant_limit_pu)}};
+    of_resultant.insert(of_resultant.end(), limits.begin(), limits.end());
+    const char* const across = "angle at the closing, degrees";
+    return {{"peak current, per unit of the steady peak", across, {current}, limits},
+            {"peak torques, per unit of rated", across, {high, low}, limits},
+            {"resultant volts per hertz, per unit", across, {resultant}, of_resultant}};
 }
 
 }  // namespace
 
-std::string closing_svg(const std::string& title, const plant::ClosingResult& result,
-                        const std::vector<plant::ClosingTracePoint>& trace,
-                        const std::vector<SweepPoint>& sweep) {
-    const double panels = (trace.empty() ? 0 : 2) + (sweep.empty() ? 0 : 2);
-    const double height = top + panels * (panel_height + gap) + 24;
-    std::string out = fmt::format(
-        "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {0} {1}' width='{0}' height='{1}' role='img'>\n"
-        "<title>{2}</title>\n"
-        "<style>text{{font:13px "
-        "sans-serif;fill:#333}}.h{{font-weight:bold}}.y{{text-anchor:end}}.x{{text-anchor:middle}}"
-        ".u,.n{{text-anchor:end}}.n{{fill:currentColor}}.grid{{stroke:#ddd;fill:none}}.zero{{stroke:#888;"
-        "fill:none}}</style>\n"
-        "<rect width='{0}' height='{1}' fill='#f4f4f4'/>\n<text x='{3}' y='24' class='h'>{2}</text>\n",
-        width, height, escaped(title), left);
-    double y = top + 10;
-    if (!trace.empty()) {
-        constexpr double shown_s = 0.25;
-        Curve current{{}, "#1f4e79", "", "phase current at the worst point on wave"};
-        Curve torque{{}, "#7a3b00", "", "air-gap torque"};
-        for (const plant::ClosingTracePoint& point : trace) {
-            if (point.t_s > shown_s) break;
-            current.points.emplace_back(1000 * point.t_s, point.current_a / result.steady_current_peak_a);
-            torque.points.emplace_back(1000 * point.t_s, point.torque_nm / result.rated_torque_nm);
-        }
-        panel(out, y, "Current, per unit of the steady peak", "time after closing, ms", {current});
-        y += panel_height + gap;
-        panel(out, y, "Torque, per unit of rated", "time after closing, ms", {torque});
-        y += panel_height + gap;
+std::string closing_svg(const ClosingStudy& study) {
+    std::vector<Plot> plots;
+    if (!study.trace.empty()) plots = plots_over_time(study);
+    if (!study.sweep.empty()) std::ranges::move(plots_over_angle(study), std::back_inserter(plots));
+    const double foot = first_top + pitch * static_cast<double>(plots.size());
+    const std::string title =
+        escaped(fmt::format("{}, closing at {:g} degrees", study.motor.name, study.closing.angle_deg));
+    std::string svg;
+    put(svg,
+        R"(<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {0} {1}" width="{0}" height="{1}" role="img">)"
+        "\n<title>{2}</title>\n<style>{3}</style>\n"
+        R"(<rect width="{0}" height="{1}" fill="#f1f2f2"/><text x="{4}" y="28" class="heading">{2}</text>)"
+        R"(<text x="{4}" y="48" class="label">{5}</text>)"
+        "\n",
+        width, foot, title, report::plot_style, edges.left, escaped(verdict_of(study.result)));
+    double top = first_top;
+    for (const Plot& plot : plots) {
+        draw_plot(svg, plot, top);
+        top += pitch;
     }
-    if (!sweep.empty()) {
-        Curve current{{}, "#1f4e79", "", "worst phase peak"};
-        Curve high{{}, "#7a3b00", "", "highest torque"};
-        Curve low{{}, "#444444", "6 3", "lowest torque"};
-        for (const SweepPoint& point : sweep) {
-            current.points.emplace_back(point.angle_deg, point.result.peak_current_ratio);
-            high.points.emplace_back(point.angle_deg,
-                                     point.result.torque_max_nm / point.result.rated_torque_nm);
-            low.points.emplace_back(point.angle_deg,
-                                    point.result.torque_min_nm / point.result.rated_torque_nm);
-        }
-        panel(out, y, "Peak current, per unit of the steady peak", "angle, degrees", {current});
-        y += panel_height + gap;
-        panel(out, y, "Peak torques, per unit of rated", "angle, degrees", {high, low});
-    }
-    out += "</svg>\n";
-    return out;
+    put(svg, R"(<text x="{}" y="{}" class="label">{}</text>)", edges.left, foot - 14,
+        escaped(words::caution_line));
+    return svg += "</svg>\n";
 }
 
 }  // namespace freshet::studies

@@ -6,6 +6,34 @@
 #include <cmath>
 
 namespace freshet::studies {
+namespace {
+
+constexpr int sweep_steps = 36;
+constexpr double half_turn_deg = 180;
+
+std::vector<SweepPoint> sweep_angles(const config::Motor& motor, plant::ClosingCase closing) {
+    std::vector<SweepPoint> sweep;
+    for (int i = 0; i <= sweep_steps; ++i) {
+        closing.angle_deg = half_turn_deg * i / sweep_steps;
+        sweep.push_back({closing.angle_deg, plant::closing_study(motor, closing)});
+    }
+    return sweep;
+}
+
+}  // namespace
+
+ClosingStudy study_closing(const config::Motor& motor, const plant::ClosingCase& closing, bool swept) {
+    ClosingStudy study;
+    study.motor = motor;
+    if (!motor.has_circuit) {
+        study.estimate = plant::estimate_circuit(motor);
+        study.motor = study.estimate->motor;
+    }
+    study.closing = closing;
+    study.result = plant::closing_study(study.motor, closing, &study.trace);
+    if (swept) study.sweep = sweep_angles(study.motor, closing);
+    return study;
+}
 
 std::string verdict_of(const plant::ClosingResult& r) {
     const double high = r.torque_max_nm / r.rated_torque_nm;
@@ -22,17 +50,6 @@ std::string verdict_of(const plant::ClosingResult& r) {
         fmt::format("; hardest torque {:.1f} times rated, worst current peak {:.1f} times the peak before",
                     hardest, r.peak_current_ratio);
     return text;
-}
-
-std::vector<SweepPoint> sweep_angles(const config::Motor& motor, plant::ClosingCase closing,
-                                     double step_deg) {
-    std::vector<SweepPoint> sweep;
-    const int steps = static_cast<int>(std::lround(180 / step_deg));
-    for (int i = 0; i <= steps; ++i) {
-        closing.angle_deg = 180.0 * i / steps;
-        sweep.push_back({closing.angle_deg, plant::closing_study(motor, closing)});
-    }
-    return sweep;
 }
 
 }  // namespace freshet::studies

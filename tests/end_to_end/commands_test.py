@@ -177,6 +177,61 @@ class Closing(Command):
             self.assertEqual(done.returncode, 2, words)
 
 
+class Cautions(Command):
+    """One line, from one place, wherever the answer of a command is read; never inside a table for programs."""
+
+    LINE = ("Advisory only, never a permission to operate. Follow local codes, the equipment's own instructions and a "
+            "licensed engineer.")
+
+    def printed(self, *words):
+        done = p.run(p.FRESHET, *words)
+        self.assertIn(done.returncode, (0, 1), done.stderr)
+        return done.stdout
+
+    def setUp(self):
+        super().setUp()
+        self.station = self.folder / "stations/demo.toml"
+        self.journal = self.folder / "journal.jsonl"
+        self.journal.write_text('{"seq":1,"time":"2031-06-01T12:00:00.000Z","what":"pump_state","detail":"off","pump":1,'
+                                '"why":"found_off","values":{},"cause":null}\n')
+
+    def test_end_every_text(self):
+        for words in (("check", self.station), ("closing", "--motor", self.station, "--angle", 5),
+                      ("explain", self.journal, "--seq", 1), ("registers",),
+                      ("registers", "--field-map", self.folder / "field_maps/demo.toml"), ("--help",)):
+            self.assertTrue(self.printed(*words).rstrip().endswith(self.LINE), words)
+
+    def test_stand_in_every_json_object(self):
+        for words in (("check", self.station), ("closing", "--motor", self.station, "--angle", 5),
+                      ("explain", self.journal, "--seq", 1), ("registers",)):
+            self.assertEqual(json.loads(self.printed(*words, "--json"))["caution"], self.LINE, words)
+
+    def test_stand_in_documents_and_drawings(self):
+        drawing = self.folder / "closing.svg"
+        self.printed("closing", "--motor", self.station, "--angle", 5, "--plot", drawing)
+        for text in (drawing.read_text().replace("&#39;", "'"), self.printed("sequences", "--dot")):
+            self.assertIn(self.LINE, text)
+        for words in (("sequences",), ("alarms",)):
+            self.assertIn("never a permission to operate", self.printed(*words), words)
+
+    def test_end_the_help_of_every_program_and_subcommand(self):
+        for words in ((p.PLANT,), (p.CONTROLLER,), *((p.FRESHET, name) for name in
+                      ("check", "run", "closing", "explain", "registers", "sequences", "alarms"))):
+            told = p.run(*words, "--help")
+            self.assertEqual(told.returncode, 0, words)
+            self.assertTrue(told.stdout.rstrip().endswith(self.LINE), words)
+
+    def test_stand_in_no_table_for_programs(self):
+        for words in (("registers", "--csv"), ("alarms", "--csv")):
+            self.assertNotIn("permission to operate", self.printed(*words), words)
+
+    def test_every_program_says_its_version(self):
+        for program, name in ((p.FRESHET, "freshet"), (p.PLANT, "freshet-plant"), (p.CONTROLLER, "freshet-controller")):
+            told = p.run(program, "--version")
+            self.assertEqual(told.returncode, 0, name)
+            self.assertRegex(told.stdout, rf"^{name} \d+\.\d+\.\d+\n$")
+
+
 class Quality(Command):
     def test_of_the_measured_value_stands_with_its_cause_wherever_a_run_is_told(self):
         scenario = self.folder / "scenarios/dry_day.toml"

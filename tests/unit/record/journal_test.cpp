@@ -136,9 +136,10 @@ TEST(JournalWriter, loses_nothing_appended_when_its_process_is_killed) {
     int status = 0;
     ::waitpid(child, &status, 0);
     ASSERT_TRUE(WIFSIGNALED(status));
-    const auto entries = read_journal(folder / "journal.jsonl");
-    ASSERT_TRUE(entries.has_value()) << entries.error().message;
-    EXPECT_EQ(entries->size(), 1000U);
+    const auto left = read_journal(folder / "journal.jsonl");
+    ASSERT_TRUE(left.has_value()) << left.error().message;
+    EXPECT_EQ(left->entries.size(), 1000U);
+    EXPECT_FALSE(left->cut_off);
 }
 
 // /dev/full (Linux, full(4)) answers every write with ENOSPC.
@@ -165,10 +166,12 @@ std::string place_of_error(const ScratchFolder& folder, const std::string& bytes
     return entries.error().message.substr((folder.path().string() + "/").size());
 }
 
-TEST(JournalReader, passes_over_a_torn_last_line_as_a_crash_leaves_it) {
+TEST(JournalReader, leaves_out_and_reports_a_last_line_that_a_crash_cut_off) {
     const ScratchFolder folder;
     EXPECT_EQ(place_of_error(folder, line_of(forecast_event()) + "\n{\"seq\":8,\"ti"), "read");
-    EXPECT_EQ(read_journal(folder / "journal.jsonl")->size(), 1U);
+    const Journal journal = read_journal(folder / "journal.jsonl").value();
+    EXPECT_EQ(journal.entries.size(), 1U);
+    EXPECT_TRUE(journal.cut_off);
 }
 
 TEST(JournalReader, names_the_line_that_it_cannot_read) {
@@ -186,6 +189,14 @@ TEST(JournalReader, refuses_a_gap_in_the_numbers) {
     later.number = 9;
     EXPECT_EQ(place_of_error(folder, line_of(forecast_event()) + "\n" + line_of(later) + "\n"),
               "journal.jsonl:2: event 8 was expected here, not 9");
+}
+
+TEST(JournalReader, names_the_file_that_it_cannot_read) {
+    EXPECT_EQ(read_journal("/proc/no_such_journal").error().message,
+              "/proc/no_such_journal: cannot read: No such file or directory; the path of a journal.jsonl "
+              "was expected");
+    EXPECT_EQ(read_journal("/proc").error().message,
+              "/proc: cannot read: Is a directory; the path of a journal.jsonl was expected");
 }
 
 TEST(JournalReader, takes_an_empty_journal_as_one_without_events) {

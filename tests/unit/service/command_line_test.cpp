@@ -51,6 +51,9 @@ TEST(CommandLine, that_asks_for_help_is_answered_on_standard_output_and_is_good)
     EXPECT_EQ(told.text, "");
     EXPECT_NE(told.out.find("--limit"), std::string::npos);
 }
+TEST(CommandLine, ends_its_help_with_the_caution) {
+    EXPECT_TRUE(Told({"--help"}).out.ends_with("and a licensed engineer.\n"));
+}
 TEST(CommandLine, with_an_option_that_is_none_is_told_the_nearest_before_anything_that_is_missing) {
     const Told told({"--limt=3"});
     EXPECT_EQ(told.code, exit_bad_input);
