@@ -584,10 +584,9 @@ TEST(SettingsOfTheCore, are_refused_by_the_core_where_no_rule_of_the_loader_refu
     const std::size_t key = file.text().find("drive_start = ", step);
     const std::string line = file.text().substr(key, file.text().find('\n', key) - key);
     file.replace(line, "drive_start = \"200 h\"");
-    EXPECT_EQ(file.as_station(),
-              file.file() +
-                  ": the controller's core refuses the settings, because drive_start_ms is "
-                  "720000000 ms; one scan to one week was expected\n");
+    EXPECT_EQ(file.as_station(), file.file() +
+                                     ": the controller's core refuses the settings, because drive_start_ms "
+                                     "is 720000000 ms; expected one scan to one week\n");
 }
 TEST(SettingsOfTheCore, follow_from_the_equipment) {
     const core::Settings settings = load_station_file(shipped("stations/demo.toml")).value().settings;
