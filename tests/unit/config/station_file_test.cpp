@@ -571,7 +571,7 @@ TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_star
 TEST(SettingsOfTheCore, pass_the_cores_own_check_for_every_shipped_station) {
     int stations = 0;
     for (const auto& entry : std::filesystem::directory_iterator(shipped("stations"))) {
-        const core::Settings settings = load_settings(entry.path().string()).value();
+        const core::Settings settings = load_station_file(entry.path().string()).value().settings;
         EXPECT_EQ(words::clause(core::check(settings)), words::clause({})) << entry.path();
         EXPECT_TRUE(core::Controller(settings).refused().sound()) << entry.path();
         ++stations;
