@@ -15,9 +15,9 @@ using Fault = SettingsFault;
 using S = const Settings&;
 
 /// No figure of a pumping station is so large in SI units; the square of such a figure is still a number.
-constexpr double largest_of_all = 1e12;
+constexpr double farthest = 1e12;
 /// Nor is a figure other than nothing so small: less divides like zero.
-constexpr double least_of_all = 1 / largest_of_all;
+constexpr double least_of_all = 1 / farthest;
 /// A wait or time limit is at most a week: longer is a mistake, and two such times add up within 32 bits.
 constexpr double week_ms = 7.0 * 24 * 3600 * 1000;
 /// A machine's age is at most a century: longer is a mistake, and such a time adds up with station time.
@@ -29,13 +29,13 @@ constexpr RuleResult within(double value, double least, double most) noexcept {
     return {value >= least && value <= most, 0, value};
 }
 constexpr RuleResult number(double value) noexcept {
-    return within(value, -largest_of_all, largest_of_all);
+    return within(value, -farthest, farthest);
 }
 constexpr RuleResult not_negative(double value) noexcept {
-    return within(value, 0, largest_of_all);
+    return within(value, 0, farthest);
 }
 constexpr RuleResult positive(double value) noexcept {
-    return within(value, least_of_all, largest_of_all);
+    return within(value, least_of_all, farthest);
 }
 /// A share of something: above nothing, at most the whole.
 constexpr RuleResult share(double ratio) noexcept {
@@ -127,7 +127,7 @@ RuleResult curve_end(S s) noexcept {
 /// A pump whose minimum flow lies past its curve's end would run at its highest speed only.
 RuleResult minimum_flow(S s) noexcept {
     const CurvePoint* last = last_of_curve(s);
-    const double most_m3s = last == nullptr ? largest_of_all : last->flow_m3s;
+    const double most_m3s = last == nullptr ? farthest : last->flow_m3s;
     return {s.minimum_flow_m3s >= 0 && s.minimum_flow_m3s < most_m3s, 0, s.minimum_flow_m3s};
 }
 
@@ -139,8 +139,8 @@ RuleResult deadband(S s) noexcept {
     // Marks out of order leave no room at all, and have a rule of their own.
     const bool room = up_m > 0 && down_m > 0;
     const double deadband_m = s.marks.deadband_m;
-    return {deadband_m >= 0 && deadband_m <= largest_of_all && (!room || deadband_m < std::min(up_m, down_m)),
-            0, deadband_m};
+    return {deadband_m >= 0 && deadband_m <= farthest && (!room || deadband_m < std::min(up_m, down_m)), 0,
+            deadband_m};
 }
 
 RuleResult pressure_measured(S s) noexcept {
@@ -186,7 +186,7 @@ constexpr double locked_rotor_least = 1;
 /// A look-ahead shorter than a pump takes to come on sees the water too late.
 constexpr double margin_least = 1;
 
-constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> settings_rules_table{{
+constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> rule_table{{
     {Fault::pump_count, [](S s) noexcept { return within(s.pump_count, pumps_least, pumps_max); }},
     {Fault::scan, [](S s) noexcept { return within(s.scan_ms, scan_least_ms, scan_most_ms); }},
     {Fault::action, [](S s) noexcept { return one_of(s.action, Action::reverse); }},
@@ -267,7 +267,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> s
     {Fault::down_delay, [](S s) noexcept { return wait(s.staging.down_delay_ms); }},
     {Fault::observer, [](S s) noexcept { return positive(s.staging.observer_s); }},
     {Fault::forecast_margin,
-     [](S s) noexcept { return within(s.staging.forecast_margin, margin_least, largest_of_all); }},
+     [](S s) noexcept { return within(s.staging.forecast_margin, margin_least, farthest); }},
 
     {Fault::slip_max, [](S s) noexcept { return positive(s.sync.slip_max_hz); }},
     {Fault::voltage_max, [](S s) noexcept { return share(s.sync.voltage_max_ratio); }},
@@ -325,7 +325,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> s
     {Fault::short_circuit, [](S s) noexcept { return not_negative(s.line_start.short_circuit_va); }},
     {Fault::locked_rotor_current,
      [](S s) noexcept {
-         return within(s.line_start.locked_rotor_current_ratio, locked_rotor_least, largest_of_all);
+         return within(s.line_start.locked_rotor_current_ratio, locked_rotor_least, farthest);
      }},
     {Fault::float_hold, [](S s) noexcept { return wait(s.floats.hold_ms); }},
     {Fault::float_run_on, [](S s) noexcept { return wait(s.floats.run_on_ms); }},
@@ -342,9 +342,8 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> s
 }};
 
 consteval bool in_order() {
-    for (std::size_t i = 0; i < settings_rules_table.size(); ++i)
-        if (static_cast<std::size_t>(settings_rules_table[i].fault) != i + 1 ||
-            settings_rules_table[i].judge == nullptr)
+    for (std::size_t i = 0; i < rule_table.size(); ++i)
+        if (static_cast<std::size_t>(rule_table[i].fault) != i + 1 || rule_table[i].judge == nullptr)
             return false;
     return true;
 }
@@ -353,11 +352,11 @@ static_assert(in_order(), "every SettingsFault needs its rule, in order");
 }  // namespace
 
 std::span<const SettingsRule> settings_rules() noexcept {
-    return settings_rules_table;
+    return rule_table;
 }
 
 SettingsFinding check(const Settings& settings) noexcept {
-    for (const SettingsRule& rule : settings_rules_table) {
+    for (const SettingsRule& rule : rule_table) {
         const RuleResult result = rule.judge(settings);
         if (!result.holds) return {rule.fault, result.index, result.value};
     }

@@ -571,7 +571,7 @@ TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_star
 TEST(SettingsOfTheCore, pass_the_cores_own_check_for_every_shipped_station) {
     int stations = 0;
     for (const auto& entry : std::filesystem::directory_iterator(shipped("stations"))) {
-        const core::Settings settings = load_settings(entry.path().string()).value();
+        const core::Settings settings = load_station_file(entry.path().string()).value().settings;
         EXPECT_EQ(words::clause(core::check(settings)), words::clause({})) << entry.path();
         EXPECT_TRUE(core::Controller(settings).refused().sound()) << entry.path();
         ++stations;
@@ -584,10 +584,9 @@ TEST(SettingsOfTheCore, are_refused_by_the_core_where_no_rule_of_the_loader_refu
     const std::size_t key = file.text().find("drive_start = ", step);
     const std::string line = file.text().substr(key, file.text().find('\n', key) - key);
     file.replace(line, "drive_start = \"200 h\"");
-    EXPECT_EQ(file.as_station(),
-              file.file() +
-                  ": the controller's core refuses the settings, because drive_start_ms is "
-                  "720000000 ms; one scan to one week was expected\n");
+    EXPECT_EQ(file.as_station(), file.file() +
+                                     ": the controller's core refuses the settings, because drive_start_ms "
+                                     "is 720000000 ms; expected one scan to one week\n");
 }
 TEST(SettingsOfTheCore, follow_from_the_equipment) {
     const core::Settings settings = load_station_file(shipped("stations/demo.toml")).value().settings;

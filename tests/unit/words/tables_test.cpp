@@ -120,8 +120,7 @@ TEST(Words, values_with_a_unit_have_it_last_in_their_name) {
 TEST(Sentences, tell_the_pump_from_one_the_sequence_and_the_values_that_decided) {
     EXPECT_EQ(sentence(forecast_for_pump_3()),
               "Pump 3: hand-over to the line begun, because with 0.813 m3/s coming in and 0.500 m3/s pumped "
-              "the next mark "
-              "was 95.0 s away, and a further pump needs 2.2 min.");
+              "the next mark was 95.0 s away, and a further pump needs 2.2 min.");
 }
 
 TEST(Sentences, give_a_coded_value_as_its_word) {
@@ -159,11 +158,11 @@ TEST(Sentences, do_not_depend_on_the_locale) {
 }
 
 TEST(SettingsFaults, say_the_refused_value_and_what_was_expected) {
-    EXPECT_EQ(clause({core::SettingsFault::pump_count, 0, 9}), "pump_count is 9; 2 to 8 pumps were expected");
+    EXPECT_EQ(clause({core::SettingsFault::pump_count, 0, 9}), "pump_count is 9; expected 2 to 8 pumps");
     EXPECT_EQ(clause({core::SettingsFault::initial_hours, 3, -0.5}),
-              "run_ms_initial of pump 4 is -0.5 ms; 0 ms to a century was expected");
+              "run_ms_initial of pump 4 is -0.5 ms; expected 0 ms to a century");
     EXPECT_EQ(clause({core::SettingsFault::line_voltage, 0, std::nan("")}),
-              "line_voltage_v is not a finite number; more than 0 V was expected");
+              "line_voltage_v is not a finite number; expected more than 0 V");
 }
 
 TEST(ValueText, chooses_the_unit_of_a_duration_that_people_read) {
