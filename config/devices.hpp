@@ -20,8 +20,8 @@ namespace freshet::config {
 
 enum class DeviceClass : std::uint8_t {
     transmitter,  ///< "level_1", "level_2", "header_pressure": an instrument with a loop
-    analog,  ///< any other analog signal, by its dictionary name: the fault changes the reading alone
-    bit,     ///< any digital signal, by its dictionary name: the fault changes the reading alone
+    analog,       ///< any other analog signal, by its dictionary name: the fault changes the reading alone
+    bit,          ///< any digital signal, by its dictionary name: the fault changes the reading alone
     emergency_stop,
     contactor,  ///< "drive_output", "pump_N.drive_side", "pump_N.line_side"
     drive,

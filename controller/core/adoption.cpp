@@ -30,7 +30,7 @@ struct Found {
         PumpRecord& record = sequencer.pumps[pump];
         record.state = state;
         record.event =
-            journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump, why, values, cause);
+            journal.note(EventKind::pump_state, static_cast<std::uint8_t>(state), pump, why, values, cause);
     }
     void take_off(std::uint8_t pump, Step first, Reason why) const noexcept {
         begin(sequencer, Sequence::stop_on_drive, first, pump, why, {}, picture.time_ms, journal);
@@ -117,7 +117,7 @@ void adopt(Adoption& adoption, SequencerState& sequencer, const Picture& picture
            const Settings& settings, Journal& journal) noexcept {
     adoption.adopted = true;
     const std::uint32_t cause =
-        journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
+        journal.note(EventKind::service, static_cast<std::uint8_t>(service), no_pump,
                      Reason::picture_consistent, {static_cast<double>(settings.restart.settle_ms), 0, 0, 0});
     const Found found{sequencer, picture, settings, journal, cause, kept};
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) adopt_pump(found, pump);

@@ -53,16 +53,16 @@ struct Judge {
     using Values = std::array<AlarmValues, Count>;
     std::uint32_t hidden() const noexcept { return word.shelved | word.out_of_service; }
 
-    void note(Happening what, std::size_t code, Reason why, AlarmValues values = {}) const noexcept {
+    void note(EventKind what, std::size_t code, Reason why, AlarmValues values = {}) const noexcept {
         journal.note(what, static_cast<std::uint8_t>(code), pump, why, values);
     }
     void raise(std::size_t code, const Values& values) const noexcept {
         const Reason why = rules[code].why;
         word.unacknowledged |= 1U << code;
-        note(Happening::alarm_raised, code, why, values[code]);
+        note(EventKind::alarm_raised, code, why, values[code]);
     }
     /// Shows again what was set aside.
-    void bring_back(std::size_t code, Happening what, Reason why, const Values& values) const noexcept {
+    void bring_back(std::size_t code, EventKind what, Reason why, const Values& values) const noexcept {
         note(what, code, why);
         const std::uint32_t bit = 1U << code;
         if ((word.active & bit & ~hidden()) != 0) raise(code, values);
@@ -70,7 +70,7 @@ struct Judge {
     void acknowledge(std::size_t code) const noexcept {
         if ((word.unacknowledged >> code & 1U) == 0) return;
         word.unacknowledged &= ~(1U << code);
-        note(Happening::alarm_acknowledged, code, Reason::acknowledged);
+        note(EventKind::alarm_acknowledged, code, Reason::acknowledged);
     }
     void obey(const OperatorInputs& people, const Values& values) const noexcept {
         const std::size_t code = people.alarm;
@@ -88,18 +88,18 @@ struct Judge {
             word.shelved |= bit;
             word.shelved_until_ms[code] = now_ms + shelve_ms;
             word.unacknowledged &= ~bit;
-            note(Happening::alarm_shelved, code, Reason::shelved,
+            note(EventKind::alarm_shelved, code, Reason::shelved,
                  {s_per_ms * static_cast<double>(shelve_ms), 0, 0, 0});
         } else if (people.order == AlarmOrder::unshelve && shelved) {
             word.shelved &= ~bit;
-            bring_back(code, Happening::alarm_unshelved, Reason::asked_for, values);
+            bring_back(code, EventKind::alarm_unshelved, Reason::asked_for, values);
         } else if (people.order == AlarmOrder::take_out_of_service && may && !out_of_service) {
             word.out_of_service |= bit;
             word.unacknowledged &= ~bit;
-            note(Happening::alarm_out_of_service, code, Reason::asked_for);
+            note(EventKind::alarm_out_of_service, code, Reason::asked_for);
         } else if (people.order == AlarmOrder::return_to_service && out_of_service) {
             word.out_of_service &= ~bit;
-            bring_back(code, Happening::alarm_in_service, Reason::asked_for, values);
+            bring_back(code, EventKind::alarm_in_service, Reason::asked_for, values);
         }
     }
     void end_shelving(const Values& values) const noexcept {
@@ -107,7 +107,7 @@ struct Judge {
             const auto code = static_cast<std::size_t>(std::countr_zero(left));
             if (now_ms < word.shelved_until_ms[code]) continue;
             word.shelved &= ~(1U << code);
-            bring_back(code, Happening::alarm_unshelved, Reason::shelving_over, values);
+            bring_back(code, EventKind::alarm_unshelved, Reason::shelving_over, values);
         }
     }
     /// Raises and returns; `first_out(code)` hears of each one that is raised.
@@ -135,7 +135,7 @@ struct Judge {
             if (raises)
                 raise(code, values);
             else
-                note(Happening::alarm_returned, code, Reason::returned_normal);
+                note(EventKind::alarm_returned, code, Reason::returned_normal);
         }
     }
 };

@@ -19,7 +19,7 @@ void release_pump(SequencerState& sequencer, std::uint8_t pump, Journal& journal
     sequencer.latched_pump[pump] = 0;
     if (record.state != PumpState::locked_out) return;
     record.state = PumpState::off;
-    record.event = journal.note(Happening::pump_state, static_cast<std::uint8_t>(PumpState::off), pump,
+    record.event = journal.note(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::off), pump,
                                 Reason::selector_off, {}, record.event);
 }
 
@@ -38,7 +38,7 @@ void judge_idle_pump(PumpRecord& record, const Picture& picture, std::uint8_t pu
     if (state == record.state) return;
     record.state = state;
     record.event =
-        journal.note(Happening::pump_state, static_cast<std::uint8_t>(state), pump,
+        journal.note(EventKind::pump_state, static_cast<std::uint8_t>(state), pump,
                      reason_of(why, picture, pump), {static_cast<double>(why), 0, 0, 0}, record.event);
 }
 

@@ -28,7 +28,7 @@ void tell_measured_value(const Sight& sight, const Inputs& inputs, const Setting
                            : measured.quality == Quality::uncertain ? Reason::data_uncertain
                                                                     : Reason::data_bad;
         journal.note(
-            Happening::measured_quality, static_cast<std::uint8_t>(measured.quality), no_pump, why,
+            EventKind::measured_quality, static_cast<std::uint8_t>(measured.quality), no_pump, why,
             {measured.value_m, newest_age_ms(inputs, settings), static_cast<double>(measured.cause), 0});
     }
     advice.measured_m = measured.value_m;
@@ -111,7 +111,7 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
 }
 
 const Advice& Controller::refuse_time(std::int64_t now_ms, Journal& journal) noexcept {
-    journal.note(Happening::measured_quality, static_cast<std::uint8_t>(advice_.measured_quality), no_pump,
+    journal.note(EventKind::measured_quality, static_cast<std::uint8_t>(advice_.measured_quality), no_pump,
                  Reason::time_back, {static_cast<double>(clock_.last_ms() - now_ms), 0, 0, 0});
     return advice_;
 }

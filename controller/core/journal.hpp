@@ -17,7 +17,7 @@ class Journal {
     }
 
     /// Notes one event and returns its number, to be given as the cause of those that follow from it.
-    std::uint32_t note(Happening what, std::uint8_t detail, std::uint8_t pump, Reason why,
+    std::uint32_t note(EventKind what, std::uint8_t detail, std::uint8_t pump, Reason why,
                        std::array<double, 4> values = {}, std::uint32_t cause = 0) noexcept {
         ++last_number_;
         if (advice_.event_count < events_max) {

@@ -208,7 +208,7 @@ enum class AlarmPriority : std::uint8_t { low, medium, high, count };
 enum class AlarmGroup : std::uint8_t { water, measurement, drive, transfer, power, pump, count };
 
 /// What an event tells of.
-enum class Happening : std::uint8_t {
+enum class EventKind : std::uint8_t {
     sequence_begun,      // sequence
     step_entered,        // step
     sequence_done,       // sequence
@@ -234,8 +234,8 @@ struct Event {
     std::uint32_t cause_number = 0;  ///< the event that led to this one; 0: none
     std::array<double, 4> values{};  ///< by Reason, see there; NaN: not known; unused ones
                                      ///< mean nothing
-    Happening what = Happening::step_entered;
-    std::uint8_t detail = 0;      ///< by Happening: the enum value it names
+    EventKind what = EventKind::step_entered;
+    std::uint8_t detail = 0;      ///< by EventKind: the enum value it names
     std::uint8_t pump = no_pump;  ///< counts from zero
     Reason why = Reason::none;
 };

@@ -196,14 +196,14 @@ void set_pump_state(SequencerState& state, std::uint8_t pump, PumpState next, Re
     if (record.state == next) return;
     record.state = next;
     record.event =
-        journal.note(Happening::pump_state, static_cast<std::uint8_t>(next), pump, why, values, cause);
+        journal.note(EventKind::pump_state, static_cast<std::uint8_t>(next), pump, why, values, cause);
 }
 
 void enter(SequencerState& state, Run& run, Step step, Reason why, const Values& values, std::int64_t now_ms,
            Journal& journal) noexcept {
     run.step = step;
     run.entered_ms = now_ms;
-    run.event = journal.note(Happening::step_entered, static_cast<std::uint8_t>(step), run.pump, why, values,
+    run.event = journal.note(EventKind::step_entered, static_cast<std::uint8_t>(step), run.pump, why, values,
                              run.event);
     set_pump_state(state, run.pump, row_of(step, *state.table).state, why, values, run.event, journal);
 }
@@ -334,7 +334,7 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
     const bool locked_out = (state.latched_pump[run.pump] & alarm_bit(PumpAlarm::locked_out)) != 0;
     if (locked_out && final_state == PumpState::off) final_state = PumpState::locked_out;
 
-    const std::uint32_t done = journal.note(clean ? Happening::sequence_done : Happening::sequence_withdrawn,
+    const std::uint32_t done = journal.note(clean ? EventKind::sequence_done : EventKind::sequence_withdrawn,
                                             static_cast<std::uint8_t>(run.sequence), run.pump, judgement.why,
                                             judgement.values, run.event);
     if (final_state == PumpState::locked_out) latch(state, run, alarm(PumpAlarm::locked_out));
@@ -446,8 +446,9 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
         if (row.on_pump_lost.step != run.step)
             return {true, false, false, row.on_pump_lost, pump_reason(seen, run.pump), {}, no_alarm};
     }
-    if (row.on_bus_met.step != run.step && joins_bus_to_line(row, seen, run.pump))
-        return {true, false, false, row.on_bus_met, Reason::contact_contradicts, {0, 1, 0, 0}, no_alarm};
+    if (row.on_bus_joined_to_line.step != run.step && joins_bus_to_line(row, seen, run.pump))
+        return {true,         false,   false, row.on_bus_joined_to_line, Reason::contact_contradicts,
+                {0, 1, 0, 0}, no_alarm};
     const bool output_let_go =
         row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;
     const bool on_line_alone =
@@ -512,7 +513,7 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
         state.pumps[pump].ran_until_ms = state.pumps[pump].fed_ms;
     }
     if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
-    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
+    run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
                              values, state.pumps[pump].event);
     enter(state, run, first, why, values, now_ms, journal);
 }
@@ -524,7 +525,7 @@ void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Value
     run.sequence = Sequence::stop_from_line;
     run.pump = pump;
     state.pumps[pump].current_missing_ms = never_ms;
-    run.event = journal.note(Happening::sequence_begun, static_cast<std::uint8_t>(run.sequence), pump, why,
+    run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(run.sequence), pump, why,
                              values, state.pumps[pump].event);
     enter(state, run, first_step(run.sequence), why, values, now_ms, journal);
 }
@@ -567,7 +568,7 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, Values val
     std::uint32_t cause = 0;
     const auto note_once = [&] {
         if (cause == 0)
-            cause = journal.note(Happening::protective_stop, static_cast<std::uint8_t>(why_code), no_pump,
+            cause = journal.note(EventKind::protective_stop, static_cast<std::uint8_t>(why_code), no_pump,
                                  why, values);
     };
     if (state.main.step != Step::idle) {

@@ -95,12 +95,12 @@ struct StepRow {
     Limit limit;
     Way on_time_out;
     AlarmRef time_out_alarm;
-    Way on_drive_lost;    ///< drive tripped, not ready, or no longer running where it must be
-    Way on_pump_lost;     ///< tripped, taken out of automatic, or a contact that must hold has let go
-    Way on_bus_met;       ///< the pump's contactors, advised or seen, join the drive's bus to the line
-    bool needs_sync;      ///< synchronism must last until the contact is confirmed
-    Way on_sync_lost;     ///< meant only where needs_sync
-    bool drive_must_run;  ///< a drive that is not running here is lost
+    Way on_drive_lost;          ///< drive tripped, not ready, or no longer running where it must be
+    Way on_pump_lost;           ///< tripped, taken out of automatic, or a contact that must hold has let go
+    Way on_bus_joined_to_line;  ///< the pump's contactors, advised or seen, join the drive's bus to the line
+    bool needs_sync;            ///< synchronism must last until the contact is confirmed
+    Way on_sync_lost;           ///< meant only where needs_sync
+    bool drive_must_run;        ///< a drive that is not running here is lost
 };
 
 /// What a failed sequence counts towards. Each count runs in a row, is taken back by a sequence that ends
@@ -286,7 +286,7 @@ consteval bool every_step_is_reachable() {
             mark(seen, row.on_time_out, grew);
             mark(seen, row.on_drive_lost, grew);
             mark(seen, row.on_pump_lost, grew);
-            mark(seen, row.on_bus_met, grew);
+            mark(seen, row.on_bus_joined_to_line, grew);
             if (row.needs_sync) mark(seen, row.on_sync_lost, grew);
         }
     }
@@ -321,8 +321,8 @@ consteval bool overlap_is_synchronous() {
 /// The second contactor of a motor is closed only from a step that waited for synchronism.
 consteval bool closing_follows_sync() {
     for (const StepRow& row : tables::rows)
-        for (const Way way : {row.then, row.on_time_out, row.on_drive_lost, row.on_pump_lost, row.on_bus_met,
-                              row.on_sync_lost}) {
+        for (const Way way : {row.then, row.on_time_out, row.on_drive_lost, row.on_pump_lost,
+                              row.on_bus_joined_to_line, row.on_sync_lost}) {
             if (way.step == Step::idle) continue;
             const StepAdvice& next = row_of(way.step).advice;
             const bool both_before = row.advice.drive_side_close && row.advice.line_side_close;
@@ -351,7 +351,7 @@ consteval bool bus_met_is_left() {
         const bool joined = row.advice.drive_side_close && row.advice.line_side_close;
         const bool in_step = row.advice.drive_run && row.advice.synchronise;
         const bool closed_bus = row.advice.output_close && row.advice.drive_side_close;
-        if (closed_bus && !joined && !in_step && row.on_bus_met.step == row.step) return false;
+        if (closed_bus && !joined && !in_step && row.on_bus_joined_to_line.step == row.step) return false;
     }
     return true;
 }

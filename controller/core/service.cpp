@@ -29,7 +29,7 @@ Service judge_service(const Sight& sight, const SequencerState& sequencer, const
 
 void note_service(Advice& advice, Service service, Journal& journal) noexcept {
     if (service == advice.service) return;
-    journal.note(Happening::service, static_cast<std::uint8_t>(service), no_pump,
+    journal.note(EventKind::service, static_cast<std::uint8_t>(service), no_pump,
                  service < advice.service ? Reason::service_better : Reason::service_worse);
     advice.service = service;
 }

@@ -97,7 +97,7 @@ Reason float_reason(const Situation& at) noexcept {
 
 /// The discharge pressure stands at its limit. Which running pump goes when it has done so for the delay: the
 /// drive pump where others carry on, else one from the line. The last one stays.
-Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept {
+Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t high_ms = at.held_ms(staging.since, &StagingTimers::pressure_ms, true);
     const bool on_drive = at.state.drive_pump != no_pump;
     if (at.line_pumps() + (on_drive ? 1 : 0) < 2) return {};
@@ -119,7 +119,7 @@ Decision less_for_pressure(StagingState& staging, const Situation& at) noexcept 
 
 /// More pumps run than the supply may carry, as when a generator has taken over: one goes at once, from the
 /// line before the one on the drive, whatever its minimum run.
-Decision less_for_supply(const Situation& at) noexcept {
+Decision shed_for_supply(const Situation& at) noexcept {
     const int running = at.line_pumps() + (at.state.drive_pump != no_pump ? 1 : 0);
     if (running <= pumps_most(at.settings, at.picture)) return {};
     const PumpMask ours = pumps_in(at.state, PumpState::on_line, at.settings);
@@ -317,7 +317,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     if (in.service == Service::hold) return {};
     Decision up;
     if (in.permit.pressure_high) {
-        const Decision less = less_for_pressure(staging, at);
+        const Decision less = shed_for_pressure(staging, at);
         staging.take_back_wanted = less.now;
         if (less.intention != Intention::none) return less;
     } else {
@@ -357,7 +357,7 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     if (at.picture.time_ms - staging.wanted_ms > wanted_max_ms) staging.start_wanted = false;
     if (in.service == Service::hold) return {};
     if (in.permit.pressure_high) {
-        const Decision less = less_for_pressure(staging, at);
+        const Decision less = shed_for_pressure(staging, at);
         if (less.now) staging.take_back_wanted = true;  // on the drive the next one's speed may fall
         if (less.intention != Intention::none) return less;
     }
@@ -418,7 +418,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     staging.start_wanted = staging.take_back_wanted = false;
     if (in.permit.pressure_high) {
-        const Decision less = less_for_pressure(staging, at);
+        const Decision less = shed_for_pressure(staging, at);
         if (less.intention != Intention::none) return less;
     }
     const int line_pumps = at.line_pumps();
@@ -483,7 +483,7 @@ std::int64_t let_go_ms(const Settings& settings, double drive_hz) noexcept {
 namespace {
 
 Decision decision_at(StagingState& staging, const Situation& at) noexcept {
-    if (const Decision less = less_for_supply(at); less.now) return less;
+    if (const Decision less = shed_for_supply(at); less.now) return less;
     if (at.state.drive_pump != no_pump) return with_drive_pump(staging, at);
     const Service service = at.inputs.service;
     if (service == Service::fixed_speed || (service == Service::floats && !at.drive_usable()))

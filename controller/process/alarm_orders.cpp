@@ -29,18 +29,18 @@ constexpr std::int64_t minutes_max = core::shelve_max_ms / ms_per_minute;
 struct Verb {
     std::string_view word, expected;
     AlarmOrder order;
-    core::Happening happens;             ///< what the journal says when it was done
+    core::EventKind happens;             ///< what the journal says when it was done
     std::string_view done, was_so = "";  ///< `was_so`: nothing happened, because
 };
 constexpr std::array verbs{
     Verb{"acknowledge", "acknowledge all or acknowledge ALARM", AlarmOrder::acknowledge,
-         core::Happening::alarm_acknowledged, "acknowledged", "nothing to acknowledge"},
-    Verb{"shelve", "shelve ALARM MINUTES", AlarmOrder::shelve, core::Happening::alarm_shelved, "shelved"},
-    Verb{"unshelve", "unshelve ALARM", AlarmOrder::unshelve, core::Happening::alarm_unshelved,
+         core::EventKind::alarm_acknowledged, "acknowledged", "nothing to acknowledge"},
+    Verb{"shelve", "shelve ALARM MINUTES", AlarmOrder::shelve, core::EventKind::alarm_shelved, "shelved"},
+    Verb{"unshelve", "unshelve ALARM", AlarmOrder::unshelve, core::EventKind::alarm_unshelved,
          "no longer shelved", "was not shelved"},
     Verb{"out_of_service", "out_of_service ALARM", AlarmOrder::take_out_of_service,
-         core::Happening::alarm_out_of_service, "out of service", "was out of service already"},
-    Verb{"in_service", "in_service ALARM", AlarmOrder::return_to_service, core::Happening::alarm_in_service,
+         core::EventKind::alarm_out_of_service, "out of service", "was out of service already"},
+    Verb{"in_service", "in_service ALARM", AlarmOrder::return_to_service, core::EventKind::alarm_in_service,
          "in service", "was in service already"},
 };
 
@@ -133,7 +133,7 @@ ReadOrder no_alarm(std::string_view name, std::uint8_t pump_count) {
                     name, hint(name, "alarm", std::vector<std::string_view>(names.begin(), names.end()))));
 }
 
-int count_of(const core::Advice& advice, core::Happening what) {
+int count_of(const core::Advice& advice, core::EventKind what) {
     int count = 0;
     for (std::size_t i = 0; i < advice.event_count; ++i)
         if (advice.events[i].what == what) ++count;
@@ -141,7 +141,7 @@ int count_of(const core::Advice& advice, core::Happening what) {
 }
 
 /// Whether the scan notes that it did so because it was asked; a shelving may also end by itself.
-bool notes(const core::Advice& advice, core::Happening what, const core::OperatorInputs& people) {
+bool notes(const core::Advice& advice, core::EventKind what, const core::OperatorInputs& people) {
     for (std::size_t i = 0; i < advice.event_count; ++i) {
         const core::Event& event = advice.events[i];
         if (event.what == what && event.detail == people.alarm && event.pump == people.pump &&
@@ -158,7 +158,7 @@ int unacknowledged(const core::Advice& advice) {
 }
 
 std::string all_acknowledged(const core::Advice& advice) {
-    const int done = count_of(advice, core::Happening::alarm_acknowledged), left = unacknowledged(advice);
+    const int done = count_of(advice, core::EventKind::alarm_acknowledged), left = unacknowledged(advice);
     if (done == 0 && left == 0) return "all: nothing to acknowledge\n";
     if (left == 0) return fmt::format("all: {} acknowledged\n", done);
     return fmt::format("all: {} acknowledged, {} left; say it again\n", done, left);

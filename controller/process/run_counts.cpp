@@ -10,7 +10,7 @@
 namespace freshet::controller_process {
 
 void RunCounts::add_event(const core::Event& event, std::int64_t now_ms) {
-    if (event.what != core::Happening::sequence_done) return;
+    if (event.what != core::EventKind::sequence_done) return;
     const auto sequence = static_cast<core::Sequence>(event.detail);
     hand_overs_ += sequence == core::Sequence::hand_over ? 1 : 0;
     take_backs_ += sequence == core::Sequence::take_back ? 1 : 0;

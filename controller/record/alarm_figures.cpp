@@ -53,11 +53,11 @@ void AlarmFigures::add(const core::Advice& advice) {
     const std::size_t said = std::min<std::size_t>(advice.event_count, advice.events.size());
     for (std::size_t i = 0; i < said; ++i) {
         const core::Event& event = advice.events[i];
-        if (event.what == core::Happening::alarm_raised) {
+        if (event.what == core::EventKind::alarm_raised) {
             raise(alarm_of(event), advice.time_ms);
-        } else if (event.what == core::Happening::alarm_returned ||
-                   event.what == core::Happening::alarm_shelved ||
-                   event.what == core::Happening::alarm_out_of_service) {
+        } else if (event.what == core::EventKind::alarm_returned ||
+                   event.what == core::EventKind::alarm_shelved ||
+                   event.what == core::EventKind::alarm_out_of_service) {
             One& alarm = alarm_of(event);
             alarm.longest_ms = alarm.stood_ms(advice.time_ms);
             alarm.since_ms = core::never_ms;

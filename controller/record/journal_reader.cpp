@@ -51,31 +51,31 @@ std::optional<std::uint8_t> code_in(const Table& table, std::string_view name) {
     return static_cast<std::uint8_t>(*code);
 }
 
-std::optional<std::uint8_t> detail_code(core::Happening what, bool of_pump, std::string_view name) {
+std::optional<std::uint8_t> detail_code(core::EventKind what, bool of_pump, std::string_view name) {
     switch (what) {
-        case core::Happening::sequence_begun:
-        case core::Happening::sequence_done:
-        case core::Happening::sequence_withdrawn:
+        case core::EventKind::sequence_begun:
+        case core::EventKind::sequence_done:
+        case core::EventKind::sequence_withdrawn:
             return code_in(words::sequences, name);
-        case core::Happening::step_entered:
+        case core::EventKind::step_entered:
             return code_in(words::steps, name);
-        case core::Happening::pump_state:
+        case core::EventKind::pump_state:
             return code_in(words::pump_states, name);
-        case core::Happening::service:
+        case core::EventKind::service:
             return code_in(words::services, name);
-        case core::Happening::measured_quality:
+        case core::EventKind::measured_quality:
             return code_in(words::qualities, name);
-        case core::Happening::alarm_raised:
-        case core::Happening::alarm_returned:
-        case core::Happening::alarm_acknowledged:
-        case core::Happening::alarm_shelved:
-        case core::Happening::alarm_unshelved:
-        case core::Happening::alarm_out_of_service:
-        case core::Happening::alarm_in_service:
+        case core::EventKind::alarm_raised:
+        case core::EventKind::alarm_returned:
+        case core::EventKind::alarm_acknowledged:
+        case core::EventKind::alarm_shelved:
+        case core::EventKind::alarm_unshelved:
+        case core::EventKind::alarm_out_of_service:
+        case core::EventKind::alarm_in_service:
             return of_pump ? code_in(words::pump_alarms, name) : code_in(words::station_alarms, name);
-        case core::Happening::protective_stop:
+        case core::EventKind::protective_stop:
             return code_in(words::permissives, name);
-        case core::Happening::count:
+        case core::EventKind::count:
             break;
     }
     return std::nullopt;

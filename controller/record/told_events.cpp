@@ -6,16 +6,16 @@
 namespace freshet::record {
 namespace {
 
-bool is_told(core::Happening what) {
+bool is_told(core::EventKind what) {
     switch (what) {
         // A sequence's beginning carries the ground of the decision; its end says only that it was confirmed.
-        case core::Happening::sequence_begun:
-        case core::Happening::sequence_done:
-        case core::Happening::sequence_withdrawn:
-        case core::Happening::service:
-        case core::Happening::alarm_raised:
-        case core::Happening::alarm_returned:
-        case core::Happening::protective_stop:
+        case core::EventKind::sequence_begun:
+        case core::EventKind::sequence_done:
+        case core::EventKind::sequence_withdrawn:
+        case core::EventKind::service:
+        case core::EventKind::alarm_raised:
+        case core::EventKind::alarm_returned:
+        case core::EventKind::protective_stop:
             return true;
         default:
             return false;

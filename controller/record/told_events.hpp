@@ -26,9 +26,9 @@ struct ToldEvents {
 };
 
 /// Alarms and what acts on its own: these are marked on the plots.
-constexpr bool is_abnormal(core::Happening what) {
-    return what == core::Happening::alarm_raised || what == core::Happening::protective_stop ||
-           what == core::Happening::sequence_withdrawn;
+constexpr bool is_abnormal(core::EventKind what) {
+    return what == core::EventKind::alarm_raised || what == core::EventKind::protective_stop ||
+           what == core::EventKind::sequence_withdrawn;
 }
 
 }  // namespace freshet::record

@@ -24,15 +24,15 @@ core::Cause cause_told(const core::Event& event) {
 /// A stop from line runs beside the main sequence and is followed by itself.
 bool follow_line_stop(JournalPicture& picture, const JournalEntry& entry) {
     const core::Event& event = entry.event;
-    const bool of_sequence = event.what == core::Happening::sequence_begun ||
-                             event.what == core::Happening::sequence_done ||
-                             event.what == core::Happening::sequence_withdrawn;
+    const bool of_sequence = event.what == core::EventKind::sequence_begun ||
+                             event.what == core::EventKind::sequence_done ||
+                             event.what == core::EventKind::sequence_withdrawn;
     const bool concerns =
         (of_sequence && static_cast<core::Sequence>(event.detail) == core::Sequence::stop_from_line) ||
-        (event.what == core::Happening::step_entered &&
+        (event.what == core::EventKind::step_entered &&
          static_cast<core::Step>(event.detail) == core::Step::line_stop_open);
     if (!concerns || event.pump >= picture.line_stop_since_ms.size()) return concerns;
-    const bool over = of_sequence && event.what != core::Happening::sequence_begun;
+    const bool over = of_sequence && event.what != core::EventKind::sequence_begun;
     picture.line_stop_since_ms[event.pump] = over ? 0 : entry.time_ms;
     return true;
 }
@@ -41,46 +41,46 @@ void follow(JournalPicture& picture, const JournalEntry& entry) {
     if (follow_line_stop(picture, entry)) return;
     const core::Event& event = entry.event;
     switch (event.what) {
-        case core::Happening::sequence_begun:
+        case core::EventKind::sequence_begun:
             picture.sequence = static_cast<core::Sequence>(event.detail);
             picture.sequence_pump = event.pump;
             break;
-        case core::Happening::step_entered:
+        case core::EventKind::step_entered:
             picture.step = static_cast<core::Step>(event.detail);
             picture.step_since_ms = entry.time_ms;
             break;
-        case core::Happening::sequence_done:
-        case core::Happening::sequence_withdrawn:
+        case core::EventKind::sequence_done:
+        case core::EventKind::sequence_withdrawn:
             picture.sequence = core::Sequence::none;
             picture.step = core::Step::idle;
             break;
-        case core::Happening::pump_state:
+        case core::EventKind::pump_state:
             if (event.pump < picture.pumps.size()) {
                 picture.pumps[event.pump] = {static_cast<core::PumpState>(event.detail), entry.time_ms, true};
             }
             break;
-        case core::Happening::service:
+        case core::EventKind::service:
             picture.service = static_cast<core::Service>(event.detail);
             break;
-        case core::Happening::measured_quality:
+        case core::EventKind::measured_quality:
             picture.quality = static_cast<core::Quality>(event.detail);
             picture.quality_cause = cause_told(event);
             break;
-        case core::Happening::alarm_raised:
+        case core::EventKind::alarm_raised:
             picture.alarms.push_back({event.pump, event.detail, entry.time_ms});
             break;
-        case core::Happening::alarm_returned:
-        case core::Happening::alarm_shelved:
-        case core::Happening::alarm_out_of_service:
+        case core::EventKind::alarm_returned:
+        case core::EventKind::alarm_shelved:
+        case core::EventKind::alarm_out_of_service:
             std::erase_if(picture.alarms, [&event](const StandingAlarm& alarm) {
                 return alarm.pump == event.pump && alarm.code == event.detail;
             });
             break;
-        case core::Happening::alarm_acknowledged:
-        case core::Happening::alarm_unshelved:
-        case core::Happening::alarm_in_service:
-        case core::Happening::protective_stop:
-        case core::Happening::count:
+        case core::EventKind::alarm_acknowledged:
+        case core::EventKind::alarm_unshelved:
+        case core::EventKind::alarm_in_service:
+        case core::EventKind::protective_stop:
+        case core::EventKind::count:
             break;
     }
 }

@@ -26,31 +26,31 @@ constexpr Detail detail_from(const Entry& entry) {
 
 Detail detail_of(const core::Event& event) {
     switch (event.what) {
-        case core::Happening::sequence_begun:
-        case core::Happening::sequence_done:
-        case core::Happening::sequence_withdrawn:
+        case core::EventKind::sequence_begun:
+        case core::EventKind::sequence_done:
+        case core::EventKind::sequence_withdrawn:
             return detail_from(word(static_cast<core::Sequence>(event.detail)));
-        case core::Happening::step_entered:
+        case core::EventKind::step_entered:
             return detail_from(word(static_cast<core::Step>(event.detail)));
-        case core::Happening::pump_state:
+        case core::EventKind::pump_state:
             return detail_from(word(static_cast<core::PumpState>(event.detail)));
-        case core::Happening::service:
+        case core::EventKind::service:
             return detail_from(word(static_cast<core::Service>(event.detail)));
-        case core::Happening::measured_quality:
+        case core::EventKind::measured_quality:
             return detail_from(word(static_cast<core::Quality>(event.detail)));
-        case core::Happening::alarm_raised:
-        case core::Happening::alarm_returned:
-        case core::Happening::alarm_acknowledged:
-        case core::Happening::alarm_shelved:
-        case core::Happening::alarm_unshelved:
-        case core::Happening::alarm_out_of_service:
-        case core::Happening::alarm_in_service:
+        case core::EventKind::alarm_raised:
+        case core::EventKind::alarm_returned:
+        case core::EventKind::alarm_acknowledged:
+        case core::EventKind::alarm_shelved:
+        case core::EventKind::alarm_unshelved:
+        case core::EventKind::alarm_out_of_service:
+        case core::EventKind::alarm_in_service:
             return event.pump == core::no_pump
                        ? detail_from(word(static_cast<core::StationAlarm>(event.detail)))
                        : detail_from(word(static_cast<core::PumpAlarm>(event.detail)));
-        case core::Happening::protective_stop:
+        case core::EventKind::protective_stop:
             return detail_from(word(static_cast<core::Permissive>(event.detail)));
-        case core::Happening::count:
+        case core::EventKind::count:
             break;
     }
     return {};
@@ -176,50 +176,50 @@ std::string happened(const core::Event& event) {
     out += ": ";
     const std::string_view detail = detail_of(event).text;
     switch (event.what) {
-        case core::Happening::sequence_begun:
+        case core::EventKind::sequence_begun:
             out.append(detail) += " begun";
             break;
-        case core::Happening::sequence_done:
+        case core::EventKind::sequence_done:
             out.append(detail) += " done";
             break;
-        case core::Happening::sequence_withdrawn:
+        case core::EventKind::sequence_withdrawn:
             out.append(detail) += " withdrawn";
             break;
-        case core::Happening::step_entered:
+        case core::EventKind::step_entered:
             out += detail;
             break;
-        case core::Happening::pump_state:
-        case core::Happening::service:
+        case core::EventKind::pump_state:
+        case core::EventKind::service:
             out.append("now ") += detail;
             break;
-        case core::Happening::measured_quality:
+        case core::EventKind::measured_quality:
             out.append("measured value now ") += detail;
             break;
-        case core::Happening::alarm_raised:
+        case core::EventKind::alarm_raised:
             out.append("ALARM ") += detail;
             break;
-        case core::Happening::alarm_returned:
+        case core::EventKind::alarm_returned:
             out.append("alarm over: ") += detail;
             break;
-        case core::Happening::alarm_acknowledged:
+        case core::EventKind::alarm_acknowledged:
             out.append("alarm acknowledged: ") += detail;
             break;
-        case core::Happening::alarm_shelved:
+        case core::EventKind::alarm_shelved:
             out.append("alarm shelved: ") += detail;
             break;
-        case core::Happening::alarm_unshelved:
+        case core::EventKind::alarm_unshelved:
             out.append("alarm no longer shelved: ") += detail;
             break;
-        case core::Happening::alarm_out_of_service:
+        case core::EventKind::alarm_out_of_service:
             out.append("alarm out of service: ") += detail;
             break;
-        case core::Happening::alarm_in_service:
+        case core::EventKind::alarm_in_service:
             out.append("alarm in service again: ") += detail;
             break;
-        case core::Happening::protective_stop:
+        case core::EventKind::protective_stop:
             out.append("stopped for protection: ") += detail;
             break;
-        case core::Happening::count:
+        case core::EventKind::count:
             break;
     }
     return out;

@@ -97,7 +97,7 @@ std::vector<Transition> transitions(const StepRow& row) {
     };
     add_loss("drive lost", row.on_drive_lost);
     add_loss("pump lost", row.on_pump_lost);
-    add_loss("bus met by the line", row.on_bus_met);
+    add_loss("bus met by the line", row.on_bus_joined_to_line);
     if (row.needs_sync) add_loss("sync lost", row.on_sync_lost);
     return all;
 }

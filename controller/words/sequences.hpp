@@ -60,26 +60,26 @@ inline constexpr std::array<Word<core::Step>, static_cast<std::size_t>(core::Ste
 static_assert(complete(steps, static_cast<std::size_t>(core::Step::count)),
               "every Step needs its word, in order");
 
-inline constexpr std::array<Word<core::Happening>, static_cast<std::size_t>(core::Happening::count)>
+inline constexpr std::array<Word<core::EventKind>, static_cast<std::size_t>(core::EventKind::count)>
     happenings{{
-        {core::Happening::sequence_begun, "sequence_begun", "sequence begun"},
-        {core::Happening::step_entered, "step_entered", "step entered"},
-        {core::Happening::sequence_done, "sequence_done", "sequence done"},
-        {core::Happening::sequence_withdrawn, "sequence_withdrawn", "sequence withdrawn"},
-        {core::Happening::pump_state, "pump_state", "pump state"},
-        {core::Happening::service, "service", "service"},
-        {core::Happening::measured_quality, "measured_quality", "quality of the measured value"},
-        {core::Happening::alarm_raised, "alarm_raised", "alarm raised"},
-        {core::Happening::alarm_returned, "alarm_returned", "alarm returned to normal"},
-        {core::Happening::protective_stop, "protective_stop", "protective stop"},
-        {core::Happening::alarm_acknowledged, "alarm_acknowledged", "alarm acknowledged"},
-        {core::Happening::alarm_shelved, "alarm_shelved", "alarm shelved"},
-        {core::Happening::alarm_unshelved, "alarm_unshelved", "alarm no longer shelved"},
-        {core::Happening::alarm_out_of_service, "alarm_out_of_service", "alarm out of service"},
-        {core::Happening::alarm_in_service, "alarm_in_service", "alarm in service again"},
+        {core::EventKind::sequence_begun, "sequence_begun", "sequence begun"},
+        {core::EventKind::step_entered, "step_entered", "step entered"},
+        {core::EventKind::sequence_done, "sequence_done", "sequence done"},
+        {core::EventKind::sequence_withdrawn, "sequence_withdrawn", "sequence withdrawn"},
+        {core::EventKind::pump_state, "pump_state", "pump state"},
+        {core::EventKind::service, "service", "service"},
+        {core::EventKind::measured_quality, "measured_quality", "quality of the measured value"},
+        {core::EventKind::alarm_raised, "alarm_raised", "alarm raised"},
+        {core::EventKind::alarm_returned, "alarm_returned", "alarm returned to normal"},
+        {core::EventKind::protective_stop, "protective_stop", "protective stop"},
+        {core::EventKind::alarm_acknowledged, "alarm_acknowledged", "alarm acknowledged"},
+        {core::EventKind::alarm_shelved, "alarm_shelved", "alarm shelved"},
+        {core::EventKind::alarm_unshelved, "alarm_unshelved", "alarm no longer shelved"},
+        {core::EventKind::alarm_out_of_service, "alarm_out_of_service", "alarm out of service"},
+        {core::EventKind::alarm_in_service, "alarm_in_service", "alarm in service again"},
     }};
-static_assert(complete(happenings, static_cast<std::size_t>(core::Happening::count)),
-              "every Happening needs its word, in order");
+static_assert(complete(happenings, static_cast<std::size_t>(core::EventKind::count)),
+              "every EventKind needs its word, in order");
 
 constexpr const Word<core::Sequence>& word(core::Sequence code) {
     return entry_of(sequences, code);
@@ -87,7 +87,7 @@ constexpr const Word<core::Sequence>& word(core::Sequence code) {
 constexpr const Word<core::Step>& word(core::Step code) {
     return entry_of(steps, code);
 }
-constexpr const Word<core::Happening>& word(core::Happening code) {
+constexpr const Word<core::EventKind>& word(core::EventKind code) {
     return entry_of(happenings, code);
 }
 

@@ -9,8 +9,8 @@
 #include "hal/modbus/advice_decoder.hpp"
 #include "hal/modbus/advice_encoder.hpp"
 #include "hal/modbus/advice_map.hpp"
-#include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/field_loop.hpp"
+#include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 
 namespace {

@@ -126,14 +126,14 @@ struct Content {
         for (std::size_t i = 0; i < advice.event_count; ++i) {
             const core::Event& event = advice.events[i];
             const auto sequence = static_cast<core::Sequence>(event.detail);
-            const bool begun = event.what == core::Happening::sequence_begun;
+            const bool begun = event.what == core::EventKind::sequence_begun;
             starts += begun &&
                       (sequence == core::Sequence::start_on_drive || sequence == core::Sequence::line_start);
             hand_overs += begun && sequence == core::Sequence::hand_over;
             take_backs += begun && sequence == core::Sequence::take_back;
-            withdrawn += event.what == core::Happening::sequence_withdrawn;
-            protective_stops += event.what == core::Happening::protective_stop;
-            alarms += event.what == core::Happening::alarm_raised;
+            withdrawn += event.what == core::EventKind::sequence_withdrawn;
+            protective_stops += event.what == core::EventKind::protective_stop;
+            alarms += event.what == core::EventKind::alarm_raised;
         }
     }
 };

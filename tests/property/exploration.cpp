@@ -555,7 +555,7 @@ class Explorer {
             if (s.pumps[p].state != PumpState::locked_out || !core::has(picture.not_automatic, p)) continue;
             s.pumps[p].attempts = 0;
             s.pumps[p].state = PumpState::off;
-            journal.note(core::Happening::pump_state, static_cast<std::uint8_t>(PumpState::off), p,
+            journal.note(core::EventKind::pump_state, static_cast<std::uint8_t>(PumpState::off), p,
                          core::Reason::selector_off);
         }
     }
@@ -651,7 +651,7 @@ class Explorer {
         advice_.measured_m = 2;
         for (std::size_t i = 0; i < advice_.event_count; ++i) {
             const core::Event& event = advice_.events[i];
-            if (event.what == core::Happening::sequence_done &&
+            if (event.what == core::EventKind::sequence_done &&
                 after.pumps[event.pump].state == straight_ends[event.detail])
                 ++findings_.done[event.detail];
         }

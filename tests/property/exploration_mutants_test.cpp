@@ -127,11 +127,13 @@ constexpr std::array table_mutants{
         [](StepTable& t) { row(t, Step::line_start_close).on_pump_lost = core::to(Step::line_start_close); }},
     TableMutant{"keeps_the_line_side_while_stopping_from_the_line",
                 [](StepTable& t) { row(t, Step::line_stop_open).advice.line_side_close = true; }},
-    TableMutant{"runs_up_on_a_bus_that_the_line_feeds",
-                [](StepTable& t) { row(t, Step::start_run).on_bus_met = core::to(Step::start_run); }},
+    TableMutant{
+        "runs_up_on_a_bus_that_the_line_feeds",
+        [](StepTable& t) { row(t, Step::start_run).on_bus_joined_to_line = core::to(Step::start_run); }},
     TableMutant{"matches_the_line_on_a_bus_that_the_line_feeds",
                 [](StepTable& t) {
-                    row(t, Step::back_line_frequency).on_bus_met = core::to(Step::back_line_frequency);
+                    row(t, Step::back_line_frequency).on_bus_joined_to_line =
+                        core::to(Step::back_line_frequency);
                 }},
     TableMutant{"drops_the_motor_on_the_straight_way_of_a_hand_over",
                 [](StepTable& t) { row(t, Step::over_line_frequency).then = core::to(Step::stop_drive); }},

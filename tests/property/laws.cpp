@@ -13,7 +13,7 @@ namespace {
 using core::Analog;
 using core::Digital;
 using core::Event;
-using core::Happening;
+using core::EventKind;
 using core::never_ms;
 using core::no_pump;
 using core::PumpState;
@@ -348,7 +348,7 @@ void law_6(const Case& at, bool adopting) {
     const Settings::Permissives& limits = at.settings.permissives;
     for (std::size_t i = 0; i < at.advice.event_count && !adopting; ++i) {
         const Event& event = at.advice.events[i];
-        if (event.what != Happening::sequence_begun) continue;
+        if (event.what != EventKind::sequence_begun) continue;
         const auto begun = static_cast<Sequence>(event.detail);
         if (begun == Sequence::hand_over || begun == Sequence::take_back) {
             at.history.transfers.note(at.t);
@@ -384,7 +384,7 @@ void law_6(const Case& at, bool adopting) {
             const Event* last = nullptr;
             for (std::size_t i = 0; i < at.advice.event_count; ++i) {
                 const Event& event = at.advice.events[i];
-                if ((event.what == Happening::step_entered || event.what == Happening::pump_state) &&
+                if ((event.what == EventKind::step_entered || event.what == EventKind::pump_state) &&
                     event.pump == p)
                     last = &event;
             }
@@ -455,7 +455,7 @@ void law_7(const Case& at, bool adopting) {
     for (std::size_t i = 0; i < at.advice.event_count; ++i) {
         const Event& event = at.advice.events[i];
         const auto begun = static_cast<Sequence>(event.detail);
-        if (event.what == Happening::sequence_begun &&
+        if (event.what == EventKind::sequence_begun &&
             (begun == Sequence::start_on_drive || begun == Sequence::line_start))
             at.breaks(7, "pump %d started without a reading to start from, reason %d", event.pump + 1,
                       static_cast<int>(event.why));
@@ -476,9 +476,9 @@ void law_8(const Case& at) {
         const Event& event = at.advice.events[i];
         const auto sequence = static_cast<Sequence>(event.detail);
         if (sequence != Sequence::hand_over && sequence != Sequence::take_back) continue;
-        begun += event.what == Happening::sequence_begun ? 1 : 0;
+        begun += event.what == EventKind::sequence_begun ? 1 : 0;
         ended +=
-            event.what == Happening::sequence_done || event.what == Happening::sequence_withdrawn ? 1 : 0;
+            event.what == EventKind::sequence_done || event.what == EventKind::sequence_withdrawn ? 1 : 0;
     }
     if (begun > 1 || (begun == 1 && at.in_transfer(at.was) && ended == 0))
         at.breaks(8, "a transfer begun beside another, pump %d", at.now.sequence_pump + 1);
@@ -498,23 +498,23 @@ Accounts accounts_of(const Case& at) {
         const bool of_pump = event.pump < at.settings.pump_count;
         const auto mask = static_cast<std::uint8_t>(of_pump ? 1U << event.pump : 0U);
         switch (event.what) {
-            case Happening::step_entered:
+            case EventKind::step_entered:
                 accounts.sequence = true;
                 accounts.pumps_moved = static_cast<std::uint8_t>(accounts.pumps_moved | mask);
                 break;
-            case Happening::pump_state:
+            case EventKind::pump_state:
                 accounts.pumps_moved = static_cast<std::uint8_t>(accounts.pumps_moved | mask);
                 accounts.pumps_stated = static_cast<std::uint8_t>(accounts.pumps_stated | mask);
                 break;
-            case Happening::sequence_begun:
-            case Happening::sequence_done:
-            case Happening::sequence_withdrawn:
+            case EventKind::sequence_begun:
+            case EventKind::sequence_done:
+            case EventKind::sequence_withdrawn:
                 accounts.sequence = true;
                 break;
-            case Happening::service:
+            case EventKind::service:
                 accounts.service = true;
                 break;
-            case Happening::measured_quality:
+            case EventKind::measured_quality:
                 accounts.quality = true;
                 break;
             default:
@@ -525,11 +525,11 @@ Accounts accounts_of(const Case& at) {
 }
 
 /// An alarm comes, goes or is answered: raised, returned, or by what people did.
-bool is_of_alarm(Happening what) {
-    return what == Happening::alarm_raised || what == Happening::alarm_returned ||
-           what == Happening::alarm_acknowledged || what == Happening::alarm_shelved ||
-           what == Happening::alarm_unshelved || what == Happening::alarm_out_of_service ||
-           what == Happening::alarm_in_service;
+bool is_of_alarm(EventKind what) {
+    return what == EventKind::alarm_raised || what == EventKind::alarm_returned ||
+           what == EventKind::alarm_acknowledged || what == EventKind::alarm_shelved ||
+           what == EventKind::alarm_unshelved || what == EventKind::alarm_out_of_service ||
+           what == EventKind::alarm_in_service;
 }
 
 void law_9_alarms(const Case& at, std::uint32_t changed, std::uint8_t pump) {
@@ -585,11 +585,11 @@ void law_10(const Case& at) {
         if (event.number != ++number) at.breaks(10, "event %u where %u was due", event.number, number);
         if (event.cause_number >= event.number)
             at.breaks(10, "event %u caused by %u", event.number, event.cause_number);
-        if (event.what == Happening::protective_stop)
+        if (event.what == EventKind::protective_stop)
             for (int& most : admitted) ++most;
         if (event.pump >= at.settings.pump_count) continue;
-        if (event.what == Happening::step_entered) ++entered[event.pump];
-        if (event.what == Happening::sequence_begun) ++admitted[event.pump];
+        if (event.what == EventKind::step_entered) ++entered[event.pump];
+        if (event.what == EventKind::sequence_begun) ++admitted[event.pump];
     }
     at.history.last_event = number;
     for (std::size_t p = 0; p < at.settings.pump_count; ++p)

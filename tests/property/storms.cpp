@@ -333,27 +333,27 @@ void count_events(Outcome& outcome, const Advice& advice) {
         const core::Event& event = advice.events[i];
         const auto sequence = static_cast<core::Sequence>(event.detail);
         switch (event.what) {
-            case core::Happening::sequence_done:
+            case core::EventKind::sequence_done:
                 outcome.starts += sequence == core::Sequence::start_on_drive ? 1 : 0;
                 outcome.line_starts += sequence == core::Sequence::line_start ? 1 : 0;
                 outcome.hand_overs += sequence == core::Sequence::hand_over ? 1 : 0;
                 outcome.take_backs += sequence == core::Sequence::take_back ? 1 : 0;
                 break;
-            case core::Happening::sequence_withdrawn:
+            case core::EventKind::sequence_withdrawn:
                 ++outcome.withdrawn;
                 break;
-            case core::Happening::protective_stop:
+            case core::EventKind::protective_stop:
                 ++outcome.protective_stops;
                 break;
-            case core::Happening::pump_state:
+            case core::EventKind::pump_state:
                 outcome.lock_outs +=
                     static_cast<core::PumpState>(event.detail) == core::PumpState::locked_out ? 1 : 0;
                 break;
-            case core::Happening::alarm_acknowledged:
-            case core::Happening::alarm_shelved:
-            case core::Happening::alarm_unshelved:
-            case core::Happening::alarm_out_of_service:
-            case core::Happening::alarm_in_service:
+            case core::EventKind::alarm_acknowledged:
+            case core::EventKind::alarm_shelved:
+            case core::EventKind::alarm_unshelved:
+            case core::EventKind::alarm_out_of_service:
+            case core::EventKind::alarm_in_service:
                 ++outcome.orders_obeyed;
                 break;
             default:

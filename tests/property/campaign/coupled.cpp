@@ -106,7 +106,7 @@ Outcome run(const Base& base, const config::Scenario& scenario, const Watch& wat
         if (watch.digest) mix(outcome.digest, advice, station.pump_count);
         for (std::size_t i = 0; i < advice.event_count; ++i) {
             const core::Event& event = advice.events[i];
-            if (event.what != core::Happening::sequence_begun) continue;
+            if (event.what != core::EventKind::sequence_begun) continue;
             const auto sequence = static_cast<core::Sequence>(event.detail);
             if (sequence == core::Sequence::hand_over || sequence == core::Sequence::take_back)
                 transfers.note(now_ms);

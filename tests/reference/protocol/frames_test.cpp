@@ -15,8 +15,8 @@
 #include <gtest/gtest.h>
 
 #include "hal/modbus/boards.hpp"
-#include "hal/modbus/request_limits.hpp"
 #include "hal/modbus/mbap_parser.hpp"
+#include "hal/modbus/request_limits.hpp"
 
 namespace freshet::modbus {
 namespace {

@@ -45,7 +45,7 @@ class Desk {
         return (advice.station_alarms_unacknowledged & alarm_bit(code)) != 0;
     }
     bool first_out(S code) const { return (advice.station_alarm_marks.first_out & alarm_bit(code)) != 0; }
-    std::size_t count(Happening what) const {
+    std::size_t count(EventKind what) const {
         std::size_t found = 0;
         for (const Event& event : events) found += event.what == what ? 1U : 0U;
         return found;
@@ -89,7 +89,7 @@ TEST(Acknowledgement, of_one_alarm_leaves_the_others_and_is_written_down) {
     EXPECT_TRUE(desk.unacknowledged(S::drive_tripped));
     EXPECT_TRUE(desk.active(S::supply)) << "an acknowledged alarm still stands";
     ASSERT_EQ(desk.events.size(), 1U);
-    EXPECT_EQ(desk.events[0].what, Happening::alarm_acknowledged);
+    EXPECT_EQ(desk.events[0].what, EventKind::alarm_acknowledged);
     EXPECT_EQ(desk.events[0].why, Reason::acknowledged);
 }
 
@@ -99,7 +99,7 @@ TEST(Acknowledgement, of_all_tells_of_each_and_a_second_one_of_nothing) {
     desk.set(2, P::tripped);
     desk.judge();
     desk.judge_after(1000, {.acknowledge_all = true});
-    EXPECT_EQ(desk.count(Happening::alarm_acknowledged), 2U);
+    EXPECT_EQ(desk.count(EventKind::alarm_acknowledged), 2U);
     EXPECT_EQ(desk.advice.pump_alarms_unacknowledged[2], 0);
     desk.judge_after(1000, {.acknowledge_all = true});
     EXPECT_TRUE(desk.events.empty());
@@ -125,22 +125,22 @@ TEST(ShelvedAlarm, is_not_shown_and_comes_back_when_its_time_is_over) {
     desk.judge_after(1000, order(AlarmOrder::shelve, S::drive_tripped, 10_min));
     EXPECT_FALSE(desk.active(S::drive_tripped));
     EXPECT_FALSE(desk.unacknowledged(S::drive_tripped));
-    EXPECT_EQ(desk.count(Happening::alarm_shelved), 1U);
+    EXPECT_EQ(desk.count(EventKind::alarm_shelved), 1U);
     EXPECT_EQ(desk.advice.station_alarm_marks.shelved, alarm_bit(S::drive_tripped));
     desk.judge_after(10_min - 1);
     EXPECT_FALSE(desk.active(S::drive_tripped));
     desk.judge_after(1);
     EXPECT_TRUE(desk.active(S::drive_tripped));
     EXPECT_TRUE(desk.unacknowledged(S::drive_tripped));
-    EXPECT_EQ(desk.count(Happening::alarm_unshelved), 1U);
-    EXPECT_EQ(desk.count(Happening::alarm_raised), 1U);
+    EXPECT_EQ(desk.count(EventKind::alarm_unshelved), 1U);
+    EXPECT_EQ(desk.count(EventKind::alarm_raised), 1U);
     EXPECT_EQ(desk.advice.station_alarm_marks.shelved, 0U);
 }
 
 TEST(ShelvedAlarm, whose_condition_comes_and_goes_is_not_told) {
     Desk desk;
     desk.judge(order(AlarmOrder::shelve, 1, P::seal_leak, 30_min));
-    EXPECT_EQ(desk.count(Happening::alarm_shelved), 1U);
+    EXPECT_EQ(desk.count(EventKind::alarm_shelved), 1U);
     for (int i = 0; i < 5; ++i) {
         desk.set(1, P::seal_leak, i % 2 == 0);
         desk.judge_after(1_min);
@@ -160,7 +160,7 @@ TEST(ShelvedAlarm, of_the_station_may_be_brought_back_before_its_time_and_only_o
     ASSERT_FALSE(desk.active(S::drive_tripped));
     desk.judge_after(1000, order(AlarmOrder::unshelve, S::drive_tripped));
     EXPECT_TRUE(desk.active(S::drive_tripped));
-    EXPECT_EQ(desk.count(Happening::alarm_unshelved), 1U);
+    EXPECT_EQ(desk.count(EventKind::alarm_unshelved), 1U);
     desk.judge_after(1000, order(AlarmOrder::unshelve, S::drive_tripped));
     EXPECT_TRUE(desk.events.empty()) << "it is not shelved";
 }
@@ -195,7 +195,7 @@ TEST(AlarmOutOfService, stays_away_until_it_is_returned) {
     EXPECT_FALSE(desk.active(S::transmitter_2));
     desk.judge_after(1000, order(AlarmOrder::return_to_service, S::transmitter_2));
     EXPECT_TRUE(desk.active(S::transmitter_2));
-    EXPECT_EQ(desk.count(Happening::alarm_in_service), 1U);
+    EXPECT_EQ(desk.count(EventKind::alarm_in_service), 1U);
 }
 
 TEST(AlarmOrder, that_names_no_alarm_is_ignored) {
@@ -388,7 +388,7 @@ TEST(ShelvedAlarm, ends_in_the_same_scan_whether_the_station_is_quiet_or_looked_
         const Advice& other = full.scan(inputs);
         ASSERT_EQ(shown(one), shown(other)) << "scan " << scan;
         for (std::size_t i = 0; i < one.event_count; ++i)
-            if (one.events[i].what == Happening::alarm_unshelved) ended.push_back(scan);
+            if (one.events[i].what == EventKind::alarm_unshelved) ended.push_back(scan);
         station.step(one);
     }
     std::sort(expected.begin(), expected.end());

@@ -67,7 +67,7 @@ TEST(ValueUnderItsRange, of_a_well_starts_nothing) {
     give_m(watch, -0.3);
     watch.run_for(3_min);
     EXPECT_EQ(watch.advice->measured_cause, Cause::under_range);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
     EXPECT_TRUE(watch.alarm(StationAlarm::value_low_cutoff));
 }
 
@@ -82,7 +82,7 @@ TEST(ValueThatIsASubstitute, starts_nothing) {
     };
     watch.run_for(3_min);
     EXPECT_EQ(watch.advice->measured_cause, Cause::substituted);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
 TEST(Floats, that_call_and_stop_at_once_start_nothing) {
@@ -92,7 +92,7 @@ TEST(Floats, that_call_and_stop_at_once_start_nothing) {
     watch.station.low_float_fault.stuck_off = true;
     watch.run_for(5_min);
     EXPECT_EQ(watch.advice->service, Service::floats);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
 TEST(Grounds, of_a_value_that_was_never_read_have_no_age) {
@@ -100,7 +100,7 @@ TEST(Grounds, of_a_value_that_was_never_read_have_no_age) {
     for (doubles::TransmitterFault& fault : watch.station.level_fault) fault.stops_reading = true;
     watch.run_for(10_s);
     for (const StationAlarm code : {StationAlarm::value_bad, StationAlarm::transmitter_1}) {
-        const Event* event = watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(code));
+        const Event* event = watch.last(EventKind::alarm_raised, static_cast<std::uint8_t>(code));
         ASSERT_NE(event, nullptr);
         EXPECT_TRUE(std::isnan(event->values[1]));
     }
@@ -121,7 +121,7 @@ TEST(SilentContact, of_an_idle_pump_that_keeps_the_station_from_starting_is_alar
     watch.run_for(3_s);
     EXPECT_TRUE(watch.alarm(StationAlarm::picture_inconsistent));
     watch.run_for(10_min);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
     EXPECT_EQ(watch.state(2), PumpState::unavailable);
 
     watch.station.drive_side[2].fault.silent = false;
@@ -231,7 +231,7 @@ TEST(PressureLimit, is_judged_by_the_measured_value_where_a_pressure_is_held) {
     watch.run_for(20_s);
     EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
     const Event* event =
-        watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(StationAlarm::discharge_pressure_high));
+        watch.last(EventKind::alarm_raised, static_cast<std::uint8_t>(StationAlarm::discharge_pressure_high));
     EXPECT_NEAR(event->values[0], 41, 0.01);
 }
 
@@ -241,7 +241,7 @@ TEST(AllPumpsRunning, is_alarmed_with_its_own_ground_when_more_is_asked_for) {
     watch.station.inflow_m3s = 6;
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::all_pumps_running); }, 60 * 60_s));
     EXPECT_EQ(
-        watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(StationAlarm::all_pumps_running))->why,
+        watch.last(EventKind::alarm_raised, static_cast<std::uint8_t>(StationAlarm::all_pumps_running))->why,
         Reason::no_pump_left);
 }
 

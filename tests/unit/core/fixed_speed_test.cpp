@@ -33,7 +33,7 @@ TEST(LineStart, is_not_advised_where_the_station_does_not_allow_it) {
     watch.station.drive_fault.not_ready = true;
     watch.station.level_m = 2.3;
     watch.run_for(10_min);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::line_start), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::line_start), 0U);
 }
 
 TEST(LineStart, is_not_advised_on_a_supply_that_cannot_stand_it) {
@@ -43,7 +43,7 @@ TEST(LineStart, is_not_advised_on_a_supply_that_cannot_stand_it) {
     watch.station.drive_fault.not_ready = true;
     watch.station.level_m = 2.3;
     watch.run_for(10_min);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::line_start), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::line_start), 0U);
 }
 
 TEST(LineStart, whose_contactor_does_not_close_is_withdrawn_and_the_next_pump_is_tried) {
@@ -92,7 +92,7 @@ TEST(FixedSpeed, starts_the_pumps_of_a_flood_at_least_the_spacing_apart_and_hold
     std::size_t begun = 0;
     ASSERT_TRUE(watch.run_until(
         [&] {
-            const std::size_t now_begun = watch.count(Happening::sequence_begun, Sequence::line_start);
+            const std::size_t now_begun = watch.count(EventKind::sequence_begun, Sequence::line_start);
             if (now_begun == begun) return false;
             EXPECT_EQ(now_begun, begun + 1);
             if (before_ms != never_ms) {
@@ -123,7 +123,7 @@ TEST(FixedSpeed, takes_pumps_off_at_the_stage_down_mark_after_the_delay_and_the_
     ASSERT_TRUE(watch.run_until([&] { return pumps_on_line(watch) == 0; }, 60_min));
     EXPECT_LE(watch.advice->measured_m, marks.stop_m);
     EXPECT_GT(watch.station.level_m, marks.low_cutoff_m);
-    EXPECT_EQ(watch.last(Happening::sequence_begun)->why, Reason::value_past_stop);
+    EXPECT_EQ(watch.last(EventKind::sequence_begun)->why, Reason::value_past_stop);
 }
 
 TEST(FixedSpeed, keeps_to_the_starts_an_hour_and_then_lets_another_pump_go) {
@@ -138,7 +138,7 @@ TEST(FixedSpeed, keeps_to_the_starts_an_hour_and_then_lets_another_pump_go) {
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
         std::size_t of_pump = 0;
         for (const Event& event : watch.events)
-            if (event.what == Happening::sequence_begun && event.pump == pump &&
+            if (event.what == EventKind::sequence_begun && event.pump == pump &&
                 event.detail == static_cast<std::uint8_t>(Sequence::line_start))
                 ++of_pump;
         EXPECT_LE(of_pump, settings.permissives.starts_per_hour_max) << "pump " << int{pump} + 1;
@@ -173,7 +173,7 @@ TEST(FixedSpeed, goes_by_the_floats_where_there_is_no_value_either) {
     watch.station.inflow_m3s = 0.4;
     ASSERT_TRUE(watch.run_until([&] { return pumps_on_line(watch) == 1; }, 10_min));
     EXPECT_EQ(watch.advice->service, Service::floats);
-    EXPECT_EQ(watch.last(Happening::sequence_begun)->why, Reason::high_float);
+    EXPECT_EQ(watch.last(EventKind::sequence_begun)->why, Reason::high_float);
     ASSERT_TRUE(watch.run_until([&] { return pumps_on_line(watch) == 0; }, 60_min)) << "at the low float";
 }
 

@@ -10,7 +10,7 @@ namespace freshet::core {
 namespace {
 
 const Event* raised(const Watch& watch, StationAlarm code) {
-    return watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(code));
+    return watch.last(EventKind::alarm_raised, static_cast<std::uint8_t>(code));
 }
 
 TEST(Grounds, of_a_bad_transmitter_are_its_last_value_its_age_and_its_cause) {
@@ -29,7 +29,7 @@ TEST(Grounds, of_a_measured_value_gone_bad_are_told_with_its_age) {
     ASSERT_TRUE(watch.one_on_drive());
     for (auto& fault : watch.station.level_fault) fault.stops_reading = true;
     ASSERT_TRUE(watch.run_until([&] { return watch.advice->measured_quality == Quality::bad; }, 1_min));
-    const Event* event = watch.last(Happening::measured_quality, static_cast<std::uint8_t>(Quality::bad));
+    const Event* event = watch.last(EventKind::measured_quality, static_cast<std::uint8_t>(Quality::bad));
     EXPECT_GT(event->values[1], watch.settings().signal.stale_ms);
     EXPECT_LT(event->values[1], watch.settings().signal.stale_ms + 1'000);
     EXPECT_EQ(event->values[2], static_cast<double>(Cause::stale));
@@ -50,7 +50,7 @@ TEST(Grounds, that_nobody_knows_are_not_made_up) {
     watch.station.drive_side[0].fault.does_not_close = true;
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(0, PumpAlarm::drive_side_does_not_close); }, 3_min));
     const Event* event =
-        watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(PumpAlarm::drive_side_does_not_close));
+        watch.last(EventKind::alarm_raised, static_cast<std::uint8_t>(PumpAlarm::drive_side_does_not_close));
     EXPECT_TRUE(std::isnan(event->values[0]));
 }
 
@@ -58,7 +58,7 @@ TEST(Grounds, of_an_alarm_for_want_of_a_permissive_name_it) {
     Watch watch;
     watch.station.seal_leak[2] = true;
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(2, PumpAlarm::seal_leak); }, 1_min));
-    const Event* event = watch.last(Happening::alarm_raised, static_cast<std::uint8_t>(PumpAlarm::seal_leak));
+    const Event* event = watch.last(EventKind::alarm_raised, static_cast<std::uint8_t>(PumpAlarm::seal_leak));
     EXPECT_EQ(event->values[0], static_cast<double>(Permissive::seal_leak));
 }
 

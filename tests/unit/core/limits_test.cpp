@@ -231,7 +231,7 @@ TEST(DischargePressure, past_its_limit_is_alarmed_and_holds_the_speed) {
         watch.scan_once();
         ASSERT_LE(watch.advice->speed_hz, held_hz + 0.011);
     }
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::hand_over), 0U)
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::hand_over), 0U)
         << "nothing more is brought on";
     EXPECT_EQ(watch.state(0), PumpState::on_drive) << "the last pump stays";
 
@@ -250,11 +250,11 @@ TEST(DischargePressure, that_stays_past_its_limit_takes_a_pump_off) {
     watch.station.header_pressure_m = 31;
     ASSERT_TRUE(watch.run_until(
         [&] {
-            return watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+            return watch.last(EventKind::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
         },
         2_min));
     const Event* begun =
-        watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+        watch.last(EventKind::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
     EXPECT_EQ(begun->why, Reason::pressure_high);
     EXPECT_DOUBLE_EQ(begun->values[0], 31);
     EXPECT_DOUBLE_EQ(begun->values[1], 30);
@@ -296,7 +296,7 @@ struct PastTheLimit : Watch {
             ASSERT_TRUE(alarm(StationAlarm::discharge_pressure_high));
             ASSERT_LE(advice->speed_hz, held_hz + 0.011);
         }
-        EXPECT_EQ(count(Happening::sequence_begun, Sequence::hand_over), 0U) << "nothing more is brought on";
+        EXPECT_EQ(count(EventKind::sequence_begun, Sequence::hand_over), 0U) << "nothing more is brought on";
     }
     double held_hz = 0;
 };
@@ -317,7 +317,7 @@ TEST(DischargePressure, off_the_range_from_the_start_is_past_its_limit) {
     watch.station.header_pressure_m = 60;
     watch.run_for(3_min);
     EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
 TEST(DischargePressure, that_is_past_its_limit_does_not_release_itself_as_its_reading_fails_upwards) {
@@ -395,7 +395,7 @@ TEST(PumpsAtOnce, keep_to_what_a_generator_carries_and_shed_what_is_too_much) {
     watch.station.on_generator = true;
     ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 0; }, 1_s))
         << "at once, whatever the minimum run";
-    EXPECT_EQ(watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_from_line))->why,
+    EXPECT_EQ(watch.last(EventKind::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_from_line))->why,
               Reason::pumps_max_reached);
     EXPECT_EQ(watch.state(1), PumpState::on_drive) << "one goes on";
     watch.station.inflow_m3s = 1.4;
@@ -471,7 +471,7 @@ TEST(Exercise, takes_the_place_of_a_pump_that_would_run_on_for_ever) {
     ASSERT_EQ(watch.state(0), PumpState::on_drive) << "not idle for long enough yet";
     ASSERT_TRUE(watch.run_until_state(1, PumpState::on_drive, 60_min));
     const Event* stop =
-        watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+        watch.last(EventKind::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
     ASSERT_NE(stop, nullptr);
     EXPECT_EQ(stop->why, Reason::exercise_due);
     EXPECT_GE(stop->values[0], 2.0) << "hours idle";
@@ -483,7 +483,7 @@ TEST(Exercise, is_left_where_it_is_not_asked_for) {
     ASSERT_TRUE(watch.one_on_drive());
     watch.run_for(300_min);
     EXPECT_EQ(watch.state(0), PumpState::on_drive);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::stop_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::stop_on_drive), 0U);
 }
 
 }  // namespace

@@ -23,14 +23,14 @@ TEST(Exercise, is_given_to_a_pump_that_cannot_be_handed_over_and_not_to_others_i
     ASSERT_TRUE(watch.run_until(
         [&] {
             const Event* due =
-                watch.last(Happening::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
+                watch.last(EventKind::sequence_begun, static_cast<std::uint8_t>(Sequence::stop_on_drive));
             return due->why == Reason::exercise_due && watch.advice->drive_pump == 0;
         },
         6 * hour));
     EXPECT_EQ(watch.state(0), PumpState::starting);
     std::size_t exchanges = 0;
     for (const Event& event : watch.events)
-        if (event.what == Happening::sequence_begun && event.why == Reason::exercise_due) ++exchanges;
+        if (event.what == EventKind::sequence_begun && event.why == Reason::exercise_due) ++exchanges;
     EXPECT_LE(exchanges, 3U) << "each idle pump has had its turn once";
 }
 
@@ -183,9 +183,9 @@ TEST(EmergencyStop, makes_forgotten_that_a_pump_was_to_follow) {
     watch.run_for(1_min);
     watch.station.emergency_stop = false;
     watch.station.level_m = watch.settings().marks.setpoint_m;
-    const std::size_t starts = watch.count(Happening::sequence_begun, Sequence::start_on_drive);
+    const std::size_t starts = watch.count(EventKind::sequence_begun, Sequence::start_on_drive);
     watch.run_for(10_min);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), starts)
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), starts)
         << "below the start mark nothing starts";
 }
 

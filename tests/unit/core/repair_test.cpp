@@ -65,9 +65,9 @@ TEST(Repair, makes_failed_starts_forgotten_that_led_to_no_lock_out_yet) {
     watch.station.drive_side[0].fault.does_not_close = true;
     for (std::size_t pump = 1; pump < 4; ++pump) watch.station.pump_tripped[pump] = true;
     const auto fail = [&] {
-        const std::size_t before = watch.count(Happening::sequence_withdrawn, Sequence::start_on_drive);
+        const std::size_t before = watch.count(EventKind::sequence_withdrawn, Sequence::start_on_drive);
         return watch.run_until(
-            [&] { return watch.count(Happening::sequence_withdrawn, Sequence::start_on_drive) > before; },
+            [&] { return watch.count(EventKind::sequence_withdrawn, Sequence::start_on_drive) > before; },
             5_min);
     };
     ASSERT_EQ(watch.settings().step.attempts_max, 3);

@@ -63,7 +63,7 @@ TEST(Restart, of_the_drive_signals_is_waited_for_too) {
     watch.station.drive_fault.silent = true;
     watch.run_for(1_min);
     EXPECT_EQ(watch.advice->service, Service::waiting);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
     watch.station.drive_fault.silent = false;
     EXPECT_TRUE(watch.run_until_state(0, PumpState::on_drive, 2_min));
 }
@@ -74,7 +74,7 @@ TEST(Restart, takes_one_of_two_pumps_found_on_the_drive_off_and_then_the_other) 
     for (const std::size_t pump : {1U, 3U})
         watch.station.drive_side[pump].closed = watch.station.drive_side[pump].ordered = true;
     ASSERT_TRUE(watch.run_until_state(3, PumpState::unavailable, settled_ms));
-    const Event* found = watch.last(Happening::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
+    const Event* found = watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
     EXPECT_EQ(found->pump, 3);
     EXPECT_EQ(found->why, Reason::contact_contradicts) << "it was not found off";
     EXPECT_EQ(found->values[1], 1) << "closed";
@@ -105,7 +105,7 @@ TEST(Restart, tells_a_pump_on_the_line_whose_selector_is_at_off) {
     watch.station.selector[0] = Selector::off;
     put_on_line(watch.station, 0);
     watch.run_for(settled_ms);
-    const Event* found = watch.last(Happening::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
+    const Event* found = watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
     ASSERT_NE(found, nullptr);
     EXPECT_EQ(found->why, Reason::selector_off);
 }
@@ -135,7 +135,7 @@ TEST(Restart, tells_a_pump_in_hand_as_such_and_not_as_off) {
     watch.station.selector[0] = Selector::hand;
     put_on_line(watch.station, 0);
     watch.run_for(settled_ms);
-    const Event* found = watch.last(Happening::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
+    const Event* found = watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
     ASSERT_NE(found, nullptr);
     EXPECT_EQ(found->why, Reason::selector_hand);
 }
@@ -160,7 +160,7 @@ TEST(Restart, takes_over_a_pump_on_the_drive_whose_selector_is_not_read) {
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, settled_ms));
     watch.run_for(1_min);
     EXPECT_EQ(watch.state(0), PumpState::on_drive);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::stop_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::stop_on_drive), 0U);
 }
 
 TEST(Restart, takes_a_pump_off_the_drive_whose_selector_says_that_it_is_not_ours) {
@@ -180,7 +180,7 @@ TEST(Restart, keeps_a_pump_on_the_drive_at_its_speed) {
     watch.restart();
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, settled_ms));
     EXPECT_NEAR(watch.advice->speed_hz, speed_hz, 1.0);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 1U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 1U);
 }
 
 /// A step of a transfer, what brings it about, and where the pump is in the end.

@@ -18,7 +18,7 @@ TEST(StartUp, advises_what_it_finds_until_the_picture_has_been_consistent) {
     EXPECT_FALSE(watch.advice->drive_run);
 
     ASSERT_TRUE(watch.run_until_state(2, PumpState::on_line, 10_s));
-    EXPECT_EQ(watch.last(Happening::pump_state, static_cast<std::uint8_t>(PumpState::on_line))->why,
+    EXPECT_EQ(watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::on_line))->why,
               Reason::found_on_line);
 }
 
@@ -27,7 +27,7 @@ TEST(StartUp, takes_nothing_in_hand_before_every_contact_is_known) {
     watch.station.level_m = 2.5;
     watch.station.line_side[3].fault.silent = true;
     watch.run_for(5_min);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
 TEST(StartUp, in_the_middle_of_a_transfer_ends_it_on_the_line) {
@@ -73,9 +73,9 @@ TEST(EmergencyStop, removes_every_run_advice_in_the_same_scan_and_nothing_starts
     EXPECT_FALSE(watch.advice->drive_run);
     for (const PumpAdvice& pump : watch.advice->pumps) EXPECT_FALSE(pump.line_side_close);
 
-    const std::size_t starts = watch.count(Happening::sequence_begun, Sequence::start_on_drive);
+    const std::size_t starts = watch.count(EventKind::sequence_begun, Sequence::start_on_drive);
     watch.run_for(10_min);
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), starts);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), starts);
 
     watch.station.emergency_stop = false;
     EXPECT_TRUE(watch.run_until([&] { return watch.advice->drive_run; }, 3_min));
@@ -187,7 +187,7 @@ TEST(Service, with_nothing_to_go_by_holds_and_starts_nothing) {
     watch.run_for(10_min);
     EXPECT_EQ(watch.advice->service, Service::hold);
     EXPECT_TRUE(watch.alarm(StationAlarm::value_bad));
-    EXPECT_EQ(watch.count(Happening::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
 TEST(LinkLost, leaves_the_running_pumps_as_they_are_and_starts_none) {
@@ -233,7 +233,7 @@ TEST(Staging, takes_them_back_one_by_one_when_the_water_falls) {
     for (; watch.station.inflow_m3s > 0.6; watch.station.inflow_m3s -= 0.03) watch.run_for(1_min);
     ASSERT_TRUE(watch.run_until(
         [&] { return watch.advice->pumps_on_line == 0 && watch.advice->drive_pump != no_pump; }, 60_min));
-    EXPECT_GE(watch.count(Happening::sequence_done, Sequence::take_back), 3U);
+    EXPECT_GE(watch.count(EventKind::sequence_done, Sequence::take_back), 3U);
 }
 
 TEST(Staging, stages_up_early_in_a_cloudburst_because_the_water_will_not_wait) {

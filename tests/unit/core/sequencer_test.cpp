@@ -156,7 +156,7 @@ TEST(HandOver, that_gets_no_synchronism_returns_to_speed_control_and_tries_again
     EXPECT_GE(watch.station.now_ms - failed_ms, watch.settings().step.retry_pause_ms);
 
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::not_in_sync); }, 10_min));
-    EXPECT_EQ(watch.count(Happening::sequence_withdrawn, Sequence::hand_over),
+    EXPECT_EQ(watch.count(EventKind::sequence_withdrawn, Sequence::hand_over),
               watch.settings().step.attempts_max);
 }
 

@@ -359,7 +359,7 @@ TEST_P(EveryStep, with_a_contact_that_lets_go_is_left_as_for_a_lost_pump) {
 }
 
 TEST_P(EveryStep, whose_bus_meets_the_line_is_left_by_its_way) {
-    if (row().on_bus_met.step == row().step) {
+    if (row().on_bus_joined_to_line.step == row().step) {
         const bool apart = row().advice.drive_run && !row().advice.synchronise;
         EXPECT_FALSE(apart) << "a drive out of step with the line would stay on a bus that the line feeds";
         return;
@@ -369,7 +369,7 @@ TEST_P(EveryStep, whose_bus_meets_the_line_is_left_by_its_way) {
             s.picture.drive_side_closed = s.picture.line_side_closed = bit_of(pump);
             s.picture.drive_side_open = s.picture.line_side_open = static_cast<PumpMask>(~bit_of(pump));
         },
-        row().on_bus_met, Blame::the_pump);
+        row().on_bus_joined_to_line, Blame::the_pump);
 }
 
 TEST_P(EveryStep, whose_drive_is_lost_is_left_by_its_way) {

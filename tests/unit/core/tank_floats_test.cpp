@@ -58,9 +58,9 @@ TEST(TankFloats, start_a_pump_by_the_low_one_and_stop_all_by_the_high_one) {
     tank.low_float_wet = false;
     tank.run_for(start_ms);
     ASSERT_TRUE(tank.runs());
-    EXPECT_EQ(tank.last(Happening::sequence_begun)->why, Reason::low_float);
+    EXPECT_EQ(tank.last(EventKind::sequence_begun)->why, Reason::low_float);
     EXPECT_TRUE(tank.alarm(StationAlarm::low_float)) << "the tank is nearly empty";
-    EXPECT_EQ(tank.last(Happening::protective_stop), nullptr);
+    EXPECT_EQ(tank.last(EventKind::protective_stop), nullptr);
 
     tank.low_float_wet = true;
     tank.run_for(1_min);
@@ -68,8 +68,8 @@ TEST(TankFloats, start_a_pump_by_the_low_one_and_stop_all_by_the_high_one) {
     tank.high_float_wet = true;
     tank.run_for(5_s);
     EXPECT_FALSE(tank.runs());
-    ASSERT_NE(tank.last(Happening::protective_stop), nullptr);
-    EXPECT_EQ(tank.last(Happening::protective_stop)->why, Reason::high_float);
+    ASSERT_NE(tank.last(EventKind::protective_stop), nullptr);
+    EXPECT_EQ(tank.last(EventKind::protective_stop)->why, Reason::high_float);
     EXPECT_TRUE(tank.alarm(StationAlarm::high_float));
 }
 

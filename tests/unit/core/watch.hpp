@@ -64,20 +64,20 @@ class Watch {
     PumpState state(std::size_t pump) const { return advice->pumps[pump].state; }
     const Settings& settings() const { return settings_; }
 
-    const Event* last(Happening what) const {
+    const Event* last(EventKind what) const {
         for (auto event = events.rbegin(); event != events.rend(); ++event)
             if (event->what == what) return &*event;
         return nullptr;
     }
-    const Event* last(Happening what, std::uint8_t detail) const {
+    const Event* last(EventKind what, std::uint8_t detail) const {
         for (auto event = events.rbegin(); event != events.rend(); ++event)
             if (event->what == what && event->detail == detail) return &*event;
         return nullptr;
     }
     const Event* last(Step step) const {
-        return last(Happening::step_entered, static_cast<std::uint8_t>(step));
+        return last(EventKind::step_entered, static_cast<std::uint8_t>(step));
     }
-    std::size_t count(Happening what, Sequence sequence) const {
+    std::size_t count(EventKind what, Sequence sequence) const {
         std::size_t found = 0;
         for (const Event& event : events)
             if (event.what == what && event.detail == static_cast<std::uint8_t>(sequence)) ++found;

@@ -70,7 +70,7 @@ TEST(AlarmOrders, acknowledge_what_stands_once) {
 TEST(AlarmOrders, to_acknowledge_all_say_how_many_there_were_and_how_many_are_left) {
     core::Advice advice;
     advice.event_count = 2;
-    for (std::size_t i = 0; i < 2; ++i) advice.events[i].what = core::Happening::alarm_acknowledged;
+    for (std::size_t i = 0; i < 2; ++i) advice.events[i].what = core::EventKind::alarm_acknowledged;
     ReadOrder all;
     all.people.acknowledge_all = true;
     EXPECT_EQ(outcome_of(all, advice), "all: 2 acknowledged\n");

@@ -8,7 +8,7 @@
 namespace freshet::record {
 namespace {
 
-using core::Happening;
+using core::EventKind;
 using core::PumpAlarm;
 using core::StationAlarm;
 
@@ -18,10 +18,10 @@ constexpr std::int64_t minute_ms = 60'000;
 /// A run in which alarms come and go at given minutes.
 class Watched {
   public:
-    void tell(double minute, Happening what, StationAlarm code) {
+    void tell(double minute, EventKind what, StationAlarm code) {
         tell(minute, what, static_cast<std::uint8_t>(code), core::no_pump);
     }
-    void tell(double minute, Happening what, PumpAlarm code, std::uint8_t pump) {
+    void tell(double minute, EventKind what, PumpAlarm code, std::uint8_t pump) {
         tell(minute, what, static_cast<std::uint8_t>(code), pump);
     }
     RunSummary ended_at(double minute) const {
@@ -34,7 +34,7 @@ class Watched {
     static std::int64_t at(double minute) {
         return odd_ms + static_cast<std::int64_t>(minute * static_cast<double>(minute_ms));
     }
-    void tell(double minute, Happening what, std::uint8_t code, std::uint8_t pump) {
+    void tell(double minute, EventKind what, std::uint8_t code, std::uint8_t pump) {
         core::Advice advice;
         advice.time_ms = at(minute);
         advice.event_count = 1;
@@ -55,11 +55,11 @@ TEST(AlarmFigures, of_a_run_without_alarms_are_nought_and_name_none) {
 
 TEST(AlarmFigures, count_by_name_over_all_pumps_and_name_the_one_that_stood_longest) {
     Watched run;
-    run.tell(0, Happening::alarm_raised, StationAlarm::supply);
-    run.tell(3, Happening::alarm_returned, StationAlarm::supply);
-    run.tell(1, Happening::alarm_raised, PumpAlarm::tripped, 0);
-    run.tell(2, Happening::alarm_raised, PumpAlarm::tripped, 3);
-    run.tell(9, Happening::alarm_returned, PumpAlarm::tripped, 0);
+    run.tell(0, EventKind::alarm_raised, StationAlarm::supply);
+    run.tell(3, EventKind::alarm_returned, StationAlarm::supply);
+    run.tell(1, EventKind::alarm_raised, PumpAlarm::tripped, 0);
+    run.tell(2, EventKind::alarm_raised, PumpAlarm::tripped, 3);
+    run.tell(9, EventKind::alarm_returned, PumpAlarm::tripped, 0);
     const RunSummary summary = run.ended_at(30);
     EXPECT_EQ(summary.alarms, 3U);
     ASSERT_EQ(summary.alarms_by_name.size(), 2U);
@@ -72,7 +72,7 @@ TEST(AlarmFigures, count_by_name_over_all_pumps_and_name_the_one_that_stood_long
 TEST(AlarmFigures, give_the_most_within_any_ten_minutes_not_within_those_of_a_clock) {
     Watched run;
     for (const double minute : {0.0, 8.0, 9.0, 11.0, 12.0, 17.9, 40.0})
-        run.tell(minute, Happening::alarm_raised, StationAlarm::not_in_sync);
+        run.tell(minute, EventKind::alarm_raised, StationAlarm::not_in_sync);
     EXPECT_EQ(run.ended_at(60).alarms_peak_10_min, 5U);
 }
 
@@ -80,14 +80,14 @@ TEST(AlarmFigures, give_the_most_within_any_ten_minutes_not_within_those_of_a_cl
 // as quoted in a public course text on alarm management).
 TEST(AlarmFigures, count_a_flood_once_until_it_is_over) {
     Watched run;
-    for (int i = 0; i < 11; ++i) run.tell(0.5 * i, Happening::alarm_raised, StationAlarm::supply);
+    for (int i = 0; i < 11; ++i) run.tell(0.5 * i, EventKind::alarm_raised, StationAlarm::supply);
     EXPECT_EQ(run.ended_at(10).alarm_floods, 1U);
-    for (int i = 0; i < 11; ++i) run.tell(6 + 0.5 * i, Happening::alarm_raised, StationAlarm::supply);
+    for (int i = 0; i < 11; ++i) run.tell(6 + 0.5 * i, EventKind::alarm_raised, StationAlarm::supply);
     EXPECT_EQ(run.ended_at(20).alarm_floods, 1U) << "still the same";
-    for (int i = 0; i < 11; ++i) run.tell(60 + 0.5 * i, Happening::alarm_raised, StationAlarm::supply);
+    for (int i = 0; i < 11; ++i) run.tell(60 + 0.5 * i, EventKind::alarm_raised, StationAlarm::supply);
     EXPECT_EQ(run.ended_at(70).alarm_floods, 2U);
     Watched calm;
-    for (int i = 0; i < 10; ++i) calm.tell(0.5 * i, Happening::alarm_raised, StationAlarm::supply);
+    for (int i = 0; i < 10; ++i) calm.tell(0.5 * i, EventKind::alarm_raised, StationAlarm::supply);
     EXPECT_EQ(calm.ended_at(10).alarm_floods, 0U);
 }
 
@@ -96,9 +96,9 @@ TEST(AlarmFigures, count_a_flood_once_until_it_is_over) {
 TEST(AlarmFigures, tell_which_chattered_and_which_are_stale) {
     Watched run;
     for (const double minute : {1.0, 1.4, 1.9})
-        run.tell(minute, Happening::alarm_raised, PumpAlarm::seal_leak, 1);
+        run.tell(minute, EventKind::alarm_raised, PumpAlarm::seal_leak, 1);
     for (const double minute : {1.0, 1.6, 2.1})
-        run.tell(minute, Happening::alarm_raised, PumpAlarm::seal_leak, 2);
+        run.tell(minute, EventKind::alarm_raised, PumpAlarm::seal_leak, 2);
     const RunSummary summary = run.ended_at(2.1 + 24 * 60);
     EXPECT_EQ(summary.alarms_chattering, 1U);
     EXPECT_EQ(summary.alarms_stale, 1U);
@@ -106,8 +106,8 @@ TEST(AlarmFigures, tell_which_chattered_and_which_are_stale) {
 
 TEST(AlarmFigures, do_not_count_what_was_shelved_as_standing) {
     Watched run;
-    run.tell(0, Happening::alarm_raised, StationAlarm::transmitter_2);
-    run.tell(5, Happening::alarm_shelved, StationAlarm::transmitter_2);
+    run.tell(0, EventKind::alarm_raised, StationAlarm::transmitter_2);
+    run.tell(5, EventKind::alarm_shelved, StationAlarm::transmitter_2);
     const RunSummary summary = run.ended_at(600);
     EXPECT_EQ(summary.alarms_standing, 0U);
     EXPECT_DOUBLE_EQ(summary.alarm_longest_s, 5 * 60);

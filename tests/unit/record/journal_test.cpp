@@ -29,7 +29,7 @@ core::Event forecast_event() {
     core::Event event;
     event.number = 7;
     event.cause_number = 5;
-    event.what = core::Happening::sequence_begun;
+    event.what = core::EventKind::sequence_begun;
     event.detail = static_cast<std::uint8_t>(core::Sequence::hand_over);
     event.pump = 1;
     event.why = core::Reason::forecast_short;
@@ -61,7 +61,7 @@ TEST(JournalLine, says_number_time_event_pump_from_one_reason_values_by_name_and
 TEST(JournalLine, has_null_where_there_is_no_pump_or_no_cause) {
     core::Event event;
     event.number = 1;
-    event.what = core::Happening::service;
+    event.what = core::EventKind::service;
     event.detail = static_cast<std::uint8_t>(core::Service::normal);
     event.why = core::Reason::service_better;
     EXPECT_EQ(line_of(event),
@@ -72,7 +72,7 @@ TEST(JournalLine, has_null_where_there_is_no_pump_or_no_cause) {
 TEST(JournalLine, gives_codes_by_name_and_what_is_not_finite_as_null) {
     core::Event event;
     event.number = 2;
-    event.what = core::Happening::measured_quality;
+    event.what = core::EventKind::measured_quality;
     event.detail = static_cast<std::uint8_t>(core::Quality::bad);
     event.why = core::Reason::data_bad;
     event.values = {std::nan(""), 4100, static_cast<double>(core::Cause::link_lost), 0};

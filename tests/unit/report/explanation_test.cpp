@@ -16,7 +16,7 @@
 namespace freshet::report {
 namespace {
 
-using core::Happening;
+using core::EventKind;
 using core::Reason;
 using record::JournalEntry;
 
@@ -30,7 +30,7 @@ class Journal {
         return *this;
     }
     template <class Detail>
-    Journal& event(Happening what, Detail detail, std::uint8_t pump, Reason why, std::uint32_t cause,
+    Journal& event(EventKind what, Detail detail, std::uint8_t pump, Reason why, std::uint32_t cause,
                    std::array<double, 4> values = {}) {
         JournalEntry entry;
         entry.time_ms = time_ms_;
@@ -55,16 +55,16 @@ constexpr std::uint8_t pump_2 = 1;
 /// Pump 2 is on the drive; the forecast asks for more; its hand-over gets as far as matching the line.
 Journal hand_over_of_pump_2() {
     Journal journal;
-    journal.at(-60'000).event(Happening::pump_state, core::PumpState::on_drive, pump_2, Reason::confirmed, 0,
+    journal.at(-60'000).event(EventKind::pump_state, core::PumpState::on_drive, pump_2, Reason::confirmed, 0,
                               {22'600});
     journal.at(0)
-        .event(Happening::sequence_begun, core::Sequence::hand_over, pump_2, Reason::forecast_short, 0,
+        .event(EventKind::sequence_begun, core::Sequence::hand_over, pump_2, Reason::forecast_short, 0,
                {1.6, 1.45, 40, 47})
-        .event(Happening::step_entered, core::Step::over_line_frequency, pump_2, Reason::forecast_short, 2,
+        .event(EventKind::step_entered, core::Step::over_line_frequency, pump_2, Reason::forecast_short, 2,
                {1.6, 1.45, 40, 47})
-        .event(Happening::pump_state, core::PumpState::to_line, pump_2, Reason::forecast_short, 2,
+        .event(EventKind::pump_state, core::PumpState::to_line, pump_2, Reason::forecast_short, 2,
                {1.6, 1.45, 40, 47});
-    journal.at(8'000).event(Happening::step_entered, core::Step::over_synchronise, pump_2, Reason::confirmed,
+    journal.at(8'000).event(EventKind::step_entered, core::Step::over_synchronise, pump_2, Reason::confirmed,
                             3, {8'000});
     return journal;
 }
@@ -94,7 +94,7 @@ TEST(Explanation, does_not_claim_that_the_run_lasted_beyond_the_last_event) {
 
 TEST(Explanation, waits_for_a_consistent_picture_before_the_first_service) {
     Journal journal;
-    journal.at(0).event(Happening::measured_quality, core::Quality::good, core::no_pump, Reason::data_good, 0,
+    journal.at(0).event(EventKind::measured_quality, core::Quality::good, core::no_pump, Reason::data_good, 0,
                         {3.0, 0, 0});
     const std::string text = explanation(journal.entries, 0, noon_ms + 1'000);
     EXPECT_TRUE(says(text, "For what was read of the station to be consistent; nothing was advised yet."))
@@ -127,9 +127,9 @@ TEST(Explanation, follows_the_cause_numbers_back_and_tells_one_ground_of_a_scan_
 
 TEST(Explanation, shows_an_alarm_from_its_rise_to_its_return) {
     Journal journal;
-    journal.event(Happening::alarm_raised, core::StationAlarm::value_high, core::no_pump, Reason::value_high,
+    journal.event(EventKind::alarm_raised, core::StationAlarm::value_high, core::no_pump, Reason::value_high,
                   0, {5.1, 5});
-    journal.at(5'000).event(Happening::alarm_returned, core::StationAlarm::value_high, core::no_pump,
+    journal.at(5'000).event(EventKind::alarm_returned, core::StationAlarm::value_high, core::no_pump,
                             Reason::returned_normal, 1);
     EXPECT_TRUE(says(explanation(journal.entries, 0, noon_ms + 3'000),
                      "Alarm of the station: measured value past its high mark, for 3.0 s."));
@@ -154,7 +154,7 @@ TEST(Explanation, is_given_as_json_with_the_same_facts) {
 
 TEST(Explanation, tells_a_quality_with_its_cause) {
     Journal journal;
-    journal.event(Happening::measured_quality, core::Quality::bad, core::no_pump, Reason::data_bad, 0,
+    journal.event(EventKind::measured_quality, core::Quality::bad, core::no_pump, Reason::data_bad, 0,
                   {3.1, 4'000, static_cast<double>(core::Cause::stale)});
     EXPECT_TRUE(
         says(explanation(journal.entries, 0, noon_ms), "The measured value was bad: reading too old."));
@@ -165,12 +165,12 @@ TEST(Explanation, tells_a_quality_with_its_cause) {
 TEST(Explanation, keeps_a_stop_from_the_line_apart_from_the_sequence_beside_it) {
     Journal journal = hand_over_of_pump_2();
     journal.at(9'000)
-        .event(Happening::sequence_begun, core::Sequence::stop_from_line, 0, Reason::pump_tripped, 0)
-        .event(Happening::step_entered, core::Step::line_stop_open, 0, Reason::pump_tripped, 6);
+        .event(EventKind::sequence_begun, core::Sequence::stop_from_line, 0, Reason::pump_tripped, 0)
+        .event(EventKind::step_entered, core::Step::line_stop_open, 0, Reason::pump_tripped, 6);
     const std::string during = explanation(journal.entries, 6, noon_ms + 9'500);
     EXPECT_TRUE(says(during, "In the stop from the line of pump 1 it had been waiting for 500 ms")) << during;
     EXPECT_TRUE(says(during, "In the hand-over to the line of pump 2")) << during;
-    journal.at(9'600).event(Happening::sequence_done, core::Sequence::stop_from_line, 0, Reason::confirmed, 7,
+    journal.at(9'600).event(EventKind::sequence_done, core::Sequence::stop_from_line, 0, Reason::confirmed, 7,
                             {600});
     const std::string after = explanation(journal.entries, 7, noon_ms + 10'000);
     EXPECT_FALSE(says(after, "stop from the line of pump 1 it had been")) << after;

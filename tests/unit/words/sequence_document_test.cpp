@@ -73,7 +73,7 @@ TEST(SequenceDocument, shows_every_reaction_of_every_step) {
         };
         shows("drive lost", row.on_drive_lost, true);
         shows("pump lost", row.on_pump_lost, true);
-        shows("bus met by the line", row.on_bus_met, true);
+        shows("bus met by the line", row.on_bus_joined_to_line, true);
         shows("sync lost", row.on_sync_lost, row.needs_sync);
     }
 }

@@ -22,7 +22,7 @@ namespace {
 
 core::Event forecast_for_pump_3() {
     core::Event event;
-    event.what = core::Happening::sequence_begun;
+    event.what = core::EventKind::sequence_begun;
     event.detail = static_cast<std::uint8_t>(core::Sequence::hand_over);
     event.pump = 2;
     event.why = core::Reason::forecast_short;
@@ -125,7 +125,7 @@ TEST(Sentences, tell_the_pump_from_one_the_sequence_and_the_values_that_decided)
 
 TEST(Sentences, give_a_coded_value_as_its_word) {
     core::Event event;
-    event.what = core::Happening::pump_state;
+    event.what = core::EventKind::pump_state;
     event.detail = static_cast<std::uint8_t>(core::PumpState::stopping);
     event.pump = 0;
     event.why = core::Reason::permission_lost;
@@ -135,7 +135,7 @@ TEST(Sentences, give_a_coded_value_as_its_word) {
 
 TEST(Sentences, take_an_alarm_of_the_station_or_of_the_pump_by_whether_a_pump_is_named) {
     core::Event event;
-    event.what = core::Happening::alarm_raised;
+    event.what = core::EventKind::alarm_raised;
     event.detail = 0;
     EXPECT_EQ(happened(event), "Station: ALARM measured value past its high mark");
     event.pump = 1;
