@@ -27,8 +27,6 @@ struct StillTooLong {
 
 const std::vector<StillTooLong>& still_too_long() {
     static const std::vector<StillTooLong> all{
-        {"config/loader/check_station.cpp", "", 605},
-        {"config/loader/read_equipment.cpp", "read_equipment", 77},
         {"controller/core/controller.cpp", "", 644},
         {"controller/core/controller.cpp", "Controller::scan", 110},
         {"controller/core/sequencer.cpp", "", 659},
