@@ -5,6 +5,7 @@
 #include <array>
 
 #include "controller/core/alarms.hpp"
+#include "controller/core/composing.hpp"
 #include "controller/core/held.hpp"
 
 namespace freshet::core {

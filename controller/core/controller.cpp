@@ -2,6 +2,7 @@
 #include "controller/core/controller.hpp"
 
 #include "controller/core/availability.hpp"
+#include "controller/core/composing.hpp"
 #include "controller/core/protection.hpp"
 #include "controller/core/stage.hpp"
 #include "controller/core/station_permit.hpp"

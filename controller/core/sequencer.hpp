@@ -119,24 +119,6 @@ struct SequencerInputs {
     const Inputs* readings = nullptr;
 };
 
-/// How one step of a run was judged.
-struct Judgement {
-    bool leave = false;
-    bool straight = false;  ///< by what it waited for
-    bool by_drive = false;  ///< a lost drive
-    Way way;
-    Reason why = Reason::none;
-    std::array<double, 4> values{};
-    AlarmRef alarm;
-    /// What it waited for was read within the step, and is otherwise: only then the alarm is raised.
-    bool denied = false;
-};
-
-/// Judges a run in its step. Pure; at most one step is left in a scan.
-/// Order: pump lost, drive's bus met by the line, drive lost, synchronism lost, confirmed, time out.
-Judgement judge(const Run& run, const SequencerState& state, const SequencerInputs& inputs,
-                const Settings& settings) noexcept;
-
 /// Begins `sequence` for a pump at `first` (its first step, or further on for a protective way out).
 void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why,
            std::array<double, 4> values, std::int64_t now_ms, Journal& journal) noexcept;
@@ -155,19 +137,6 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
 /// Takes every pump off at once: for the cut-off, the emergency stop, a lost supply.
 void stop_all(SequencerState& state, Permissive why_code, Reason why, std::array<double, 4> values,
               std::int64_t now_ms, Journal& journal) noexcept;
-
-/// Writes contactors, drive and pump states of the present state into the advice.
-void compose_contactors(const SequencerState& state, const Settings& settings, Advice& advice) noexcept;
-
-/// The speed reference of the present state, Hz: the speed of the step under way, or `demand_hz` while a pump
-/// runs steadily on the drive, or zero.
-double composed_speed_hz(const SequencerState& state, const SequencerInputs& inputs,
-                         double demand_hz) noexcept;
-
-/// A speed as it is advised: to the nearest 0.01 Hz, from zero to `speed_reference_max_hz`, which is beyond
-/// the drive of any pump; a number that is none becomes zero.
-inline constexpr double speed_reference_max_hz = 650;
-double speed_reference_hz(double speed_hz) noexcept;
 
 /// No drive-side contactor of any pump and no drive output is closed, and all are known to be open.
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept;

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 
+#include "controller/core/composing.hpp"
 #include "controller/core/numbers.hpp"
 #include "controller/core/sequencer.hpp"
 

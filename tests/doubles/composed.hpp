@@ -2,6 +2,7 @@
 // One reason to change: what the sequencer writes into the advice.
 #pragma once
 
+#include "controller/core/composing.hpp"
 #include "controller/core/sequencer.hpp"
 
 namespace freshet::doubles {

@@ -1,6 +1,7 @@
 // The scan as a whole: starting up, protection, degraded service, staging, alarms.
 #include <gtest/gtest.h>
 
+#include "controller/core/composing.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "controller/core/alarms.hpp"
+#include "controller/core/judgement.hpp"
 #include "controller/core/sequencer.hpp"
 #include "tests/doubles/composed.hpp"
 #include "tests/doubles/station_double.hpp"

@@ -1,0 +1,70 @@
+// Composing advice; see the header.
+#include "controller/core/composing.hpp"
+
+#include "controller/core/numbers.hpp"
+
+namespace freshet::core {
+
+void compose_contactors(const SequencerState& state, const Settings& settings, Advice& advice) noexcept {
+    advice.pumps_on_line = 0;
+    for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
+        const PumpRecord& record = state.pumps[pump];
+        PumpAdvice& one = advice.pumps[pump];
+        one.state = record.state;
+        one.drive_side_close = false;
+        one.line_side_close = record.state == PumpState::on_line;
+        if (one.line_side_close) ++advice.pumps_on_line;
+        const Step stop = state.line_stop[pump].step;
+        if (stop == Step::idle) continue;
+        const StepAdvice& advised = row_of(stop, *state.table).advice;
+        one.drive_side_close = advised.drive_side_close;
+        one.line_side_close = advised.line_side_close;
+    }
+
+    advice.drive_run = false;
+    advice.synchronise = false;
+    advice.output_close = false;
+    const Run& run = state.main;
+    if (run.step != Step::idle) {
+        const StepAdvice& advised = row_of(run.step, *state.table).advice;
+        advice.drive_run = advised.drive_run;
+        advice.synchronise = advised.synchronise;
+        advice.output_close = advised.output_close;
+        advice.pumps[run.pump].drive_side_close = advised.drive_side_close;
+        advice.pumps[run.pump].line_side_close = advised.line_side_close;
+    } else if (state.drive_pump != no_pump) {
+        advice.drive_run = true;
+        advice.output_close = true;
+        advice.pumps[state.drive_pump].drive_side_close = true;
+    }
+    advice.sequence = run.sequence;
+    advice.step = run.step;
+    advice.sequence_pump = run.pump;
+    advice.drive_pump =
+        run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
+}
+
+double composed_speed_hz(const SequencerState& state, const SequencerInputs& inputs,
+                         double demand_hz) noexcept {
+    if (state.main.step == Step::idle) return state.drive_pump == no_pump ? 0 : speed_reference_hz(demand_hz);
+    switch (row_of(state.main.step, *state.table).advice.speed) {
+        case SpeedAdvice::minimum_flow:
+            return speed_reference_hz(inputs.minimum_flow_hz);
+        case SpeedAdvice::line_frequency:
+            return speed_reference_hz(inputs.picture.line_hz);
+        case SpeedAdvice::zero:
+            break;
+    }
+    return 0;
+}
+
+double speed_reference_hz(double speed_hz) noexcept {
+    constexpr double per_hz = 100;
+    constexpr double half = 0.5;
+    const double hundredths = bounded(speed_hz, 0, speed_reference_max_hz) * per_hz;
+    const auto whole = static_cast<std::int64_t>(hundredths);
+    const bool up = hundredths - static_cast<double>(whole) >= half;
+    return static_cast<double>(whole + (up ? 1 : 0)) / per_hz;
+}
+
+}  // namespace freshet::core

@@ -1,0 +1,125 @@
+// Judging a step; see the header.
+#include "controller/core/judgement.hpp"
+
+#include "controller/core/confirmation.hpp"
+#include "controller/core/held.hpp"
+#include "controller/core/losses.hpp"
+#include "controller/core/step_limits.hpp"
+
+namespace freshet::core {
+
+namespace {
+
+using Values = std::array<double, 4>;
+
+double as_ms(std::int64_t duration_ms) noexcept {
+    return static_cast<double>(duration_ms);
+}
+
+Values sync_values(const SyncReading& sync, std::int64_t within_ms = 0) noexcept {
+    return {sync.slip_hz, sync.voltage_ratio, sync.angle_at_closing_deg, as_ms(within_ms)};
+}
+
+/// Contacts that the step advises closed and does not itself wait for, and that are known to be open.
+bool pump_contact_let_go(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
+    const bool drive_side = row.advice.drive_side_close && row.wait_for != Condition::drive_side_closed;
+    const bool line_side = row.advice.line_side_close && row.wait_for != Condition::line_side_closed &&
+                           row.wait_for != Condition::running_on_line;
+    return (drive_side && has(picture.drive_side_open, pump)) ||
+           (line_side && has(picture.line_side_open, pump));
+}
+
+/// A line side that was closed, or may have been, and is open again before the motor's own voltage has died
+/// away: it must not close a second time.
+bool line_side_bounced(const StepRow& row, const Picture& picture, const PumpRecord& record, std::size_t pump,
+                       std::int64_t residual_voltage_ms) noexcept {
+    return row.wait_for == Condition::running_on_line && has(picture.line_side_open, pump) &&
+           picture.time_ms - record.released_ms < residual_voltage_ms;
+}
+
+/// The pump's contactors, as advised or as seen, join the drive's bus to the line.
+bool joins_bus_to_line(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
+    return (row.advice.drive_side_close || has(picture.drive_side_closed, pump)) &&
+           (row.advice.line_side_close || has(picture.line_side_closed, pump));
+}
+
+/// The alarm of a step's time-out. Where two contactors are waited for, it names the one that is not open.
+AlarmRef time_out_alarm(const StepRow& row, const Run& run, const Picture& seen) noexcept {
+    if (row.wait_for == Condition::sides_open && !has(seen.drive_side_closed, run.pump))
+        return alarm(PumpAlarm::line_side_does_not_open);
+    if (row.wait_for == Condition::drive_side_and_output_open && !seen.output_closed)
+        return alarm(PumpAlarm::drive_side_does_not_open);
+    return row.time_out_alarm;
+}
+
+}  // namespace
+
+Judgement judge(const Run& run, const SequencerState& state, const SequencerInputs& inputs,
+                const Settings& settings) noexcept {
+    Judgement judgement;
+    if (run.step == Step::idle) return judgement;
+    const StepRow& row = row_of(run.step, *state.table);
+    const Picture& seen = inputs.picture;
+    const std::int64_t elapsed_ms = seen.time_ms - run.entered_ms;
+
+    if (permission_gone(seen, run.pump) || pump_contact_let_go(row, seen, run.pump) ||
+        line_side_bounced(row, seen, state.pumps[run.pump], run.pump,
+                          settings.permissives.residual_voltage_ms)) {
+        if (row.on_pump_lost.step != run.step)
+            return {true, false, false, row.on_pump_lost, pump_reason(seen, run.pump), {}, no_alarm};
+    }
+    if (row.on_bus_joined_to_line.step != run.step && joins_bus_to_line(row, seen, run.pump))
+        return {true,         false,   false, row.on_bus_joined_to_line, Reason::contact_contradicts,
+                {0, 1, 0, 0}, no_alarm};
+    const bool output_let_go =
+        row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;
+    const bool on_line_alone =
+        run.sequence == Sequence::stop_from_line || run.sequence == Sequence::line_start;
+    const bool drive_gone = !on_line_alone && (seen.drive_lost() || output_let_go ||
+                                               (row.drive_must_run && seen.drive_standing) ||
+                                               other_motor_on_drive_bus(seen, run.pump));
+    if (drive_gone && row.on_drive_lost.step != run.step)
+        return {true, false, true, row.on_drive_lost, drive_reason(seen), {}, no_alarm};
+
+    if (row.needs_sync && !(seen.drive_claims_sync && inputs.sync.within))
+        return {true, false, false, row.on_sync_lost, Reason::sync_lost, sync_values(inputs.sync), no_alarm};
+
+    const std::int64_t in_sync_ms = held_ms(state.sync_within_since_ms, seen.time_ms);
+    if (is_met(row.wait_for, {seen, inputs, settings, run.pump, in_sync_ms})) {
+        if (row.wait_for == Condition::in_sync)
+            return {true,    true, false, row.then, Reason::in_sync, sync_values(inputs.sync, in_sync_ms),
+                    no_alarm};
+        return {true, true, false, row.then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
+    }
+
+    const std::int64_t most_ms = limit_ms(row.limit, settings, inputs.minimum_flow_hz);
+    if (elapsed_ms >= most_ms) {
+        if (row.wait_for == Condition::in_sync && seen.drive_claims_sync && !inputs.sync.within)
+            return {true,
+                    false,
+                    false,
+                    row.on_time_out,
+                    Reason::sync_disagrees,
+                    sync_values(inputs.sync),
+                    alarm(StationAlarm::sync_check_disagrees),
+                    true};
+        const Picture fresh = inputs.readings == nullptr
+                                  ? seen
+                                  : read_within_step(seen, *inputs.readings, run.pump, run.entered_ms);
+        const bool denied = is_denied(row.wait_for, fresh, run.pump);
+        Way way = row.on_time_out;
+        // A contact that is not read locks nothing out: no start follows before it is seen open.
+        if (!denied && way.end == PumpState::locked_out) way = end(PumpState::off);
+        return {true,
+                false,
+                false,
+                way,
+                Reason::timed_out,
+                {as_ms(elapsed_ms), as_ms(most_ms), static_cast<double>(state.transfer_attempts + 1), 0},
+                time_out_alarm(row, run, fresh),
+                denied};
+    }
+    return judgement;
+}
+
+}  // namespace freshet::core
