@@ -148,8 +148,8 @@ fi
 if build plain "-DCMAKE_BUILD_TYPE=RelWithDebInfo" "$plain_targets"; then check plain "-L $plain_labels"; fi
 if [ -z "$quick" ]; then
     export ASAN_OPTIONS=strict_string_checks=1 UBSAN_OPTIONS=print_stacktrace=1
-    if build address "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=address,undefined" '(unit|property|fuzz)_.*'; then
-        check address "-L ^(unit|property|fuzz)$"
+    if build address "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=address,undefined" '(unit|property|fuzz)_.*|golden'; then
+        check address "-L ^(unit|property|fuzz|golden)$"
     fi
     # The thread sanitizer of g++ 12 cannot stand the address layout of recent kernels.
     if setarch "$(uname -m)" -R true 2> /dev/null; then ctest="setarch $(uname -m) -R ctest"; fi
