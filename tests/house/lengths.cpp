@@ -3,6 +3,7 @@
 #include "tests/house/lengths.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <cstdint>
 #include <regex>
@@ -55,6 +56,19 @@ std::string_view without_template(std::string_view head) {
     return head;
 }
 
+/// Whether a parameter list is the last thing in parentheses, and not a template's argument as in
+/// std::array<X, f(n) - 1> table{...}: qualifiers, a return type or a constructor's list may follow.
+bool ends_parameters(std::string_view outside) {
+    constexpr std::array<std::string_view, 11> may_follow{
+        ":", ",", "&", "const", "noexcept", "override", "final", "->", "try", "mutable", "requires"};
+    const std::size_t last = outside.rfind(')');
+    if (last == std::string_view::npos) return false;
+    std::string_view rest = outside.substr(last + 1);
+    rest.remove_prefix(std::min(rest.find_first_not_of(" \n\t"), rest.size()));
+    return rest.empty() ||
+           std::ranges::any_of(may_follow, [rest](std::string_view one) { return rest.starts_with(one); });
+}
+
 enum class Block : std::uint8_t { container, function, rest_of_function, in_parentheses, other };
 
 /// What an opening brace outside functions and parentheses opens.
@@ -72,9 +86,7 @@ Block block_after(std::string_view head) {
         const std::string plain = std::regex_replace(outside, operator_name, "operator");
         if (std::regex_search(plain, initialised)) return Block::other;
     }
-    // A parenthesis before '>' belongs to a template's argument: std::array<X, f(n)> table{...}.
-    const std::size_t last = outside.rfind(')');
-    if (last != std::string::npos && outside.compare(last + 1, 1, ">") != 0) return Block::function;
+    if (ends_parameters(outside)) return Block::function;
     return std::regex_search(outside, container) ? Block::container : Block::other;
 }
 

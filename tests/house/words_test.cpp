@@ -112,17 +112,6 @@ TEST(EveryFile, says_in_its_first_comment_what_it_is_for) {
     }
 }
 
-TEST(EveryFile, is_short_enough_to_read) {
-    // Some six hundred lines; a test may tell a longer story.
-    constexpr std::ptrdiff_t lines_max = 660, test_lines_max = 800;
-    for (const SourceFile& file : files_in("")) {
-        if (!is_cpp(file.path) && !file.path.ends_with(".py") && !file.path.ends_with(".sh")) continue;
-        EXPECT_LE(std::count(file.text.begin(), file.text.end(), '\n'),
-                  file.path.starts_with("tests/") ? test_lines_max : lines_max)
-            << file.path;
-    }
-}
-
 TEST(EveryFile, has_no_marker_of_unfinished_work) {
     // Put together from halves, so that this file passes its own test.
     const std::regex marker(std::string("\\b(TO") + "DO|FIX" + "ME|XX" + "X|HA" + "CK|W" + "IP)\\b");

@@ -61,7 +61,7 @@ TEST(Bench, records_when_each_fault_of_the_scenario_came_and_went) {
     const std::string faults = doubles::bytes_of(folder / "faults.jsonl");
     std::size_t at = 0;
     for (const char* expected :
-         {R"(:00.000Z","by":"scenario","what":"set","device":"level_2","kind":"off","amount":null)",
+         {R"(:00.000Z","by":"scenario","what":"set","device":"level_2","kind":"dead","amount":null)",
           R"(:10.000Z","by":"scenario","what":"set","device":"line","kind":"dip","amount":0.2)",
           R"(:10.200Z","by":"scenario","what":"cleared","device":"line")",
           R"(:20.000Z","by":"scenario","what":"cleared","device":"level_2")"}) {
