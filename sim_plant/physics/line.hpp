@@ -50,7 +50,6 @@ class Line {
     double cycles() const { return cycles_; }
     bool live() const { return live_; }
     bool on_generator() const { return generator_; }
-    double nominal_v() const { return supply_.voltage_v; }
 
     /// dip (amount: fraction of voltage lost), wander (amount: standard deviation, Hz), lost, generator
     /// (amount: short-circuit power, VA; zero: a seventh of the utility's).

@@ -34,8 +34,6 @@ MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double 
     point.current_a = std::abs(point.stator_a);
     const double gap_w = 3 * std::norm(point.rotor_a) * rr / s;
     point.torque_nm = gap_w / synchronous_speed(frequency_hz, poles);
-    point.stator_loss_w = 3 * std::norm(point.stator_a) * circuit.rs_ohm;
-    point.rotor_loss_w = gap_w * s;
     point.input_w = 3 * phase_v * point.stator_a.real();
     point.reactive_var = -3 * phase_v * point.stator_a.imag();
     const double apparent = 3 * phase_v * point.current_a;

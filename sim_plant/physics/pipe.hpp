@@ -42,16 +42,10 @@ double friction_factor_laminar(double reynolds);
 /// Darcy friction factor after Colebrook, solved to the last bits; `reynolds` > 0, `relative_roughness` e/D
 /// >= 0.
 double friction_factor_colebrook(double reynolds, double relative_roughness);
-/// Darcy friction factor after Swamee and Jain (1976), explicit, within about 1 % of Colebrook for
-/// 5e3 < Re < 1e8, 1e-6 < e/D < 1e-2.
-double friction_factor_swamee_jain(double reynolds, double relative_roughness);
 /// Darcy friction factor after Haaland (1983), explicit, within about 2 % of Colebrook.
 double friction_factor_haaland(double reynolds, double relative_roughness);
 /// Darcy friction factor in any regime as the plant uses it: laminar, transition, Colebrook. `reynolds` > 0.
 double friction_factor(double reynolds, double relative_roughness);
-/// Darcy friction factor of a fully rough pipe (von Karman); `relative_roughness` > 0.
-double friction_factor_rough(double relative_roughness);
-
 /// Head lost to wall friction after Hazen-Williams, m; `flow_m3s` >= 0, C > 0.
 double hazen_williams_loss_m(double flow_m3s, double length_m, double diameter_m, double c);
 /// Head lost in a reach, friction and fittings, m, with the sign of the flow.

@@ -26,9 +26,6 @@
 
 namespace freshet::plant {
 
-/// Flow over a weir, m3/s; zero or less head gives none.
-double weir_flow_m3s(double head_m, double coefficient, double width_m);
-
 /// Head on the weir at the end of a step, m, of a prism of `area_m2` whose level would be `free_head_m` above
 /// the crest without it; `free_head_m` > 0, `weir` = dt C b >= 0.
 double weir_head_after_step_m(double free_head_m, double area_m2, double weir_m15);
