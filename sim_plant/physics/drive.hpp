@@ -33,15 +33,6 @@ inline double within_half_a_turn(double cycles) {
     return cycles - ((cycles + rounder) - rounder);
 }
 
-enum class DriveTrip : std::uint8_t {
-    none,
-    ordered,
-    overcurrent,
-    circulating_current,
-    under_voltage,
-    emergency_stop
-};
-
 class Drive {
   public:
     Drive(const config::Drive& data, double motor_v, double motor_hz, double motor_w);
@@ -76,7 +67,7 @@ class Drive {
     /// A step in synchronism: the phase loop, or the ramp towards its capture range.
     void advance_synchronising(double dt_s, const Line& line);
 
-    void trip(DriveTrip why);
+    void trip();
     /// trip, never_in_sync (amount: degrees off, 0 means 40), slips_out_of_sync (amount: Hz, 0 means 0.3),
     /// loses_reference (amount: Hz it falls back to, 0: holds the last), not_ready.
     void set_fault(config::FaultKind kind, bool active, double amount);
@@ -87,7 +78,6 @@ class Drive {
     bool ready() const { return !tripped_ && !not_ready_ && supply_healthy_; }
     bool running() const { return running_; }
     bool tripped() const { return tripped_; }
-    DriveTrip trip_cause() const { return cause_; }
     bool in_sync() const { return running_ && synchronising_ && synchroniser_.in_sync(); }
     bool synchronising() const { return running_ && synchronising_; }
     bool searching() const { return search_left_s_ > 0; }
@@ -132,7 +122,6 @@ class Drive {
     double lock_left_s_ = 0, search_left_s_ = 0;
     double loss_scale_ = 0;
     std::array<double, loss_nodes + 1> loss_{};
-    DriveTrip cause_ = DriveTrip::none;
     bool run_ordered_ = false, running_ = false, tripped_ = false, synchronising_ = false, captured_ = false,
          searching_ = false;
     bool not_ready_ = false, trip_fault_ = false, reference_lost_ = false, supply_healthy_ = true;

@@ -36,8 +36,6 @@ MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double 
     point.torque_nm = gap_w / synchronous_speed(frequency_hz, poles);
     point.input_w = 3 * phase_v * point.stator_a.real();
     point.reactive_var = -3 * phase_v * point.stator_a.imag();
-    const double apparent = 3 * phase_v * point.current_a;
-    point.power_factor = apparent > 0 ? point.input_w / apparent : 0;
     return point;
 }
 
