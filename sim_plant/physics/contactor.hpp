@@ -16,7 +16,7 @@
 
 #include "config/scenario.hpp"
 #include "config/station.hpp"
-#include "sim_plant/physics/seeded_noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 
@@ -25,9 +25,9 @@ class Contactor {
     explicit Contactor(const config::Contactor& data) : data_(data) {}
 
     /// Follows an order; a new movement begins when it differs from where the contactor is or is going.
-    void order(bool close, SeededNoise& noise);
+    void order(bool close, MachineNoise& noise);
     /// The coil loses its supply, or protection trips: opens, and needs a new order afterwards.
-    void fall_out(SeededNoise& noise);
+    void fall_out(MachineNoise& noise);
     /// Time to the end of the present movement, s; infinite at rest.
     double movement_left_s() const { return moving_ ? left_s_ : std::numeric_limits<double>::infinity(); }
     /// Lets time pass. True when the main contacts changed at the end of it.
@@ -45,7 +45,7 @@ class Contactor {
     bool auxiliary_closed() const { return lies_closed_ || (closed_ && !lies_open_); }
 
   private:
-    void begin(bool close, SeededNoise& noise);
+    void begin(bool close, MachineNoise& noise);
 
     config::Contactor data_;
     double left_s_ = 0, late_s_ = 0;

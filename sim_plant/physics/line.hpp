@@ -19,7 +19,7 @@
 
 #include "config/scenario.hpp"
 #include "config/station.hpp"
-#include "sim_plant/physics/seeded_noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 
@@ -60,7 +60,7 @@ class Line {
     void settle_source();
 
     config::Supply supply_;
-    SeededNoise noise_;
+    MachineNoise noise_;
     double frequency_hz_ = 0, source_v_ = 0, voltage_v_ = 0, cycles_ = 0;
     double frequency_slope_ = 0, voltage_slope_ = 0, until_draw_s_ = 0;
     double frequency_noise_hz_ = 0, voltage_noise_ = 0;

@@ -24,8 +24,8 @@
 #include "sim_plant/physics/drive.hpp"
 #include "sim_plant/physics/line.hpp"
 #include "sim_plant/physics/motor.hpp"
+#include "sim_plant/physics/noise.hpp"
 #include "sim_plant/physics/orders.hpp"
-#include "sim_plant/physics/seeded_noise.hpp"
 
 namespace freshet::plant {
 
@@ -119,7 +119,7 @@ class PowerTrain {
     MotorModel model_;
     Line line_;
     Drive drive_;
-    SeededNoise noise_;
+    MachineNoise noise_;
     Contactor output_;
     std::array<Pair, 8> contactors_;
     std::array<MotorShaft, 8> shafts_{};

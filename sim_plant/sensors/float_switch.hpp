@@ -46,7 +46,6 @@ class Float {
         return true;
     }
     constexpr void clear_fault() { stuck_ = false; }
-    [[nodiscard]] constexpr bool has_fault() const { return stuck_; }
 
   private:
     double on_at_m_, off_at_m_;

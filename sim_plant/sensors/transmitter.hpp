@@ -16,7 +16,7 @@
 
 #include "config/scenario.hpp"
 #include "config/station.hpp"
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 
@@ -68,8 +68,6 @@ class Transmitter {
     /// Takes a fault away; the transmitter measures again at once. False when the kind is not one of a
     /// transmitter's.
     bool clear_fault(config::FaultKind kind);
-    void clear_faults();
-    [[nodiscard]] bool has_fault(config::FaultKind kind) const;
 
     [[nodiscard]] const TransmitterDesign& design() const { return design_; }
 
@@ -84,6 +82,7 @@ class Transmitter {
         return last_ma_;
     }
     double faulty_ma(double noise);
+    [[nodiscard]] bool has_fault(config::FaultKind kind) const;
 
     // What every step reads stands together.
     double lagged_ = 0, lag_kept_ = 0, lag_taken_ = 1;

@@ -76,11 +76,7 @@ void FigureKeeper::contacts(std::size_t pump, Contacts now, double at_ms, double
 }
 
 void FigureKeeper::closing(const Closing& one) {
-    if (figures_.closings.size() < closings_max) {
-        figures_.closings.push_back(one);
-    } else {
-        ++figures_.closings_more;
-    }
+    if (figures_.closings.size() < closings_max) figures_.closings.push_back(one);
 }
 
 Figures FigureKeeper::at(std::int64_t now_ms, double energy_j) const {

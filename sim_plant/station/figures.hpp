@@ -42,7 +42,6 @@ struct Figures {
     double overlap_ms_max = 0;                           ///< both contactors of one motor closed, longest
     double closing_angle_deg_max = 0;  ///< at the instant contacts met inside a transfer, unsigned
     std::vector<Closing> closings;     ///< in order, the first `closings_max` of the run
-    std::uint32_t closings_more = 0;   ///< that came after those
 };
 
 /// One motor's true contacts as they stand, and whether it is fed: by the line, or by a running drive.

@@ -14,7 +14,7 @@
 
 #include "config/scenario.hpp"
 #include "config/signals.hpp"
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 

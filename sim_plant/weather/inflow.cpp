@@ -8,7 +8,7 @@
 #include <utility>
 #include <vector>
 
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 #include "sim_plant/weather/calendar.hpp"
 #include "sim_plant/weather/rainfall.hpp"
 #include "sim_plant/weather/runoff.hpp"
@@ -31,7 +31,6 @@ struct Rain {
     std::vector<double> depth_m, integral_m_s;
 
     [[nodiscard]] double last_s() const { return first_s + grid_s * static_cast<double>(depth_m.size() - 1); }
-    [[nodiscard]] double total_m() const { return depth_m.back(); }
 
     /// Integral of the cumulative depth up to `t_s`, exact for an intensity that is constant within each
     /// cell.
@@ -193,8 +192,6 @@ void read_measured(const std::vector<config::SeriesPoint>& measured, double grid
 }  // namespace
 
 struct Inflow::Parts {
-    double grid_s;
-    InflowVolumes volumes;
     UniformSeries flow, rain;
 };
 
@@ -203,33 +200,21 @@ Inflow::Parts Inflow::prepare(const config::Weather& weather, std::int64_t start
     const double grid_s = grid_for(weather.measured_inflow_m3s);
     std::vector<double> flow_m3s(static_cast<std::size_t>(std::ceil(duration_s / grid_s)) + 1, 0.0);
     const Rain rain = rain_of(weather.storms, grid_s);
-    InflowVolumes volumes;
-    volumes.rain_m = rain.total_m();
 
     if (!weather.measured_inflow_m3s.empty()) {
         read_measured(weather.measured_inflow_m3s, grid_s, flow_m3s);
     } else {
         add_dry_weather(weather.dry, start_ms, duration_s, seed, grid_s, flow_m3s);
         const auto& catchment = weather.catchment;
-        for (const auto& triangle : catchment.triangles) {
+        for (const auto& triangle : catchment.triangles)
             add_within_run(sewer_response(rain, triangle, catchment.sewered_area_m2), grid_s, flow_m3s);
-            volumes.sewer_m3 += triangle.r * catchment.sewered_area_m2 * rain.total_m();
-        }
-        if (catchment.surface_area_m2 > 0) {
+        if (catchment.surface_area_m2 > 0)
             add_within_run(surface_response(rain, catchment), grid_s, flow_m3s);
-            volumes.surface_m3 =
-                catchment.surface_area_m2 * plant::runoff_depth_m(rain.total_m(), catchment.curve_number);
-        }
     }
-    return {grid_s, volumes, UniformSeries(0, grid_s, flow_m3s),
-            UniformSeries(rain.first_s, grid_s, rain.depth_m)};
+    return {UniformSeries(0, grid_s, flow_m3s), UniformSeries(rain.first_s, grid_s, rain.depth_m)};
 }
 
-Inflow::Inflow(Parts&& parts)
-    : grid_s_(parts.grid_s),
-      volumes_(parts.volumes),
-      flow_(std::move(parts.flow)),
-      rain_(std::move(parts.rain)) {}
+Inflow::Inflow(Parts&& parts) : flow_(std::move(parts.flow)), rain_(std::move(parts.rain)) {}
 
 Inflow::Inflow(const config::Weather& weather, std::int64_t start_ms, double duration_s, std::uint64_t seed)
     : Inflow(prepare(weather, start_ms, duration_s, seed)) {}

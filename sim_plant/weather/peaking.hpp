@@ -26,15 +26,4 @@ inline double ten_states_peaking_factor(double population_thousands) {
     return (18.0 + root) / (4.0 + root);
 }
 
-/// Gifft: greatest over average = 5 P^(-1/6), P in thousands.
-/// Source: Fair, Geyer and Okun's Water and Wastewater Engineering (N. Shammas, L. Wang), p. 145, Eq. 4.23.
-inline double gifft_maximum_factor(double population_thousands) {
-    return 5.0 / std::pow(population_thousands, 1.0 / 6.0);
-}
-
-/// Gifft: least over average = 0.2 P^(1/6), P in thousands. Source: the same, Eq. 4.24.
-inline double gifft_minimum_factor(double population_thousands) {
-    return 0.2 * std::pow(population_thousands, 1.0 / 6.0);
-}
-
 }  // namespace freshet::plant

@@ -53,33 +53,12 @@ TEST(TenStatesFactor, is_harmons_for_every_population) {
 TEST(TenStatesFactor, is_not_4_5_for_one_thousand) {
     EXPECT_LT(plant::ten_states_peaking_factor(1), 4.0);
 }
-// Computed from FGO, Eq. 4.23.
-TEST(GifftFactor, is_3_035_at_most_for_20_thousand) {
-    EXPECT_NEAR(plant::gifft_maximum_factor(20), 3.035, 0.001);
-}
-// Computed from FGO, Eq. 4.24.
-TEST(GifftFactor, is_0_3295_at_least_for_20_thousand) {
-    EXPECT_NEAR(plant::gifft_minimum_factor(20), 0.3295, 0.0005);
-}
-
-// Computed from the R, T, K method (EPA, formula from memory), Q = 2 R A P / (T (1 + K)), with invented
-// inputs: R 0.03, T 1 h, K 2, 100 acres, 1 inch in a short burst.
-TEST(SewerTriangle, peaks_at_2_0167_cubic_feet_per_second) {
-    EXPECT_NEAR(plant::sewer_triangle_peak_m3s(0.03, hour_s, 2, 100 * acre_m2, inch_m) / cubic_foot_m3,
-                2.0167, 0.001);
-}
-// Identity: the volume is R A P.
-TEST(SewerTriangle, holds_10890_cubic_feet) {
-    double volume_m3 = 0;
-    for (double t_s = 5; t_s < 3 * hour_s; t_s += 10)
-        volume_m3 += 10 * plant::sewer_triangle_m3s(0.03, hour_s, 2, 100 * acre_m2, inch_m, t_s);
-    EXPECT_NEAR(volume_m3 / cubic_foot_m3, 10890, 0.5);
-}
-
-/// One triangle of the case above with a uniform storm and no other flow.
+// Computed from the R, T, K method (EPA, formula from memory), Q = 2 R A P / (T (1 + K)) and the volume R A P, with
+// invented inputs: R 0.03, T 1 h, K 2, 100 acres, 1 inch in a short burst: 2.0167 ft3/s, 10890 ft3.
+/// One triangle of this case with a uniform storm and no other flow.
 plant::Inflow sewer_only(double r, double duration_s, double run_s) {
     config::Weather weather;
-    weather.storms = {{plant::uniform_distribution(), inch_m, duration_s, 0}};
+    weather.storms = {{config::RainDistribution{"uniform", {{0, 0}, {1, 1}}, 1}, inch_m, duration_s, 0}};
     weather.catchment.sewered_area_m2 = 100 * acre_m2;
     weather.catchment.triangles = {{r, hour_s, 2}};
     return {weather, 0, run_s, 1};
