@@ -9,6 +9,7 @@
 
 #include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
+#include "sim_plant/physics/root.hpp"
 
 namespace freshet::plant {
 
@@ -71,19 +72,16 @@ MachineState runge_kutta(const MachineConstants& m, const Fan& fan, const Machin
     return plus(sum, k4, h / 6);
 }
 
-/// A steady operating point on a fan: by bisection of slip, since the fan rises where the motor falls.
+/// A steady operating point on a fan: one slip, since the fan falls with slip where the motor rises.
 double steady_slip(const config::Motor& motor, const Fan& fan, double voltage_v, double frequency_hz) {
     const double field = synchronous_speed(frequency_hz, motor.poles);
     const double rated_hz = motor.nameplate.frequency_hz;
-    double low = 0;
-    double high = breakdown(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz).slip;
-    for (int i = 0; i < 60; ++i) {
-        const double middle = (low + high) / 2;
-        const double torque =
-            circuit_point(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz, middle).torque_nm;
-        (torque < fan.torque(field * (1 - middle)) ? low : high) = middle;
-    }
-    return (low + high) / 2;
+    const double most = breakdown(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz).slip;
+    const auto over_nm = [&](double slip) {
+        return circuit_point(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm -
+               fan.torque(field * (1 - slip));
+    };
+    return root_between(over_nm, 0, most);
 }
 
 /// Flux linkages of a steady point, the source's vector lying at `angle_rad`.

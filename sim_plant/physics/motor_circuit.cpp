@@ -1,5 +1,6 @@
 // Steady state of an induction motor: see the header for equations and sources.
 #include "sim_plant/physics/motor_circuit.hpp"
+#include "sim_plant/physics/root.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -83,15 +84,10 @@ double slip_for_torque(const config::MotorCircuit& circuit, int poles, double ra
                        double frequency_hz, double torque_nm) {
     const Breakdown top = breakdown(circuit, poles, rated_hz, voltage_v, frequency_hz);
     if (torque_nm >= top.torque_nm) return top.slip;
-    double low = -top.slip;
-    double high = top.slip;
-    for (int i = 0; i < 80; ++i) {
-        const double middle = (low + high) / 2;
-        const double torque =
-            circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, middle).torque_nm;
-        (torque < torque_nm ? low : high) = middle;
-    }
-    return (low + high) / 2;
+    const auto over = [&](double slip) {
+        return circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm - torque_nm;
+    };
+    return root_between(over, -top.slip, top.slip);
 }
 
 double open_circuit_time_constant(const config::MotorCircuit& circuit, double rated_hz) {

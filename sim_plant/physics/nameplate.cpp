@@ -9,6 +9,7 @@
 #include <numbers>
 
 #include "sim_plant/physics/motor_circuit.hpp"
+#include "sim_plant/physics/root.hpp"
 
 namespace freshet::plant {
 
@@ -267,18 +268,15 @@ config::Motor with_circuit(const config::Motor& motor) {
 double slip_for_shaft_power(const config::Motor& motor, double power_w) {
     const config::Nameplate& plate = motor.nameplate;
     const double field = synchronous_speed(plate.frequency_hz, motor.poles);
-    double low = 0;
-    double high =
+    const double most =
         breakdown(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v, plate.frequency_hz).slip;
-    for (int i = 0; i < 80; ++i) {
-        const double middle = (low + high) / 2;
+    const auto over_w = [&](double slip) {
         const double gap_nm = circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
-                                            plate.frequency_hz, middle)
+                                            plate.frequency_hz, slip)
                                   .torque_nm;
-        const double shaft_w = (gap_nm * field - motor.friction_loss_w) * (1 - middle);
-        (shaft_w < power_w ? low : high) = middle;
-    }
-    return (low + high) / 2;
+        return (gap_nm * field - motor.friction_loss_w) * (1 - slip) - power_w;
+    };
+    return root_between(over_w, 0, most);
 }
 
 char code_letter(double locked_rotor_kva_per_hp) {

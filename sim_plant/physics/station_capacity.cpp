@@ -9,23 +9,11 @@
 #include "sim_plant/physics/branch.hpp"
 #include "sim_plant/physics/pipe.hpp"
 #include "sim_plant/physics/pump_curve.hpp"
+#include "sim_plant/physics/root.hpp"
 #include "sim_plant/physics/well.hpp"
 
 namespace freshet::plant {
 namespace {
-
-constexpr int bisections = 200;
-
-/// Root of a falling function between `low` (where it is positive) and `high`, to the last bits.
-template <class Falling>
-double root_of_falling(Falling falling, double low, double high) {
-    for (int i = 0; i < bisections; ++i) {
-        const double middle = 0.5 * (low + high);
-        if (middle <= low || middle >= high) break;
-        (falling(middle) > 0 ? low : high) = middle;
-    }
-    return 0.5 * (low + high);
-}
 
 double suction_m(const config::Station& station, double level_m) {
     return station.duty == config::Duty::empty_well ? level_m : station.suction_head_m;
@@ -140,7 +128,7 @@ OperatingPoint operating_point(const config::Station& station, std::span<const d
     };
     OperatingPoint point;
     const double most = pumped(0);
-    if (most > 0) point.total_flow_m3s = root_of_falling([&](double q) { return pumped(q) - q; }, 0, most);
+    if (most > 0) point.total_flow_m3s = root_between([&](double q) { return pumped(q) - q; }, 0, most);
     point.header_head_m = discharge + loss_m(station, point.total_flow_m3s);
     const double lift = point.header_head_m - suction;
     for (std::size_t i = 0; i < branches.size(); ++i) {
