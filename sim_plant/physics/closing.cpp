@@ -133,7 +133,7 @@ struct Study {
     bool fed() const { return closing.before == Before::source && closing.gap_s <= 0; }
 };
 
-/// The trace that was asked for, and the angle of the current vector at each of its points.
+/// The trace, when one is wanted, and the angle of the current vector at each of its points.
 struct Trace {
     std::vector<ClosingTracePoint>* points;
     std::vector<double> vector_angle_rad;

@@ -1,5 +1,5 @@
-// What a contactor's closing onto a live source is recorded as: how far apart the two sides were, and what the
-// motor felt.
+// What a contactor's closing onto a live source is recorded as: how far apart the two sides were, and what
+// the motor felt.
 //
 // One reason to change: what is recorded of a closing.
 //

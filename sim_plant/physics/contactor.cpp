@@ -1,4 +1,6 @@
 // One contactor's movements: see the header.
+//
+// One reason to change: the behaviour of a contactor.
 #include "sim_plant/physics/contactor.hpp"
 
 #include <algorithm>

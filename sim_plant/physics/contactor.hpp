@@ -1,15 +1,14 @@
 // One three-pole contactor: how long it takes to move, what its auxiliary contact says, how it fails.
 // One reason to change: the behaviour of a contactor.
 //
-// Model: an order starts a movement that ends after closing_s or opening_s, plus or minus a uniform spread
-// drawn anew for
-//   each movement; poles move together; the auxiliary contact follows the true position unless it lies.
-//   The coil is held from the line: when its supply fails, or protection trips, it falls out and stays out
-//   until the order has been withdrawn and given again (a latched control circuit), so that returning voltage
-//   never closes anything.
-// Units: s. Valid: times from zero up; the spread is clipped so that no movement takes less than a
-// millisecond. Source: common practice (three-wire control); times are the equipment's own. Leaves out: pole
-// scatter, bounce, arcing time, wear.
+// Model: an order starts a movement that ends after closing_s or opening_s, plus or minus a uniform spread.
+// Each movement draws its own spread. Poles move together. The auxiliary contact follows the true position
+// unless it lies. The coil is supplied from the line. When its supply fails or protection trips, the
+// contactor falls out and stays out until the order has been withdrawn and given again (a latched control
+// circuit), so that returning voltage never closes anything.
+// Units: s. Valid: times from zero up; no movement takes less than a millisecond.
+// Source: common practice (three-wire control); times are the equipment's own.
+// Leaves out: pole scatter, bounce, arcing time, wear.
 #pragma once
 
 #include <limits>
@@ -34,11 +33,6 @@ class Contactor {
     bool advance(double dt_s);
     /// Sets or clears does_not_close, does_not_open, closes_late (amount: s later), lies_closed, lies_open.
     void set_fault(config::FaultKind kind, bool active, double amount);
-    /// Puts the contacts where a run begins, without a movement.
-    void place(bool closed) {
-        closed_ = ordered_ = closed;
-        moving_ = latched_out_ = false;
-    }
 
     bool closed() const { return closed_; }
     bool moving() const { return moving_; }

@@ -1,4 +1,6 @@
 // The drive's ramps, start, trip and synchronism: see the header.
+//
+// One reason to change: how the drive behaves.
 #include "sim_plant/physics/drive.hpp"
 
 #include <algorithm>

@@ -1,14 +1,17 @@
 // The shared variable-frequency drive: speed control by ramps, start and trip, losses, and its synchroniser.
 // One reason to change: how the drive behaves.
 //
-// Model: output frequency follows the reference by its ramps; voltage keeps rated volts per hertz (the drive
-//   makes up the stator's resistive drop, so a motor on it sees rated flux at every frequency); torque is
-//   limited through the current limit, which holds or lowers the frequency. Loss by load from the efficiency
-//   points, P (1/eta - 1), straight lines between them and constant below the first. A trip locks the drive
-//   for restart_lock_s and until run is withdrawn. Withdrawing run blocks the output at once, and the
-//   motor coasts.
-// Flying start: the output begins at the turning motor's frequency after a search of a second. Without it, a
-//   motor that still turns faster than 3 Hz trips the drive on overcurrent.
+// Model, in speed control:
+//   the output frequency follows the reference by the drive's ramps;
+//   the voltage keeps rated volts per hertz, and the drive makes up the stator's resistive drop, so that a
+//   motor has rated flux at every frequency;
+//   the current limit bounds the torque: it holds or lowers the frequency;
+//   loss at an output power P is P (1/eta - 1), with straight lines between the efficiency points and a
+//   constant below the first.
+// A trip locks the drive for restart_lock_s, and until the order to run is withdrawn. When the order to run
+// is withdrawn, the output is blocked at once and the motor coasts.
+// Flying start: the drive searches for a second, then its output begins at the turning motor's frequency.
+// Without a flying start, a motor that still turns faster than 3 Hz trips the drive.
 // Units: Hz, V line to line rms, W, s. Valid: 0 to frequency_max_hz.
 // Source: IEC 61800-2 vocabulary (ramps, current limit), from memory; efficiency by load: DOE Motor Systems
 //   Tip Sheet 11 (DOE/GO-102012-3730, November 2012).

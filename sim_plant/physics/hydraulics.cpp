@@ -171,7 +171,7 @@ void Hydraulics::hold_from(double flow_before_m3s, double moving_head_m) {
 }
 
 /// The store does not hold what a step would take: every flow becomes this share of itself.
-void Hydraulics::share_what_is_there(double share) {
+void Hydraulics::share_the_rest(double share) {
     pumps_.scale_flows(share);
     main_flow_m3s_ *= share;
 }
@@ -205,8 +205,8 @@ void Hydraulics::step_well(const HydraulicInputs& inputs) {
     double header = solved.lift_m + free_level - level_per_flow * solved.flow_m3s;
     double pumped = main_flow_m3s_ * dt_s_;
     if (pumped > ready) {
-        // The well is empty: the column draws air, and what is there is shared among the pumps.
-        share_what_is_there(std::max(0.0, ready) / pumped);
+        // The well is empty: the column draws air, and the pumps share the water that is left.
+        share_the_rest(std::max(0.0, ready) / pumped);
         pumped = main_flow_m3s_ * dt_s_;
         header = discharge_m_ + loss_.at(main_flow_m3s_).loss_m;
     }
@@ -245,7 +245,7 @@ void Hydraulics::step_tank(const HydraulicInputs& inputs) {
         const double stored = volume_m3_.value() - storage_.floor_volume_m3();
         if (-pumped > stored) {
             // A tank cannot give back more than it holds.
-            share_what_is_there(std::max(0.0, stored) / -pumped);
+            share_the_rest(std::max(0.0, stored) / -pumped);
             pumped = main_flow_m3s_ * dt_s_;
         }
         pumped_m3_.add(pumped);

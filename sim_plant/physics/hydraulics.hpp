@@ -124,7 +124,7 @@ class Hydraulics {
     bool stays_at_rest(const HydraulicInputs& inputs) const;
     bool holds(const HydraulicInputs& inputs, double moving_head_m) const;
     void hold_from(double flow_before_m3s, double moving_head_m);
-    void share_what_is_there(double share);
+    void share_the_rest(double share);
     double overflow_over_step();
     void report(double suction_m, double header_m);
 

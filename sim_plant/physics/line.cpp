@@ -1,4 +1,6 @@
 // The supply's wander and its faults: see the header.
+//
+// One reason to change: how the supply behaves.
 #include "sim_plant/physics/line.hpp"
 
 #include <cmath>

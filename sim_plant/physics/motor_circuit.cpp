@@ -1,16 +1,19 @@
 // Steady state of an induction motor: see the header for equations and sources.
+//
+// One reason to change: the circuit's physics.
 #include "sim_plant/physics/motor_circuit.hpp"
-#include "sim_plant/physics/root.hpp"
 
 #include <algorithm>
 #include <cmath>
 
+#include "sim_plant/physics/root.hpp"
+
 namespace freshet::plant {
 
 namespace {
-/// A slip of nothing: the rotor branch is open, which 1/s cannot say.
+/// The least slip: at none the rotor branch is open, and 1/s has no value.
 constexpr double slip_least = 1e-9;
-/// A resistive rotor, or any at low frequency, breaks down beyond standstill.
+/// The greatest slip: a resistive rotor, or any rotor at low frequency, breaks down beyond standstill.
 constexpr double slip_most = 10;
 }  // namespace
 

@@ -10,7 +10,8 @@
 //   weather, instruments and wires:  wyrand of Wang Yi's wyhash (public domain), one 64 by 64 bit
 //                                    multiplication, about a nanosecond a draw.
 //
-// Leaves out: far tails. The bell-shaped draws are sums of four uniforms (Irwin-Hall of order 4): never beyond
+// Leaves out: far tails. The bell-shaped draws are sums of four uniforms (Irwin-Hall of order 4): never
+// beyond
 // 3.47 standard deviations, excess kurtosis -0.3. No library function is called.
 #pragma once
 

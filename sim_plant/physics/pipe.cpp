@@ -1,5 +1,7 @@
 // Friction factors, losses of reaches, and the loss table of a main; see the header for equations and
 // sources.
+//
+// One reason to change: a friction law, or how the loss is made quick to read.
 #include "sim_plant/physics/pipe.hpp"
 
 #include <algorithm>

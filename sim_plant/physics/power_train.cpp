@@ -19,7 +19,8 @@ constexpr double low_voltage_ride_through_s = 0.02;
 constexpr double overcurrent_trip_ratio = 2;  // of the drive's current limit
 constexpr double turn = 2 * std::numbers::pi;
 constexpr double settled_mismatch_hz = 0.25;
-/// A settled motor on the line keeps its figures for a second while its load changes by less, of rated torque.
+/// A settled motor on the line keeps its figures for a second while its load changes by less, of rated
+/// torque.
 constexpr double hold_share = 3e-4;
 /// The motor on the drive keeps its slip and current, and the drive its loss, while torque or power change by
 /// less, of rated.

@@ -3,9 +3,9 @@
 //
 // Model. Orders reach the contactors at the beginning of a step. Contacts move at their exact instants inside
 // the step. While contacts move, the drive synchronises or a shaft is off its settled curve, the step is
-// divided into parts of at most 5 ms; otherwise it is taken whole. A motor on drive and line together takes its
-// power from the line; the current between the two is only judged (parallel_sources.hpp). When the bus voltage
-// is below the contactors' drop-out for 20 ms, every coil falls out and the drive trips.
+// divided into parts of at most 5 ms; otherwise it is taken whole. A motor on drive and line together takes
+// its power from the line; the current between the two is only judged (parallel_sources.hpp). When the bus
+// voltage is below the contactors' drop-out for 20 ms, every coil falls out and the drive trips.
 //
 // Units: SI; V line to line rms; angles rad. Valid: steps of 1 ms to 1 s.
 // Source of each part: its own header. The 20 ms: common practice.

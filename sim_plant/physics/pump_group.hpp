@@ -2,8 +2,9 @@
 //
 // One reason to change: how the flows of all pumps are found together.
 //
-// Method: the branches' flows q_i(lift) from branch.hpp add up to what leaves the header (header_balance.hpp).
-// Both sides are monotone, so there is one answer. Three ways lead to it, the quickest first:
+// Method: the branches' flows q_i(lift) from branch.hpp add up to what leaves the header
+// (header_balance.hpp). Both sides are monotone, so there is one answer. Three ways lead to it, the quickest
+// first:
 //
 //   one pass from the flows of the last step, while all is settled (settled_lanes.hpp);
 //   Newton on all flows at once, while no check valve moves;
@@ -67,7 +68,8 @@ class PumpGroup {
     void set_blockage(std::size_t pump, double blocked_share);
     void set_valve_stuck_open(std::size_t pump, bool stuck);
 
-    /// What shafts and suctions feel at the flows of the last solve. `npsh_available_m` above the pump's centre.
+    /// What shafts and suctions feel at the flows of the last solve. `npsh_available_m` above the pump's
+    /// centre.
     void report(double npsh_available_m, const SettledLanes::Shafts& shafts) const;
     const Branch& branch(std::size_t pump) const { return branches_[pump]; }
     const PumpCurve& curve() const { return curve_; }

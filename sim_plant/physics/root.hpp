@@ -2,8 +2,8 @@
 //
 // One reason to change: how roots are found.
 //
-// Method: TOMS 748 (Alefeld, Potra and Shi, Algorithm 748, ACM Transactions on Mathematical Software 21, 1995), as
-// Boost.Math has it.
+// Method: TOMS 748 (Alefeld, Potra and Shi, Algorithm 748, ACM Transactions on Mathematical Software 21,
+// 1995), as Boost.Math has it.
 // Valid: continuous functions. Left out: roots that the ends do not enclose; see `root_between`.
 #pragma once
 
@@ -14,7 +14,8 @@
 
 namespace freshet::plant {
 
-/// The root of `f` between `low` and `high`, to `resolution` of the variable or to its last bits. Where both ends
+/// The root of `f` between `low` and `high`, to `resolution` of the variable or to its last bits. Where both
+/// ends
 /// have one sign: the end nearer to zero.
 template <class F>
 double root_between(F f, double low, double high, double resolution = 0) {

@@ -1,4 +1,6 @@
 // Steady operating points and the contradictions that leave none; see the header for the equations.
+//
+// One reason to change: which steady figure of a station is needed.
 #include "sim_plant/physics/station_capacity.hpp"
 
 #include <algorithm>

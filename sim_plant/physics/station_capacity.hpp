@@ -2,8 +2,8 @@
 //
 // One reason to change: which steady figure of a station is needed.
 //
-// Equations: the balance of hydraulics.hpp with nothing changing. Each pump's flow at the header head adds up to
-// the flow that the main takes at that head. Check valves are tight.
+// Equations: the balance of hydraulics.hpp with nothing changing. Each pump's flow at the header head adds up
+// to the flow that the main takes at that head. Check valves are tight.
 //
 // Units: SI; speeds are ratios of rated speed; `level_m` is the store's level above datum (for the pressure
 // duty: the header's pressure head).
@@ -28,7 +28,7 @@ namespace freshet::plant {
 /// Pumps together on the main, steady.
 struct OperatingPoint {
     double total_flow_m3s = 0, header_head_m = 0;
-    std::array<double, 8> flow_m3s{}, shaft_power_w{}, efficiency{};  ///< of each pump asked for
+    std::array<double, 8> flow_m3s{}, shaft_power_w{}, efficiency{};  ///< of each pump
 };
 
 /// Where pumps of these speeds work together; up to eight.

@@ -1,4 +1,6 @@
 // Surge figures; see the header for the equations and their source.
+//
+// One reason to change: which surge figures a report gives.
 #include "sim_plant/physics/surge.hpp"
 
 #include <algorithm>

@@ -1,4 +1,6 @@
 // Stage-storage table and overflow weir; see the header for the equations and their source.
+//
+// One reason to change: the shape of a store, or its overflow.
 #include "sim_plant/physics/well.hpp"
 
 #include <cmath>

@@ -1,4 +1,4 @@
-// Brings each fault to the part of the station that it concerns.
+// Passes each fault to the part of the station that has it.
 //
 // One reason to change: which part a kind of device belongs to.
 #include <algorithm>

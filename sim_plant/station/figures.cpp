@@ -1,5 +1,6 @@
 // Counts and prices what happens at the station, as declared in the header.
-// One reason to change: see there.
+//
+// One reason to change: a figure that a run must state about the plant.
 #include "sim_plant/station/figures.hpp"
 
 #include <algorithm>

@@ -77,7 +77,7 @@ struct Response {
 };
 
 Response sewer_response(const Rain& rain, const config::SewerTriangle& triangle, double area_m2) {
-    // A response shorter than a grid cell cannot be told from one of a cell.
+    // A response shorter than a grid cell looks like one of a cell.
     const double peak_s = std::max(triangle.time_to_peak_s, rain.grid_s);
     const double recession_s = std::max(triangle.time_to_peak_s * triangle.recession_ratio, rain.grid_s);
     const double slope_up = 2.0 * triangle.r * area_m2 / (peak_s + recession_s) / peak_s;
@@ -131,7 +131,7 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
     return response;
 }
 
-/// Adds the part of a response that falls within the run; `flow_m3s` stands on the same grid from t = 0.
+/// Adds the part of a response that falls within the run; `flow_m3s` is on the same grid, from t = 0.
 void add_within_run(const Response& response, double grid_s, std::vector<double>& flow_m3s) {
     const auto shift = static_cast<std::int64_t>(std::llround(response.first_s / grid_s));
     for (std::size_t i = 0; i < response.flow_m3s.size(); ++i) {
@@ -224,7 +224,7 @@ double dry_weather_factor(const config::DryWeather& dry, std::int64_t time_ms) {
         const auto hour = static_cast<std::size_t>(time_of_day_ms(at_ms) / hour_ms);
         return is_weekend(at_ms) ? dry.weekend[hour] : dry.weekday[hour];
     };
-    // Each hour's factor stands at its middle.
+    // Each hour's factor holds at its middle.
     const std::int64_t half_back_ms = time_ms - hour_ms / 2;
     const std::int64_t into_ms = time_of_day_ms(half_back_ms) % hour_ms;
     const double share = static_cast<double>(into_ms) / static_cast<double>(hour_ms);

@@ -27,8 +27,8 @@ namespace {
 using freshet::plant::cumulative_fraction;
 using freshet::tests::shipped_distribution;
 
-/// Greatest share of the depth that falls within any `window_fraction` of the duration. The cumulative curve is
-/// made of straight lines, so the greatest window begins or ends at one of its points.
+/// Greatest share of the depth that falls within any `window_fraction` of the duration. The cumulative curve
+/// is made of straight lines, so the greatest window begins or ends at one of its points.
 double greatest_share(const freshet::config::RainDistribution& distribution, double window_fraction) {
     double greatest = 0;
     for (const auto& point : distribution.cumulative) {

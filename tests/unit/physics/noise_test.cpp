@@ -69,7 +69,8 @@ TEST(Noise, gives_these_numbers_for_ever) {
     EXPECT_EQ(second, 4465273527365903227ULL);
 }
 
-// The published test vector of splitmix64 for the seed 1234567 (from memory; printed by many implementations).
+// The published test vector of splitmix64 for the seed 1234567 (from memory; printed by many
+// implementations).
 TEST(MachineNoise, gives_the_published_numbers_of_splitmix64) {
     freshet::plant::MachineNoise noise(1234567);
     EXPECT_EQ(noise.bits(), 6457827717110365317ULL);
