@@ -279,32 +279,4 @@ double slip_for_shaft_power(const config::Motor& motor, double power_w) {
     return root_between(over_w, 0, most);
 }
 
-char code_letter(double locked_rotor_kva_per_hp) {
-    struct Band {
-        double below;
-        char letter;
-    };
-    constexpr std::array<Band, 18> bands{{{3.15, 'A'},
-                                          {3.55, 'B'},
-                                          {4.0, 'C'},
-                                          {4.5, 'D'},
-                                          {5.0, 'E'},
-                                          {5.6, 'F'},
-                                          {6.3, 'G'},
-                                          {7.1, 'H'},
-                                          {8.0, 'J'},
-                                          {9.0, 'K'},
-                                          {10.0, 'L'},
-                                          {11.2, 'M'},
-                                          {12.5, 'N'},
-                                          {14.0, 'P'},
-                                          {16.0, 'R'},
-                                          {18.0, 'S'},
-                                          {20.0, 'T'},
-                                          {22.4, 'U'}}};
-    for (const Band& band : bands)
-        if (locked_rotor_kva_per_hp < band.below) return band.letter;
-    return 'V';
-}
-
 }  // namespace freshet::plant

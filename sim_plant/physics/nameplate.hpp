@@ -56,7 +56,4 @@ config::Motor with_circuit(const config::Motor& motor);
 /// Slip in the stable region at which the shaft gives a power at rated voltage and frequency.
 double slip_for_shaft_power(const config::Motor& motor, double power_w);
 
-/// Code letter for locked-rotor kVA per horsepower, A to V without I, O, Q; NEMA MG 1 10.37.
-char code_letter(double locked_rotor_kva_per_hp);
-
 }  // namespace freshet::plant
