@@ -7,29 +7,12 @@
 // Valid: continuous functions. Left out: roots that the ends do not enclose; see `root_between`.
 #pragma once
 
-#include <algorithm>
-#include <boost/math/tools/toms748_solve.hpp>
-#include <cmath>
-#include <cstdint>
+#include <functional>
 
 namespace freshet::plant {
 
-/// The root of `f` between `low` and `high`, to `resolution` of the variable or to its last bits. Where both
-/// ends
-/// have one sign: the end nearer to zero.
-template <class F>
-double root_between(F f, double low, double high, double resolution = 0) {
-    const double at_low = f(low);
-    const double at_high = f(high);
-    if (at_low == 0 || at_high == 0 || (at_low > 0) == (at_high > 0))
-        return std::abs(at_low) <= std::abs(at_high) ? low : high;
-    constexpr double last_bits = 0x1p-51;
-    const auto near = [=](double a, double b) {
-        return b - a <= resolution || b - a <= last_bits * std::min(std::abs(a), std::abs(b));
-    };
-    std::uintmax_t passes = 200;
-    const auto [a, b] = boost::math::tools::toms748_solve(f, low, high, at_low, at_high, near, passes);
-    return a + 0.5 * (b - a);
-}
+/// The root of `f` between `low` and `high`, to the last bits. Where both ends have one sign: the end nearer
+/// to zero.
+double root_between(const std::function<double(double)>& f, double low, double high);
 
 }  // namespace freshet::plant
