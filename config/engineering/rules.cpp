@@ -1,9 +1,10 @@
-// The table of allowable starts.
-// One reason to change: that table.
+// The tables: allowable starts, full-load currents, code letters.
+// One reason to change: a published table.
 #include "config/engineering/rules.hpp"
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 namespace freshet::config {
 namespace {
@@ -39,6 +40,25 @@ constexpr std::array<StartRow, 20> start_rows{{
 }};
 // clang-format on
 
+/// NEC (NFPA 70) 2008, Table 430.250.
+struct CurrentRow {
+    double power_hp, at_460_v_a, at_2300_v_a;
+};
+constexpr std::array<CurrentRow, 12> current_rows{{
+    {60, 77, 16},
+    {75, 96, 20},
+    {100, 124, 26},
+    {125, 156, 31},
+    {150, 180, 37},
+    {200, 240, 49},
+    {250, 302, 60},
+    {300, 361, 72},
+    {350, 414, 83},
+    {400, 477, 95},
+    {450, 515, 103},
+    {500, 590, 118},
+}};
+
 }  // namespace
 
 std::optional<StartDuty> start_duty(double motor_hp, int poles) {
@@ -47,6 +67,45 @@ std::optional<StartDuty> start_duty(double motor_hp, int poles) {
         start_rows, [&](const StartRow& candidate) { return candidate.motor_hp + slack_hp >= motor_hp; });
     if (row == start_rows.end() || poles % 2 != 0 || poles < 2 || poles > 6) return std::nullopt;
     return row->by_poles.at(static_cast<std::size_t>(poles / 2 - 1));
+}
+
+char code_letter(double locked_rotor_kva_per_hp) {
+    struct Band {
+        double below;
+        char letter;
+    };
+    constexpr std::array<Band, 18> bands{{{3.15, 'A'},
+                                          {3.55, 'B'},
+                                          {4.0, 'C'},
+                                          {4.5, 'D'},
+                                          {5.0, 'E'},
+                                          {5.6, 'F'},
+                                          {6.3, 'G'},
+                                          {7.1, 'H'},
+                                          {8.0, 'J'},
+                                          {9.0, 'K'},
+                                          {10.0, 'L'},
+                                          {11.2, 'M'},
+                                          {12.5, 'N'},
+                                          {14.0, 'P'},
+                                          {16.0, 'R'},
+                                          {18.0, 'S'},
+                                          {20.0, 'T'},
+                                          {22.4, 'U'}}};
+    for (const Band& band : bands)
+        if (locked_rotor_kva_per_hp < band.below) return band.letter;
+    return 'V';
+}
+
+std::optional<double> table_full_load_current_a(double power_hp, double voltage_v, double frequency_hz) {
+    constexpr double slack = 1e-3;  // 500 hp in watts and back is not 500 to the last bit
+    if (frequency_hz != 60) return std::nullopt;
+    for (const CurrentRow& row : current_rows) {
+        if (std::abs(row.power_hp - power_hp) > slack) continue;
+        if (voltage_v == 460) return row.at_460_v_a;
+        if (voltage_v == 2300) return row.at_2300_v_a;
+    }
+    return std::nullopt;
 }
 
 }  // namespace freshet::config

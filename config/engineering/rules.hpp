@@ -84,4 +84,13 @@ constexpr double start_dip_ratio(double start_va, double short_circuit_va) {
 /// synchronising: 25 %, in some texts up to 30 %. Source: common practice.
 inline constexpr double residual_voltage_ratio = 0.25;
 
+/// Code letter of a motor by its locked-rotor kVA per horsepower, A to V without I, O, Q. Source: NEMA MG 1
+/// 10.37, as reproduced on the web; held against NEC 430.7(B) in
+/// tests/reference/machines/starting_current_test.cpp.
+char code_letter(double locked_rotor_kva_per_hp);
+
+/// Full-load current of a three-phase cage motor, A: the sizes of the table from 60 to 500 hp, at 460 or 2300
+/// V and 60 Hz. Nothing outside the table. Source: NEC (NFPA 70) 2008, Table 430.250.
+std::optional<double> table_full_load_current_a(double power_hp, double voltage_v, double frequency_hz);
+
 }  // namespace freshet::config

@@ -5,7 +5,7 @@
 #include <cstdint>
 
 #include "hal/modbus/field_loop.hpp"
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 #include "sim_plant/station/plant.hpp"
 
 namespace freshet::bench {

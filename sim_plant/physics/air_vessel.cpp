@@ -1,4 +1,6 @@
 // Water held by a header's air vessel and pipes; see the header for the equations and their source.
+//
+// One reason to change: how the header stores water under pressure.
 #include "sim_plant/physics/air_vessel.hpp"
 
 #include <cmath>

@@ -2,9 +2,11 @@
 //
 // One reason to change: how the header stores water under pressure.
 //
-// Equations: vessel (p + p_atm) V^n = const from the pre-charge, n the polytropic exponent, so that the water
-// held is V0 - V(p); empty below the pre-charge. Pipes: storage g A L / a^2 per metre of head, a the wave
-// speed.
+// Equations:
+//
+//   vessel: (p + p_atm) V^n = const from the pre-charge, n the polytropic exponent;
+//     the water held is V0 - V(p); none below the pre-charge
+//   pipes: g A L / a^2 per metre of head, a the wave speed
 //
 // Units: m of the pumped fluid (gauge), m3, m2.
 //

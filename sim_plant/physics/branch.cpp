@@ -1,4 +1,6 @@
 // Flow through one pump's branch at a given lift; see the header for the equations.
+//
+// One reason to change: what lies between the suction and the header.
 #include "sim_plant/physics/branch.hpp"
 
 #include <cmath>

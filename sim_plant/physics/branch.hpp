@@ -1,13 +1,15 @@
 // One pump in its branch between suction and header: pump curve at its speed, branch loss, check valve, wear,
 // blockage.
 //
-// One reason to change: what stands between the suction and the header.
+// One reason to change: what lies between the suction and the header.
 //
-// Equations: the branch lifts the water by g(q) = w s^2 h(q/s) - k q^2 for forward flow, w the head factor
-// (wear, air in the suction), k the branch loss and any blockage; a stopped impeller lifts nothing and adds
-// its own loss. Backwards, through an opening a of the check valve, the heads balance with lift = s^2 w h(0)
-// + (k + c)(q/a)^2. Blockage of a share b of the passage adds k_b = (H/Q^2 at the last catalogue point's flow
-// and shut-off head) (1/(1-b)^2 - 1).
+// Equations, with w the head factor (wear, air in the suction), k the branch loss and any blockage:
+//
+//   forwards: lift g(q) = w s^2 h(q/s) - k q^2
+//   stopped impeller: lifts nothing and adds its own loss c
+//   backwards, through an opening a of the check valve: lift = s^2 w h(0) + (k + c)(q/a)^2
+//   blockage of a share b of the passage adds k_b = (H/Q^2) (1/(1-b)^2 - 1),
+//     Q the flow of the last catalogue point and H the shut-off head
 //
 // Units: m, m3/s, s2/m5, ratios.
 //

@@ -2,18 +2,21 @@
 //
 // One reason to change: how a valve opens and closes.
 //
-// Equations: the disc follows forward flow at once (its loss is part of the branch loss); once the heads
-// would drive the water back it swings shut at a steady rate over its closing time, and until then lets water
-// back through the share of its bore that is still open: q = -opening sqrt(excess head / k). Stuck open, the
-// whole bore stays open.
+// Model: the disc follows forward flow at once; its loss is part of the branch loss. Once the heads would
+// drive the water back, the disc swings shut at a steady rate over its closing time. Until then water comes
+// back through the
+// share of the bore that is still open:
+//   q = -opening sqrt(excess head / k).
+// Stuck open, the whole bore stays open.
 //
 // Units: opening 0..1, s.
 //
 // Valid: closing time zero (shuts within the step) upwards.
-// Common practice.
 //
-// Leaves out: slam (the shock of a disc stopping moving water), spring and weight of the
-// disc, leakage when shut.
+// Source: common practice.
+//
+// Leaves out: slam (the shock of a disc stopping moving water), spring and weight of the disc, leakage when
+// shut.
 #pragma once
 
 #include <algorithm>

@@ -1,4 +1,6 @@
 // Integration of the fifth-order machine around a closing: see the header.
+//
+// One reason to change: the machine model of a closing, or what a study reports.
 #include "sim_plant/physics/closing.hpp"
 
 #include <algorithm>
@@ -7,12 +9,15 @@
 
 #include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
+#include "sim_plant/physics/root.hpp"
 
 namespace freshet::plant {
 
 namespace {
 
 constexpr double two_pi = 2 * std::numbers::pi;
+/// Peak phase value over line to line rms.
+constexpr double peak_of_rms = std::numbers::sqrt2 / std::numbers::sqrt3;
 constexpr double part_s = 1e-4;
 constexpr double watch_s = 0.3;
 constexpr double shown_before_s = 0.03;
@@ -67,19 +72,16 @@ MachineState runge_kutta(const MachineConstants& m, const Fan& fan, const Machin
     return plus(sum, k4, h / 6);
 }
 
-/// A steady operating point on a fan: by bisection of slip, since the fan rises where the motor falls.
+/// A steady operating point on a fan: one slip, since the fan falls with slip where the motor rises.
 double steady_slip(const config::Motor& motor, const Fan& fan, double voltage_v, double frequency_hz) {
     const double field = synchronous_speed(frequency_hz, motor.poles);
     const double rated_hz = motor.nameplate.frequency_hz;
-    double low = 0;
-    double high = breakdown(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz).slip;
-    for (int i = 0; i < 60; ++i) {
-        const double middle = (low + high) / 2;
-        const double torque =
-            circuit_point(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz, middle).torque_nm;
-        (torque < fan.torque(field * (1 - middle)) ? low : high) = middle;
-    }
-    return (low + high) / 2;
+    const double most = breakdown(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz).slip;
+    const auto over_nm = [&](double slip) {
+        return circuit_point(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm -
+               fan.torque(field * (1 - slip));
+    };
+    return root_between(over_nm, 0, most);
 }
 
 /// Flux linkages of a steady point, the source's vector lying at `angle_rad`.
@@ -118,6 +120,148 @@ void open_terminals(const MachineConstants& m, MachineState& x) {
     x.stator_q = m.lm / m.lr * x.rotor_q;
 }
 
+/// What a closing study works with.
+struct Study {
+    const config::Motor& motor;
+    const ClosingCase& closing;
+    MachineConstants machine;
+    Fan fan;
+    double line_v = 0, line_hz = 0;
+    double source_v = 0, source_hz = 0, source_angle_rad = 0;  ///< what the terminals see before
+
+    /// The source feeds the motor until the closing.
+    bool fed() const { return closing.before == Before::source && closing.gap_s <= 0; }
+};
+
+/// The trace, when one is wanted, and the angle of the current vector at each of its points.
+struct Trace {
+    std::vector<ClosingTracePoint>* points;
+    std::vector<double> vector_angle_rad;
+
+    void add(const ClosingTracePoint& point, double angle_rad) {
+        if (points == nullptr) return;
+        points->push_back(point);
+        vector_angle_rad.push_back(angle_rad);
+    }
+};
+
+/// Also states the rated figures, and those of the steady run that a start or a residual closing is held
+/// against.
+Study study_of(const config::Motor& motor, const ClosingCase& closing, ClosingResult& result) {
+    const config::Nameplate& plate = motor.nameplate;
+    Study study{motor, closing, machine_constants(motor, closing.pump_inertia_kgm2), {}};
+    study.line_v = closing.line_v > 0 ? closing.line_v : plate.voltage_v;
+    study.line_hz = closing.line_hz > 0 ? closing.line_hz : plate.frequency_hz;
+    study.source_v = study.line_v + closing.volts_difference_ratio * plate.voltage_v;
+    study.source_hz = study.line_hz + closing.slip_hz;
+    study.source_angle_rad = closing.angle_deg * std::numbers::pi / 180;
+
+    const double rated_slip = slip_for_shaft_power(motor, plate.power_w);
+    const MotorPoint rated = circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
+                                           plate.frequency_hz, rated_slip);
+    const double friction_nm = study.machine.friction_nm;
+    study.fan.rated_rad_s = synchronous_speed(plate.frequency_hz, motor.poles) * (1 - rated_slip);
+    study.fan.friction_nm = friction_nm;
+    study.fan.at_rated_nm = closing.load_ratio * (rated.torque_nm - friction_nm);
+
+    result.rated_torque_nm = rated.torque_nm - friction_nm;
+    result.steady_current_peak_a = std::numbers::sqrt2 * rated.current_a;
+    result.steady_torque_nm = rated.torque_nm;
+    return study;
+}
+
+/// The open machine at the source's frequency, showing a residual voltage.
+MachineState beside_residual_voltage(const Study& study) {
+    const MachineConstants& m = study.machine;
+    MachineState x;
+    x.speed_rad_s = two_pi * study.source_hz / m.pole_pairs;
+    // v = (Lm / Lr) (j w - rr / Lr) psi_r at open terminals
+    const Phasor terminal = std::polar(peak_of_rms * study.source_v, study.source_angle_rad);
+    const Phasor psi_r = terminal / (m.lm / m.lr * Phasor{-m.rr / m.lr, two_pi * study.source_hz});
+    x.rotor_d = psi_r.real();
+    x.rotor_q = psi_r.imag();
+    open_terminals(m, x);
+    return x;
+}
+
+/// The machine running steadily on the source, with the time before the closing in the trace.
+MachineState beside_source(const Study& study, ClosingResult& result, Trace& trace) {
+    const config::Motor& motor = study.motor;
+    const double slip = steady_slip(motor, study.fan, study.source_v, study.source_hz);
+    const MotorPoint point = circuit_point(motor.circuit, motor.poles, motor.nameplate.frequency_hz,
+                                           study.source_v, study.source_hz, slip);
+    const double speed = synchronous_speed(study.source_hz, motor.poles) * (1 - slip);
+    result.steady_current_peak_a = std::numbers::sqrt2 * point.current_a;
+    result.steady_torque_nm = point.torque_nm;
+    const double current_angle_rad = study.source_angle_rad + std::arg(point.stator_a);
+    const double current_peak_a = std::numbers::sqrt2 * point.current_a;
+    const double gap_s = study.closing.gap_s;
+    const int shown = static_cast<int>(shown_before_s / part_s);
+    for (int n = -shown; n < 0; ++n)
+        trace.add({n * part_s - gap_s, 0, current_peak_a, point.torque_nm, speed},
+                  current_angle_rad + two_pi * study.source_hz * (n * part_s));
+    for (int n = -static_cast<int>(gap_s / part_s); n < 0; ++n) trace.add({n * part_s, 0, 0, 0, speed}, 0);
+    return steady_state(study.machine, point, study.source_angle_rad, speed);
+}
+
+/// What the motor's terminals show at the instant of closing.
+void state_terminals(const Study& study, const MachineState& x, double line_angle_rad,
+                     ClosingResult& result) {
+    const MachineConstants& m = study.machine;
+    const config::Nameplate& plate = study.motor.nameplate;
+    result.speed_rad_s = x.speed_rad_s;
+    if (study.fed()) {
+        result.terminal_v = study.source_v;
+        result.terminal_hz = study.source_hz;
+        result.terminal_angle_deg = study.closing.angle_deg;
+    } else if (study.closing.before != Before::rest) {
+        const double w = m.pole_pairs * x.speed_rad_s;
+        const Phasor terminal = m.lm / m.lr * Phasor{-m.rr / m.lr, w} * Phasor{x.rotor_d, x.rotor_q};
+        result.terminal_v = std::abs(terminal) / peak_of_rms;
+        result.terminal_hz = w / two_pi;
+        const double ahead = std::arg(terminal) - line_angle_rad;
+        result.terminal_angle_deg = std::remainder(ahead, two_pi) * 180 / std::numbers::pi;
+    }
+    result.resultant_v_per_hz_pu = resultant_v_per_hz(
+        result.terminal_v / plate.voltage_v, result.terminal_hz / plate.frequency_hz,
+        study.line_v / plate.voltage_v, study.line_hz / plate.frequency_hz, result.terminal_angle_deg);
+}
+
+/// Integrates over the time after the closing and keeps the extremes.
+void watch_closing(const Study& study, MachineState x, double line_angle_rad, ClosingResult& result,
+                   Trace& trace) {
+    const MachineConstants& m = study.machine;
+    Turning line(peak_of_rms * study.line_v, line_angle_rad, two_pi * study.line_hz, part_s / 2);
+    MachineCurrents i = machine_currents(m, x);
+    double current_squared = i.stator_d * i.stator_d + i.stator_q * i.stator_q;
+    double worst_angle_rad = std::atan2(i.stator_q, i.stator_d);
+    result.torque_max_nm = result.torque_min_nm = study.fed() ? result.steady_torque_nm : 0;
+    const auto parts = static_cast<int>(watch_s / part_s);
+    for (int n = 1; n <= parts; ++n) {
+        x = runge_kutta(m, study.fan, x, line, part_s);
+        i = machine_currents(m, x);
+        const double torque = machine_torque(m, x, i);
+        const double squared = i.stator_d * i.stator_d + i.stator_q * i.stator_q;
+        if (squared > current_squared) {
+            current_squared = squared;
+            worst_angle_rad = std::atan2(i.stator_q, i.stator_d);
+        }
+        result.torque_max_nm = std::max(result.torque_max_nm, torque);
+        result.torque_min_nm = std::min(result.torque_min_nm, torque);
+        if (trace.points != nullptr)
+            trace.add({n * part_s, 0, std::sqrt(squared), torque, x.speed_rad_s},
+                      std::atan2(i.stator_q, i.stator_d));
+    }
+    result.peak_current_a = std::sqrt(current_squared);
+    result.peak_current_ratio = result.peak_current_a / result.steady_current_peak_a;
+    if (trace.points == nullptr) return;
+    // The worst point on wave is the one that lays phase a along the vector at its longest.
+    for (std::size_t n = 0; n < trace.points->size(); ++n) {
+        ClosingTracePoint& point = (*trace.points)[n];
+        point.current_a = point.current_vector_a * std::cos(trace.vector_angle_rad[n] - worst_angle_rad);
+    }
+}
+
 }  // namespace
 
 double resultant_v_per_hz(double motor_v_pu, double motor_hz_pu, double line_v_pu, double line_hz_pu,
@@ -145,123 +289,22 @@ MachineConstants machine_constants(const config::Motor& motor, double pump_inert
 
 ClosingResult closing_study(const config::Motor& motor, const ClosingCase& closing,
                             std::vector<ClosingTracePoint>* trace) {
-    const config::Nameplate& plate = motor.nameplate;
-    const MachineConstants m = machine_constants(motor, closing.pump_inertia_kgm2);
-    const double line_v = closing.line_v > 0 ? closing.line_v : plate.voltage_v;
-    const double line_hz = closing.line_hz > 0 ? closing.line_hz : plate.frequency_hz;
-    const double source_v = line_v + closing.volts_difference_ratio * plate.voltage_v;
-    const double source_hz = line_hz + closing.slip_hz;
-    const double angle = closing.angle_deg * std::numbers::pi / 180;
-    const double peak_of_rms = std::numbers::sqrt2 / std::numbers::sqrt3;
-
-    const double rated_slip = slip_for_shaft_power(motor, plate.power_w);
-    const MotorPoint rated = circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
-                                           plate.frequency_hz, rated_slip);
-    Fan fan;
-    fan.rated_rad_s = synchronous_speed(plate.frequency_hz, motor.poles) * (1 - rated_slip);
-    fan.friction_nm = m.friction_nm;
-    fan.at_rated_nm = closing.load_ratio * (rated.torque_nm - m.friction_nm);
-
     ClosingResult result;
-    result.rated_torque_nm = rated.torque_nm - m.friction_nm;
-    result.steady_current_peak_a = std::numbers::sqrt2 * rated.current_a;
-    result.steady_torque_nm = rated.torque_nm;
-
+    const Study study = study_of(motor, closing, result);
+    Trace shown{trace, {}};
     MachineState x;
-    double line_angle = 0;
-    std::vector<double> vector_angle;  // of the current, for each point of the trace
-    switch (closing.before) {
-        case Before::rest:
-            break;
-        case Before::residual: {
-            x.speed_rad_s = two_pi * source_hz / m.pole_pairs;
-            // v = (Lm / Lr) (j w - rr / Lr) psi_r at open terminals
-            const Phasor terminal = std::polar(peak_of_rms * source_v, angle);
-            const Phasor psi_r = terminal / (m.lm / m.lr * Phasor{-m.rr / m.lr, two_pi * source_hz});
-            x.rotor_d = psi_r.real();
-            x.rotor_q = psi_r.imag();
-            open_terminals(m, x);
-            break;
-        }
-        case Before::source: {
-            const double slip = steady_slip(motor, fan, source_v, source_hz);
-            const MotorPoint point =
-                circuit_point(motor.circuit, motor.poles, plate.frequency_hz, source_v, source_hz, slip);
-            const double speed = synchronous_speed(source_hz, motor.poles) * (1 - slip);
-            x = steady_state(m, point, angle, speed);
-            result.steady_current_peak_a = std::numbers::sqrt2 * point.current_a;
-            result.steady_torque_nm = point.torque_nm;
-            if (closing.gap_s > 0) {
-                coast(m, fan, x, closing.gap_s);
-                open_terminals(m, x);
-                line_angle = std::fmod(two_pi * line_hz * closing.gap_s, two_pi);
-            }
-            if (trace != nullptr) {
-                const double current_angle = angle + std::arg(point.stator_a);
-                const double current_peak = std::numbers::sqrt2 * point.current_a;
-                const int shown = static_cast<int>(shown_before_s / part_s);
-                for (int n = -shown; n < 0; ++n) {
-                    trace->push_back({n * part_s - closing.gap_s, 0, current_peak, point.torque_nm, speed});
-                    vector_angle.push_back(current_angle + two_pi * source_hz * (n * part_s));
-                }
-                for (int n = -static_cast<int>(closing.gap_s / part_s); n < 0; ++n) {
-                    trace->push_back({n * part_s, 0, 0, 0, speed});
-                    vector_angle.push_back(0);
-                }
-            }
-            break;
+    double line_angle_rad = 0;
+    if (closing.before == Before::residual) x = beside_residual_voltage(study);
+    if (closing.before == Before::source) {
+        x = beside_source(study, result, shown);
+        if (closing.gap_s > 0) {
+            coast(study.machine, study.fan, x, closing.gap_s);
+            open_terminals(study.machine, x);
+            line_angle_rad = std::fmod(two_pi * study.line_hz * closing.gap_s, two_pi);
         }
     }
-
-    result.speed_rad_s = x.speed_rad_s;
-    const bool fed = closing.before == Before::source && closing.gap_s <= 0;
-    if (fed) {
-        result.terminal_v = source_v;
-        result.terminal_hz = source_hz;
-        result.terminal_angle_deg = closing.angle_deg;
-    } else if (closing.before != Before::rest) {
-        const double w = m.pole_pairs * x.speed_rad_s;
-        const Phasor terminal = m.lm / m.lr * Phasor{-m.rr / m.lr, w} * Phasor{x.rotor_d, x.rotor_q};
-        result.terminal_v = std::abs(terminal) / peak_of_rms;
-        result.terminal_hz = w / two_pi;
-        const double ahead = std::arg(terminal) - line_angle;
-        result.terminal_angle_deg = std::remainder(ahead, two_pi) * 180 / std::numbers::pi;
-    }
-    result.resultant_v_per_hz_pu =
-        resultant_v_per_hz(result.terminal_v / plate.voltage_v, result.terminal_hz / plate.frequency_hz,
-                           line_v / plate.voltage_v, line_hz / plate.frequency_hz, result.terminal_angle_deg);
-
-    Turning line(peak_of_rms * line_v, line_angle, two_pi * line_hz, part_s / 2);
-    MachineCurrents i = machine_currents(m, x);
-    double current_squared = i.stator_d * i.stator_d + i.stator_q * i.stator_q;
-    double worst_angle = std::atan2(i.stator_q, i.stator_d);
-    result.torque_max_nm = result.torque_min_nm = fed ? result.steady_torque_nm : 0;
-    const auto parts = static_cast<int>(watch_s / part_s);
-    for (int n = 1; n <= parts; ++n) {
-        x = runge_kutta(m, fan, x, line, part_s);
-        i = machine_currents(m, x);
-        const double torque = machine_torque(m, x, i);
-        const double squared = i.stator_d * i.stator_d + i.stator_q * i.stator_q;
-        if (squared > current_squared) {
-            current_squared = squared;
-            worst_angle = std::atan2(i.stator_q, i.stator_d);
-        }
-        result.torque_max_nm = std::max(result.torque_max_nm, torque);
-        result.torque_min_nm = std::min(result.torque_min_nm, torque);
-        if (trace != nullptr) {
-            vector_angle.push_back(std::atan2(i.stator_q, i.stator_d));
-            trace->push_back({n * part_s, 0, std::sqrt(squared), torque, x.speed_rad_s});
-        }
-    }
-    result.peak_current_a = std::sqrt(current_squared);
-    result.peak_current_ratio = result.peak_current_a / result.steady_current_peak_a;
-    if (trace != nullptr) {
-        // The worst point on wave is the one that lays phase a along the vector at its longest.
-        for (std::size_t n = 0; n < trace->size(); ++n) {
-            ClosingTracePoint& point = (*trace)[n];
-            point.current_a = point.current_vector_a * std::cos(vector_angle[n] - worst_angle);
-        }
-    }
+    state_terminals(study, x, line_angle_rad, result);
+    watch_closing(study, x, line_angle_rad, result, shown);
     return result;
 }
 

@@ -1,11 +1,13 @@
 // One contactor's movements: see the header.
+//
+// One reason to change: the behaviour of a contactor.
 #include "sim_plant/physics/contactor.hpp"
 
 #include <algorithm>
 
 namespace freshet::plant {
 
-void Contactor::begin(bool close, SeededNoise& noise) {
+void Contactor::begin(bool close, MachineNoise& noise) {
     constexpr double shortest_s = 0.001;
     const double spread = data_.spread_s * (2 * noise.uniform() - 1);
     const double nominal = close ? data_.closing_s + late_s_ : data_.opening_s;
@@ -14,7 +16,7 @@ void Contactor::begin(bool close, SeededNoise& noise) {
     left_s_ = std::max(shortest_s, nominal + spread);
 }
 
-void Contactor::order(bool close, SeededNoise& noise) {
+void Contactor::order(bool close, MachineNoise& noise) {
     ordered_ = close;
     if (!close) latched_out_ = false;
     const bool wanted = close && !latched_out_;
@@ -28,7 +30,7 @@ void Contactor::order(bool close, SeededNoise& noise) {
     begin(wanted, noise);
 }
 
-void Contactor::fall_out(SeededNoise& noise) {
+void Contactor::fall_out(MachineNoise& noise) {
     if (ordered_) latched_out_ = true;
     const bool going_to = moving_ ? target_ : closed_;
     if (!going_to) return;

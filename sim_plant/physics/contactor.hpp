@@ -1,22 +1,21 @@
 // One three-pole contactor: how long it takes to move, what its auxiliary contact says, how it fails.
 // One reason to change: the behaviour of a contactor.
 //
-// Model: an order starts a movement that ends after closing_s or opening_s, plus or minus a uniform spread
-// drawn anew for
-//   each movement; poles move together; the auxiliary contact follows the true position unless it lies.
-//   The coil is held from the line: when its supply fails, or protection trips, it falls out and stays out
-//   until the order has been withdrawn and given again (a latched control circuit), so that returning voltage
-//   never closes anything.
-// Units: s. Valid: times from zero up; the spread is clipped so that no movement takes less than a
-// millisecond. Source: common practice (three-wire control); times are the equipment's own. Leaves out: pole
-// scatter, bounce, arcing time, wear.
+// Model: an order starts a movement that ends after closing_s or opening_s, plus or minus a uniform spread.
+// Each movement draws its own spread. Poles move together. The auxiliary contact follows the true position
+// unless it lies. The coil is supplied from the line. When its supply fails or protection trips, the
+// contactor falls out and stays out until the order has been withdrawn and given again (a latched control
+// circuit), so that returning voltage never closes anything.
+// Units: s. Valid: times from zero up; no movement takes less than a millisecond.
+// Source: common practice (three-wire control); times are the equipment's own.
+// Leaves out: pole scatter, bounce, arcing time, wear.
 #pragma once
 
 #include <limits>
 
 #include "config/scenario.hpp"
 #include "config/station.hpp"
-#include "sim_plant/physics/seeded_noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 
@@ -25,27 +24,22 @@ class Contactor {
     explicit Contactor(const config::Contactor& data) : data_(data) {}
 
     /// Follows an order; a new movement begins when it differs from where the contactor is or is going.
-    void order(bool close, SeededNoise& noise);
+    void order(bool close, MachineNoise& noise);
     /// The coil loses its supply, or protection trips: opens, and needs a new order afterwards.
-    void fall_out(SeededNoise& noise);
+    void fall_out(MachineNoise& noise);
     /// Time to the end of the present movement, s; infinite at rest.
     double movement_left_s() const { return moving_ ? left_s_ : std::numeric_limits<double>::infinity(); }
     /// Lets time pass. True when the main contacts changed at the end of it.
     bool advance(double dt_s);
     /// Sets or clears does_not_close, does_not_open, closes_late (amount: s later), lies_closed, lies_open.
     void set_fault(config::FaultKind kind, bool active, double amount);
-    /// Puts the contacts where a run begins, without a movement.
-    void place(bool closed) {
-        closed_ = ordered_ = closed;
-        moving_ = latched_out_ = false;
-    }
 
     bool closed() const { return closed_; }
     bool moving() const { return moving_; }
     bool auxiliary_closed() const { return lies_closed_ || (closed_ && !lies_open_); }
 
   private:
-    void begin(bool close, SeededNoise& noise);
+    void begin(bool close, MachineNoise& noise);
 
     config::Contactor data_;
     double left_s_ = 0, late_s_ = 0;

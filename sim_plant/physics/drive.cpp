@@ -1,4 +1,6 @@
 // The drive's ramps, start, trip and synchronism: see the header.
+//
+// One reason to change: how the drive behaves.
 #include "sim_plant/physics/drive.hpp"
 
 #include <algorithm>
@@ -41,7 +43,7 @@ Drive::Drive(const config::Drive& data, double motor_v, double motor_hz, double 
 
 void Drive::start(double turning_hz) {
     if (turning_hz > turning_too_fast_hz && !data_.flying_start) {
-        trip(DriveTrip::overcurrent);
+        trip();
         return;
     }
     running_ = true;
@@ -85,9 +87,8 @@ void Drive::advance_synchronising(double dt_s, const Line& line) {
     }
 }
 
-void Drive::trip(DriveTrip why) {
+void Drive::trip() {
     stop();
-    if (!tripped_) cause_ = why;
     tripped_ = true;
     lock_left_s_ = data_.restart_lock_s;
 }
@@ -99,10 +100,7 @@ void Drive::watch_lock(bool supply_healthy, double turning_hz) {
         voltage_v_ = volts_per_hertz_ * turning_hz;
         searching_ = false;
     }
-    if (tripped_ && !trip_fault_ && lock_left_s_ <= 0 && !run_ordered_) {
-        tripped_ = false;
-        cause_ = DriveTrip::none;
-    }
+    if (tripped_ && !trip_fault_ && lock_left_s_ <= 0 && !run_ordered_) tripped_ = false;
 }
 
 void Drive::set_fault(config::FaultKind kind, bool active, double amount) {
@@ -110,7 +108,7 @@ void Drive::set_fault(config::FaultKind kind, bool active, double amount) {
     switch (kind) {
         case FaultKind::trip:
             trip_fault_ = active;
-            if (active) trip(DriveTrip::ordered);
+            if (active) trip();
             break;
         case FaultKind::never_in_sync:
             synchroniser_.set_bias_cycles(active ? (amount != 0 ? amount : never_in_sync_deg) / 360 : 0);

@@ -1,14 +1,17 @@
 // The shared variable-frequency drive: speed control by ramps, start and trip, losses, and its synchroniser.
 // One reason to change: how the drive behaves.
 //
-// Model: output frequency follows the reference by its ramps; voltage keeps rated volts per hertz (the drive
-//   makes up the stator's resistive drop, so a motor on it sees rated flux at every frequency); torque is
-//   limited through the current limit, which holds or lowers the frequency. Loss by load from the efficiency
-//   points, P (1/eta - 1), straight lines between them and constant below the first. A trip locks the drive
-//   for restart_lock_s and until run is withdrawn. Withdrawing run blocks the output at once, and the
-//   motor coasts.
-// Flying start: the output begins at the turning motor's frequency after a search of a second. Without it, a
-//   motor that still turns faster than 3 Hz trips the drive on overcurrent.
+// Model, in speed control:
+//   the output frequency follows the reference by the drive's ramps;
+//   the voltage keeps rated volts per hertz, and the drive makes up the stator's resistive drop, so that a
+//   motor has rated flux at every frequency;
+//   the current limit bounds the torque: it holds or lowers the frequency;
+//   loss at an output power P is P (1/eta - 1), with straight lines between the efficiency points and a
+//   constant below the first.
+// A trip locks the drive for restart_lock_s, and until the order to run is withdrawn. When the order to run
+// is withdrawn, the output is blocked at once and the motor coasts.
+// Flying start: the drive searches for a second, then its output begins at the turning motor's frequency.
+// Without a flying start, a motor that still turns faster than 3 Hz trips the drive.
 // Units: Hz, V line to line rms, W, s. Valid: 0 to frequency_max_hz.
 // Source: IEC 61800-2 vocabulary (ramps, current limit), from memory; efficiency by load: DOE Motor Systems
 //   Tip Sheet 11 (DOE/GO-102012-3730, November 2012).
@@ -32,15 +35,6 @@ inline double within_half_a_turn(double cycles) {
     constexpr double rounder = 0x1.8p52;
     return cycles - ((cycles + rounder) - rounder);
 }
-
-enum class DriveTrip : std::uint8_t {
-    none,
-    ordered,
-    overcurrent,
-    circulating_current,
-    under_voltage,
-    emergency_stop
-};
 
 class Drive {
   public:
@@ -76,7 +70,7 @@ class Drive {
     /// A step in synchronism: the phase loop, or the ramp towards its capture range.
     void advance_synchronising(double dt_s, const Line& line);
 
-    void trip(DriveTrip why);
+    void trip();
     /// trip, never_in_sync (amount: degrees off, 0 means 40), slips_out_of_sync (amount: Hz, 0 means 0.3),
     /// loses_reference (amount: Hz it falls back to, 0: holds the last), not_ready.
     void set_fault(config::FaultKind kind, bool active, double amount);
@@ -87,7 +81,6 @@ class Drive {
     bool ready() const { return !tripped_ && !not_ready_ && supply_healthy_; }
     bool running() const { return running_; }
     bool tripped() const { return tripped_; }
-    DriveTrip trip_cause() const { return cause_; }
     bool in_sync() const { return running_ && synchronising_ && synchroniser_.in_sync(); }
     bool synchronising() const { return running_ && synchronising_; }
     bool searching() const { return search_left_s_ > 0; }
@@ -132,7 +125,6 @@ class Drive {
     double lock_left_s_ = 0, search_left_s_ = 0;
     double loss_scale_ = 0;
     std::array<double, loss_nodes + 1> loss_{};
-    DriveTrip cause_ = DriveTrip::none;
     bool run_ordered_ = false, running_ = false, tripped_ = false, synchronising_ = false, captured_ = false,
          searching_ = false;
     bool not_ready_ = false, trip_fault_ = false, reference_lost_ = false, supply_healthy_ = true;

@@ -1,27 +1,24 @@
 // The water side of the station in one implicit step: store, pumps, check valves, header, main.
 //
-// One reason to change: how the parts of the water side are solved together.
+// One reason to change: how store, main and pumps share one step in each duty.
 //
-// Equations, all at the END of the step (backward Euler), one unknown:
-//   emptying, filling: unknown Q through the main; header head H = discharge + loss(Q) + (sum L/gA)(Q -
-//   Q_before)/dt;
-//     every branch's flow q_i(H - suction head) from branch.hpp; sum q_i = Q. Suction head (emptying) or a
-//     drowned discharge (filling) moves with Q within the step: level = level_before + dt (in - out)/A.
-//   pressure: unknown H; sum q_i(H - suction) = delivered(H) + (held(H) - held_before)/dt, held from
-//   air_vessel.hpp;
-//     delivered = demand at 10 m or more above the discharge level, falling as r (2 - r), r = height/10 m, to
-//     none.
-//   Both balances are monotone, so there is one answer; it is found by Newton from the last step's flows (one
-//   pass when settled) and, when a valve changes or Newton does not settle, by Newton within a closing
-//   bracket.
-//   Store: d volume = inflow - pumped - overflow (emptying), pumped - demand - overflow (filling),
-//   by compensated sums.
-//   Air in the suction: head falls in proportion from the suction level to halfway down to the floor,
-//   followed within about a second. Settled flows are held as they are while the lift moves by less than 1e-5
-//   of the shut-off head (half a millimetre in 50 m) and no speed by more than half of that.
+// Equations, all at the end of the step (backward Euler):
 //
-//   NPSHa = (atmosphere - vapour pressure)/(rho g) + suction head - suction level (the branch
-//   loss is not divided into suction and discharge, so none is deducted).
+//   header and pumps: header_balance.hpp and pump_group.hpp, one unknown;
+//   store, emptying: change of volume = inflow - pumped - overflow;
+//   store, filling:  change of volume = pumped - demand - overflow;
+//   level within the step = level before + dt (in - out)/A;
+//   NPSHa = (atmosphere - vapour pressure)/(rho g) + suction head - suction level.
+//
+// The suction head (emptying) or a drowned discharge (filling) moves with the main's flow within the step.
+// Volumes are compensated sums. The branch loss is not divided into suction and discharge, so NPSHa has none
+// of it.
+//
+// Air in the suction: the pumps' head falls in proportion, from the suction level to halfway down to the
+// floor, and follows within about a second.
+//
+// Settled flows are kept as they are while the lift moves by less than 1e-5 of the shut-off head (half a
+// millimetre in 50 m) and no speed by more than half of that.
 //
 // Units: SI; heads are metres of the pumped fluid above the station datum.
 //
@@ -32,10 +29,13 @@
 // memory; the fall of the demand below 10 m is of our own making; parts: see their own headers.
 //
 // Leaves out:
-// elastic waves (surge.hpp has figures), a main that empties or separates (flagged, not followed), the main
-// of a pressure station (its demand is taken at the header), reverse rotation, spill over a
-// full wet well's cover. A discharge that drains back through a stuck valve is taken to be a reservoir; a
-// tank filled over its top gives nothing back.
+//   elastic waves (surge.hpp has figures);
+//   a main that empties or separates (flagged, not followed);
+//   the main of a pressure station (its demand is taken at the header);
+//   reverse rotation;
+//   spill over a full wet well's cover.
+// A discharge that drains back through a stuck valve is taken to be a reservoir. A tank filled over its top
+// gives nothing back.
 #pragma once
 
 #include <array>
@@ -44,10 +44,8 @@
 
 #include "config/station.hpp"
 #include "sim_plant/physics/air_vessel.hpp"
-#include "sim_plant/physics/branch.hpp"
 #include "sim_plant/physics/pipe.hpp"
-#include "sim_plant/physics/pump_curve.hpp"
-#include "sim_plant/physics/settled_lanes.hpp"
+#include "sim_plant/physics/pump_group.hpp"
 #include "sim_plant/physics/well.hpp"
 
 namespace freshet::plant {
@@ -65,12 +63,10 @@ struct HydraulicState {
     double header_head_m = 0;      ///< hydraulic grade at the header, above datum
     double header_pressure_m = 0;  ///< header_head_m less the pump centre line
     double main_flow_m3s = 0;      ///< leaving the header, backflow negative; pressure duty: delivered
-    double main_velocity_ms = 0;   ///< in the narrowest reach
     double overflow_m3s = 0;
-    double delivered_m3s = 0;  ///< of a demand, what was met
-    /// Totals. Emptying: inflow - pumped - overflow = change of volume. Filling and pressure, where inflow is
-    /// the demand that was met: pumped - inflow - overflow = change of volume. Backflow counts against
-    /// pumped.
+    /// Totals since the beginning. Backflow counts against pumped.
+    ///   emptying: inflow - pumped - overflow = change of volume;
+    ///   filling, pressure: pumped - inflow - overflow = change of volume; inflow is the demand that was met.
     double inflow_m3 = 0, pumped_m3 = 0, overflow_m3 = 0;
     std::array<double, 8> flow_m3s{};  ///< backflow negative
     std::array<double, 8> shaft_torque_nm{}, shaft_power_w{};
@@ -78,7 +74,6 @@ struct HydraulicState {
     std::array<bool, 8>
         below_minimum_flow{};  ///< turning, flow less than the minimum continuous flow at its speed
     std::array<bool, 8> backflow{};
-    std::array<bool, 8> valve_open{};    ///< check valve off its seat
     bool suction_dry = false;            ///< a pump turns with the level below the suction level
     bool vortex = false;                 ///< a pump turns with the level below the vortex level
     bool below_vapour_pressure = false;  ///< at the header: a real column would part there
@@ -119,62 +114,32 @@ class Hydraulics {
 
     /// Inflow less outflows less change of volume, m3, with the carries of the sums: zero but for rounding.
     double volume_error_m3() const;
-    /// Joukowsky head if all pumps tripped now and the flow stopped at once, m.
-    double trip_surge_head_m() const;
 
   private:
-    struct Column;
-    struct Header;
-
-    /// The header's balance solved: its unknown, the lift of every branch, and what the pumps push together.
-    struct Solved {
-        double unknown = 0, lift_m = 0, flow_m3s = 0;
-    };
-
     void set_step(double dt_s);
-    void set_speeds(const HydraulicInputs& inputs);
-    void set_air(double suction_surface_m);
-    void refresh(std::size_t pump);
-    void hand_back();
-    template <class System>
-    Solved solve(const System& system, const HydraulicInputs& inputs);
-    template <class System>
-    Solved solve_exactly(const System& system);
-    template <class System>
-    bool solve_settled(const System& system, double& unknown);
-    template <class System>
-    double solve_bracketed(const System& system);
+    void follow_air(double suction_surface_m);
     void step_well(const HydraulicInputs& inputs);
     void step_tank(const HydraulicInputs& inputs);
     void step_header(const HydraulicInputs& inputs);
     bool stays_at_rest(const HydraulicInputs& inputs) const;
     bool holds(const HydraulicInputs& inputs, double moving_head_m) const;
     void hold_from(double flow_before_m3s, double moving_head_m);
-    void share_what_is_there(double share);
+    void share_the_rest(double share);
     double overflow_over_step();
     void report(double suction_m, double header_m);
-    void report_branches(double npsh_available_m);
 
     config::Station station_;
-    PumpCurve curve_;
+    PumpGroup pumps_;
     MainLoss loss_;
     StageStorage storage_;
     HeaderStorage header_storage_;
-    std::array<Branch, 8> branches_{};
-    SettledLanes lanes_;
-    std::size_t pumps_ = 0;
 
-    double inertia_s2m2_ = 0, per_bore_m2_ = 0, flow_scale_m3s_ = 0;
+    double inertia_s2m2_ = 0;
     double npsh_offset_m_ = 0, vapour_head_m_ = 0, air_from_m_ = 0, air_per_m_ = 0;
     double dt_s_ = 0, inertia_per_step_ = 0, weir_step_m15_ = 0;
     double centre_line_m_ = 0, discharge_m_ = 0, vortex_m_ = 0, crest_m_ = 0;
 
     bool at_rest_ = true;  ///< nothing turns, nothing flows, every valve is on its seat
-    bool turning_any_ = false;
-    bool valves_settled_ = true;  ///< each check valve is wide open with flow or on its seat without
-    bool may_drain_back_ = true;
-    bool valves_stand_ = false;  ///< the last solve moved no valve
-    double air_factor_ = 1;
     double header_head_m_ = 0, main_flow_m3s_ = 0;
     bool held_ = false;                          ///< flows may be held while nothing moves
     double held_head_m_ = 0, held_step_m3_ = 0;  ///< where they were solved, and what a step of them pumps

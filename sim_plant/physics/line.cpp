@@ -1,4 +1,6 @@
 // The supply's wander and its faults: see the header.
+//
+// One reason to change: how the supply behaves.
 #include "sim_plant/physics/line.hpp"
 
 #include <cmath>
@@ -13,7 +15,7 @@ constexpr double generator_wander_ratio = 5;
 constexpr double generator_strength = 1.0 / 7;
 
 /// One draw of a first-order noise process of unit variance.
-double drift(double value, double time_constant_s, SeededNoise& noise) {
+double drift(double value, double time_constant_s, MachineNoise& noise) {
     const double keep = 1 - line_draw_every_s / time_constant_s;
     return keep * value + std::sqrt(1 - keep * keep) * noise.normal();
 }

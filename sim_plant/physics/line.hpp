@@ -1,16 +1,16 @@
 // The utility supply at the station's bus: wandering frequency and voltage, its angle, and how far the bus
 // sags. One reason to change: how the supply behaves.
 //
-// Model: an ideal source E behind R + jX = V^2 / S_sc (X/R as given); the bus voltage is
-//   |E| / |1 + (R + jX)(G - jB)|
-//   with the station's admittance G - jB from the powers of the step before, which is exact for a motor at
-//   rest (constant impedance). Frequency and voltage wander as first-order noise processes with 20 s and 45 s
-//   time constants, drawn once a second and joined by straight lines; the angle is the exact integral of the
-//   frequency.
+// Model: an ideal source E behind R + jX = V^2 / S_sc, X/R as given. The station is an admittance G - jB,
+// from the powers of the step before. The bus voltage is
+//   |E| / |1 + (R + jX)(G - jB)|,
+// which is exact for a motor at rest (constant impedance).
+// Frequency and voltage wander as first-order noise with time constants of 20 s and 45 s, drawn once a second
+// and joined by straight lines. The angle is the exact integral of the frequency.
 // Units: V line to line rms, Hz, cycles (whole turns dropped now and then).
-// Valid: short-circuit power above ten times the largest motor's start for
-//   the one-step admittance to settle; below that the bus still converges because start impedance does not
-//   depend on V.
+// Valid: short-circuit power above ten times the largest motor's start, for the one-step admittance to
+// settle.
+//   Below that the bus still converges, because a start's impedance does not depend on V.
 // Source: short-circuit ratio method for the dip at a motor start (T. Gonen, Electric Power Distribution
 //   System Engineering, 1st ed. 1986, chapter 9); the sizes of the wander are the station's own.
 // Leaves out: unbalance, harmonics, the network's own dynamics. The angle is that of the source. The small
@@ -19,7 +19,7 @@
 
 #include "config/scenario.hpp"
 #include "config/station.hpp"
-#include "sim_plant/physics/seeded_noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 
@@ -30,7 +30,7 @@ class Line {
   public:
     Line(const config::Supply& supply, std::uint64_t seed);
 
-    /// Lets time pass; the bus sags as `load` last said. True once a second, when the load may be told anew.
+    /// Lets time pass; the bus sags by the last `load`. True once a second, when a new load may be set.
     bool advance(double dt_s) {
         until_draw_s_ -= dt_s;
         const bool drawn = until_draw_s_ <= 0;
@@ -42,7 +42,7 @@ class Line {
         voltage_v_ = source_v_ * bus_share_;
         return drawn;
     }
-    /// What the bus now delivers, W and var: taken as an admittance at the present voltage.
+    /// Sets what the bus delivers, W and var; it acts as an admittance at the present voltage.
     void load(double active_w, double reactive_var);
 
     double voltage_v() const { return voltage_v_; }
@@ -50,7 +50,6 @@ class Line {
     double cycles() const { return cycles_; }
     bool live() const { return live_; }
     bool on_generator() const { return generator_; }
-    double nominal_v() const { return supply_.voltage_v; }
 
     /// dip (amount: fraction of voltage lost), wander (amount: standard deviation, Hz), lost, generator
     /// (amount: short-circuit power, VA; zero: a seventh of the utility's).
@@ -61,7 +60,7 @@ class Line {
     void settle_source();
 
     config::Supply supply_;
-    SeededNoise noise_;
+    MachineNoise noise_;
     double frequency_hz_ = 0, source_v_ = 0, voltage_v_ = 0, cycles_ = 0;
     double frequency_slope_ = 0, voltage_slope_ = 0, until_draw_s_ = 0;
     double frequency_noise_hz_ = 0, voltage_noise_ = 0;

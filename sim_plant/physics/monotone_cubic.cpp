@@ -1,4 +1,6 @@
 // Slopes of monotone cubic pieces; see the header for the rule and its source.
+//
+// One reason to change: how a table of a few catalogue points becomes a smooth curve.
 #include "sim_plant/physics/monotone_cubic.hpp"
 
 #include <cmath>

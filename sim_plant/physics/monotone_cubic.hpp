@@ -2,14 +2,14 @@
 //
 // One reason to change: how a table of a few catalogue points becomes a smooth curve.
 //
-// Equations: cubic Hermite pieces; inner slopes are the weighted harmonic mean of the neighbouring secants
-// where both have one sign, zero elsewhere; end slopes are the three-point formula, held to the sign of the
-// end secant and to three times it.
+// Method: cubic Hermite pieces.
+//   inner slopes: the weighted harmonic mean of the neighbouring secants where both have one sign, else zero;
+//   end slopes: the three-point formula, held to the sign of the end secant and to three times the end
+//   secant.
 //
 // Units: the table's own.
 //
-// Valid: two or more points, abscissae strictly
-// rising.
+// Valid: two or more points, abscissae strictly rising.
 //
 // Source: F. N. Fritsch and J. Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300-304; end slopes after
 // C. Moler, Numerical Computing with MATLAB (2004), section 3.6. The curve is the one

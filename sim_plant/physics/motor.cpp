@@ -1,4 +1,6 @@
 // A motor's tables and its shaft off the settled curve: see the header.
+//
+// One reason to change: how a motor and its pump's shaft move.
 #include "sim_plant/physics/motor.hpp"
 
 #include <algorithm>

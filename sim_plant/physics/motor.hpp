@@ -1,20 +1,28 @@
 // One motor shaft: at rest, coasting, on the drive, on the line or on both; and the tables that make a
 // settled one cheap. One reason to change: how a motor and its pump's shaft move.
 //
-// Equations: J dw/dt = T_e - T_load - T_friction, J of motor and pump together.
-//   Settled: the shaft is taken to stand on the steady torque-slip curve, T_e = T_load + T_friction + J
-//   dw_s/dt. With flux k = (V / V_r) / (f / f_r), torque at a slip frequency goes as k^2 and current as k;
-//   slip frequency, current and reactive power are tabulated over torque from the circuit at rated voltage
-//   and frequency. Input P = T_e w_s + 3 rs I^2 + core loss. Moving (run-up, re-acceleration): torque from
-//   the circuit at the present slip, V and f; linearly implicit Euler with the load as a parabola through its
-//   present value, stable at any step. Coasting: load and drag only; residual voltage from the rotor flux at
-//   the moment of opening, falling with the open-circuit time constant T0 = (xm + xlr) / (2 pi f rr) and with
-//   speed, its angle turning with the rotor. Winding: one thermal body, rise (80 K at rated current) times (I
-//   / I_r)^2, 30 min running, 90 min at rest.
+// Equations, with J of motor and pump together:
+//
+//   shaft: J dw/dt = T_e - T_load - T_friction
+//
+//   settled: the shaft is on the steady torque-slip curve, T_e = T_load + T_friction + J dw_s/dt.
+//     With flux k = (V / V_r) / (f / f_r), torque at a slip frequency goes as k^2 and current as k. Slip
+//     frequency, current and reactive power are tabulated over torque, from the circuit at rated voltage and
+//     frequency. Input P = T_e w_s + 3 rs I^2 + core loss.
+//
+//   moving (run-up, re-acceleration): torque from the circuit at the present slip, V and f. Linearly implicit
+//     Euler, with the load as a parabola through its present value: stable at any step.
+//
+//   coasting: load and drag only. The residual voltage starts from the rotor flux at the moment of opening;
+//   it
+//     falls with speed and with the open-circuit time constant T0 = (xm + xlr) / (2 pi f rr), and its angle
+//     turns with the rotor.
+//
+//   winding: one thermal body, rise = 80 K (I / I_r)^2, time constant 30 min running, 90 min at rest.
+//
 // Units: SI; V line to line rms. Valid: settled within 90 % of breakdown torque at the present flux.
-// Source: see motor_circuit.hpp; rise of insulation system class B, IEC 60034-1, from memory; time constants
-// and the 0.5 %
-//   drag that brings a coasting shaft to rest: common practice.
+// Source: see motor_circuit.hpp; rise of insulation system class B: IEC 60034-1, from memory; time constants
+// and the 0.5 % drag that brings a coasting shaft to rest: common practice.
 // Leaves out: electrical transients outside a closing (closing.hpp has those), shaft torsion.
 #pragma once
 

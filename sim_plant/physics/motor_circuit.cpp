@@ -1,15 +1,19 @@
 // Steady state of an induction motor: see the header for equations and sources.
+//
+// One reason to change: the circuit's physics.
 #include "sim_plant/physics/motor_circuit.hpp"
 
 #include <algorithm>
 #include <cmath>
 
+#include "sim_plant/physics/root.hpp"
+
 namespace freshet::plant {
 
 namespace {
-/// A slip of nothing: the rotor branch is open, which 1/s cannot say.
+/// The least slip: at none the rotor branch is open, and 1/s has no value.
 constexpr double slip_least = 1e-9;
-/// A resistive rotor, or any at low frequency, breaks down beyond standstill.
+/// The greatest slip: a resistive rotor, or any rotor at low frequency, breaks down beyond standstill.
 constexpr double slip_most = 10;
 }  // namespace
 
@@ -34,12 +38,8 @@ MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double 
     point.current_a = std::abs(point.stator_a);
     const double gap_w = 3 * std::norm(point.rotor_a) * rr / s;
     point.torque_nm = gap_w / synchronous_speed(frequency_hz, poles);
-    point.stator_loss_w = 3 * std::norm(point.stator_a) * circuit.rs_ohm;
-    point.rotor_loss_w = gap_w * s;
     point.input_w = 3 * phase_v * point.stator_a.real();
     point.reactive_var = -3 * phase_v * point.stator_a.imag();
-    const double apparent = 3 * phase_v * point.current_a;
-    point.power_factor = apparent > 0 ? point.input_w / apparent : 0;
     return point;
 }
 
@@ -87,15 +87,10 @@ double slip_for_torque(const config::MotorCircuit& circuit, int poles, double ra
                        double frequency_hz, double torque_nm) {
     const Breakdown top = breakdown(circuit, poles, rated_hz, voltage_v, frequency_hz);
     if (torque_nm >= top.torque_nm) return top.slip;
-    double low = -top.slip;
-    double high = top.slip;
-    for (int i = 0; i < 80; ++i) {
-        const double middle = (low + high) / 2;
-        const double torque =
-            circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, middle).torque_nm;
-        (torque < torque_nm ? low : high) = middle;
-    }
-    return (low + high) / 2;
+    const auto over = [&](double slip) {
+        return circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm - torque_nm;
+    };
+    return root_between(over, -top.slip, top.slip);
 }
 
 double open_circuit_time_constant(const config::MotorCircuit& circuit, double rated_hz) {

@@ -28,8 +28,6 @@ struct MotorPoint {
     Phasor stator_a, rotor_a;              ///< against the phase voltage, which is real
     double current_a = 0, torque_nm = 0;   ///< torque at the air gap
     double input_w = 0, reactive_var = 0;  ///< without core loss
-    double stator_loss_w = 0, rotor_loss_w = 0;
-    double power_factor = 0;
 };
 
 /// Mechanical speed of the field, rad/s.

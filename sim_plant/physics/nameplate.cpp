@@ -1,13 +1,15 @@
 // Circuit estimation from a nameplate: see the header.
+//
+// One reason to change: the relations by which a circuit is estimated.
 #include "sim_plant/physics/nameplate.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
 
 #include "sim_plant/physics/motor_circuit.hpp"
+#include "sim_plant/physics/root.hpp"
 
 namespace freshet::plant {
 
@@ -111,134 +113,106 @@ double squares(const Vector& v) {
     return sum;
 }
 
-std::string sentence(const char* format, double a, double b) {
-    std::array<char, 200> text{};
-    std::snprintf(text.data(), text.size(), format, a, b);
-    return text.data();
-}
+/// What the fit is to meet.
+struct PlateGoal {
+    config::Nameplate plate;
+    int poles = 4;
+    double field_rad_s = 0, slip = 0, rs_ohm = 0, shaft_torque_nm = 0;
+    Figures wanted;
+};
 
-}  // namespace
-
-std::vector<std::string> nameplate_contradictions(const config::Motor& motor) {
-    const config::Nameplate& p = motor.nameplate;
-    std::vector<std::string> wrong;
-    const double synchronous_rpm = 120 * p.frequency_hz / motor.poles;
-    if (p.speed_rpm > 0 && p.speed_rpm >= synchronous_rpm)
-        wrong.push_back(
-            sentence("rated speed %.0f rpm is not below the field's %.0f rpm", p.speed_rpm, synchronous_rpm));
-    if (p.speed_rpm > 0 && p.speed_rpm < 0.85 * synchronous_rpm)
-        wrong.push_back(sentence(
-            "rated speed %.0f rpm is more than 15 %% below the field's %.0f rpm: are the poles right?",
-            p.speed_rpm, synchronous_rpm));
-    if (p.efficiency > 0 && p.efficiency >= 1)
-        wrong.push_back(sentence("efficiency %.3f is not below %.0f", p.efficiency, 1));
-    if (p.power_factor > 1) wrong.push_back(sentence("power factor %.3f is above %.0f", p.power_factor, 1));
-    if (p.current_a > 0 && p.power_factor > 0 && p.efficiency > 0) {
-        const double shaft_w =
-            std::numbers::sqrt3 * p.voltage_v * p.current_a * p.power_factor * p.efficiency;
-        constexpr double rounding = 0.04;  // plates round each figure
-        if (std::abs(shaft_w / p.power_w - 1) > rounding)
-            wrong.push_back(
-                sentence("current, power factor and efficiency give %.1f kW, the plate says %.1f kW",
-                         shaft_w / 1000, p.power_w / 1000));
-    } else if (p.current_a > 0) {
-        const double apparent_w = std::numbers::sqrt3 * p.voltage_v * p.current_a;
-        if (apparent_w < p.power_w)
-            wrong.push_back(sentence("rated current carries %.1f kVA, less than the rated %.1f kW",
-                                     apparent_w / 1000, p.power_w / 1000));
-    }
-    if (p.speed_rpm > 0 && p.efficiency > 0) {
-        const double slip = 1 - p.speed_rpm / synchronous_rpm;
-        if (slip / (1 - slip) > 1 / p.efficiency - 1)
-            wrong.push_back(
-                sentence("rotor loss at rated slip is %.2f %% of rated power, all losses only %.2f %%",
-                         100 * slip / (1 - slip), 100 * (1 / p.efficiency - 1)));
-    }
-    if (p.breakdown_torque_ratio > 0 && p.breakdown_torque_ratio < 1.2)
-        wrong.push_back(
-            sentence("breakdown torque %.2f of rated is below %.1f", p.breakdown_torque_ratio, 1.2));
-    if (p.locked_rotor_current_ratio > 0 && p.locked_rotor_current_ratio < 2)
-        wrong.push_back(
-            sentence("locked-rotor current %.2f of rated is below %.0f", p.locked_rotor_current_ratio, 2));
-    return wrong;
-}
-
-CircuitEstimate estimate_circuit(const config::Motor& motor) {
-    const FullPlate full = filled(motor);
+/// Divides the losses, and fills friction and core loss of `motor` where the file gives none.
+PlateGoal goal_of(const FullPlate& full, config::Motor& motor) {
     const config::Nameplate& p = full.plate;
-    const double field = synchronous_speed(p.frequency_hz, motor.poles);
-    const double slip = 1 - p.speed_rpm * motor.poles / (120 * p.frequency_hz);
+    PlateGoal goal;
+    goal.plate = p;
+    goal.poles = motor.poles;
+    goal.field_rad_s = synchronous_speed(p.frequency_hz, motor.poles);
+    goal.slip = 1 - p.speed_rpm * motor.poles / (120 * p.frequency_hz);
     const double losses_w = p.power_w * (1 / p.efficiency - 1);
+    motor.nameplate = p;
+    motor.has_circuit = true;
+    if (motor.friction_loss_w <= 0) motor.friction_loss_w = friction_share * losses_w;
+    if (motor.core_loss_w <= 0) motor.core_loss_w = core_share * losses_w;
+    const double rotor_w = goal.slip / (1 - goal.slip) * (p.power_w + motor.friction_loss_w);
+    const double stator_w = std::max(stator_share_least * losses_w,
+                                     losses_w - rotor_w - motor.friction_loss_w - motor.core_loss_w);
+    goal.rs_ohm = stator_w / (3 * p.current_a * p.current_a);
+    goal.shaft_torque_nm = p.power_w / (goal.field_rad_s * (1 - goal.slip));
+    goal.wanted = {goal.shaft_torque_nm + motor.friction_loss_w / goal.field_rad_s, p.current_a,
+                   p.breakdown_torque_ratio * goal.shaft_torque_nm,
+                   p.locked_rotor_current_ratio * p.current_a,
+                   p.locked_rotor_torque_ratio * goal.shaft_torque_nm};
+    return goal;
+}
 
-    CircuitEstimate estimate;
-    estimate.motor = motor;
-    config::Motor& out = estimate.motor;
-    out.nameplate = p;
-    out.has_circuit = true;
-    if (out.friction_loss_w <= 0) out.friction_loss_w = friction_share * losses_w;
-    if (out.core_loss_w <= 0) out.core_loss_w = core_share * losses_w;
-    const double rotor_w = slip / (1 - slip) * (p.power_w + out.friction_loss_w);
-    const double stator_w =
-        std::max(stator_share_least * losses_w, losses_w - rotor_w - out.friction_loss_w - out.core_loss_w);
-    const double rs = stator_w / (3 * p.current_a * p.current_a);
-
-    const double torque = p.power_w / (field * (1 - slip)) + out.friction_loss_w / field;
-    const double shaft_torque = p.power_w / (field * (1 - slip));
-    const Figures wanted{torque, p.current_a, p.breakdown_torque_ratio * shaft_torque,
-                         p.locked_rotor_current_ratio * p.current_a,
-                         p.locked_rotor_torque_ratio * shaft_torque};
-
-    // First guess: rr from slip and gap power, leakage from breakdown, magnetising from what reactive power
-    // is left.
+/// rr from slip and gap power, leakage from breakdown, magnetising from the reactive power that is left.
+Vector first_guess(const PlateGoal& goal) {
+    const config::Nameplate& p = goal.plate;
     const double phase_v = p.voltage_v / std::numbers::sqrt3;
-    const double leakage = 3 * phase_v * phase_v / (2 * field * wanted.breakdown);
+    const double leakage = 3 * phase_v * phase_v / (2 * goal.field_rad_s * goal.wanted.breakdown);
     const double reactive = std::sqrt(std::max(0.02, 1 - p.power_factor * p.power_factor)) * p.current_a;
     const double active = p.power_factor * p.current_a;
     const double magnetising_a = std::max(0.1 * p.current_a, reactive - active * active * leakage / phase_v);
-    Vector x{std::log(slip * phase_v / active), std::log(phase_v / magnetising_a), std::log(leakage),
-             std::log(1.5), std::log(0.8)};
+    return {std::log(goal.slip * phase_v / active), std::log(phase_v / magnetising_a), std::log(leakage),
+            std::log(1.5), std::log(0.8)};
+}
 
-    const auto residual = [&](const Vector& at) {
-        const Figures got = figures_of(circuit_of(at, rs), motor.poles, p, slip);
-        // The running point counts most: a plate's starting figures are limits as often as values.
-        return Vector{5 * std::log(got.torque / wanted.torque), 5 * std::log(got.current / wanted.current),
-                      2 * std::log(got.breakdown / wanted.breakdown),
-                      std::log(got.locked_current / wanted.locked_current),
-                      std::log(got.locked_torque / wanted.locked_torque)};
-    };
+/// How far a circuit is off each figure. The running point counts most: a plate's starting figures are limits
+/// as often as values.
+Vector residual(const PlateGoal& goal, const Vector& at) {
+    const Figures got = figures_of(circuit_of(at, goal.rs_ohm), goal.poles, goal.plate, goal.slip);
+    const Figures& wanted = goal.wanted;
+    return Vector{5 * std::log(got.torque / wanted.torque), 5 * std::log(got.current / wanted.current),
+                  2 * std::log(got.breakdown / wanted.breakdown),
+                  std::log(got.locked_current / wanted.locked_current),
+                  std::log(got.locked_torque / wanted.locked_torque)};
+}
+
+Matrix jacobian_at(const PlateGoal& goal, const Vector& x, const Vector& r) {
+    constexpr double nudge = 1e-5;
+    Matrix jacobian{};
+    for (std::size_t k = 0; k < unknowns; ++k) {
+        Vector moved = x;
+        moved[k] += nudge;
+        const Vector there = residual(goal, moved);
+        for (std::size_t n = 0; n < unknowns; ++n) jacobian[n][k] = (there[n] - r[n]) / nudge;
+    }
+    return jacobian;
+}
+
+/// The damped step of least squares; false when the equations are singular.
+bool damped_step(const Matrix& jacobian, const Vector& r, double damping, Vector& step) {
+    Matrix normal{};
+    Vector right{};
+    for (std::size_t a = 0; a < unknowns; ++a) {
+        for (std::size_t b = 0; b < unknowns; ++b)
+            for (std::size_t n = 0; n < unknowns; ++n) normal[a][b] += jacobian[n][a] * jacobian[n][b];
+        for (std::size_t n = 0; n < unknowns; ++n) right[a] -= jacobian[n][a] * r[n];
+        normal[a][a] += damping * (normal[a][a] + 1e-6);
+    }
+    return solve(normal, right, step);
+}
+
+/// Levenberg and Marquardt, each unknown kept within its limits.
+Vector fitted(const PlateGoal& goal, Vector x) {
     const Vector lowest{-30, -30, -30, std::log(0.7), std::log(0.3)};
     const Vector highest{30, 30, 30, std::log(8.0), std::log(1.3)};
-    Vector r = residual(x);
+    Vector r = residual(goal, x);
     double damping = 1e-3;
     for (int iteration = 0; iteration < 60 && squares(r) > 1e-16; ++iteration) {
-        Matrix jacobian{};
-        for (std::size_t k = 0; k < unknowns; ++k) {
-            constexpr double nudge = 1e-5;
-            Vector moved = x;
-            moved[k] += nudge;
-            const Vector there = residual(moved);
-            for (std::size_t n = 0; n < unknowns; ++n) jacobian[n][k] = (there[n] - r[n]) / nudge;
-        }
+        const Matrix jacobian = jacobian_at(goal, x, r);
         bool better = false;
         for (int attempt = 0; attempt < 12 && !better; ++attempt) {
-            Matrix normal{};
-            Vector right{};
-            for (std::size_t a = 0; a < unknowns; ++a) {
-                for (std::size_t b = 0; b < unknowns; ++b)
-                    for (std::size_t n = 0; n < unknowns; ++n)
-                        normal[a][b] += jacobian[n][a] * jacobian[n][b];
-                for (std::size_t n = 0; n < unknowns; ++n) right[a] -= jacobian[n][a] * r[n];
-                normal[a][a] += damping * (normal[a][a] + 1e-6);
-            }
             Vector step{};
-            if (!solve(normal, right, step)) {
+            if (!damped_step(jacobian, r, damping, step)) {
                 damping *= 10;
                 continue;
             }
             Vector tried = x;
             for (std::size_t k = 0; k < unknowns; ++k)
                 tried[k] = std::clamp(x[k] + std::clamp(step[k], -0.7, 0.7), lowest[k], highest[k]);
-            const Vector there = residual(tried);
+            const Vector there = residual(goal, tried);
             better = squares(there) < squares(r);
             damping = better ? damping / 5 : damping * 5;
             if (better) {
@@ -248,25 +222,40 @@ CircuitEstimate estimate_circuit(const config::Motor& motor) {
         }
         if (!better) break;
     }
-    out.circuit = circuit_of(x, rs);
+    return x;
+}
 
-    const Figures got = figures_of(out.circuit, motor.poles, p, slip);
+/// Each figure of the plate beside that of the circuit.
+std::vector<PlateCheck> checks_of(const FullPlate& full, const PlateGoal& goal, const config::Motor& motor) {
+    const config::Nameplate& p = full.plate;
+    const double field = goal.field_rad_s;
+    const Figures got = figures_of(motor.circuit, motor.poles, p, goal.slip);
     const MotorPoint rated =
-        circuit_point(out.circuit, motor.poles, p.frequency_hz, p.voltage_v, p.frequency_hz, slip);
-    const double shaft_w = (rated.torque_nm - out.friction_loss_w / field) * field * (1 - slip);
-    const double input_w = rated.input_w + out.core_loss_w;
-    estimate.checks = {
-        {"shaft power at rated speed, W", p.power_w, shaft_w, full.speed_assumed},
-        {"current, A", p.current_a, rated.current_a, full.current_assumed},
-        {"power factor", p.power_factor, input_w / (std::numbers::sqrt3 * p.voltage_v * rated.current_a),
-         full.power_factor_assumed},
-        {"efficiency", p.efficiency, shaft_w / input_w, full.efficiency_assumed},
-        {"breakdown torque ratio", p.breakdown_torque_ratio, got.breakdown / shaft_torque,
-         full.breakdown_assumed},
-        {"locked-rotor current ratio", p.locked_rotor_current_ratio, got.locked_current / p.current_a,
-         full.locked_current_assumed},
-        {"locked-rotor torque ratio", p.locked_rotor_torque_ratio, got.locked_torque / shaft_torque,
-         full.locked_torque_assumed}};
+        circuit_point(motor.circuit, motor.poles, p.frequency_hz, p.voltage_v, p.frequency_hz, goal.slip);
+    const double shaft_w = (rated.torque_nm - motor.friction_loss_w / field) * field * (1 - goal.slip);
+    const double input_w = rated.input_w + motor.core_loss_w;
+    return {{"shaft power at rated speed, W", p.power_w, shaft_w, full.speed_assumed},
+            {"current, A", p.current_a, rated.current_a, full.current_assumed},
+            {"power factor", p.power_factor, input_w / (std::numbers::sqrt3 * p.voltage_v * rated.current_a),
+             full.power_factor_assumed},
+            {"efficiency", p.efficiency, shaft_w / input_w, full.efficiency_assumed},
+            {"breakdown torque ratio", p.breakdown_torque_ratio, got.breakdown / goal.shaft_torque_nm,
+             full.breakdown_assumed},
+            {"locked-rotor current ratio", p.locked_rotor_current_ratio, got.locked_current / p.current_a,
+             full.locked_current_assumed},
+            {"locked-rotor torque ratio", p.locked_rotor_torque_ratio,
+             got.locked_torque / goal.shaft_torque_nm, full.locked_torque_assumed}};
+}
+
+}  // namespace
+
+CircuitEstimate estimate_circuit(const config::Motor& motor) {
+    const FullPlate full = filled(motor);
+    CircuitEstimate estimate;
+    estimate.motor = motor;
+    const PlateGoal goal = goal_of(full, estimate.motor);
+    estimate.motor.circuit = circuit_of(fitted(goal, first_guess(goal)), goal.rs_ohm);
+    estimate.checks = checks_of(full, goal, estimate.motor);
     for (const PlateCheck& check : estimate.checks)
         if (!check.assumed) estimate.worst_error = std::max(estimate.worst_error, std::abs(check.error()));
     return estimate;
@@ -279,46 +268,15 @@ config::Motor with_circuit(const config::Motor& motor) {
 double slip_for_shaft_power(const config::Motor& motor, double power_w) {
     const config::Nameplate& plate = motor.nameplate;
     const double field = synchronous_speed(plate.frequency_hz, motor.poles);
-    double low = 0;
-    double high =
+    const double most =
         breakdown(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v, plate.frequency_hz).slip;
-    for (int i = 0; i < 80; ++i) {
-        const double middle = (low + high) / 2;
+    const auto over_w = [&](double slip) {
         const double gap_nm = circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
-                                            plate.frequency_hz, middle)
+                                            plate.frequency_hz, slip)
                                   .torque_nm;
-        const double shaft_w = (gap_nm * field - motor.friction_loss_w) * (1 - middle);
-        (shaft_w < power_w ? low : high) = middle;
-    }
-    return (low + high) / 2;
-}
-
-char code_letter(double locked_rotor_kva_per_hp) {
-    struct Band {
-        double below;
-        char letter;
+        return (gap_nm * field - motor.friction_loss_w) * (1 - slip) - power_w;
     };
-    constexpr std::array<Band, 18> bands{{{3.15, 'A'},
-                                          {3.55, 'B'},
-                                          {4.0, 'C'},
-                                          {4.5, 'D'},
-                                          {5.0, 'E'},
-                                          {5.6, 'F'},
-                                          {6.3, 'G'},
-                                          {7.1, 'H'},
-                                          {8.0, 'J'},
-                                          {9.0, 'K'},
-                                          {10.0, 'L'},
-                                          {11.2, 'M'},
-                                          {12.5, 'N'},
-                                          {14.0, 'P'},
-                                          {16.0, 'R'},
-                                          {18.0, 'S'},
-                                          {20.0, 'T'},
-                                          {22.4, 'U'}}};
-    for (const Band& band : bands)
-        if (locked_rotor_kva_per_hp < band.below) return band.letter;
-    return 'V';
+    return root_between(over_w, 0, most);
 }
 
 }  // namespace freshet::plant

@@ -1,14 +1,15 @@
 // From a motor's nameplate to its equivalent circuit, and how far the estimate is off the plate.
 // One reason to change: the relations by which a circuit is estimated.
 //
-// Method: five unknowns (rr, xm, the leakage x = xls + xlr, and the standstill ratios of rotor resistance and
-//   leakage) are fitted by damped least squares (Levenberg, Marquardt) to five figures of the plate: torque
-//   and current at rated slip, breakdown torque, locked-rotor current and torque. rs comes from the loss
-//   balance:
-//     P_in - P = 3 rs I^2 + s/(1-s) (P + P_fw) + P_core + P_fw,
-//   friction and windage taken as 8 % and core with stray loss as 27 % of all losses where the file gives
-//   none. Leakage is divided xls : xlr as 0.4 : 0.6, the division of IEEE Std 112 for NEMA design B (from
-//   memory).
+// Method. Five unknowns are fitted to five figures of the plate by damped least squares (Levenberg,
+// Marquardt).
+//   unknowns: rr, xm, the leakage x = xls + xlr, and the standstill ratios of rotor resistance and leakage;
+//   figures:  torque and current at rated slip, breakdown torque, locked-rotor current and torque.
+// rs comes from the loss balance
+//   P_in - P = 3 rs I^2 + s/(1-s) (P + P_fw) + P_core + P_fw.
+// Where the file gives none, friction and windage are 8 % of all losses, and core with stray loss 27 %.
+// Leakage is
+// divided xls : xlr as 0.4 : 0.6, the division of IEEE Std 112 for NEMA design B (from memory).
 // A figure that the nameplate does not state is taken as typical and named in the answer: efficiency and
 //   power factor by size, slip from efficiency, locked-rotor current 6.0, locked-rotor torque 0.9, breakdown
 //   torque 2.1 (NEMA MG 1 design B minima and code letter G, from memory).
@@ -54,8 +55,5 @@ config::Motor with_circuit(const config::Motor& motor);
 
 /// Slip in the stable region at which the shaft gives a power at rated voltage and frequency.
 double slip_for_shaft_power(const config::Motor& motor, double power_w);
-
-/// Code letter for locked-rotor kVA per horsepower, A to V without I, O, Q; NEMA MG 1 10.37.
-char code_letter(double locked_rotor_kva_per_hp);
 
 }  // namespace freshet::plant

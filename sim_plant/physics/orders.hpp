@@ -1,4 +1,4 @@
-// What the simulated station is told to do: the advice as it follows it, because it is a bench.
+// The orders that the simulated station follows. On the bench they come from the advice.
 // One reason to change: an order that advice can carry.
 #pragma once
 

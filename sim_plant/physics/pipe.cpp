@@ -1,5 +1,7 @@
 // Friction factors, losses of reaches, and the loss table of a main; see the header for equations and
 // sources.
+//
+// One reason to change: a friction law, or how the loss is made quick to read.
 #include "sim_plant/physics/pipe.hpp"
 
 #include <algorithm>
@@ -56,11 +58,6 @@ double friction_factor_colebrook(double reynolds, double relative_roughness) {
     return 1 / (x * x);
 }
 
-double friction_factor_swamee_jain(double reynolds, double relative_roughness) {
-    const double x = -2 * std::log10(relative_roughness / 3.7 + std::pow(6.97 / reynolds, 0.9));
-    return 1 / (x * x);
-}
-
 double friction_factor_haaland(double reynolds, double relative_roughness) {
     const double x = -1.8 * std::log10(std::pow(relative_roughness / 3.7, 1.11) + 6.9 / reynolds);
     return 1 / (x * x);
@@ -73,11 +70,6 @@ double friction_factor(double reynolds, double relative_roughness) {
     const double turbulent = friction_factor_colebrook(turbulent_reynolds_min, relative_roughness);
     const double part = (reynolds - laminar_reynolds_max) / (turbulent_reynolds_min - laminar_reynolds_max);
     return laminar + part * (turbulent - laminar);
-}
-
-double friction_factor_rough(double relative_roughness) {
-    const double x = -2 * std::log10(relative_roughness / 3.7);
-    return 1 / (x * x);
 }
 
 double hazen_williams_loss_m(double flow_m3s, double length_m, double diameter_m, double c) {

@@ -3,11 +3,12 @@
 // One reason to change: a friction law, or how the loss is made quick to read.
 //
 // Equations:
-//   Darcy-Weisbach h = (f L/D + K) v^2 / 2g, f = 64/Re below Re 2000, Colebrook
-//   1/sqrt f = -2 log10(e/(3.7 D) + 2.51/(Re sqrt f)) from Re 4000, a straight line in Re between (nobody
-//   knows f there);
-//   Hazen-Williams h = 10.67 L Q^1.852 / (C^1.852 D^4.8704) + K v^2/2g, SI;
-//   rigid column: (sum L / gA) dQ/dt = head at its start - head at its end - loss.
+//   Darcy-Weisbach: h = (f L/D + K) v^2 / 2g
+//     f = 64/Re below Re 2000
+//     1/sqrt f = -2 log10(e/(3.7 D) + 2.51/(Re sqrt f)) from Re 4000 (Colebrook)
+//     between the two a straight line in Re (nobody knows f there)
+//   Hazen-Williams, SI: h = 10.67 L Q^1.852 / (C^1.852 D^4.8704) + K v^2/2g
+//   rigid column: (sum L / gA) dQ/dt = head at its start - head at its end - loss
 //
 // Units: m, m3/s, m2/s.
 //
@@ -42,16 +43,10 @@ double friction_factor_laminar(double reynolds);
 /// Darcy friction factor after Colebrook, solved to the last bits; `reynolds` > 0, `relative_roughness` e/D
 /// >= 0.
 double friction_factor_colebrook(double reynolds, double relative_roughness);
-/// Darcy friction factor after Swamee and Jain (1976), explicit, within about 1 % of Colebrook for
-/// 5e3 < Re < 1e8, 1e-6 < e/D < 1e-2.
-double friction_factor_swamee_jain(double reynolds, double relative_roughness);
 /// Darcy friction factor after Haaland (1983), explicit, within about 2 % of Colebrook.
 double friction_factor_haaland(double reynolds, double relative_roughness);
 /// Darcy friction factor in any regime as the plant uses it: laminar, transition, Colebrook. `reynolds` > 0.
 double friction_factor(double reynolds, double relative_roughness);
-/// Darcy friction factor of a fully rough pipe (von Karman); `relative_roughness` > 0.
-double friction_factor_rough(double relative_roughness);
-
 /// Head lost to wall friction after Hazen-Williams, m; `flow_m3s` >= 0, C > 0.
 double hazen_williams_loss_m(double flow_m3s, double length_m, double diameter_m, double c);
 /// Head lost in a reach, friction and fittings, m, with the sign of the flow.
@@ -65,7 +60,7 @@ double narrowest_diameter_m(const config::Main& main);
 
 /// The loss of a whole main as a table of cubic pieces, exact in value and slope at its knots: no libm while
 /// stepping. Between knots it follows main_loss_m within 1e-6 of the loss from a tenth of `flow_max_m3s`
-/// upwards; beyond `flow_max_m3s` it goes on as a parabola.
+/// upwards; beyond `flow_max_m3s` it continues as a parabola.
 class MainLoss {
   public:
     struct Reading {
@@ -80,7 +75,7 @@ class MainLoss {
 
   private:
     static constexpr std::size_t pieces_count = 64;
-    std::array<std::array<double, 4>, pieces_count + 1> pieces_{};  ///< the last goes on beyond the table
+    std::array<std::array<double, 4>, pieces_count + 1> pieces_{};  ///< the last continues beyond the table
     double width_m3s_ = 0, per_width_ = 0;
 };
 

@@ -1,4 +1,6 @@
-// How line, drive, contactors and motors work together: see the header.
+// Orders, contacts, supply and faults of the electrical side: see the header.
+//
+// One reason to change: which contacts are closed, and who is fed by what.
 #include "sim_plant/physics/power_train.hpp"
 
 #include <algorithm>
@@ -7,27 +9,22 @@
 #include <limits>
 #include <numbers>
 
-#include "sim_plant/physics/closing.hpp"
+#include "sim_plant/physics/parallel_sources.hpp"
 
 namespace freshet::plant {
 
 namespace {
 constexpr double part_max_s = 0.005;
 constexpr double low_voltage_ride_through_s = 0.02;
-constexpr double parallel_reactance_pu = 0.15;
-constexpr double parallel_trip_ratio = 2.5;   // of the drive's current limit
 constexpr double overcurrent_trip_ratio = 2;  // of the drive's current limit
-constexpr double rated_rise_k = 80, ambient_k = 298.15;
-constexpr double heating_s = 1800, cooling_s = 5400;
 constexpr double turn = 2 * std::numbers::pi;
 constexpr double settled_mismatch_hz = 0.25;
 /// A settled motor on the line keeps its figures for a second while its load changes by less, of rated
 /// torque.
 constexpr double hold_share = 3e-4;
-/// The motor on the drive keeps its slip and current, the drive its loss, while torque or power change by
+/// The motor on the drive keeps its slip and current, and the drive its loss, while torque or power change by
 /// less, of rated.
 constexpr double drive_hold_share = 1e-3;
-
 }  // namespace
 
 PowerTrain::PowerTrain(const config::Station& station, std::uint64_t seed)
@@ -56,37 +53,29 @@ PowerTrain::PowerTrain(const config::Station& station, std::uint64_t seed)
     hold_torque_nm_ = hold_share * model_.rated_torque_nm;
     flux_base_ = plate.frequency_hz / plate.voltage_v;
     drop_out_v_ = station.supply.drop_out_ratio * station.supply.voltage_v;
-    parallel_x_ohm_ = parallel_reactance_pu * plate.voltage_v * plate.voltage_v / plate.power_w;
-    const double limit_a = station.drive.current_limit_a;
-    limit_torque_nm_ = trip_current_a_ = std::numeric_limits<double>::infinity();
-    if (limit_a > 0) {
-        trip_current_a_ = overcurrent_trip_ratio * limit_a;
-        double low = 0;
-        double high = 0.85 * model_.breakdown_torque_nm;
-        for (int i = 0; i < 60; ++i) {
-            const double middle = (low + high) / 2;
-            SettledPoint point;
-            const bool below = model_.settled(middle, point) && point.current_a < limit_a;
-            (below ? low : high) = middle;
-        }
-        limit_torque_nm_ = low;
-    }
+    parallel_x_ohm_ = parallel_reactance_ohm(plate);
+    find_current_limit();
     rewire();
     publish_slow();
     state_.line_voltage_v = line_.voltage_v();
     state_.line_frequency_hz = line_.frequency_hz();
 }
 
-void PowerTrain::place_on_line(std::size_t pump) {
-    contactors_[pump].line_side.place(true);
-    MotorShaft& shaft = shafts_[pump];
-    shaft.mode = MotorMode::on_line;
-    shaft.moving = false;
-    shaft.speed_rad_s = rated_speed_rad_s_;
-    rewire();
-    publish_slow();
-    state_.motors[pump].speed_rad_s = shaft.speed_rad_s;
-    unsettled_ = true;
+/// The torque at which the settled motor draws the drive's limit, and the current at which the drive trips.
+void PowerTrain::find_current_limit() {
+    const double limit_a = station_.drive.current_limit_a;
+    limit_torque_nm_ = trip_current_a_ = std::numeric_limits<double>::infinity();
+    if (limit_a <= 0) return;
+    trip_current_a_ = overcurrent_trip_ratio * limit_a;
+    double low = 0;
+    double high = 0.85 * model_.breakdown_torque_nm;
+    for (int i = 0; i < 60; ++i) {
+        const double middle = (low + high) / 2;
+        SettledPoint point;
+        const bool below = model_.settled(middle, point) && point.current_a < limit_a;
+        (below ? low : high) = middle;
+    }
+    limit_torque_nm_ = low;
 }
 
 const PowerTrainState& PowerTrain::step(double dt_s, const Orders& orders,
@@ -128,27 +117,6 @@ bool PowerTrain::settled_now() const {
             return false;
     }
     return true;
-}
-
-bool PowerTrain::plain() {
-    line_count_ = 0;
-    line_motors_w_ = 0;
-    // Looked up at the first settled step.
-    drive_loss_at_w_ = drive_held_torque_nm_ = std::numeric_limits<double>::infinity();
-    std::uint8_t on_drive = 0;
-    for (std::uint8_t n = 0; n < active_count_; ++n) {
-        const std::size_t i = active_[n];
-        if (shafts_[i].mode == MotorMode::on_drive) {
-            ++on_drive;
-        } else if (shafts_[i].mode == MotorMode::on_line) {
-            on_line_[line_count_++] = static_cast<std::uint8_t>(i);
-            line_motors_w_ += state_.motors[i].electrical_power_w;
-            shafts_[i].held_load_nm = std::numeric_limits<double>::infinity();
-        } else {
-            return false;
-        }
-    }
-    return on_drive <= 1;
 }
 
 double PowerTrain::turning_hz() const {
@@ -224,7 +192,7 @@ void PowerTrain::watch_supply(double dt_s) {
     if (low_for_s_ < low_voltage_ride_through_s || low_handled_) return;
     low_handled_ = true;
     fall_out_all();
-    if (drive_.running()) drive_.trip(DriveTrip::under_voltage);
+    if (drive_.running()) drive_.trip();
     rewire();
 }
 
@@ -263,30 +231,22 @@ void PowerTrain::record(ContactorAt where, std::size_t pump, double at_s) {
     const bool onto_line = where == ContactorAt::line_side;
     const double dead_v = 0.02 * model_.rated_v();
     if (onto_line ? !line_.live() : drive_.voltage_v() < dead_v) return;
-    const double source_v = onto_line ? line_.voltage_v() : drive_.voltage_v();
-    const double source_hz = onto_line ? line_.frequency_hz() : drive_.frequency_hz();
-    const double source_cycles = onto_line ? line_.cycles() : drive_.cycles();
+    const LiveSide line{line_.voltage_v(), line_.frequency_hz(), line_.cycles()};
+    const LiveSide drive{drive_.voltage_v(), drive_.frequency_hz(), drive_.cycles()};
+    const LiveSide& source = onto_line ? line : drive;
     const MotorShaft& shaft = shafts_[pump];
-    double terminal_v = 0;
-    double terminal_hz = source_hz;
-    double terminal_cycles = source_cycles;
+    LiveSide terminals{0, source.frequency_hz, source.cycles};
     switch (shaft.mode) {
         case MotorMode::on_line:
-            terminal_v = line_.voltage_v();
-            terminal_hz = line_.frequency_hz();
-            terminal_cycles = line_.cycles();
+            terminals = line;
             break;
         case MotorMode::on_drive:
-            terminal_v = drive_.voltage_v();
-            terminal_hz = drive_.frequency_hz();
-            terminal_cycles = drive_.cycles();
+            terminals = drive;
             break;
         case MotorMode::coasting:
-            terminal_v = shaft.residual_v;
-            if (terminal_v > 0) {
-                terminal_hz = shaft.speed_rad_s / model_.field_speed_per_hz;
-                terminal_cycles = shaft.residual_cycles;
-            }
+            if (shaft.residual_v > 0)
+                terminals = {shaft.residual_v, shaft.speed_rad_s / model_.field_speed_per_hz,
+                             shaft.residual_cycles};
             break;
         case MotorMode::at_rest:
         case MotorMode::on_both:
@@ -294,39 +254,11 @@ void PowerTrain::record(ContactorAt where, std::size_t pump, double at_s) {
     }
     if (closing_count_ == closings_.size()) return;
     ClosingRecord& entry = closings_[closing_count_++];
-    entry = {};
+    entry = closing_record(model_, shaft, station_.pump.inertia_kgm2, rated_speed_rad_s_,
+                           state_.motors[pump].torque_nm, source, terminals);
     entry.at_s = at_s;
     entry.pump = static_cast<std::uint8_t>(pump);
     entry.contactor = where;
-    entry.from_rest = terminal_v <= 0;
-    entry.angle_deg = 360 * within_half_a_turn(terminal_cycles - source_cycles);
-    entry.slip_hz = terminal_hz - source_hz;
-    entry.voltage_difference_ratio = (terminal_v - source_v) / model_.rated_v();
-    entry.resultant_v_per_hz_pu =
-        resultant_v_per_hz(terminal_v / model_.rated_v(), terminal_hz / model_.rated_hz(),
-                           source_v / model_.rated_v(), source_hz / model_.rated_hz(), entry.angle_deg);
-    if (!study_closings_) return;
-
-    ClosingCase closing;
-    closing.before = shaft.mode == MotorMode::coasting && terminal_v > 0 ? Before::residual
-                     : terminal_v > 0                                    ? Before::source
-                                                                         : Before::rest;
-    closing.angle_deg = entry.angle_deg;
-    closing.slip_hz = entry.slip_hz;
-    closing.volts_difference_ratio = entry.voltage_difference_ratio;
-    closing.line_v = source_v;
-    closing.line_hz = source_hz;
-    closing.pump_inertia_kgm2 = station_.pump.inertia_kgm2;
-    if (closing.before == Before::source) {
-        const double speed_ratio = shaft.speed_rad_s / rated_speed_rad_s_;
-        const double fan_nm = model_.rated_torque_nm * speed_ratio * speed_ratio;
-        if (fan_nm > 0)
-            closing.load_ratio = std::max(0.0, state_.motors[pump].torque_nm - model_.friction_nm) / fan_nm;
-    }
-    const ClosingResult result = closing_study(model_.motor(), closing);
-    entry.peak_current_ratio = result.peak_current_ratio;
-    entry.torque_max_ratio = result.torque_max_nm / result.rated_torque_nm;
-    entry.torque_min_ratio = result.torque_min_nm / result.rated_torque_nm;
 }
 
 void PowerTrain::rewire() {
@@ -367,239 +299,14 @@ void PowerTrain::rewire() {
     unsettled_ = true;
 }
 
-bool PowerTrain::settle(MotorShaft& shaft, MotorDraw& draw, double feed_hz, double flux) const {
-    SettledPoint point;
-    const double squared = flux * flux;
-    if (!model_.settled(draw.torque_nm / squared, point)) return false;
-    const double shaft_hz = feed_hz - point.slip_hz;
-    shaft.slip_hz = point.slip_hz;
-    shaft.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
-    draw.current_a = flux * point.current_a;
-    draw.reactive_var = squared * point.reactive_var;
-    draw.electrical_w = draw.torque_nm * (model_.field_speed_per_hz * feed_hz) +
-                        model_.three_rs * (draw.current_a * draw.current_a) + model_.core_loss_w;
-    return true;
-}
-
-double PowerTrain::least_ramp_room(const std::array<double, 8>& load_nm) const {
-    if (drive_pump_ == no_pump) return std::numeric_limits<double>::infinity();
-    const std::size_t pump = drive_pump_;
-    if (shafts_[pump].moving && state_.motors[pump].current_a > station_.drive.current_limit_a) return 0;
-    return (limit_torque_nm_ - load_nm[pump]) * hertz_per_impulse_;
-}
-
-void PowerTrain::renew(std::size_t pump, double load_nm) {
-    MotorShaft& shaft = shafts_[pump];
-    MotorState& shown = state_.motors[pump];
-    MotorDraw draw;
-    draw.torque_nm = load_nm + model_.friction_nm;
-    const double flux = line_.voltage_v() * flux_base_ / line_.frequency_hz();
-    if (!settle(shaft, draw, line_.frequency_hz(), flux)) {
-        shaft.moving = unsettled_ = true;
-        return;
-    }
-    line_motors_w_ += draw.electrical_w - shown.electrical_power_w;
-    line_var_ += draw.reactive_var - shaft.reactive_var;
-    shaft.reactive_var = draw.reactive_var;
-    shaft.held_load_nm = load_nm;
-    shown.current_a = draw.current_a;
-    shown.torque_nm = draw.torque_nm;
-    shown.electrical_power_w = draw.electrical_w;
-}
-
-void PowerTrain::renew_on_drive(std::size_t pump, double torque_nm) {
-    MotorDraw draw;
-    draw.torque_nm = torque_nm;
-    if (!settle(shafts_[pump], draw, drive_.frequency_hz(), 1)) {
-        shafts_[pump].moving = unsettled_ = true;
-        return;
-    }
-    drive_motor_loss_w_ = model_.three_rs * (draw.current_a * draw.current_a) + model_.core_loss_w;
-    drive_held_torque_nm_ = torque_nm;
-    state_.motors[pump].current_a = state_.drive_current_a = draw.current_a;
-}
-
-void PowerTrain::advance_settled(double dt_s, const std::array<double, 8>& load_nm) {
-    const bool second_over = line_.advance(dt_s);
-    if (second_over) {
-        line_.load(state_.line_power_w, line_var_);
-        line_motors_w_ = line_var_ = 0;
-        for (std::uint8_t n = 0; n < line_count_; ++n) {
-            const std::size_t i = on_line_[n];
-            line_motors_w_ += state_.motors[i].electrical_power_w;
-            line_var_ += shafts_[i].reactive_var;
-            renew(i, load_nm[i]);
-        }
-        heat_windings();
-    }
-    const double line_hz = line_.frequency_hz();
-    const double line_v = line_.voltage_v();
-    for (std::uint8_t n = 0; n < line_count_; ++n) {
-        const std::size_t i = on_line_[n];
-        if (__builtin_fabs(load_nm[i] - shafts_[i].held_load_nm) > hold_torque_nm_) renew(i, load_nm[i]);
-        state_.motors[i].speed_rad_s = model_.field_speed_per_hz * (line_hz - shafts_[i].slip_hz);
-    }
-
-    double drive_w = 0;
-    if (drive_.energised()) {
-        const double rate_hz_s = drive_.ramp_hz_s(per_step_, least_ramp_room(load_nm));
-        drive_.advance_ramp(dt_s, rate_hz_s);
-        if (drive_pump_ != no_pump) {
-            const std::size_t pump = drive_pump_;
-            MotorShaft& shaft = shafts_[pump];
-            MotorState& shown = state_.motors[pump];
-            const double torque_nm = load_nm[pump] + model_.friction_nm + impulse_per_hertz_ * rate_hz_s;
-            if (__builtin_fabs(torque_nm - drive_held_torque_nm_) > drive_hold_torque_nm_)
-                renew_on_drive(pump, torque_nm);
-            const double hz = drive_.frequency_hz();
-            const double shaft_hz = hz - shaft.slip_hz;
-            shown.speed_rad_s = model_.field_speed_per_hz * (shaft_hz > 0 ? shaft_hz : 0);
-            drive_w = torque_nm * (model_.field_speed_per_hz * hz) + drive_motor_loss_w_;
-            shown.electrical_power_w = drive_w;
-            shown.torque_nm = torque_nm;
-        }
-        if (__builtin_fabs(drive_w - drive_loss_at_w_) > drive_hold_w_) {
-            drive_loss_at_w_ = drive_w;
-            drive_loss_w_ = drive_.loss_w(drive_w);
-        }
-        state_.drive_input_w = drive_w + drive_loss_w_;
-        state_.drive_output_w = drive_w;
-        state_.drive_voltage_v = drive_.voltage_v();
-        state_.drive_frequency_hz = drive_.frequency_hz();
-    }
-    const double line_w = line_motors_w_ + state_.drive_input_w;
-    state_.energy_j += line_w * dt_s;
-    state_.line_power_w = line_w;
-    state_.line_voltage_v = line_v;
-    state_.line_frequency_hz = line_hz;
-    if (line_v < drop_out_v_ || state_.drive_current_a > trip_current_a_) unsettled_ = true;
-}
-
-void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
-    const bool second_over = line_.advance(dt_s);
-    line_.load(state_.line_power_w, line_var_);
-    const double line_v = line_.voltage_v();
-    const double line_hz = line_.frequency_hz();
-
-    double rate_hz_s = 0;
-    if (drive_.synchronising()) {
-        drive_.advance_synchronising(dt_s, line_);
-    } else if (drive_.energised()) {
-        rate_hz_s = drive_.ramp_hz_s(per_step_, least_ramp_room(load_nm));
-        drive_.advance_ramp(dt_s, rate_hz_s);
-    }
-    const double drive_hz = drive_.frequency_hz();
-    const double drive_v = drive_.voltage_v();
-
-    // The drive keeps rated flux unless it matches the line.
-    const double line_flux = line_v * flux_base_ / line_hz;
-    const double drive_flux = drive_.synchronising() && drive_hz > 0 ? drive_v * flux_base_ / drive_hz : 1;
-    const double accelerating_nm = impulse_per_hertz_ * rate_hz_s;
-
-    double line_w = 0;
-    double line_var = 0;
-    double drive_w = 0;
-    double drive_a = 0;
-    bool someone_moves = false;
-    bool someone_rests = false;
-    bool in_parallel = false;
-    for (std::uint8_t n = 0; n < active_count_; ++n) {
-        const std::size_t i = active_[n];
-        MotorShaft& shaft = shafts_[i];
-        MotorState& shown = state_.motors[i];
-        if (shaft.mode == MotorMode::coasting) {
-            advance_coasting(model_, shaft, dt_s, load_nm[i]);
-            someone_rests = someone_rests || shaft.mode == MotorMode::at_rest;
-            shown.speed_rad_s = shaft.speed_rad_s;
-            shown.residual_voltage_v = shaft.residual_v;
-            continue;
-        }
-        const bool from_line = shaft.mode != MotorMode::on_drive;
-        in_parallel = in_parallel || shaft.mode == MotorMode::on_both;
-        const double feed_hz = from_line ? line_hz : drive_hz;
-        const double flux = from_line ? line_flux : drive_flux;
-        MotorDraw draw;
-        if (!shaft.moving) {
-            draw.torque_nm = load_nm[i] + model_.friction_nm + (from_line ? 0 : accelerating_nm);
-            shaft.moving = !settle(shaft, draw, feed_hz, flux);
-        }
-        if (shaft.moving) {
-            draw = advance_moving(model_, shaft, dt_s, {from_line ? line_v : drive_v, feed_hz}, load_nm[i]);
-            someone_moves = true;
-        }
-        if (from_line) {
-            line_w += draw.electrical_w;
-            line_var += draw.reactive_var;
-            shaft.reactive_var = draw.reactive_var;
-        } else {
-            drive_w += draw.electrical_w;
-            drive_a += draw.current_a;
-        }
-        shown.speed_rad_s = shaft.speed_rad_s;
-        shown.current_a = draw.current_a;
-        shown.torque_nm = draw.torque_nm;
-        shown.electrical_power_w = draw.electrical_w;
-    }
-    const double drive_input_w = drive_.energised() ? drive_w + drive_.loss_w(drive_w) : 0;
-    line_w += drive_input_w;
-    state_.energy_j += line_w * dt_s;
-    state_.line_power_w = line_w;
-    state_.drive_input_w = drive_input_w;
-    state_.drive_output_w = drive_w;
-    state_.drive_current_a = drive_a;
-    state_.line_voltage_v = line_v;
-    state_.line_frequency_hz = line_hz;
-    state_.drive_voltage_v = drive_v;
-    state_.drive_frequency_hz = drive_hz;
-    line_var_ = line_var;
-    if (line_v < drop_out_v_ || someone_moves) unsettled_ = true;
-    if (drive_a > trip_current_a_) {
-        drive_.trip(DriveTrip::overcurrent);
-        rewire();
-    } else if (someone_rests) {
-        rewire();
-    }
-
-    state_.circulating_a = 0;
-    if (in_parallel) {
-        const double ahead = turn * drive_.ahead_cycles(line_);
-        const double gap_v = std::sqrt(
-            std::max(0.0, drive_v * drive_v + line_v * line_v - 2 * drive_v * line_v * std::cos(ahead)));
-        const double circulating_a = gap_v / (std::numbers::sqrt3 * parallel_x_ohm_);
-        state_.circulating_a = circulating_a;
-        state_.circulating_peak_a = std::max(state_.circulating_peak_a, circulating_a);
-        state_.circulating_duty_a2s += circulating_a * circulating_a * dt_s;
-        unsettled_ = true;
-        if (station_.drive.current_limit_a > 0 &&
-            circulating_a > parallel_trip_ratio * station_.drive.current_limit_a) {
-            drive_.trip(DriveTrip::circulating_current);
-            rewire();
-        }
-    }
-    if (second_over) heat_windings();
-}
-
-void PowerTrain::heat_windings() {
-    for (std::size_t i = 0; i < pump_count_; ++i) {
-        MotorShaft& shaft = shafts_[i];
-        const double ratio = state_.motors[i].current_a / model_.rated_current_a;
-        const double towards_k = rated_rise_k * ratio * ratio;
-        const double time_constant_s = shaft.mode >= MotorMode::on_drive ? heating_s : cooling_s;
-        shaft.winding_rise_k += (towards_k - shaft.winding_rise_k) * line_draw_every_s / time_constant_s;
-        state_.motors[i].winding_temperature_k = ambient_k + shaft.winding_rise_k;
-    }
-}
-
 void PowerTrain::publish_slow() {
     state_.drive_ready = drive_.ready();
     state_.drive_running = drive_.running();
     state_.drive_tripped = drive_.tripped();
-    state_.drive_trip = drive_.trip_cause();
     state_.drive_in_sync = drive_.in_sync();
     state_.output_closed = output_.closed();
     state_.output_auxiliary = output_.auxiliary_closed();
     state_.on_generator = line_.on_generator();
-    state_.line_live = line_.live();
     for (std::size_t i = 0; i < pump_count_; ++i) {
         MotorState& shown = state_.motors[i];
         const Pair& pair = contactors_[i];
@@ -610,7 +317,6 @@ void PowerTrain::publish_slow() {
         shown.tripped = pump_tripped_[i];
         shown.mode = shafts_[i].mode;
         shown.speed_rad_s = shafts_[i].speed_rad_s;
-        shown.residual_voltage_v = shafts_[i].residual_v;
     }
 }
 

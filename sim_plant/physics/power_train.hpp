@@ -1,15 +1,14 @@
 // The electrical side of the station in one step: line, drive, contactors, motors and their shafts.
 // One reason to change: how those parts work together.
 //
-// Model: orders reach the contactors at the beginning of a step; contacts move at their exact instants inside
-// it. While
-//   contacts move, the drive synchronises, or a shaft is off its settled curve, the step is divided into
-//   parts of at most 5 ms; otherwise it is taken whole. A motor on drive and line together takes its power
-//   from the line, and what flows between the two is only judged: circulating current = |V_drive - V_line| /
-//   X, X = 15 % of the motor's base impedance. Bus voltage below the contactors' drop-out for 20 ms: every
-//   coil falls out and the drive trips.
+// Model. Orders reach the contactors at the beginning of a step. Contacts move at their exact instants inside
+// the step. While contacts move, the drive synchronises or a shaft is off its settled curve, the step is
+// divided into parts of at most 5 ms; otherwise it is taken whole. A motor on drive and line together takes
+// its power from the line; the current between the two is only judged (parallel_sources.hpp). When the bus
+// voltage is below the contactors' drop-out for 20 ms, every coil falls out and the drive trips.
+//
 // Units: SI; V line to line rms; angles rad. Valid: steps of 1 ms to 1 s.
-// Source of each part: its own header. The 20 ms and the 15 % are common practice.
+// Source of each part: its own header. The 20 ms: common practice.
 // Leaves out: back-feeding of the drive bus through a motor's two contactors, regeneration into the line,
 // torsion.
 #pragma once
@@ -20,12 +19,13 @@
 
 #include "config/scenario.hpp"
 #include "config/station.hpp"
+#include "sim_plant/physics/closing_record.hpp"
 #include "sim_plant/physics/contactor.hpp"
 #include "sim_plant/physics/drive.hpp"
 #include "sim_plant/physics/line.hpp"
 #include "sim_plant/physics/motor.hpp"
+#include "sim_plant/physics/noise.hpp"
 #include "sim_plant/physics/orders.hpp"
-#include "sim_plant/physics/seeded_noise.hpp"
 
 namespace freshet::plant {
 
@@ -35,7 +35,6 @@ struct MotorState {
     bool drive_side_auxiliary = false, line_side_auxiliary = false;  ///< what their auxiliary contacts say
     bool tripped = false;                                            ///< motor protection
     MotorMode mode = MotorMode::at_rest;
-    double residual_voltage_v = 0;  ///< at open terminals, line to line rms
     double winding_temperature_k = 298.15;
 };
 
@@ -45,29 +44,10 @@ struct PowerTrainState {
     double drive_ahead_rad = 0;  ///< drive less line, -pi to pi
     bool drive_ready = true, drive_running = false, drive_tripped = false, drive_in_sync = false;
     bool output_closed = false, output_auxiliary = false;
-    bool on_generator = false, line_live = true;
-    DriveTrip drive_trip = DriveTrip::none;
-    double drive_current_a = 0, drive_output_w = 0, drive_input_w = 0, line_power_w = 0;
-    double circulating_a = 0, circulating_peak_a = 0,
-           circulating_duty_a2s = 0;  ///< drive and line in parallel
+    bool on_generator = false;
+    double drive_current_a = 0, drive_input_w = 0, line_power_w = 0;
     std::array<MotorState, 8> motors{};
     double energy_j = 0;  ///< drawn from the line, drive losses included
-};
-
-enum class ContactorAt : std::uint8_t { drive_output, drive_side, line_side };
-
-/// A contactor that met a live source, and what that did.
-struct ClosingRecord {
-    double at_s = 0;  ///< after the beginning of the step
-    std::uint8_t pump = 0;
-    ContactorAt contactor = ContactorAt::line_side;
-    bool from_rest = false;               ///< the motor showed no voltage: a start, nothing to match
-    double angle_deg = 0;                 ///< motor terminals ahead of the source that came on, (-180, 180]
-    double slip_hz = 0;                   ///< their frequency less the source's
-    double voltage_difference_ratio = 0;  ///< their voltage less the source's, per rated voltage
-    double resultant_v_per_hz_pu = 0;
-    double peak_current_ratio = 0;  ///< worst phase peak over the steady peak before; 0: not studied
-    double torque_max_ratio = 0, torque_min_ratio = 0;  ///< over rated torque
 };
 
 class PowerTrain {
@@ -86,29 +66,38 @@ class PowerTrain {
     /// Pump speed over rated pump speed is this times rad/s; rated: the motor at rated load.
     double rated_speed_rad_s() const { return rated_speed_rad_s_; }
 
-    /// Puts a motor settled on the line before the first step, as a run may begin.
-    void place_on_line(std::size_t pump);
-
     /// Faults; `amount` as the part's header says. `pump` is not read for the drive output.
     void set_contactor_fault(ContactorAt where, std::size_t pump, config::FaultKind kind, bool active,
                              double amount = 0);
     void set_drive_fault(config::FaultKind kind, bool active, double amount = 0);
     void set_line_fault(config::FaultKind kind, bool active, double amount = 0);
-    /// Motor protection or local trip: both contactors fall out, orders to close are not followed while it
-    /// stands.
+    /// Motor protection or local trip: while it is active both contactors are open and no order closes them.
     void set_pump_trip(std::size_t pump, bool active);
-    /// All contactors fall out and the drive stops, while it stands.
+    /// While it is active all contactors are open and the drive is stopped.
     void set_emergency_stop(bool active);
-    /// Whether each closing is studied with the machine model (a few milliseconds each).
-    void set_closing_study(bool on) { study_closings_ = on; }
 
   private:
     struct Pair {
         Contactor drive_side, line_side;
     };
+    /// What feeds a motor in a step, and the torque that the feed's ramp asks of it.
+    struct Supplied {
+        double voltage_v = 0, frequency_hz = 0, flux = 1, accelerating_nm = 0;
+    };
+    /// What all motors draw in a step, and what happened to them.
+    struct Drawn {
+        double line_w = 0, line_var = 0, drive_w = 0, drive_a = 0;
+        bool moving = false, came_to_rest = false, in_parallel = false;
+    };
+    void find_current_limit();
     void step_divided(double dt_s, const Orders& orders, const std::array<double, 8>& load_nm);
     void follow(const Orders& orders);
     void advance(double dt_s, const std::array<double, 8>& load_nm);
+    double advance_drive(double dt_s, const std::array<double, 8>& load_nm);
+    MotorDraw advance_fed(MotorShaft& shaft, double dt_s, const Supplied& by, double load_nm, bool& moved);
+    Drawn advance_motors(double dt_s, const Supplied& by_line, const Supplied& by_drive,
+                         const std::array<double, 8>& load_nm);
+    void watch_parallel(double drive_v, double line_v);
     void advance_settled(double dt_s, const std::array<double, 8>& load_nm);
     bool settle(MotorShaft& shaft, MotorDraw& draw, double feed_hz, double flux) const;
     void renew(std::size_t pump, double load_nm);
@@ -130,7 +119,7 @@ class PowerTrain {
     MotorModel model_;
     Line line_;
     Drive drive_;
-    SeededNoise noise_;
+    MachineNoise noise_;
     Contactor output_;
     std::array<Pair, 8> contactors_;
     std::array<MotorShaft, 8> shafts_{};
@@ -151,7 +140,7 @@ class PowerTrain {
            drive_hold_torque_nm_ = 0, drive_held_torque_nm_ = 0;
     std::uint64_t pump_orders_[2] = {0, 0};
     std::uint8_t station_orders_ = 0xFF;
-    bool unsettled_ = true, plain_ = false, emergency_ = false, study_closings_ = true, low_handled_ = false;
+    bool unsettled_ = true, plain_ = false, emergency_ = false, low_handled_ = false;
 
     std::array<ClosingRecord, 24> closings_{};
     std::size_t closing_count_ = 0;

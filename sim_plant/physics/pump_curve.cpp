@@ -1,4 +1,6 @@
 // Building and reading a pump's curves; see the header for the equations and their sources.
+//
+// One reason to change: how a catalogue curve is read between, beyond and away from its points.
 #include "sim_plant/physics/pump_curve.hpp"
 
 #include <algorithm>

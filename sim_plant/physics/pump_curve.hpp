@@ -3,13 +3,20 @@
 // One reason to change: how a catalogue curve is read between, beyond and away from its points.
 //
 // Equations, with s = speed over rated speed, x = q / s the flow brought to rated speed:
-//   head H = s^2 h(x); torque T = s^2 t(x); NPSHr = s^2 n(x): affinity applied to the whole curve, never to a
-//   duty point. h, t, n: monotone cubics through the catalogue points. t comes from the points' shaft power
-//   rho g x h / efficiency over rated angular speed; at zero flow, where efficiency says nothing, the power
-//   is drawn on straight from the first two flowing points, held between 0.25 and 2 times the first one's.
-//   Beyond the last point: h = h_n + h'_n (x - x_n) - c (x - x_n)^2, torque held, NPSHr drawn on straight.
-//   Stopped impeller, either way, and reverse flow: loss c q^2, with c = 0.6 of the best-efficiency head at
-//   its flow.
+//
+//   head H = s^2 h(x)
+//   torque T = s^2 t(x)
+//   NPSHr = s^2 n(x)
+//   (affinity applied to the whole curve, never to a duty point)
+//
+// h, t, n: monotone cubics through the catalogue points. t comes from the points' shaft power rho g x h /
+// efficiency over rated angular speed. At zero flow, where efficiency is no guide, the power lies on the
+// straight line through the first two flowing points, held between 0.25 and 2 times the first one's.
+//
+// Beyond the last point x_n, torque constant, NPSHr on its last straight line, and
+//   h = h_n + h'_n (x - x_n) - c (x - x_n)^2.
+// Stopped impeller, either way, and reverse flow:
+//   loss = c q^2, with c = 0.6 of the best-efficiency head at its flow.
 //
 // Units: m3/s, m of the pumped fluid, N m, rad/s.
 //

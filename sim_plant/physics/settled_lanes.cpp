@@ -1,4 +1,6 @@
 // Filling the lanes from branches and handing them back; see the header.
+//
+// One reason to change: how the settled step is made quick.
 #include "sim_plant/physics/settled_lanes.hpp"
 
 #include <algorithm>
@@ -11,8 +13,8 @@ namespace {
 constexpr double no_lift_m = -1e9;
 /// One over the square of a bound that only zero keeps.
 constexpr double none = 1e30;
-/// Weight of the speed of a pump that stands.
-constexpr double standing = 1e15;
+/// Weight of the speed of a stopped pump.
+constexpr double stopped = 1e15;
 constexpr double slope_change_max = 0.05;
 constexpr double change_max_of_reach = 0.1;
 
@@ -33,7 +35,7 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& cu
         if (s > 0 && (branch.wholly_blocked || !pumps)) return false;
         speed_[i] = speed_held_[i] = s;
         // A stopped pump that begins to turn, however slowly, is no longer settled.
-        there_[i] = s > 0 ? 1 : standing;
+        there_[i] = s > 0 ? 1 : stopped;
         per_speed_reach2_[i] = s > 0 ? 1 / (speed_reach_max * speed_reach_max * s2) : none;
         turning_[i] = s > 0 ? 1 : 0;
         const double x = open ? branch.flow_m3s * branch.per_speed : 0;

@@ -3,13 +3,13 @@
 //
 // One reason to change: how the settled step is made quick.
 //
-// Equations: the same balance as hydraulics.hpp in flow at rated speed x = q/s, for which a branch's lift is
-// s^2 G(x), G(x) = w h(x) - k x^2, one cubic on each piece of the curve. One pass of a chord method: the
-// slopes 1/(s^2 G') are held from the last refresh; a pass is taken only while
-// every flow moves by less than `change_max` of the largest catalogue flow and stays within `reach_max` of it
-// from the refresh, so that what the held slopes leave over (a few per cent of the move, taken up by the next
-// step) stays below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction says so, the
-// caller solves exactly and refreshes.
+// Equations: the same balance as pump_group.hpp, in flow at rated speed x = q/s. A branch's lift is then
+//   s^2 G(x), G(x) = w h(x) - k x^2, one cubic on each piece of the curve.
+// One pass of a chord method: the slopes 1/(s^2 G') are those of the last refresh. A pass is taken only while
+// every flow moves by less than `change_max` of the largest catalogue flow, and stays within `reach_max` of
+// its value at the refresh. The rest that the old slopes leave (a few per cent of the move, taken up by the
+// next step) is then below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction asks for
+// it, the caller solves exactly and refreshes.
 //
 // Units: m3/s, m, N m; ratios for speeds.
 //
@@ -36,9 +36,8 @@ struct Balance {
 
 class SettledLanes {
   public:
-    /// Takes over the branches as the exact solve left them. False, and not
-    /// ready, when one of them is not fit: water flows through a pump that stands, or a wholly blocked pump
-    /// is asked to turn.
+    /// Takes over the branches as the exact solve left them. False, and not ready, when one of them is not
+    /// fit: water flows through a stopped pump, or a wholly blocked pump is to turn.
     bool refresh(std::span<const Branch> branches, const PumpCurve& curve);
     bool ready() const { return ready_; }
     /// Writes flows and speeds back before an exact solve, and is then no longer ready.

@@ -1,4 +1,6 @@
 // Steady operating points and the contradictions that leave none; see the header for the equations.
+//
+// One reason to change: which steady figure of a station is needed.
 #include "sim_plant/physics/station_capacity.hpp"
 
 #include <algorithm>
@@ -9,24 +11,11 @@
 #include "sim_plant/physics/branch.hpp"
 #include "sim_plant/physics/pipe.hpp"
 #include "sim_plant/physics/pump_curve.hpp"
+#include "sim_plant/physics/root.hpp"
 #include "sim_plant/physics/well.hpp"
 
 namespace freshet::plant {
 namespace {
-
-constexpr double speed_ratio_max = 1.5;
-constexpr int bisections = 200;
-
-/// Root of a falling function between `low` (where it is positive) and `high`, to the last bits.
-template <class Falling>
-double root_of_falling(Falling falling, double low, double high) {
-    for (int i = 0; i < bisections; ++i) {
-        const double middle = 0.5 * (low + high);
-        if (middle <= low || middle >= high) break;
-        (falling(middle) > 0 ? low : high) = middle;
-    }
-    return 0.5 * (low + high);
-}
 
 double suction_m(const config::Station& station, double level_m) {
     return station.duty == config::Duty::empty_well ? level_m : station.suction_head_m;
@@ -65,11 +54,66 @@ std::string sentence(const char* format, double figure, double limit) {
     return {text.data(), static_cast<std::size_t>(std::max(0, length))};
 }
 
-}  // namespace
+using Sentences = std::vector<std::string>;
 
-double static_head_m(const config::Station& station, double level_m) {
-    return discharge_m(station, level_m) - suction_m(station, level_m);
+/// True: the curve can be read.
+bool check_pump(const config::Station& station, Sentences& found) {
+    bool readable = true;
+    try {
+        const PumpCurve curve(station.pump, station.fluid);
+    } catch (const std::invalid_argument& problem) {
+        readable = false;
+        found.push_back(std::string("pump curve: ") + problem.what());
+    }
+    const config::PumpType& pump = station.pump;
+    if (!(pump.branch_loss_s2m5 >= 0 && pump.valve_closing_s >= 0 && pump.minimum_flow_m3s >= 0))
+        found.push_back(
+            sentence("pump: branch loss (%.4g s2/m5), closing time and minimum flow may not be below %.0f",
+                     pump.branch_loss_s2m5, 0));
+    return readable;
 }
+
+void check_main(const config::Main& main, Sentences& found) {
+    for (const config::Reach& reach : main.reaches) {
+        const bool darcy = reach.friction == config::Friction::darcy_weisbach;
+        const bool wall = darcy ? reach.roughness_m >= 0 && reach.roughness_m < 0.1 * reach.diameter_m
+                                : reach.hazen_williams_c > 0;
+        if (!(reach.length_m > 0 && reach.diameter_m > 0 && wall && reach.minor_loss_k >= 0 &&
+              reach.wave_speed_ms > 0))
+            found.push_back(
+                sentence("reach of %.4g m, bore %.4g m: length, bore, wall figure, fittings or wave speed is "
+                         "out of range",
+                         reach.length_m, reach.diameter_m));
+    }
+}
+
+/// The lowest lift from or into the store, m.
+double check_store(const config::Station& station, Sentences& found) {
+    const config::Well& well = station.well;
+    try {
+        const StageStorage storage(well.storage);
+        if (well.overflow_level_m <= storage.floor_level_m())
+            found.push_back(sentence("overflow at %.4g m is not above the floor at %.4g m",
+                                     well.overflow_level_m, storage.floor_level_m()));
+    } catch (const std::invalid_argument& problem) {
+        found.emplace_back(problem.what());
+    }
+    if (!(well.overflow_width_m >= 0 && well.overflow_coefficient >= 0))
+        found.push_back(sentence("overflow weir: width (%.4g m) and coefficient may not be below %.0f",
+                                 well.overflow_width_m, 0));
+    return station.main.discharge_level_m -
+           (station.duty == config::Duty::empty_well ? well.overflow_level_m : station.suction_head_m);
+}
+
+/// The lowest lift into the header, m.
+double check_vessel(const config::Station& station, Sentences& found) {
+    if (!(station.air_vessel.air_volume_m3 >= 0 && station.air_vessel.polytropic_exponent >= 1))
+        found.push_back(sentence("air vessel: volume below zero or polytropic exponent %.4g below %.0f",
+                                 station.air_vessel.polytropic_exponent, 1));
+    return station.main.discharge_level_m - station.suction_head_m;
+}
+
+}  // namespace
 
 OperatingPoint operating_point(const config::Station& station, std::span<const double> speed_ratio,
                                double level_m) {
@@ -86,7 +130,7 @@ OperatingPoint operating_point(const config::Station& station, std::span<const d
     };
     OperatingPoint point;
     const double most = pumped(0);
-    if (most > 0) point.total_flow_m3s = root_of_falling([&](double q) { return pumped(q) - q; }, 0, most);
+    if (most > 0) point.total_flow_m3s = root_between([&](double q) { return pumped(q) - q; }, 0, most);
     point.header_head_m = discharge + loss_m(station, point.total_flow_m3s);
     const double lift = point.header_head_m - suction;
     for (std::size_t i = 0; i < branches.size(); ++i) {
@@ -101,115 +145,24 @@ OperatingPoint operating_point(const config::Station& station, std::span<const d
     return point;
 }
 
-double capacity_m3s(const config::Station& station, int pumps, double speed_ratio, double level_m) {
-    std::array<double, 8> speeds{};
-    const auto count = static_cast<std::size_t>(std::clamp(pumps, 0, 8));
-    std::fill_n(speeds.begin(), count, speed_ratio);
-    return operating_point(station, std::span(speeds).first(count), level_m).total_flow_m3s;
-}
-
-double overcoming_speed_ratio(const config::Station& station, int pumps_on_line, double level_m) {
-    std::array<double, 8> speeds{};
-    const auto count = static_cast<std::size_t>(std::clamp(pumps_on_line, 0, 8));
-    std::fill_n(speeds.begin(), count, 1.0);
-    const OperatingPoint point = operating_point(station, std::span(speeds).first(count), level_m);
-    const double lift = point.header_head_m - suction_m(station, level_m);
-    return lift > 0 ? std::sqrt(lift / station.pump.curve.front().head_m) : 0;
-}
-
-std::optional<double> minimum_flow_speed_ratio(const config::Station& station, int pumps_on_line,
-                                               double level_m) {
-    std::array<double, 8> speeds{};
-    const auto line = static_cast<std::size_t>(std::clamp(pumps_on_line, 0, 7));
-    std::fill_n(speeds.begin(), line, 1.0);
-    const auto missing = [&](double speed) {
-        speeds[line] = speed;
-        const OperatingPoint point = operating_point(station, std::span(speeds).first(line + 1), level_m);
-        return speed * station.pump.minimum_flow_m3s - point.flow_m3s[line];
-    };
-    const double from =
-        std::max(1e-3, overcoming_speed_ratio(station, line > 0 ? static_cast<int>(line) : 0, level_m));
-    if (from >= speed_ratio_max || missing(speed_ratio_max) > 0) return std::nullopt;
-    if (missing(from) <= 0) return from;
-    double low = from;
-    double high = speed_ratio_max;
-    constexpr int halvings = 50;
-    for (int i = 0; i < halvings; ++i) {
-        const double middle = 0.5 * (low + high);
-        (missing(middle) > 0 ? low : high) = middle;
-    }
-    return high;
-}
-
-double fitted_main_loss_s2m5(const config::Station& station, double level_m) {
-    const double firm = capacity_m3s(station, std::max(1, station.pump_count - 1), 1, level_m);
-    return firm > 0 ? main_loss_m(station.main, station.fluid, firm) / (firm * firm) : 0;
-}
-
-std::vector<HydraulicFinding> hydraulic_contradictions(const config::Station& station) {
-    std::vector<HydraulicFinding> findings;
-    const auto add = [&](Contradiction what, double figure, double limit, const char* format) {
-        findings.push_back({what, figure, limit, sentence(format, figure, limit)});
-    };
-    if (station.pump_count < 1 || station.pump_count > 8) {
-        add(Contradiction::pump_count_unusable, station.pump_count, 8,
-            "%.0f pumps: a station has one to %.0f");
-    }
-    if (!(station.fluid.density_kgm3 > 0 && station.fluid.viscosity_m2s > 0)) {
-        add(Contradiction::fluid_unusable, station.fluid.density_kgm3, 0,
-            "fluid: density (%.4g kg/m3) and viscosity must be above %.0f");
-    }
-    bool curve_good = true;
-    try {
-        const PumpCurve curve(station.pump, station.fluid);
-    } catch (const std::invalid_argument& problem) {
-        curve_good = false;
-        findings.push_back(
-            {Contradiction::curve_unusable, 0, 0, std::string("pump curve: ") + problem.what()});
-    }
-    if (!(station.pump.branch_loss_s2m5 >= 0 && station.pump.valve_closing_s >= 0 &&
-          station.pump.minimum_flow_m3s >= 0)) {
-        add(Contradiction::curve_unusable, station.pump.branch_loss_s2m5, 0,
-            "pump: branch loss (%.4g s2/m5), closing time and minimum flow may not be below %.0f");
-    }
-    for (const config::Reach& reach : station.main.reaches) {
-        const bool darcy = reach.friction == config::Friction::darcy_weisbach;
-        const bool wall = darcy ? reach.roughness_m >= 0 && reach.roughness_m < 0.1 * reach.diameter_m
-                                : reach.hazen_williams_c > 0;
-        if (!(reach.length_m > 0 && reach.diameter_m > 0 && wall && reach.minor_loss_k >= 0 &&
-              reach.wave_speed_ms > 0)) {
-            add(Contradiction::reach_unusable, reach.length_m, reach.diameter_m,
-                "reach of %.4g m, bore %.4g m: length, bore, wall figure, fittings or wave speed out of "
-                "range");
-        }
-    }
-    double lowest_lift = station.main.discharge_level_m - station.suction_head_m;
-    if (station.duty != config::Duty::hold_pressure) {
-        try {
-            const StageStorage storage(station.well.storage);
-            if (station.well.overflow_level_m <= storage.floor_level_m()) {
-                add(Contradiction::store_unusable, station.well.overflow_level_m, storage.floor_level_m(),
-                    "overflow at %.4g m is not above the floor at %.4g m");
-            }
-            if (station.duty == config::Duty::empty_well) {
-                lowest_lift = station.main.discharge_level_m - station.well.overflow_level_m;
-            }
-        } catch (const std::invalid_argument& problem) {
-            findings.push_back({Contradiction::storage_unusable, 0, 0, problem.what()});
-        }
-        if (!(station.well.overflow_width_m >= 0 && station.well.overflow_coefficient >= 0)) {
-            add(Contradiction::store_unusable, station.well.overflow_width_m, 0,
-                "overflow weir: width (%.4g m) and coefficient may not be below %.0f");
-        }
-    } else if (!(station.air_vessel.air_volume_m3 >= 0 && station.air_vessel.polytropic_exponent >= 1)) {
-        add(Contradiction::vessel_unusable, station.air_vessel.polytropic_exponent, 1,
-            "air vessel: volume below zero or polytropic exponent %.4g below %.0f");
-    }
-    if (curve_good && !station.pump.curve.empty() && lowest_lift >= station.pump.curve.front().head_m) {
-        add(Contradiction::never_overcomes_static_head, station.pump.curve.front().head_m, lowest_lift,
-            "the pump's shut-off head of %.4g m never overcomes the least static head of %.4g m");
-    }
-    return findings;
+std::vector<std::string> hydraulic_contradictions(const config::Station& station) {
+    std::vector<std::string> found;
+    if (station.pump_count < 1 || station.pump_count > 8)
+        found.push_back(sentence("%.0f pumps: a station has one to %.0f", station.pump_count, 8));
+    if (!(station.fluid.density_kgm3 > 0 && station.fluid.viscosity_m2s > 0))
+        found.push_back(sentence("fluid: density (%.4g kg/m3) and viscosity must be above %.0f",
+                                 station.fluid.density_kgm3, 0));
+    const bool curve_good = check_pump(station, found);
+    check_main(station.main, found);
+    const double lowest_lift_m = station.duty == config::Duty::hold_pressure ? check_vessel(station, found)
+                                                                             : check_store(station, found);
+    if (!curve_good || station.pump.curve.empty()) return found;
+    const double shut_off_m = station.pump.curve.front().head_m;
+    if (lowest_lift_m >= shut_off_m)
+        found.push_back(
+            sentence("the pump's shut-off head of %.4g m never overcomes the least static head of %.4g m",
+                     shut_off_m, lowest_lift_m));
+    return found;
 }
 
 }  // namespace freshet::plant

@@ -1,4 +1,6 @@
 // Surge figures; see the header for the equations and their source.
+//
+// One reason to change: which surge figures a report gives.
 #include "sim_plant/physics/surge.hpp"
 
 #include <algorithm>
@@ -8,11 +10,6 @@
 #include "sim_plant/physics/pipe.hpp"
 
 namespace freshet::plant {
-
-double wave_speed_ms(double bulk_pa, double density_kgm3, double elasticity_pa, double diameter_m,
-                     double wall_m) {
-    return std::sqrt(bulk_pa / density_kgm3 / (1 + bulk_pa * diameter_m / (elasticity_pa * wall_m)));
-}
 
 double joukowsky_head_m(double wave_speed_ms, double velocity_change_ms) {
     return wave_speed_ms * velocity_change_ms / gravity_ms2;
@@ -24,9 +21,8 @@ double critical_period_s(const config::Main& main) {
     return period;
 }
 
-double stop_head_m(double wave_speed_ms, double velocity_change_ms, double critical_period_s, double stop_s) {
-    const double head = joukowsky_head_m(wave_speed_ms, velocity_change_ms);
-    return stop_s <= critical_period_s ? head : head * critical_period_s / stop_s;
+double even_stop_s(double sudden_m, double head_m, double critical_period_s) {
+    return sudden_m <= head_m ? 0 : critical_period_s * sudden_m / head_m;
 }
 
 double trip_surge_head_m(const config::Main& main, double flow_m3s) {

@@ -3,19 +3,19 @@
 // One reason to change: which surge figures a report gives.
 //
 // Equations:
-//   Joukowsky, for a stop within 2L/a: dh = a dv / g;
-//   slower stops, uniform: dh (2L/a)/T;
-//   wave speed a = sqrt((K/rho) / (1 + K D / (E e))).
 //
-// Units: m, m/s, s, Pa.
+//   stop within 2L/a (Joukowsky): dh = a dv / g
+//   even stop over a longer time T: dh (2L/a) / T
 //
-// Valid: liquid-full pipes, dv well below a.
+// Units: m, m/s, s.
+//
+// Valid: liquid-full pipes, dv well below the wave speed a.
 //
 // Sources: N. Joukowsky (1898); wave speed and slow closure: E. B. Wylie and V. L. Streeter, Fluid Transients
 // in Systems, 1993; both from memory, and held against published examples in
 // tests/reference/hydraulics/surge_test.cpp.
 //
-// Leaves out: reflections at changes of bore, friction, column separation: a study of a real main needs the
+// Leaves out: reflections at changes of bore, friction, column separation. A study of a real main needs the
 // method of characteristics and a specialist.
 #pragma once
 
@@ -23,16 +23,13 @@
 
 namespace freshet::plant {
 
-/// Pressure wave speed, m/s. `bulk_pa` K, `elasticity_pa` E of the wall; E infinite: unconfined liquid.
-double wave_speed_ms(double bulk_pa, double density_kgm3, double elasticity_pa, double diameter_m,
-                     double wall_m);
 /// Head rise of a velocity stopped at once, m.
 double joukowsky_head_m(double wave_speed_ms, double velocity_change_ms);
 /// Time of a wave to the far end and back, s, over all reaches.
 double critical_period_s(const config::Main& main);
-/// Head rise of a velocity stopped evenly over `stop_s`, m: Joukowsky's up to the critical period, then
-/// falling with it.
-double stop_head_m(double wave_speed_ms, double velocity_change_ms, double critical_period_s, double stop_s);
+/// Time over which a flow must be stopped evenly so that the head changes by at most `head_m`, s. `sudden_m`:
+/// the head of a stop at once. 0 when even that stays within `head_m`; both above zero.
+double even_stop_s(double sudden_m, double head_m, double critical_period_s);
 /// Largest Joukowsky head over the reaches when `flow_m3s` stops at once: the figure for a trip of all pumps,
 /// m.
 double trip_surge_head_m(const config::Main& main, double flow_m3s);

@@ -1,4 +1,6 @@
 // The phase loop: see the header.
+//
+// One reason to change: how the drive matches the line, or when it claims that it does.
 #include "sim_plant/physics/synchroniser.hpp"
 
 #include <algorithm>

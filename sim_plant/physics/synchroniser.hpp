@@ -3,12 +3,11 @@
 //
 // Phase loop, with c the drive's lead in cycles and a the slew limit: the wanted slip is
 //   -sign(c) min(K |c|, sqrt(1.2 a |c|), slip_max).
-//   The square root is the braking curve that a slew-limited frequency can follow, the linear
-//   part its end. The drive's frequency follows (measured line frequency + wanted slip) at no more than a;
-//   the line's frequency is measured with a 0.1 s lag. Voltage slews to the line's at 5 % of rated a second.
-// In sync is claimed when angle, slip and voltage have been inside the drive's own window for the hold time;
-// it is
-//   withdrawn at once.
+// The square root is the braking curve that a slew-limited frequency can follow; the linear part is its end.
+// The drive's frequency follows the measured line frequency plus the wanted slip, at no more than a. The
+// line's frequency is measured with a 0.1 s lag. Voltage slews to the line's at 5 % of rated a second.
+// The drive claims to be in sync when angle, slip and voltage have been inside its own window for the hold
+// time. It withdraws the claim at once when one of them leaves.
 // Units: Hz, V line to line rms, cycles in (-0.5, 0.5], s. Valid: steps up to 20 ms; slew 0.02 to 2 Hz/s.
 // Source: time-optimal control of a double integrator: A. E. Bryson and Y.-C. Ho, Applied Optimal Control,
 // 1975, section 3.9, from memory; window: the three quantities of device 25.
@@ -34,7 +33,7 @@ class Synchroniser {
   public:
     explicit Synchroniser(const SynchroniserSettings& settings) : settings_(settings) {}
 
-    /// Begins anew: the line's frequency is measured afresh, nothing is claimed.
+    /// Takes hold: starts the measurement of the line's frequency, claims nothing.
     void engage(double line_hz);
     void release() {
         in_sync_ = false;

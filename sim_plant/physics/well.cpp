@@ -1,14 +1,12 @@
 // Stage-storage table and overflow weir; see the header for the equations and their source.
+//
+// One reason to change: the shape of a store, or its overflow.
 #include "sim_plant/physics/well.hpp"
 
 #include <cmath>
 #include <stdexcept>
 
 namespace freshet::plant {
-
-double weir_flow_m3s(double head_m, double coefficient, double width_m) {
-    return head_m > 0 ? coefficient * width_m * head_m * std::sqrt(head_m) : 0;
-}
 
 double weir_head_after_step_m(double free_head_m, double area_m2, double weir_m15) {
     // In r = sqrt(h) the balance is a cubic, rising and convex for r > 0; Newton from above falls on the

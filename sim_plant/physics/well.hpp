@@ -2,10 +2,14 @@
 //
 // One reason to change: the shape of a store, or its overflow.
 //
-// Equations: level is linear in volume between the points of the stage-storage table (so each piece is a
-// prism); above the top and below the floor the end pieces go on. Weir Q = C b h^1.5, h the level above the
-// crest, solved with the level at the END of the step: A h + dt C b h^1.5 = A h_free, which has one root for
-// any step and so cannot oscillate.
+// Equations:
+//
+//   level: linear in volume between the points of the stage-storage table, so that each piece is a prism. The
+//   end
+//     pieces continue above the top and below the floor.
+//   weir: Q = C b h^1.5, h the level above the crest
+//   weir over a step, with the level at its end: A h + dt C b h^1.5 = A h_free
+//     (one root for any step, so that it cannot oscillate)
 //
 // Units: m, m2, m3, m3/s.
 //
@@ -25,9 +29,6 @@
 #include "config/station.hpp"
 
 namespace freshet::plant {
-
-/// Flow over a weir, m3/s; zero or less head gives none.
-double weir_flow_m3s(double head_m, double coefficient, double width_m);
 
 /// Head on the weir at the end of a step, m, of a prism of `area_m2` whose level would be `free_head_m` above
 /// the crest without it; `free_head_m` > 0, `weir` = dt C b >= 0.

@@ -16,32 +16,15 @@ inline constexpr double loop_measuring_high_ma = 20.5;
 inline constexpr double loop_failure_low_ma = 3.6;
 inline constexpr double loop_failure_high_ma = 21.0;
 
-/// Current of a loop for a value, mA. `value_at_4ma` and `value_at_20ma` must differ; either may be the
-/// greater.
-constexpr double loop_current_ma(double value, double value_at_4ma, double value_at_20ma) {
-    return 4.0 + 16.0 * (value - value_at_4ma) / (value_at_20ma - value_at_4ma);
-}
-
 /// Value that a loop current stands for, in the unit of the two range values. Not limited.
 constexpr double loop_value(double current_ma, double value_at_4ma, double value_at_20ma) {
     return value_at_4ma + (current_ma - 4.0) / 16.0 * (value_at_20ma - value_at_4ma);
 }
 
-/// Current as percent of span: 4 mA is 0, 20 mA is 100.
-constexpr double loop_percent_of_span(double current_ma) {
-    return (current_ma - 4.0) / 16.0 * 100.0;
-}
-
-enum class LoopMeaning : unsigned char { measuring, saturated, failed };
-
-/// What a current says by NE 43. Between the measuring range and the failure limits the standard leaves a
-/// gap; it is called saturated here, because a transmitter in service does not go there and none that failed
-/// should stay there.
-constexpr LoopMeaning loop_meaning(double current_ma) {
-    if (current_ma >= loop_measuring_low_ma && current_ma <= loop_measuring_high_ma)
-        return LoopMeaning::measuring;
-    if (current_ma > loop_failure_low_ma && current_ma < loop_failure_high_ma) return LoopMeaning::saturated;
-    return LoopMeaning::failed;
+/// What a current says by NE 43: whether the transmitter shows a failure. Between the measuring range and the
+/// failure limits the standard leaves a gap; it counts as measuring here.
+constexpr bool loop_failed(double current_ma) {
+    return !(current_ma > loop_failure_low_ma && current_ma < loop_failure_high_ma);
 }
 
 }  // namespace freshet::plant

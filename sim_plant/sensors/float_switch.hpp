@@ -1,5 +1,5 @@
-// A float switch: a level, a differential, and its two ways to fail.
-// One reason to change: how a float tells, or fails.
+// A float switch: a level, a differential, and the ways in which it fails.
+// One reason to change: how a float switches, or fails.
 //
 // Units: m above the station datum. Valid: differential not negative. Source of a differential against waves:
 // common practice.
@@ -18,12 +18,12 @@ class Float {
     constexpr Float(double level_m, double differential_m)
         : on_at_m_(level_m + 0.5 * differential_m), off_at_m_(level_m - 0.5 * differential_m) {}
 
-    /// One step: true level in, contact out. A float that is stuck goes on following inside, so that it tells
-    /// the truth as soon as it is freed.
+    /// One step: true level in, contact out. A stuck float still follows inside, so that its contact is right
+    /// as soon as the float is free.
     constexpr bool step(double level_m) {
         floating_ = level_m >= on_at_m_ || (floating_ && level_m > off_at_m_);
-        told_ = stuck_ ? told_ : floating_;
-        return told_;
+        shown_ = stuck_ ? shown_ : floating_;
+        return shown_;
     }
 
     /// stuck_on, stuck_off; `frozen` holds the contact as it is; `dead` is a broken wire and reads as not
@@ -31,11 +31,11 @@ class Float {
     constexpr bool set_fault(config::FaultKind kind) {
         switch (kind) {
             case config::FaultKind::stuck_on:
-                told_ = true;
+                shown_ = true;
                 break;
             case config::FaultKind::dead:
             case config::FaultKind::stuck_off:
-                told_ = false;
+                shown_ = false;
                 break;
             case config::FaultKind::frozen:
                 break;
@@ -46,11 +46,10 @@ class Float {
         return true;
     }
     constexpr void clear_fault() { stuck_ = false; }
-    [[nodiscard]] constexpr bool has_fault() const { return stuck_; }
 
   private:
     double on_at_m_, off_at_m_;
-    bool floating_ = false, told_ = false, stuck_ = false;
+    bool floating_ = false, shown_ = false, stuck_ = false;
 };
 
 }  // namespace freshet::plant

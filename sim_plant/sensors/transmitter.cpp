@@ -83,10 +83,6 @@ bool Transmitter::clear_fault(FaultKind kind) {
     return true;
 }
 
-void Transmitter::clear_faults() {
-    faults_ = 0;
-}
-
 bool Transmitter::has_fault(FaultKind kind) const {
     return is_transmitter_fault(kind) && (faults_ & bit_of(kind)) != 0;
 }

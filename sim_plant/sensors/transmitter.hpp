@@ -4,7 +4,7 @@
 // Model. The measured quantity passes a first-order lag, dx/dt = (u - x)/lag, solved exactly for a quantity
 // held constant over the step: x := x k + u (1 - k), k = exp(-step/lag); the coefficient is held. Noise (see
 // noise.hpp for its distribution) is added after the lag, so that its standard deviation at the output is the
-// one that was asked for; it is white at the step. The current is rounded to the resolution and kept
+// one of the design; it is white at the step. The current is rounded to the resolution and kept
 // within 3.8 to 20.5 mA, as NAMUR NE 43 asks of a transmitter in service. Units: mA, s, and the unit of what
 // is measured. Valid: a range whose ends differ, any step. Source of the lag: first-order element, any text
 // on process control; of the kinds of failure: common practice. Left out: hydrostatic or echo physics,
@@ -16,7 +16,7 @@
 
 #include "config/scenario.hpp"
 #include "config/station.hpp"
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 
@@ -68,8 +68,6 @@ class Transmitter {
     /// Takes a fault away; the transmitter measures again at once. False when the kind is not one of a
     /// transmitter's.
     bool clear_fault(config::FaultKind kind);
-    void clear_faults();
-    [[nodiscard]] bool has_fault(config::FaultKind kind) const;
 
     [[nodiscard]] const TransmitterDesign& design() const { return design_; }
 
@@ -84,8 +82,9 @@ class Transmitter {
         return last_ma_;
     }
     double faulty_ma(double noise);
+    [[nodiscard]] bool has_fault(config::FaultKind kind) const;
 
-    // What every step reads stands together.
+    // The members that every step reads lie together.
     double lagged_ = 0, lag_kept_ = 0, lag_taken_ = 1;
     NoiseSource noise_;
     double noise_scale_ = 0;

@@ -1,5 +1,6 @@
 // Keeps the faults in force, as declared in the header.
-// One reason to change: see there.
+//
+// One reason to change: how timed faults and those set by hand live together.
 #include "sim_plant/station/fault_book.hpp"
 
 #include <algorithm>

@@ -57,8 +57,8 @@ class FaultBook {
     };
 
     void put(const ActiveFault& fault, std::size_t timed);
-    /// Of timed faults of one kind on one device that overlap, the latest to begin is in force; where it
-    /// ends, the one before goes on.
+    /// Of timed faults of one kind on one device that overlap, the latest to begin is in force. When it ends,
+    /// the one before is in force again.
     void resume(const ActiveFault& ended);
 
     std::vector<ActiveFault> timed_;

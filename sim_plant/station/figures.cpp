@@ -1,5 +1,6 @@
 // Counts and prices what happens at the station, as declared in the header.
-// One reason to change: see there.
+//
+// One reason to change: a figure that a run must state about the plant.
 #include "sim_plant/station/figures.hpp"
 
 #include <algorithm>
@@ -76,11 +77,7 @@ void FigureKeeper::contacts(std::size_t pump, Contacts now, double at_ms, double
 }
 
 void FigureKeeper::closing(const Closing& one) {
-    if (figures_.closings.size() < closings_max) {
-        figures_.closings.push_back(one);
-    } else {
-        ++figures_.closings_more;
-    }
+    if (figures_.closings.size() < closings_max) figures_.closings.push_back(one);
 }
 
 Figures FigureKeeper::at(std::int64_t now_ms, double energy_j) const {

@@ -27,7 +27,7 @@ struct Closing {
     double torque_max_ratio = 0, torque_min_ratio = 0;  ///< over rated torque
 };
 
-/// Counted from the true contacts,never from advice or from auxiliary contacts that may lie.
+/// Counted from the true contacts, never from advice or from auxiliary contacts that may lie.
 struct Figures {
     double level_max_m = -std::numeric_limits<double>::infinity();
     double level_min_m = std::numeric_limits<double>::infinity();
@@ -42,10 +42,9 @@ struct Figures {
     double overlap_ms_max = 0;                           ///< both contactors of one motor closed, longest
     double closing_angle_deg_max = 0;  ///< at the instant contacts met inside a transfer, unsigned
     std::vector<Closing> closings;     ///< in order, the first `closings_max` of the run
-    std::uint32_t closings_more = 0;   ///< that came after those
 };
 
-/// One motor's true contacts as they stand, and whether it is fed: by the line, or by a running drive.
+/// One motor's true contacts, and whether it is fed: by the line, or by a running drive.
 struct Contacts {
     bool drive_side = false, line_side = false, fed = false;
     friend bool operator==(const Contacts&, const Contacts&) = default;
@@ -73,7 +72,7 @@ class FigureKeeper {
 
     void closing(const Closing& one);
 
-    /// The figures as they stand at`now_ms`, contacts that are still closed included.
+    /// The figures as they are at `now_ms`, contacts that are still closed included.
     Figures at(std::int64_t now_ms, double energy_j) const;
 
   private:

@@ -1,15 +1,19 @@
 // The simulated station as a whole: weather, water, machines, instruments and their faults, one scan period a
 // step. One reason to change: how the parts of the station meet in a step.
 //
-// Order within a step: orders (as people at the site let them pass) -> line, drive, contactors and motors
-// against the pump torques of the step before -> water by the shaft speeds -> faults that are due begin or
-// end -> the instruments read. Pump torque is thus one step old where shafts are steady; the motors carry it
-// along the affinity law while they change speed.
+// Order within a step:
+//   1. orders, as people at the site let them pass;
+//   2. line, drive, contactors and motors, against the pump torques of the step before;
+//   3. water, by the shaft speeds;
+//   4. faults that are due begin or end;
+//   5. the instruments read.
+// Pump torque is thus one step old where shafts are steady. While the motors change speed they carry the
+// torque along the affinity law.
 //
-// Calm: while no order changes but the reference by half a hertz, no contact moves, no motor runs up or
-// coasts, the drive does not synchronise and the main's flow changes by less than 2 % a second, nothing can
-// happen within a second that its end does not show. Such seconds are taken in one step, at their end or when
-// something comes up, whichever is sooner, and the meters read once a second, as metering does. Level
+// Calm: no order changes but the reference by half a hertz, no contact moves, no motor runs up or coasts, the
+// drive does not synchronise, and the main's flow changes by less than 2 % a second. Nothing can then happen
+// within a second that the end of the second does not show. Such a second is taken in one step, at its end or
+// when something happens, whichever is sooner, and the meters read once a second, as metering does. Level
 // transmitters keep their own time of measurement; a station whose transmitters measure at every scan is
 // stepped at every scan. A pressure station is never calm.
 #pragma once
@@ -30,8 +34,7 @@
 
 namespace freshet::plant {
 
-/// The state of the field link, as a fault has it. A process acts it out on its sockets, the bench on its
-/// field loop.
+/// What faults do to the field link. A process does it on its sockets, the bench on its field loop.
 struct LinkState {
     bool lost = false;
     double garbled_share = 0;  ///< of the instants: all answers of such an instant are garbled
@@ -62,7 +65,7 @@ class Plant {
     /// Whether the last step changed nothing in the readings but `plant_time`.
     bool only_clock() const { return only_clock_; }
 
-    /// What is so: at `time_ms()`, or at most a second before while the station is calm.
+    /// The true state at `time_ms()`, or at most a second before while the station is calm.
     const HydraulicState& water() const;
     const PowerTrainState& electrical() const;
     double inflow_m3s() const;  ///< or the demand, for filling and pressure duties
@@ -79,7 +82,7 @@ class Plant {
     bool clear_fault(std::string_view device);
     /// Faults in force, timed and by hand.
     const std::vector<ActiveFault>& faults() const;
-    /// How often these have changed since the plant was made, for whoever looks for news of them.
+    /// How often the faults in force have changed since the plant was made.
     std::uint32_t fault_changes() const { return fault_changes_; }
     const LinkState& link() const { return link_; }
 

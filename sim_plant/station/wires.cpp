@@ -1,5 +1,6 @@
 // Falsifies readings, as declared in the header.
-// One reason to change: see there.
+//
+// One reason to change: how a wire misleads.
 #include "sim_plant/station/wires.hpp"
 
 #include <algorithm>

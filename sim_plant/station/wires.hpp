@@ -1,12 +1,21 @@
 // What the wires between the station and its register table make of the readings: faults of single signals.
 // One reason to change: how a wire misleads.
 //
-// Every signal of the dictionary that is not an instrument of its own can be falsified here, after the fact:
-// the station itself is unharmed. Analog: `dead` is not there (NaN); `frozen` keeps the value of the moment;
-// `erratic` is random within ten times the value (at least ten units) either way; `offset` adds the amount,
-// `drift` the amount per second; `drops_out` is dead every other period of the amount in seconds (0 takes 1
-// s); `spike` adds the amount to one reading in twenty. Bits: stuck_on, stuck_off, `frozen` as it stands,
-// `dead` reads as not on.
+// Every signal of the dictionary that is not an instrument of its own can be falsified here. The station
+// itself is unharmed.
+//
+// Analog signals:
+//   dead          no reading (NaN)
+//   frozen        keeps the value of the moment
+//   erratic       random within ten times the value either way, ten units at least
+//   offset        adds the amount
+//   drift         adds the amount per second
+//   drops_out     no reading in every other period; the amount is the period in seconds (0: 1 s)
+//   spike         adds the amount to one reading in twenty
+// Bits:
+//   stuck_on, stuck_off
+//   frozen        keeps the state of the moment
+//   dead          reads as not on
 #pragma once
 
 #include <cstdint>
@@ -14,7 +23,7 @@
 
 #include "config/scenario.hpp"
 #include "config/signals.hpp"
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::plant {
 

@@ -20,39 +20,15 @@
 #include "sim_plant/physics/pump_curve.hpp"
 #include "sim_plant/physics/station_capacity.hpp"
 #include "sim_plant/physics/surge.hpp"
+#include "sim_plant/studies/check_survey.hpp"
+#include "sim_plant/weather/peaking.hpp"
 
 namespace freshet::studies {
 namespace {
 
 using config::Duty;
-using config::Station;
-using config::StationFile;
-using core::Settings;
 
-constexpr double litres = 1000, percent = 100, hour_s = 3600, watts_per_kw = 1000, ms_per_s = 1000;
-constexpr double horsepower_w = 745.69987158227022;  // 550 ft lbf/s
-constexpr double kgm2_per_lb_ft2 = 0.45359237 * 0.3048 * 0.3048;
-constexpr const char* common_practice = "common practice";
-
-/// Everything that the parts of the check share.
-struct Survey {
-    const StationFile& file;
-    const Station& station;
-    const Settings& settings;
-    config::Motor motor;  ///< with its circuit
-    double setpoint_m = 0, line_ratio = 1;
-    core::FlowTable flows;
-    std::vector<plant::OperatingPoint> running;  ///< by number of pumps at line speed, from one
-    std::vector<Finding> findings;
-
-    void add(Severity severity, std::string about, std::string says, double figure, std::string unit,
-             std::string rule = "", std::string source = "") {
-        findings.push_back({severity, std::move(about), std::move(says), figure, std::move(unit),
-                            std::move(rule), std::move(source)});
-    }
-    const plant::OperatingPoint& all() const { return running.back(); }
-    const plant::OperatingPoint& firm() const { return running[running.size() - 2]; }
-};
+constexpr double hour_s = 3600, watts_per_kw = 1000;
 
 std::string pumps(std::size_t count) {
     return count == 1 ? "1 pump" : fmt::format("{} pumps", count);
@@ -72,6 +48,22 @@ Survey survey(const StationFile& file) {
     for (std::size_t count = 1; count <= s.station.pump_count; ++count)
         s.running.push_back(plant::operating_point(s.station, std::span(ratios).first(count), s.setpoint_m));
     return s;
+}
+
+/// A peak that is low for so many people is a mistake in a flow, or a catchment that is not one of homes.
+void peaking(Survey& s, const DesignFlows& flows) {
+    constexpr double each_m3s = 0.378541 / 86400;  // 100 US gallons per head and day
+    const double thousands = flows.average_m3s / each_m3s / 1000;
+    const double usual = plant::peaking_factor(thousands);
+    const double given = flows.peak_m3s / flows.average_m3s;
+    s.add(
+        given < usual ? Severity::warning : Severity::info, "peaking",
+        fmt::format("the peak is {:.1f} times the average; for the {:.0f} thousand people who give such an "
+                    "average, {:.1f} times is usual in dry weather",
+                    given, thousands, usual),
+        given, "1", "(18 + sqrt P) / (4 + sqrt P), P in thousands, at 100 gallons per head and day",
+        "Recommended Standards for Wastewater Facilities (Great Lakes - Upper Mississippi River Board), the "
+        "100 gallons from memory");
 }
 
 void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
@@ -96,6 +88,7 @@ void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
           "the greater of the maximum flow and 2.5 times the average, with any one pump out",
           "9VAC25-790-380 A.2 (Virginia); MIL-HDBK-1005/9A 2.5.3.2");
     if (s.station.duty != Duty::empty_well) return;
+    peaking(s, *flows);
     const double volume_m3 =
         config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.start_m);
     const double detention_s = volume_m3 / flows->average_m3s;
@@ -196,11 +189,17 @@ void main_and_surge(Survey& s) {
         "UFC 3-240-06A (EI 11C201) para 7-1; Wis. Adm. Code NR 110.14(3)(j)1");
     const double surge_m = plant::trip_surge_head_m(s.station.main, s.all().total_flow_m3s),
                  period_s = plant::critical_period_s(s.station.main);
-    const bool grave = surge_m > s.all().header_head_m - s.setpoint_m;
+    const double lift_m = s.all().header_head_m - s.setpoint_m;
+    const bool grave = surge_m > lift_m;
     s.add(grave ? Severity::warning : Severity::info, "surge",
           fmt::format("a trip of all pumps may raise or lower the head by {:.0f} m if the flow stops within "
-                      "{:.1f} s (working head {:.0f} m)",
-                      surge_m, period_s, s.all().header_head_m),
+                      "{:.1f} s (working head {:.0f} m){}",
+                      surge_m, period_s, s.all().header_head_m,
+                      grave && lift_m > 0
+                          ? fmt::format("; an even stop over {:.0f} s keeps the change within the "
+                                        "working lift of {:.0f} m",
+                                        plant::even_stop_s(surge_m, lift_m, period_s), lift_m)
+                          : ""),
           surge_m, "m",
           grave ? "a head change above the working lift can part the column: a transient study by a "
                   "specialist is due"
@@ -300,77 +299,6 @@ void look_ahead(Survey& s, const std::optional<DesignFlows>& flows) {
         "9VAC25-790-390 A.2 (Virginia)");
 }
 
-void electrical(Survey& s) {
-    const config::Nameplate& plate = s.motor.nameplate;
-    const double decay_s = plant::open_circuit_time_constant(s.motor.circuit, plate.frequency_hz) *
-                           std::log(1 / config::residual_voltage_ratio);
-    const double wait_s = s.settings.permissives.residual_voltage_ms / ms_per_s;
-    s.add(wait_s < decay_s ? Severity::error : Severity::info, "residual_voltage",
-          fmt::format("a motor's voltage falls to a quarter in {:.2f} s at constant speed; residual_voltage "
-                      "waits {:.2f} s",
-                      decay_s, wait_s),
-          decay_s, "s", "the line meets a coasting motor below 25 % of its voltage",
-          "residual-voltage transfer practice; time constant (xm + xlr) / (2 pi f rr), Krause, Wasynczuk and "
-          "Sudhoff");
-    const double current_a = config::rated_current_a(s.motor) * config::locked_rotor_ratio(s.motor),
-                 start_va = std::numbers::sqrt3 * plate.voltage_v * current_a;
-    const double dip = config::start_dip_ratio(start_va, s.station.supply.short_circuit_va);
-    const bool allowed = s.settings.line_start.allowed;
-    s.add(allowed && dip > s.settings.line_start.supply_dip_max_ratio ? Severity::error : Severity::info,
-          "line_start_dip",
-          fmt::format("a start on the line takes {:.0f} A, {:.2f} MVA, and dips the supply by {:.1f} %{}",
-                      current_a, start_va / 1e6, dip * percent,
-                      allowed ? "" : " (line starts are not allowed)"),
-          dip, "1",
-          fmt::format("supply_dip_max {:.0f} %", s.settings.line_start.supply_dip_max_ratio * percent),
-          "S / (Ssc + S)");
-    const double hp = plate.power_w / horsepower_w;
-    if (const auto duty = config::start_duty(hp, s.motor.poles); duty && allowed) {
-        const double starts =
-            config::allowed_starts_per_hour(*duty, s.station.pump.inertia_kgm2 / kgm2_per_lb_ft2);
-        s.add(s.settings.permissives.starts_per_hour_max > starts ||
-                      s.settings.permissives.rest_min_ms / ms_per_s < duty->rest_s
-                  ? Severity::warning
-                  : Severity::info,
-              "starts",
-              fmt::format("starts_per_hour_max {} and rest_min {:.0f} s, should the starts be on the line",
-                          s.settings.permissives.starts_per_hour_max,
-                          s.settings.permissives.rest_min_ms / ms_per_s),
-              s.settings.permissives.starts_per_hour_max, "1/h",
-              fmt::format("{:.0f} hp, {} poles: at most {:.1f} an hour with this load, {:.0f} s of rest", hp,
-                          s.motor.poles, starts, duty->rest_s),
-              "NEMA MG 10 Table 2-3");
-    } else if (allowed) {
-        s.add(Severity::info, "starts",
-              "line starts are allowed; the maker's starting duty rules for this size",
-              s.settings.permissives.starts_per_hour_max, "1/h",
-              "at least two starts in succession cold or one hot; no more without the maker's word",
-              "NEMA MG 1 12.54.1");
-    }
-    const double spread_deg = s.settings.sync.slip_max_hz * 360 * s.station.line_side.spread_s;
-    s.add(s.station.drive.sync_window_deg + spread_deg > s.settings.sync.angle_max_deg ? Severity::warning
-                                                                                       : Severity::info,
-          "sync_check",
-          fmt::format("the drive calls {:.0f} deg in sync, a contactor's spread adds {:.1f} deg at the "
-                      "greatest slip, the sync check allows {:.0f} deg",
-                      s.station.drive.sync_window_deg, spread_deg, s.settings.sync.angle_max_deg),
-          s.station.drive.sync_window_deg + spread_deg, "deg", "the drive's window within the check's",
-          common_practice);
-    if (!s.station.motor.has_circuit) {
-        const plant::CircuitEstimate estimate = plant::estimate_circuit(s.station.motor);
-        constexpr double doubtful = 0.1, contradictory = 0.25;
-        const double error = estimate.worst_error;
-        s.add(error > contradictory ? Severity::error
-              : error > doubtful    ? Severity::warning
-                                    : Severity::info,
-              "circuit_estimate",
-              fmt::format("the motor's circuit is estimated from its nameplate, with {:.1f} % as the largest "
-                          "error against it",
-                          error * percent),
-              error, "1", "agreement within 10 %", common_practice);
-    }
-}
-
 }  // namespace
 
 std::vector<Finding> examine(const StationFile& file, const std::optional<DesignFlows>& flows) {
@@ -383,7 +311,7 @@ std::vector<Finding> examine(const StationFile& file, const std::optional<Design
     combinations(s);
     limits(s);
     look_ahead(s, flows);
-    electrical(s);
+    check_electrical(s);
     return std::move(s.findings);
 }
 

@@ -8,7 +8,7 @@
 #include <utility>
 #include <vector>
 
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 #include "sim_plant/weather/calendar.hpp"
 #include "sim_plant/weather/rainfall.hpp"
 #include "sim_plant/weather/runoff.hpp"
@@ -31,7 +31,6 @@ struct Rain {
     std::vector<double> depth_m, integral_m_s;
 
     [[nodiscard]] double last_s() const { return first_s + grid_s * static_cast<double>(depth_m.size() - 1); }
-    [[nodiscard]] double total_m() const { return depth_m.back(); }
 
     /// Integral of the cumulative depth up to `t_s`, exact for an intensity that is constant within each
     /// cell.
@@ -78,7 +77,7 @@ struct Response {
 };
 
 Response sewer_response(const Rain& rain, const config::SewerTriangle& triangle, double area_m2) {
-    // A response shorter than a grid cell cannot be told from one of a cell.
+    // A response shorter than a grid cell looks like one of a cell.
     const double peak_s = std::max(triangle.time_to_peak_s, rain.grid_s);
     const double recession_s = std::max(triangle.time_to_peak_s * triangle.recession_ratio, rain.grid_s);
     const double slope_up = 2.0 * triangle.r * area_m2 / (peak_s + recession_s) / peak_s;
@@ -132,7 +131,7 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
     return response;
 }
 
-/// Adds the part of a response that falls within the run; `flow_m3s` stands on the same grid from t = 0.
+/// Adds the part of a response that falls within the run; `flow_m3s` is on the same grid, from t = 0.
 void add_within_run(const Response& response, double grid_s, std::vector<double>& flow_m3s) {
     const auto shift = static_cast<std::int64_t>(std::llround(response.first_s / grid_s));
     for (std::size_t i = 0; i < response.flow_m3s.size(); ++i) {
@@ -193,8 +192,6 @@ void read_measured(const std::vector<config::SeriesPoint>& measured, double grid
 }  // namespace
 
 struct Inflow::Parts {
-    double grid_s;
-    InflowVolumes volumes;
     UniformSeries flow, rain;
 };
 
@@ -203,33 +200,21 @@ Inflow::Parts Inflow::prepare(const config::Weather& weather, std::int64_t start
     const double grid_s = grid_for(weather.measured_inflow_m3s);
     std::vector<double> flow_m3s(static_cast<std::size_t>(std::ceil(duration_s / grid_s)) + 1, 0.0);
     const Rain rain = rain_of(weather.storms, grid_s);
-    InflowVolumes volumes;
-    volumes.rain_m = rain.total_m();
 
     if (!weather.measured_inflow_m3s.empty()) {
         read_measured(weather.measured_inflow_m3s, grid_s, flow_m3s);
     } else {
         add_dry_weather(weather.dry, start_ms, duration_s, seed, grid_s, flow_m3s);
         const auto& catchment = weather.catchment;
-        for (const auto& triangle : catchment.triangles) {
+        for (const auto& triangle : catchment.triangles)
             add_within_run(sewer_response(rain, triangle, catchment.sewered_area_m2), grid_s, flow_m3s);
-            volumes.sewer_m3 += triangle.r * catchment.sewered_area_m2 * rain.total_m();
-        }
-        if (catchment.surface_area_m2 > 0) {
+        if (catchment.surface_area_m2 > 0)
             add_within_run(surface_response(rain, catchment), grid_s, flow_m3s);
-            volumes.surface_m3 =
-                catchment.surface_area_m2 * plant::runoff_depth_m(rain.total_m(), catchment.curve_number);
-        }
     }
-    return {grid_s, volumes, UniformSeries(0, grid_s, flow_m3s),
-            UniformSeries(rain.first_s, grid_s, rain.depth_m)};
+    return {UniformSeries(0, grid_s, flow_m3s), UniformSeries(rain.first_s, grid_s, rain.depth_m)};
 }
 
-Inflow::Inflow(Parts&& parts)
-    : grid_s_(parts.grid_s),
-      volumes_(parts.volumes),
-      flow_(std::move(parts.flow)),
-      rain_(std::move(parts.rain)) {}
+Inflow::Inflow(Parts&& parts) : flow_(std::move(parts.flow)), rain_(std::move(parts.rain)) {}
 
 Inflow::Inflow(const config::Weather& weather, std::int64_t start_ms, double duration_s, std::uint64_t seed)
     : Inflow(prepare(weather, start_ms, duration_s, seed)) {}
@@ -239,7 +224,7 @@ double dry_weather_factor(const config::DryWeather& dry, std::int64_t time_ms) {
         const auto hour = static_cast<std::size_t>(time_of_day_ms(at_ms) / hour_ms);
         return is_weekend(at_ms) ? dry.weekend[hour] : dry.weekday[hour];
     };
-    // Each hour's factor stands at its middle.
+    // Each hour's factor holds at its middle.
     const std::int64_t half_back_ms = time_ms - hour_ms / 2;
     const std::int64_t into_ms = time_of_day_ms(half_back_ms) % hour_ms;
     const double share = static_cast<double>(into_ms) / static_cast<double>(hour_ms);

@@ -34,13 +34,6 @@
 
 namespace freshet::plant {
 
-/// Volumes over the whole response, also what arrives after the end of the run.
-struct InflowVolumes {
-    double rain_m = 0;      ///< depth of all storms
-    double sewer_m3 = 0;    ///< sum of R, times sewered area, times depth
-    double surface_m3 = 0;  ///< surface area times runoff depth
-};
-
 class Inflow {
   public:
     /// `start_ms`: station time at t = 0; `duration_s`: length of the run. Precomputes everything; the
@@ -55,22 +48,12 @@ class Inflow {
     /// Rain intensity at `t_s`, m/s (x 3.6e6 for mm/h). For pages and reports.
     [[nodiscard]] double rain_rate_m_s(double t_s) const { return rain_.slope_at(t_s); }
 
-    /// Rain fallen by `t_s` since before the first storm, m.
-    [[nodiscard]] double rain_depth_m(double t_s) const { return rain_.at(t_s); }
-
-    [[nodiscard]] const InflowVolumes& volumes() const { return volumes_; }
-
-    /// Spacing of the grid, s.
-    [[nodiscard]] double grid_s() const { return grid_s_; }
-
   private:
     struct Parts;
     explicit Inflow(Parts&& parts);
     static Parts prepare(const config::Weather& weather, std::int64_t start_ms, double duration_s,
                          std::uint64_t seed);
 
-    double grid_s_;
-    InflowVolumes volumes_;
     UniformSeries flow_, rain_;
 };
 

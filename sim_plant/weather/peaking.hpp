@@ -1,8 +1,8 @@
-// Ratios of peak to average dry-weather flow by population, as design standards print them.
+// The ratio of peak to average dry-weather flow by population, as design standards print it.
 // One reason to change: a published peaking formula.
 //
-// Each is a planning figure for a community, valid roughly from one thousand to a million people; none says
-// what a given day will bring. `population_thousands` is above zero everywhere. Left out: industry,
+// A planning figure for a community, valid roughly from one thousand to a million people; it does not
+// foretell a given day. `population_thousands` is above zero. Left out: industry,
 // infiltration, storage on the way.
 #pragma once
 
@@ -10,31 +10,15 @@
 
 namespace freshet::plant {
 
-/// Harmon: peak over average = 1 + 14 / (4 + sqrt P), P in thousands.
-/// Source: W. G. Harmon (1918), as a textbook's Eq. 4.4 prints it (tests/reference/weather/inflow_test.cpp
-/// names the copy). Falls from 4.5 at P = 0 towards 1.
-inline double harmon_peaking_factor(double population_thousands) {
-    return 1.0 + 14.0 / (4.0 + std::sqrt(population_thousands));
-}
-
-/// Ten-States: peak hourly over average = (18 + sqrt P) / (4 + sqrt P), P in thousands. The same curve as
-/// Harmon's. Source: Great Lakes - Upper Mississippi River Board, Recommended Standards for Wastewater
-/// Facilities, as quoted at sd-w.com/channel_flow/sewer_houses; that the formula stands in the note to Fig. 1
-/// is from memory.
-inline double ten_states_peaking_factor(double population_thousands) {
+/// Peak hourly over average flow = (18 + sqrt P) / (4 + sqrt P), P in thousands. The curve of Harmon,
+/// 1 + 14 / (4 + sqrt P), in other words. Falls from 4.5 at P = 0 towards 1.
+/// Sources: Great Lakes - Upper Mississippi River Board, Recommended Standards for Wastewater Facilities, as
+/// quoted at sd-w.com/channel_flow/sewer_houses; that the formula is in the note to Fig. 1 is from memory.
+/// W. G. Harmon (1918), as a textbook's Eq. 4.4 prints it (tests/reference/weather/inflow_test.cpp names the
+/// copy).
+inline double peaking_factor(double population_thousands) {
     const double root = std::sqrt(population_thousands);
     return (18.0 + root) / (4.0 + root);
-}
-
-/// Gifft: greatest over average = 5 P^(-1/6), P in thousands.
-/// Source: Fair, Geyer and Okun's Water and Wastewater Engineering (N. Shammas, L. Wang), p. 145, Eq. 4.23.
-inline double gifft_maximum_factor(double population_thousands) {
-    return 5.0 / std::pow(population_thousands, 1.0 / 6.0);
-}
-
-/// Gifft: least over average = 0.2 P^(1/6), P in thousands. Source: the same, Eq. 4.24.
-inline double gifft_minimum_factor(double population_thousands) {
-    return 0.2 * std::pow(population_thousands, 1.0 / 6.0);
 }
 
 }  // namespace freshet::plant

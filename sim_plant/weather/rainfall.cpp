@@ -27,34 +27,4 @@ double rain_depth_m(const std::vector<config::Storm>& storms, double t_s) {
     return depth_m;
 }
 
-config::RainDistribution uniform_distribution() {
-    return {"uniform", {{0, 0}, {1, 1}}, 1};
-}
-
-config::RainDistribution triangular_distribution(double peak_fraction, std::size_t points) {
-    const double p = peak_fraction;
-    std::vector<double> times{p};
-    for (std::size_t i = 0; i <= points; ++i)
-        times.push_back(static_cast<double>(i) / static_cast<double>(points));
-    std::sort(times.begin(), times.end());
-    times.erase(std::unique(times.begin(), times.end()), times.end());
-    config::RainDistribution distribution{"triangular", {}, 1};
-    for (const double x : times)
-        distribution.cumulative.push_back({x, x <= p ? x * x / p : 1 - (1 - x) * (1 - x) / (1 - p)});
-    return distribution;
-}
-
-double greatest_share(const config::RainDistribution& distribution, double window_fraction) {
-    // The cumulative curve is made of straight lines, so the greatest window begins or ends at one of its
-    // points.
-    double greatest = 0;
-    for (const auto& point : distribution.cumulative) {
-        const double x = point.t_s / distribution.span;
-        for (const double from : {x, x - window_fraction})
-            greatest = std::max(greatest, cumulative_fraction(distribution, from + window_fraction) -
-                                              cumulative_fraction(distribution, from));
-    }
-    return greatest;
-}
-
 }  // namespace freshet::plant

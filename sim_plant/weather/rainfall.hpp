@@ -7,7 +7,6 @@
 // catchment, areal reduction of point rain, losses before it reaches the ground.
 #pragma once
 
-#include <cstddef>
 #include <vector>
 
 #include "config/scenario.hpp"
@@ -20,17 +19,5 @@ double cumulative_fraction(const config::RainDistribution& distribution, double 
 
 /// Rain fallen by `t_s` after the start of the run, m, over all storms.
 double rain_depth_m(const std::vector<config::Storm>& storms, double t_s);
-
-/// The same depth at every instant of the duration.
-config::RainDistribution uniform_distribution();
-
-/// Intensity rising in a straight line to twice the mean and falling again, the peak at `peak_fraction` of
-/// the duration (above 0, below 1). Cumulative depth is x^2/p before the peak and 1 - (1-x)^2/(1-p) after;
-/// sampled at `points` even steps and at the peak. Source of a peak at 3/8: common practice.
-config::RainDistribution triangular_distribution(double peak_fraction, std::size_t points = 200);
-
-/// Greatest share of the depth that falls within any `window_fraction` of the duration: the check by which a
-/// distribution is recognised.
-double greatest_share(const config::RainDistribution& distribution, double window_fraction);
 
 }  // namespace freshet::plant

@@ -23,7 +23,7 @@ constexpr double initial_abstraction_m(double curve_number) {
 /// Runoff depth of a rain depth: Q = (P - Ia)^2 / (P - Ia + S) above Ia, else nothing.
 constexpr double runoff_depth_m(double rain_m, double curve_number) {
     const double retention_m = potential_retention_m(curve_number);
-    const double beyond_m = rain_m - 0.2 * retention_m;
+    const double beyond_m = rain_m - initial_abstraction_m(curve_number);
     return beyond_m > 0 ? beyond_m * beyond_m / (beyond_m + retention_m) : 0.0;
 }
 

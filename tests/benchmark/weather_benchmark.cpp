@@ -5,7 +5,6 @@
 #include "sim_plant/sensors/transmitter.hpp"
 #include "sim_plant/weather/demand.hpp"
 #include "sim_plant/weather/inflow.hpp"
-#include "sim_plant/weather/rainfall.hpp"
 
 namespace {
 
@@ -17,7 +16,7 @@ config::Weather wet_day() {
     weather.dry.weekday.fill(1);
     weather.dry.weekend.fill(1);
     weather.dry.variation_ratio = 0.05;
-    weather.storms = {{plant::triangular_distribution(0.375), 0.08, 86400, 0}};
+    weather.storms = {{{"bent", {{0, 0}, {0.375, 0.375}, {1, 1}}, 1}, 0.08, 86400, 0}};
     weather.catchment.sewered_area_m2 = 2e6;
     weather.catchment.triangles = {{0.05, 1800, 2}, {0.04, 7200, 2}, {0.03, 18000, 3}};
     weather.catchment.surface_area_m2 = 2e5;

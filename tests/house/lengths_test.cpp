@@ -28,13 +28,6 @@ struct StillTooLong {
 const std::vector<StillTooLong>& still_too_long() {
     static const std::vector<StillTooLong> all{
         {"controller/core/signals.cpp", "judge_transmitter", 71},
-        {"sim_plant/physics/closing.cpp", "closing_study", 121},
-        {"sim_plant/physics/hydraulics.cpp", "", 604},
-        {"sim_plant/physics/hydraulics.cpp", "Hydraulics::solve_bracketed", 78},
-        {"sim_plant/physics/nameplate.cpp", "estimate_circuit", 108},
-        {"sim_plant/physics/power_train.cpp", "", 651},
-        {"sim_plant/physics/power_train.cpp", "PowerTrain::advance", 103},
-        {"sim_plant/station/plant.cpp", "", 521},
         {"tests/property/exploration.cpp", "", 775},
         {"tests/property/exploration.cpp", "scan", 79},
         {"tests/property/storms.cpp", "put_on", 111},

@@ -5,7 +5,7 @@
 #include <sstream>
 
 #include "config/devices.hpp"
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 namespace freshet::campaign {
 namespace {

@@ -16,6 +16,7 @@
 #include <array>
 #include <cmath>
 
+#include "capacity.hpp"
 #include "sim_plant/physics/branch.hpp"
 #include "sim_plant/physics/gravity.hpp"
 #include "sim_plant/physics/pump_curve.hpp"
@@ -201,7 +202,6 @@ TEST(Affinity, on_the_whole_curve_does_not_give_the_printed_speed_that_moves_the
 // Computed from the inputs of Schaschke, Example 9.10: a shut-off head of 40 m at 1200 rpm overcomes 10 m of
 // static head from 1200 sqrt(10/40) = 600 rpm.
 TEST(Affinity, makes_600_rpm_the_least_speed_that_overcomes_the_static_head) {
-    EXPECT_NEAR(overcoming_speed_ratio(schaschke(), 0, 0) * 1200, 600, 1e-6);
     EXPECT_EQ(capacity_m3s(schaschke(), 1, 0.499, 0), 0);
     EXPECT_GT(capacity_m3s(schaschke(), 1, 0.501, 0), 0);
 }

@@ -30,6 +30,12 @@ using namespace freshet::plant;
 
 constexpr double unconfined = std::numeric_limits<double>::infinity();
 
+/// Wave speed in a pipe, m/s: a = sqrt((K/rho) / (1 + K D / (E e))). A station's file gives the speed itself.
+double wave_speed_ms(double bulk_pa, double density_kgm3, double elasticity_pa, double diameter_m,
+                     double wall_m) {
+    return std::sqrt(bulk_pa / density_kgm3 / (1 + bulk_pa * diameter_m / (elasticity_pa * wall_m)));
+}
+
 double joukowsky_mpa(double wave_speed, double velocity, double density) {
     return joukowsky_head_m(wave_speed, velocity) * density * gravity_ms2 * 1e-6;
 }
@@ -50,11 +56,6 @@ TEST(Surge, has_a_critical_period_of_2_53_s_in_the_manuals_example) {
 // UFC, Fig. 4-5: 6.48 ft/s stopped at once make 544.7 ft with g = 32 ft/s2. Here g is 32.174 ft/s2.
 TEST(Surge, raises_the_head_by_545_ft_in_the_manuals_example) {
     EXPECT_NEAR(joukowsky_head_m(2690 * foot_m, 6.48 * foot_m) / foot_m, 544.7 * 32 / 32.174, 0.1);
-}
-
-// Subramanya, Example 14.11, p. 358 (companion): K 2.22e9 Pa, 998 kg/m3: 1491.5 m/s.
-TEST(Surge, runs_at_1491_m_s_in_unconfined_water) {
-    EXPECT_NEAR(wave_speed_ms(2.22e9, 998, unconfined, 1, 1), 1491.5, 0.05);
 }
 
 // Subramanya, Example 14.15, p. 358 (companion), rigid pipe: K 2.1e9 Pa, 2.1 m/s: 3.04 MPa.
@@ -84,9 +85,9 @@ TEST(Surge, of_a_rapid_closure_makes_3_24_mpa) {
 TEST(Surge, of_a_slow_closure_falls_with_the_time_of_the_closure) {
     const double speed = wave_speed_ms(2.11e9, 998, 1.041e11, 40, 1);
     const double period = critical_period_s(one_reach(800, 1, speed));
-    EXPECT_NEAR(stop_head_m(speed, 3, period, 2) * 998 * gravity_ms2 * 1e-6, 2.394, 0.006);
-    EXPECT_EQ(stop_head_m(speed, 3, period, 1), joukowsky_head_m(speed, 3))
-        << "a closure within the critical period makes the whole surge";
+    const double sudden_m = joukowsky_head_m(speed, 3);
+    EXPECT_NEAR(even_stop_s(sudden_m, 2.394e6 / (998 * gravity_ms2), period), 2, 0.006);
+    EXPECT_EQ(even_stop_s(sudden_m, sudden_m, period), 0) << "a stop at once is good enough";
 }
 
 // Subramanya, Example 14.20, p. 360 (companion): K 2.2e9 Pa, 0.8 m/s: 1.185 MPa.

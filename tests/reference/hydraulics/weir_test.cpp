@@ -23,6 +23,19 @@ using namespace freshet;
 using namespace freshet::tests;
 using namespace freshet::plant;
 
+/// What goes over the weir when the level stays at a head, m3/s: of the levels that a step may begin at, the
+/// one that ends at that head.
+double weir_flow_m3s(double head_m, double coefficient, double width_m) {
+    const double area_m2 = 100, step_s = 1;
+    double low = head_m, high = 10 * head_m;
+    for (int i = 0; i < 100; ++i) {
+        const double free_m = 0.5 * (low + high);
+        (weir_head_after_step_m(free_m, area_m2, step_s * coefficient * width_m) < head_m ? low : high) =
+            free_m;
+    }
+    return (low - head_m) * area_m2 / step_s;
+}
+
 /// C of Q = C b h^1.5 from a discharge coefficient, with the book's g.
 double coefficient(double cd, double g_ms2 = 9.81) {
     return 2.0 / 3 * cd * std::sqrt(2 * g_ms2);

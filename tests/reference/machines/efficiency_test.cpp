@@ -169,10 +169,11 @@ TEST(TipSheet7, hundred_horsepower_laboratory_motor_keeps_its_efficiency_at_part
 TEST(Hubert46, rotor_loss_is_slip_times_gap_power) {
     const double slip = 1549.0 / 77478;
     EXPECT_NEAR(1200 * (1 - slip), 1176.01, 0.01);
-    const MotorPoint point = circuit_point({0.262, 1.206, 54.02, 1.206, 0.187}, 4, 60, 2300, 60, slip);
+    const double rs = 0.262, rr = 0.187;
+    const MotorPoint point = circuit_point({rs, 1.206, 54.02, 1.206, rr}, 4, 60, 2300, 60, slip);
     const double gap_w = point.torque_nm * synchronous_speed(60, 4);
-    EXPECT_NEAR(point.rotor_loss_w / gap_w, slip, 1e-9);
-    EXPECT_NEAR(point.input_w, gap_w + point.stator_loss_w, 1e-6 * gap_w);
+    EXPECT_NEAR(3 * std::norm(point.rotor_a) * rr / gap_w, slip, 1e-9);
+    EXPECT_NEAR(point.input_w, gap_w + 3 * std::norm(point.stator_a) * rs, 1e-6 * gap_w);
 }
 
 }  // namespace

@@ -1,4 +1,4 @@
-// Code letters, dips, table currents and unbalance held against standards and handbooks.
+// Code letters, dips and table currents held against standards and handbooks.
 // One reason to change: a published rule or table.
 //
 // Sources, each named again beside its check:
@@ -6,32 +6,20 @@
 //     standards:
 //     engineeringtoolbox.com/locked-rotor-code-d_917.html and electrikaltechnician.blogspot.com/2018/05. The
 //     upper end of B is 3.54 on one page and 3.55 on the other.
-//   Companion: the value is transcribed from the notebook that the Python Textbook Companions keep for the
-//     book (github.com/FOSSEE/Python-Textbook-Companions, commit d34b2ae), not from the printed page.
-//   Books: C. I. Hubert, Electric Machines, and G. McPherson, An Introduction to Electrical Machines and
-//     Transformers (editions not stated in the notebooks); T. Gonen, Electric Power Distribution System
-//     Engineering, 1st ed. 1986.
 //   Krause: P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery; parameters transcribed from
 //     public simulation scripts, not from the printed table. The scripts name no source; the attribution to
 //     this table is from memory.
-//   Transformer example: "An example of calculating transformer size and voltage drop due to starting of
-//     large motor",
-// electrical-engineering-portal.com/calculating-transformer-size-voltage-drop-due-to-starting-of-large-motor
 //   Guide: "Motor Starting Voltage Drop Analysis", 28 February 2026,
 //     toolgrit.com/guides/motor-starting-voltage-drop.
 //   Table currents: NEC (NFPA 70) 2008, Table 430.250, as read in a copy (scribd.com/doc/250218196).
-//   DOE: U.S. Department of Energy, Motor Systems Tip Sheet 7 (DOE/GO-102012-3733, November 2012),
-//     energy.gov/sites/prod/files/2014/04/f15/eliminate_voltage_unbalanced_motor_systemts7.pdf.
-//   Derating: the curve of NEMA MG 1 as the table at
-//     engineeringtoolbox.com/electrical-motor-voltage-imbalance-d_648.html reads it.
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <numbers>
 
+#include "config/engineering/rules.hpp"
 #include "sim_plant/physics/line.hpp"
 #include "sim_plant/physics/motor_circuit.hpp"
-#include "sim_plant/physics/motor_rules.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 
 namespace freshet::plant {
@@ -45,8 +33,8 @@ struct LetterRow {
 };
 class CodeLetter : public ::testing::TestWithParam<LetterRow> {};
 TEST_P(CodeLetter, is_that_of_its_band) {
-    EXPECT_EQ(code_letter(GetParam().from), GetParam().letter);
-    EXPECT_EQ(code_letter(GetParam().to), GetParam().letter);
+    EXPECT_EQ(config::code_letter(GetParam().from), GetParam().letter);
+    EXPECT_EQ(config::code_letter(GetParam().to), GetParam().letter);
 }
 INSTANTIATE_TEST_SUITE_P(
     letters, CodeLetter,
@@ -70,42 +58,13 @@ TEST_P(KrauseLetter, follows_from_the_locked_rotor_current) {
     const double locked_a = circuit_point(row.circuit, 4, 60, row.voltage_v, 60, 1).current_a;
     const double kva_per_hp = std::numbers::sqrt3 * row.voltage_v * locked_a / 1000 / row.power_hp;
     EXPECT_NEAR(kva_per_hp, row.kva_per_hp, 0.01);
-    EXPECT_EQ(code_letter(kva_per_hp), row.letter);
+    EXPECT_EQ(config::code_letter(kva_per_hp), row.letter);
 }
 INSTANTIATE_TEST_SUITE_P(
     machines, KrauseLetter,
     ::testing::Values(LetterOf{{0.087, 0.302, 13.08, 0.302, 0.228}, 460, 50, 6.281, 'G'},
                       LetterOf{{0.262, 1.206, 54.02, 1.206, 0.187}, 2300, 500, 4.360, 'D'},
                       LetterOf{{0.029, 0.226, 13.04, 0.226, 0.022}, 2300, 2250, 5.213, 'F'}));
-
-TEST(LockedRotorCurrent, of_150_hp_code_g_lies_between_1054_3_and_1186_1_a) {
-    // Hubert, Example 5.13, p. 208 (companion)
-    EXPECT_NEAR(locked_rotor_current_a(5.6, 150, 460), 1054.3, 0.05);
-    EXPECT_NEAR(locked_rotor_current_a(6.3, 150, 460), 1186.1, 0.05);
-}
-TEST(LockedRotorCurrent, of_125_hp_code_h_averages_1051_2_a) {
-    // Hubert, Example 5.18, p. 231 (companion)
-    EXPECT_NEAR(locked_rotor_current_a((6.3 + 7.1) / 2, 125, 460), 1051.2, 0.05);
-}
-TEST(LockedRotorCurrent, of_10_hp_at_the_upper_end_of_code_g_is_158_1_a) {
-    // McPherson, Example E08, p. 78 (companion)
-    EXPECT_NEAR(locked_rotor_current_a(6.3, 10, 230), 158.1, 0.05);
-}
-
-// Gonen, Example 9.11, p. 493 (companion): 10 hp at 6.3 kVA/hp on a single-phase line of 7.2 kV with 1438 A
-// of fault current make 0.73 V on a base of 120 V.
-TEST(VoltageDip, of_10_hp_on_a_long_single_phase_line_is_0_73_v_on_120_v) {
-    EXPECT_NEAR(120 * voltage_dip(10 * 6.3e3, 7200 * 1438.0, false), 0.73, 0.0005);
-}
-// Transformer example: 1688 kVA of start on 17391 kVA of short-circuit power make 9.7 %. The page gets the
-// 1688 kVA by a wrong step (code letter times full-load amperes), so only the ratio is checked.
-TEST(VoltageDip, of_1688_kva_on_17391_kva_is_9_7_percent) {
-    EXPECT_NEAR(100 * voltage_dip(1688e3, 17391e3, false), 9.7, 0.05);
-}
-// Transformer example: 1000 kVA at an impedance of 5.75 % have 17391 kVA of short-circuit power.
-TEST(VoltageDip, of_a_transformers_own_power_is_its_impedance) {
-    EXPECT_NEAR(voltage_dip(1000e3, 17391e3, false), 0.0575, 5e-6);
-}
 
 // Guide: a start of 5 % of the short-circuit power dips the supply by "roughly 5%", a start of 25 % by
 // "around 20%".
@@ -117,7 +76,7 @@ struct DipRow {
 class SeriesDip : public ::testing::TestWithParam<DipRow> {};
 TEST_P(SeriesDip, is_the_same_by_the_rule_and_by_the_line_model) {
     constexpr double short_circuit_va = 40e6;
-    EXPECT_NEAR(100 * voltage_dip(GetParam().share * short_circuit_va, short_circuit_va),
+    EXPECT_NEAR(100 * config::start_dip_ratio(GetParam().share * short_circuit_va, short_circuit_va),
                 GetParam().dip_percent, 0.05);
     config::Supply supply;
     supply.voltage_v = 2300;
@@ -137,7 +96,7 @@ struct CurrentRow {
 };
 class NecCurrent : public ::testing::TestWithParam<CurrentRow> {};
 TEST_P(NecCurrent, at_full_load_is_that_of_the_table) {
-    EXPECT_NEAR(table_full_load_current_a(GetParam().power_hp, GetParam().voltage_v).value_or(0),
+    EXPECT_NEAR(config::table_full_load_current_a(GetParam().power_hp, GetParam().voltage_v, 60).value_or(0),
                 GetParam().current_a, 0.5);
 }
 INSTANTIATE_TEST_SUITE_P(motors, NecCurrent,
@@ -152,7 +111,7 @@ TEST(NecCurrent, kva_is_about_horsepower_at_2300_v) {
     for (const double hp :
          {60.0, 75.0, 100.0, 125.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0, 450.0, 500.0}) {
         const double kva_per_hp =
-            std::numbers::sqrt3 * 2300 * *table_full_load_current_a(hp, 2300) / 1000 / hp;
+            std::numbers::sqrt3 * 2300 * *config::table_full_load_current_a(hp, 2300, 60) / 1000 / hp;
         EXPECT_GT(kva_per_hp, 0.91) << hp;
         EXPECT_LT(kva_per_hp, 1.065) << hp;
     }
@@ -169,40 +128,6 @@ TEST(NecCurrent, typical_500_hp_plate_draws_no_more_than_the_table) {
     EXPECT_LT(current_a, 118);
     EXPECT_GT(current_a, 100);
 }
-
-TEST(VoltageUnbalance, of_462_463_455_v_is_1_1_percent) {
-    // DOE
-    EXPECT_NEAR(100 * voltage_unbalance({462, 463, 455}), 1.1, 0.05);
-}
-TEST(VoltageUnbalance, of_460_455_440_v_is_2_58_percent) {
-    // Hubert, Example 5.14, p. 211 (companion)
-    EXPECT_NEAR(100 * voltage_unbalance({460, 455, 440}), 2.58, 0.005);
-}
-TEST(VoltageUnbalance, of_2_percent_adds_6_4_k_to_a_rise_of_80_k) {
-    // DOE: 2 u^2 per cent of the rise
-    EXPECT_NEAR(80 * (unbalance_rise_factor(0.02) - 1), 6.4, 0.05);
-}
-TEST(VoltageUnbalance, of_2_58_percent_takes_110_c_to_124_64_c) {
-    // Hubert, Example 5.14, p. 211 (companion)
-    EXPECT_NEAR(110 * unbalance_rise_factor(0.0258333), 124.64, 0.05);
-}
-TEST(VoltageUnbalance, of_2_58_percent_derates_30_hp_to_27_6_hp) {
-    // Hubert, Example 5.14, p. 211 (companion), which reads 0.92 from the curve
-    EXPECT_NEAR(30 * unbalance_derating(0.0258), 27.6, 0.2);
-}
-// Derating: read from a curve; other readings give 0.88 at 3 % and 0.75 at 5 %.
-struct DeratingRow {
-    double percent, factor;
-};
-class Derating : public ::testing::TestWithParam<DeratingRow> {};
-TEST_P(Derating, is_that_of_the_published_curve) {
-    EXPECT_NEAR(unbalance_derating(GetParam().percent / 100), GetParam().factor, 0.01);
-}
-INSTANTIATE_TEST_SUITE_P(unbalances, Derating,
-                         ::testing::Values(DeratingRow{1.5, 0.97}, DeratingRow{2, 0.95},
-                                           DeratingRow{2.5, 0.93}, DeratingRow{3, 0.89},
-                                           DeratingRow{3.5, 0.85}, DeratingRow{4, 0.82},
-                                           DeratingRow{4.5, 0.78}, DeratingRow{5, 0.76}));
 
 }  // namespace
 }  // namespace freshet::plant

@@ -16,6 +16,8 @@
 //     (github.com/yairmau/website, _notebooks/2020-02-05-unit-hydrograph-lecture.ipynb).
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "sim_plant/weather/inflow.hpp"
 #include "sim_plant/weather/peaking.hpp"
 #include "sim_plant/weather/rainfall.hpp"
@@ -32,54 +34,33 @@ constexpr double cubic_foot_m3 = foot_m * foot_m * foot_m;
 // Textbook, Example 4.8: 20,000 people, 380 L per person and day, factor 2.65, 20,140 m3 a day at the peak.
 // Both checks that follow.
 TEST(HarmonFactor, is_2_65_for_20_thousand) {
-    EXPECT_NEAR(plant::harmon_peaking_factor(20), 2.65, 0.005);
+    EXPECT_NEAR(plant::peaking_factor(20), 2.65, 0.005);
 }
 TEST(HarmonFactor, makes_20140_m3_a_day_of_7600) {
     constexpr double average_m3_per_day = 0.380 * 20000;
-    EXPECT_NEAR(plant::harmon_peaking_factor(20) * average_m3_per_day, 20140, 25);
+    EXPECT_NEAR(plant::peaking_factor(20) * average_m3_per_day, 20140, 25);
 }
 // Computed from the formula of Ten-States.
 TEST(TenStatesFactor, is_3_8_for_one_thousand) {
-    EXPECT_NEAR(plant::ten_states_peaking_factor(1), 3.8, 1e-12);
+    EXPECT_NEAR(plant::peaking_factor(1), 3.8, 1e-12);
 }
 // Identity: 1 + 14 / (4 + sqrt P) = (18 + sqrt P) / (4 + sqrt P).
 TEST(TenStatesFactor, is_harmons_for_every_population) {
     for (const double thousands : {0.1, 1.0, 5.0, 20.0, 100.0, 1000.0})
-        EXPECT_NEAR(plant::ten_states_peaking_factor(thousands), plant::harmon_peaking_factor(thousands),
-                    1e-12);
+        EXPECT_NEAR(plant::peaking_factor(thousands), 1 + 14 / (4 + std::sqrt(thousands)), 1e-12);
 }
 // A forum thread (eng-tips.com/viewthread.cfm?qid=170938) prints 4.5 for one thousand people. That is the
 // limit of the formula for no people.
 TEST(TenStatesFactor, is_not_4_5_for_one_thousand) {
-    EXPECT_LT(plant::ten_states_peaking_factor(1), 4.0);
-}
-// Computed from FGO, Eq. 4.23.
-TEST(GifftFactor, is_3_035_at_most_for_20_thousand) {
-    EXPECT_NEAR(plant::gifft_maximum_factor(20), 3.035, 0.001);
-}
-// Computed from FGO, Eq. 4.24.
-TEST(GifftFactor, is_0_3295_at_least_for_20_thousand) {
-    EXPECT_NEAR(plant::gifft_minimum_factor(20), 0.3295, 0.0005);
+    EXPECT_LT(plant::peaking_factor(1), 4.0);
 }
 
-// Computed from the R, T, K method (EPA, formula from memory), Q = 2 R A P / (T (1 + K)), with invented
-// inputs: R 0.03, T 1 h, K 2, 100 acres, 1 inch in a short burst.
-TEST(SewerTriangle, peaks_at_2_0167_cubic_feet_per_second) {
-    EXPECT_NEAR(plant::sewer_triangle_peak_m3s(0.03, hour_s, 2, 100 * acre_m2, inch_m) / cubic_foot_m3,
-                2.0167, 0.001);
-}
-// Identity: the volume is R A P.
-TEST(SewerTriangle, holds_10890_cubic_feet) {
-    double volume_m3 = 0;
-    for (double t_s = 5; t_s < 3 * hour_s; t_s += 10)
-        volume_m3 += 10 * plant::sewer_triangle_m3s(0.03, hour_s, 2, 100 * acre_m2, inch_m, t_s);
-    EXPECT_NEAR(volume_m3 / cubic_foot_m3, 10890, 0.5);
-}
-
-/// One triangle of the case above with a uniform storm and no other flow.
+// Computed from the R, T, K method (EPA, formula from memory), peak Q = 2 R A P / (T (1 + K)) and volume R A P,
+// with invented inputs: R 0.03, T 1 h, K 2, 100 acres, 1 inch in a short burst: 2.0167 ft3/s, 10890 ft3.
+/// One triangle of this case with a uniform storm and no other flow.
 plant::Inflow sewer_only(double r, double duration_s, double run_s) {
     config::Weather weather;
-    weather.storms = {{plant::uniform_distribution(), inch_m, duration_s, 0}};
+    weather.storms = {{config::RainDistribution{"uniform", {{0, 0}, {1, 1}}, 1}, inch_m, duration_s, 0}};
     weather.catchment.sewered_area_m2 = 100 * acre_m2;
     weather.catchment.triangles = {{r, hour_s, 2}};
     return {weather, 0, run_s, 1};

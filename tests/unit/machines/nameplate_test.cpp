@@ -62,7 +62,7 @@ TEST(Nameplate, finds_again_the_circuit_that_a_plate_was_made_from) {
         const MotorPoint locked = circuit_point(c, 4, 60, 2300, 60, 1);
         p.power_w = run.torque_nm * synchronous_speed(60, 4) * (1 - slip);
         p.current_a = run.current_a;
-        p.power_factor = run.power_factor;
+        p.power_factor = run.input_w / std::hypot(run.input_w, run.reactive_var);
         p.efficiency = p.power_w / run.input_w;
         p.breakdown_torque_ratio = breakdown(c, 4, 60, 2300, 60).torque_nm / run.torque_nm;
         p.locked_rotor_current_ratio = locked.current_a / run.current_a;

@@ -57,9 +57,7 @@ class Bench {
   public:
     explicit Bench(const config::Station& station = textbook_station(), std::uint64_t seed = 1,
                    double share = 1)
-        : train(station, seed), share_(share) {
-        train.set_closing_study(false);
-    }
+        : train(station, seed), share_(share) {}
 
     const PowerTrainState& step(double dt_s = 0.1) {
         std::array<double, 8> load{};

@@ -5,14 +5,17 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 
 #include "sample_water_station.hpp"
 #include "sim_plant/physics/pipe.hpp"
+#include "tests/reference/hydraulics/capacity.hpp"
 
 namespace {
 
 using namespace freshet;
 using namespace freshet::plant;
+using tests::capacity_m3s;
 using tests::water_station;
 
 TEST(Capacity, operating_point_balances_pump_branch_and_main) {
@@ -41,41 +44,10 @@ TEST(Capacity, grows_with_pumps_speed_and_level) {
     EXPECT_EQ(capacity_m3s(station, 4, 0.3, 3), 0);
 }
 
-TEST(MinimumFlowSpeed, delivers_the_minimum_continuous_flow_beside_the_line_pumps) {
-    const config::Station station = water_station();
-    double before = 0;
-    for (int line = 0; line < 4; ++line) {
-        const auto speed = minimum_flow_speed_ratio(station, line, 3);
-        ASSERT_TRUE(speed.has_value());
-        std::array<double, 8> speeds{};
-        std::fill_n(speeds.begin(), line, 1.0);
-        speeds[static_cast<std::size_t>(line)] = *speed;
-        const auto point =
-            operating_point(station, std::span(speeds).first(static_cast<std::size_t>(line) + 1), 3);
-        EXPECT_NEAR(point.flow_m3s[static_cast<std::size_t>(line)], *speed * 0.12, 1e-6);
-        EXPECT_GT(*speed, overcoming_speed_ratio(station, line, 3));
-        EXPECT_GT(*speed, before) << "more pumps on line, more head to overcome";
-        before = *speed;
-    }
-}
-
-TEST(MinimumFlowSpeed, is_nothing_where_no_speed_delivers_it) {
-    config::Station station = water_station();
-    station.main.discharge_level_m = 200;
-    EXPECT_FALSE(minimum_flow_speed_ratio(station, 0, 3).has_value());
-}
-
-TEST(FittedLoss, meets_the_main_at_firm_flow) {
-    const config::Station station = water_station();
-    const double firm = capacity_m3s(station, 3, 1, 3);
-    EXPECT_NEAR(fitted_main_loss_s2m5(station, 3) * firm * firm,
-                main_loss_m(station.main, station.fluid, firm), 1e-9);
-}
-
-bool finds(const config::Station& station, Contradiction what) {
+bool finds(const config::Station& station, const std::string& words) {
     const auto findings = hydraulic_contradictions(station);
     return std::any_of(findings.begin(), findings.end(),
-                       [&](const HydraulicFinding& f) { return f.what == what; });
+                       [&](const std::string& found) { return found.find(words) != std::string::npos; });
 }
 
 TEST(Contradictions, none_in_a_sound_station_of_any_duty) {
@@ -89,36 +61,35 @@ TEST(Contradictions, pump_that_never_overcomes_the_static_head_is_named_with_bot
     station.main.discharge_level_m = 60;
     const auto findings = hydraulic_contradictions(station);
     ASSERT_EQ(findings.size(), 1U);
-    EXPECT_EQ(findings[0].what, Contradiction::never_overcomes_static_head);
-    EXPECT_NE(findings[0].text.find("52 m"), std::string::npos);
-    EXPECT_NE(findings[0].text.find("53 m"), std::string::npos);
+    EXPECT_NE(findings[0].find("52 m"), std::string::npos);
+    EXPECT_NE(findings[0].find("53 m"), std::string::npos);
 }
 
 TEST(Contradictions, each_kind_is_found) {
     config::Station station = water_station();
     station.pump_count = 9;
-    EXPECT_TRUE(finds(station, Contradiction::pump_count_unusable));
+    EXPECT_TRUE(finds(station, "9 pumps"));
     station = water_station();
     station.pump.curve[1].head_m = 60;
-    EXPECT_TRUE(finds(station, Contradiction::curve_unusable));
+    EXPECT_TRUE(finds(station, "pump curve"));
     station = water_station();
     station.well.storage[1].volume_m3 = 0;
-    EXPECT_TRUE(finds(station, Contradiction::storage_unusable));
+    EXPECT_TRUE(finds(station, "stage-storage table"));
     station = water_station();
     station.well.overflow_level_m = 0;
-    EXPECT_TRUE(finds(station, Contradiction::store_unusable));
+    EXPECT_TRUE(finds(station, "overflow at"));
     station = water_station();
     station.main.reaches[0].diameter_m = 0;
-    EXPECT_TRUE(finds(station, Contradiction::reach_unusable));
+    EXPECT_TRUE(finds(station, "reach of"));
     station = water_station();
     station.main.reaches[1].hazen_williams_c = 0;
-    EXPECT_TRUE(finds(station, Contradiction::reach_unusable));
+    EXPECT_TRUE(finds(station, "reach of"));
     station = water_station();
     station.fluid.viscosity_m2s = 0;
-    EXPECT_TRUE(finds(station, Contradiction::fluid_unusable));
+    EXPECT_TRUE(finds(station, "fluid"));
     station = tests::booster_station();
     station.air_vessel.polytropic_exponent = 0.5;
-    EXPECT_TRUE(finds(station, Contradiction::vessel_unusable));
+    EXPECT_TRUE(finds(station, "air vessel"));
 }
 
 }  // namespace

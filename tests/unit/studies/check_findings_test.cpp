@@ -55,6 +55,26 @@ TEST(EngineeringCheck, judges_firm_and_total_capacity_against_the_peak) {
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.3, "test"}), "firm_capacity"), Severity::warning);
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.5, "test"}), "firm_capacity"), Severity::error);
 }
+// 0.1 m3/s is the average of 22.8 thousand people at 100 US gallons per head and day; the factor for them is
+// 1 + 14 / (4 + sqrt 22.8) = 2.60 (Recommended Standards for Wastewater Facilities).
+TEST(EngineeringCheck, warns_of_a_peak_that_is_low_for_the_people_who_give_the_average) {
+    EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.1, 0.27, "test"}), "peaking"), Severity::info);
+    EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.1, 0.25, "test"}), "peaking"), Severity::warning);
+}
+// NEC Table 430.250: 118 A for 500 hp at 2300 V.
+TEST(EngineeringCheck, warns_of_a_rated_current_far_from_the_table) {
+    config::StationFile file = demo();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "rated_current"), Severity::info);
+    file.station.motor.nameplate.current_a = 80;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "rated_current"), Severity::warning);
+}
+// NEMA MG 1 10.37: 4.36 kVA per horsepower is D. The 500 hp machine of Krause, Wasynczuk and Sudhoff, derived.
+TEST(EngineeringCheck, names_the_code_letter_of_a_start_on_the_line) {
+    const auto findings = examine(demo(), std::nullopt);
+    const auto dip = std::ranges::find(findings, "line_start_dip", &Finding::about);
+    ASSERT_NE(dip, findings.end());
+    EXPECT_NE(dip->says.find("code letter D"), std::string::npos) << dip->says;
+}
 TEST(EngineeringCheck, finds_a_motor_too_small_for_its_pump) {
     config::StationFile file = demo();
     file.station.motor.nameplate.power_w = 300e3;

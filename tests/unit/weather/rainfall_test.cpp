@@ -8,6 +8,7 @@ namespace {
 using namespace freshet;
 
 const config::RainDistribution late{"late", {{0, 0}, {6, 0.1}, {9, 0.9}, {12, 1}}, 12};
+const config::RainDistribution even{"even", {{0, 0}, {1, 1}}, 1};
 
 TEST(CumulativeFraction, reads_between_points_and_stops_at_the_ends) {
     EXPECT_EQ(plant::cumulative_fraction(late, -0.1), 0);
@@ -25,24 +26,8 @@ TEST(RainDepth, stretches_a_distribution_over_the_duration) {
 }
 
 TEST(RainDepth, adds_storms) {
-    const std::vector<config::Storm> storms{{plant::uniform_distribution(), 0.01, 3600, 0},
-                                            {plant::uniform_distribution(), 0.02, 3600, 1800}};
+    const std::vector<config::Storm> storms{{even, 0.01, 3600, 0}, {even, 0.02, 3600, 1800}};
     EXPECT_NEAR(plant::rain_depth_m(storms, 3600), 0.02, 1e-12);
-}
-
-TEST(GreatestShare, finds_the_steepest_window) {
-    EXPECT_NEAR(plant::greatest_share(late, 0.25), 0.8, 1e-12);
-    EXPECT_NEAR(plant::greatest_share(late, 0.125), 0.4, 1e-12);
-    EXPECT_NEAR(plant::greatest_share(late, 1), 1, 1e-12);
-}
-
-TEST(TriangularDistribution, has_fallen_by_the_share_of_its_peak_at_its_peak) {
-    for (const double peak : {0.1, 0.375, 0.9}) {
-        const auto distribution = plant::triangular_distribution(peak);
-        EXPECT_NEAR(plant::cumulative_fraction(distribution, peak), peak, 1e-12);
-        EXPECT_EQ(distribution.cumulative.front().value, 0);
-        EXPECT_EQ(distribution.cumulative.back().value, 1);
-    }
 }
 
 }  // namespace

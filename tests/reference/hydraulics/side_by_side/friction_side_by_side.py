@@ -14,7 +14,7 @@ import fluids.friction as friction
 def main():
     rows = list(csv.DictReader(subprocess.run([sys.argv[1], "friction"], check=True, capture_output=True,
                                               text=True).stdout.splitlines()))
-    worst = {"plant": 0.0, "swamee_jain": 0.0, "haaland": 0.0}
+    worst = {"plant": 0.0, "haaland": 0.0}
     compared = 0
     for row in rows:
         re, rough = float(row["reynolds"]), float(row["relative_roughness"])
@@ -23,7 +23,6 @@ def main():
         compared += 1
         expected = {"plant": friction.friction_laminar(re) if re < 2000 else friction.Colebrook(re, rough)}
         if re > 4000:
-            expected["swamee_jain"] = friction.Swamee_Jain_1976(re, rough)
             expected["haaland"] = friction.Haaland(re, rough)
         for name, value in expected.items():
             worst[name] = max(worst[name], abs(float(row[name]) / value - 1))

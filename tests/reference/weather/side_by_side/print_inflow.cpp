@@ -4,6 +4,7 @@
 #include <cstdio>
 
 #include "sim_plant/weather/inflow.hpp"
+#include "sim_plant/weather/rainfall.hpp"
 #include "tests/reference/weather/published_tables.hpp"
 
 int main() {
@@ -23,8 +24,8 @@ int main() {
     std::puts("t_s,rain_m,sewer_m3s,surface_m3s");
     for (int i = 0; i <= static_cast<int>(run_s / 10); ++i) {
         const double t_s = 10.0 * i;
-        std::printf("%.17g,%.17g,%.17g,%.17g\n", t_s, from_sewer.rain_depth_m(t_s), from_sewer.at_m3s(t_s),
-                    from_surface.at_m3s(t_s));
+        std::printf("%.17g,%.17g,%.17g,%.17g\n", t_s, plant::rain_depth_m(sewer.storms, t_s),
+                    from_sewer.at_m3s(t_s), from_surface.at_m3s(t_s));
     }
     return 0;
 }

@@ -1,5 +1,5 @@
 // The noise: as even, as wide and as independent as it says.
-#include "sim_plant/sensors/noise.hpp"
+#include "sim_plant/physics/noise.hpp"
 
 #include <gtest/gtest.h>
 
@@ -67,6 +67,15 @@ TEST(Noise, gives_these_numbers_for_ever) {
     const std::uint64_t first = noise.bits(), second = noise.bits();
     EXPECT_EQ(first, 2760805927592334582ULL);
     EXPECT_EQ(second, 4465273527365903227ULL);
+}
+
+// The published test vector of splitmix64 for the seed 1234567 (from memory; printed by many
+// implementations).
+TEST(MachineNoise, gives_the_published_numbers_of_splitmix64) {
+    freshet::plant::MachineNoise noise(1234567);
+    EXPECT_EQ(noise.bits(), 6457827717110365317ULL);
+    EXPECT_EQ(noise.bits(), 3203168211198807973ULL);
+    EXPECT_EQ(noise.bits(), 9817491932198370423ULL);
 }
 
 }  // namespace

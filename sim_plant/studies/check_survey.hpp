@@ -1,0 +1,45 @@
+// What the parts of the check share. Only the check's own files look at it.
+// One reason to change: a figure that several parts of the check need.
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "controller/core/flow_table.hpp"
+#include "sim_plant/physics/station_capacity.hpp"
+#include "sim_plant/studies/check_findings.hpp"
+
+namespace freshet::studies {
+
+using config::Station;
+using config::StationFile;
+using core::Settings;
+
+inline constexpr double litres = 1000, percent = 100, ms_per_s = 1000;
+inline constexpr const char* common_practice = "common practice";
+
+/// Everything that the parts of the check share.
+struct Survey {
+    const StationFile& file;
+    const Station& station;
+    const Settings& settings;
+    config::Motor motor;  ///< with its circuit
+    double setpoint_m = 0, line_ratio = 1;
+    core::FlowTable flows;
+    std::vector<plant::OperatingPoint> running;  ///< by number of pumps at line speed, from one
+    std::vector<Finding> findings;
+
+    void add(Severity severity, std::string about, std::string says, double figure, std::string unit,
+             std::string rule = "", std::string source = "") {
+        findings.push_back({severity, std::move(about), std::move(says), figure, std::move(unit),
+                            std::move(rule), std::move(source)});
+    }
+    const plant::OperatingPoint& all() const { return running.back(); }
+    const plant::OperatingPoint& firm() const { return running[running.size() - 2]; }
+};
+
+/// The electrical part: line starts, residual voltage, sync check, nameplate.
+void check_electrical(Survey& s);
+
+}  // namespace freshet::studies
