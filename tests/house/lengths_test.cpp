@@ -39,10 +39,6 @@ const std::vector<StillTooLong>& still_too_long() {
         {"sim_plant/physics/power_train.cpp", "", 651},
         {"sim_plant/physics/power_train.cpp", "PowerTrain::advance", 103},
         {"sim_plant/station/plant.cpp", "", 521},
-        {"tests/property/exploration.cpp", "", 774},
-        {"tests/property/exploration.cpp", "scan", 79},
-        {"tests/property/storms.cpp", "put_on", 111},
-        {"tests/property/storms.cpp", "run_storm", 126},
         {"tests/unit/core/step_failures_test.cpp", "", 701},
     };
     return all;
