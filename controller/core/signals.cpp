@@ -76,6 +76,44 @@ void believe(TransmitterRecord& record, double value_m, Verdict verdict, std::in
     record.cause = verdict.cause;
 }
 
+/// The reading failed or is too old. What the transmitter said long ago no longer limits what it may say when
+/// it comes back.
+void lose(TransmitterRecord& record, Cause cause) noexcept {
+    record.quality = Quality::bad;
+    record.cause = cause != Cause::none ? cause : Cause::stale;
+    record.good_since_ms = never_ms;
+    record.doubtful_since_ms = never_ms;
+    record.changed_ms = never_ms;
+    record.believed_ms = never_ms;
+}
+
+/// The reading is not believed: uncertain at first, bad when the doubt lasts.
+void doubt(TransmitterRecord& record, Cause cause, const Settings::SignalLimits& limits,
+           std::int64_t now_ms) noexcept {
+    record.good_since_ms = never_ms;
+    const bool persists = held_for(record.doubtful_since_ms, true, limits.fault_hold_ms, now_ms);
+    record.cause = cause;
+    if (record.quality != Quality::bad && !persists) {
+        record.quality = Quality::uncertain;
+        return;
+    }
+    record.quality = Quality::bad;
+    // A new value that stays may be true after all: the next reading is judged afresh, and recovery decides.
+    if (cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
+}
+
+/// A plausible reading is not believed yet. A transmitter that was bad must stay plausible for the recovery
+/// time, unless this is its first reading ever. Among erratic readings one now and then looks plausible, so
+/// doubt ends only when no reading has been implausible for as long as doubt takes to become a fault.
+bool must_prove_itself(TransmitterRecord& record, const Settings::SignalLimits& limits,
+                       std::int64_t now_ms) noexcept {
+    if (record.quality == Quality::bad) {
+        const bool recovered = held_for(record.good_since_ms, true, limits.recover_ms, now_ms);
+        if (record.cause != Cause::never_read && !recovered) return true;
+    }
+    return is_held(record) && !held_for(record.good_since_ms, true, limits.fault_hold_ms, now_ms);
+}
+
 /// One value out of the records as they stand.
 MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
     MeasuredValue measured;
@@ -168,13 +206,7 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         return false;
     }
     if (seen.reading.quality == Quality::bad || !young) {
-        record.quality = Quality::bad;
-        record.cause = seen.reading.cause != Cause::none ? seen.reading.cause : Cause::stale;
-        record.good_since_ms = never_ms;
-        record.doubtful_since_ms = never_ms;
-        record.changed_ms = never_ms;
-        // What it said long ago no longer limits what it may say when it comes back.
-        record.believed_ms = never_ms;
+        lose(record, seen.reading.cause);
         return true;
     }
 
@@ -183,42 +215,15 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         record.last_seen = raw;
         record.changed_ms = now_ms;
     }
-
     const Verdict verdict = verdict_of(record, seen, value_m, range, limits, now_ms);
     if (verdict.quality == Quality::bad) {
-        record.good_since_ms = never_ms;
-        const bool persists = held_for(record.doubtful_since_ms, true, limits.fault_hold_ms, now_ms);
-        if (record.quality == Quality::bad || persists) {
-            record.quality = Quality::bad;
-            record.cause = verdict.cause;
-            // A new value that stays may be true after all: judge the next one afresh and let recovery
-            // decide.
-            if (verdict.cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
-        } else {
-            record.quality = Quality::uncertain;
-            record.cause = verdict.cause;
-        }
-        return true;
+        doubt(record, verdict.cause, limits, now_ms);
+    } else if (must_prove_itself(record, limits, now_ms)) {
+        record.value_m = value_m;
+        record.believed_ms = now_ms;
+    } else {
+        believe(record, value_m, verdict, now_ms);
     }
-    if (record.quality == Quality::bad) {
-        const bool recovered = held_for(record.good_since_ms, true, limits.recover_ms, now_ms);
-        const bool first_ever = record.cause == Cause::never_read;
-        if (!first_ever && !recovered) {
-            record.value_m = value_m;
-            record.believed_ms = now_ms;
-            return true;
-        }
-    }
-    if (is_held(record)) {
-        // Among readings without sense one now and then looks plausible: doubt ends only when none has been
-        // implausible for as long as it takes doubt to become a fault.
-        if (!held_for(record.good_since_ms, true, limits.fault_hold_ms, now_ms)) {
-            record.value_m = value_m;
-            record.believed_ms = now_ms;
-            return true;
-        }
-    }
-    believe(record, value_m, verdict, now_ms);
     return true;
 }
 

@@ -27,7 +27,6 @@ struct StillTooLong {
 
 const std::vector<StillTooLong>& still_too_long() {
     static const std::vector<StillTooLong> all{
-        {"controller/core/signals.cpp", "judge_transmitter", 71},
         {"tests/unit/core/settings_check_test.cpp", "spoils", 137},
         {"tests/unit/core/step_failures_test.cpp", "", 703},
     };
