@@ -31,7 +31,8 @@ void check_instruments(Findings& findings, const Instruments& instruments) {
 
 void check_ranges(Findings& findings, const Station& station, const core::Settings& settings) {
     const core::Settings::Marks& marks = settings.marks;
-    const auto [low_m, high_m] = std::minmax({marks.low_cutoff_m, marks.high_alarm_m});
+    const double low_m = std::min(marks.low_cutoff_m, marks.high_alarm_m);
+    const double high_m = std::max(marks.low_cutoff_m, marks.high_alarm_m);
     const auto covers = [&](const std::string& path, double at_4ma_m, double at_20ma_m) {
         if (low_m < at_4ma_m || high_m > at_20ma_m)
             refuse(findings, path,

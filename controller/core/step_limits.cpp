@@ -12,7 +12,7 @@ struct LimitRow {
     std::int64_t (*ms)(const Settings&, double minimum_flow_hz) noexcept;
 };
 
-constexpr std::array<LimitRow, limit_count> limits{{
+constexpr std::array<LimitRow, limit_count> limit_rows{{
     {Limit::close, [](const Settings& s, double) noexcept { return std::int64_t{s.step.close_ms}; }},
     {Limit::open, [](const Settings& s, double) noexcept { return std::int64_t{s.step.open_ms}; }},
     {Limit::overlap, [](const Settings& s, double) noexcept { return std::int64_t{s.step.overlap_ms}; }},
@@ -41,12 +41,12 @@ constexpr std::array<LimitRow, limit_count> limits{{
          return std::int64_t{s.step.close_ms} + s.permissives.current_loss_ms;
      }},
 }};
-static_assert(audit::stands_in_order(limits, &LimitRow::limit), "a limit without its setting");
+static_assert(audit::stands_in_order(limit_rows, &LimitRow::limit), "a limit without its setting");
 
 }  // namespace
 
 std::int64_t limit_ms(Limit limit, const Settings& settings, double minimum_flow_hz) noexcept {
-    return limits[static_cast<std::size_t>(limit)].ms(settings, minimum_flow_hz);
+    return limit_rows[static_cast<std::size_t>(limit)].ms(settings, minimum_flow_hz);
 }
 
 }  // namespace freshet::core

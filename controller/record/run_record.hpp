@@ -46,6 +46,9 @@ class RunRecord {
         return advice.time_ms >= next_row_ms_;
     }
 
+    /// Writes the trend a batch of rows at a time; see TrendWriter. The journal keeps its write for each scan.
+    void write_trend_in_batches() noexcept { trend_.write_in_batches(); }
+
     /// A row once a second of station time; also feeds the plots of the report.
     void trend(const TrendRow& row) noexcept;
 

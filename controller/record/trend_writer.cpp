@@ -67,20 +67,29 @@ tl::expected<TrendWriter, store::StoreError> TrendWriter::create(const std::file
 }
 
 void TrendWriter::append(const TrendRow& row) noexcept {
-    line_.clear();
-    words::append_instant(line_, row.time_ms);
-    for (const Column& column : columns) append_field(line_, row.*column.value, column.per_unit);
-    line_ += ',';
-    if (row.measured_quality) line_ += words::word(*row.measured_quality).name;
-    line_ += ',';
-    if (row.measured_quality) line_ += words::word(row.measured_cause).name;
+    words::append_instant(rows_, row.time_ms);
+    for (const Column& column : columns) append_field(rows_, row.*column.value, column.per_unit);
+    rows_ += ',';
+    if (row.measured_quality) rows_ += words::word(*row.measured_quality).name;
+    rows_ += ',';
+    if (row.measured_quality) rows_ += words::word(row.measured_cause).name;
     for (std::size_t pump = 0; pump < pump_count_; ++pump) {
-        line_ += ',';
-        line_ += words::word(row.pump_state[pump]).name;
-        append_field(line_, row.pump_current_a[pump], current_per_a);
+        rows_ += ',';
+        rows_ += words::word(row.pump_state[pump]).name;
+        append_field(rows_, row.pump_current_a[pump], current_per_a);
     }
-    line_ += "\r\n";
-    file_.append(line_);
+    rows_ += "\r\n";
+    if (rows_.size() >= batch_bytes_) write_rows();
+}
+
+void TrendWriter::write_rows() noexcept {
+    file_.append(rows_);
+    rows_.clear();
+}
+
+void TrendWriter::sync() noexcept {
+    if (!rows_.empty()) write_rows();
+    file_.sync();
 }
 
 }  // namespace freshet::record

@@ -20,7 +20,12 @@ class TrendWriter {
 
     void append(const TrendRow& row) noexcept;
 
-    void sync() noexcept { file_.sync(); }
+    /// From now on rows are written some hundred at a time. For a run that its files can repeat: a kill then
+    /// loses the last rows. A process that serves a station writes each row at once.
+    void write_in_batches() noexcept { batch_bytes_ = 1U << 16U; }
+
+    /// Writes what is left, and waits for the disk.
+    void sync() noexcept;
     const std::optional<store::StoreError>& failure() const noexcept { return file_.failure(); }
 
   private:
@@ -29,7 +34,10 @@ class TrendWriter {
 
     store::AppendedFile file_;
     std::uint8_t pump_count_;
-    std::string line_;
+    std::string rows_;             ///< not yet written
+    std::size_t batch_bytes_ = 0;  ///< rows are written when there are as many bytes of them
+
+    void write_rows() noexcept;
 };
 
 }  // namespace freshet::record

@@ -95,6 +95,7 @@ std::optional<record::RunSummary> run_recorded(const bench::CaseFiles& inputs, c
             report::report_html);
         if (!opened) return complain(opened.error().message);
         record = std::move(*opened);
+        record->write_trend_in_batches();
     }
     options.record = record ? &*record : nullptr;
     record::RunSummary summary =

@@ -46,6 +46,34 @@ void write(const ScratchFolder& folder, const TrendRow& row, std::uint8_t pumps 
     trend->append(row);
 }
 
+TEST(Trend, in_batches_leaves_the_same_file_as_row_by_row) {
+    const ScratchFolder one_by_one, in_batches;
+    constexpr int rows = 2000;  // several batches, and a part of one at the end
+    const auto fill = [](TrendWriter& trend) {
+        for (int i = 0; i < rows; ++i)
+            trend.append({.time_ms = storm_ms + 1000 * i, .level_m = 2.5 + 0.001 * i});
+        trend.sync();
+    };
+    auto single = TrendWriter::create(one_by_one / "trend.csv", 2);
+    auto batched = TrendWriter::create(in_batches / "trend.csv", 2);
+    batched->write_in_batches();
+
+    fill(*single);
+    fill(*batched);
+
+    EXPECT_EQ(lines_of(one_by_one / "trend.csv").size(), rows + 1U);
+    EXPECT_EQ(bytes_of(in_batches / "trend.csv"), bytes_of(one_by_one / "trend.csv"));
+}
+
+TEST(Trend, row_by_row_is_on_its_way_to_the_disk_before_the_next_row) {
+    const ScratchFolder folder;
+    auto trend = TrendWriter::create(folder / "trend.csv", 2);
+    for (int i = 0; i < 3; ++i) {
+        trend->append({.time_ms = storm_ms + 1000 * i});
+        EXPECT_EQ(lines_of(folder / "trend.csv").size(), static_cast<std::size_t>(i + 2));
+    }
+}
+
 TEST(Trend, ends_each_line_as_rfc_4180_section_2_rule_1_asks) {
     const ScratchFolder folder;
     write(folder, {.time_ms = storm_ms});
