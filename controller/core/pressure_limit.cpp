@@ -27,14 +27,14 @@ PressureLimit pressure_limit_of(const Settings& settings) noexcept {
 
 void judge_pressure(PressureLimit& limit, const SignalRecords& signals, const Inputs& inputs,
                     const Settings& settings) noexcept {
-    const bool by_level = settings.measured == Measured::level;
     const double limit_m = settings.permissives.discharge_pressure_max_m;
-    if (by_level && limit_m > 0)
+    if (!(limit_m > 0)) return;
+    const bool by_level = settings.measured == Measured::level;
+    if (by_level)
         judge_transmitter(limit.transmitter, inputs.header_pressure, settings.pressure_transmitter,
                           limits_of_pressure(settings), inputs.time_ms);
     const TransmitterRecord& one = by_level ? limit.transmitter : signals.transmitter[0];
     limit.pressure_m = one.value_m;
-    if (!(limit_m > 0)) return;
 
     // Deadband of a pressure, 2 % (ISA-18.2 starting point).
     constexpr double release_ratio = 0.98;

@@ -67,50 +67,64 @@ TwoStateWords words_of(const Inputs& inputs, std::size_t pump_count, SignalAges&
     return words;
 }
 
-/// State and quality of a signal as they lie side by side, in one load.
-static_assert(std::is_standard_layout_v<Digital> && offsetof(Digital, quality) == offsetof(Digital, on) + 1);
-std::uint16_t raw(const Digital& signal) noexcept {
+/// Two bytes that lie side by side in a struct, in one load.
+template <class Struct>
+std::uint16_t two_bytes(const Struct& of, std::size_t offset) noexcept {
     std::uint16_t both = 0;
-    std::memcpy(&both, reinterpret_cast<const unsigned char*>(&signal) + offsetof(Digital, on), sizeof both);
+    std::memcpy(&both, reinterpret_cast<const unsigned char*>(&of) + offset, sizeof both);
     return both;
 }
+static_assert(std::is_standard_layout_v<Digital> && offsetof(Digital, quality) == offsetof(Digital, on) + 1);
+std::uint16_t raw(const Digital& signal) noexcept {
+    return two_bytes(signal, offsetof(Digital, on));
+}
+static_assert(std::is_standard_layout_v<PumpInputs> &&
+              offsetof(PumpInputs, selector_quality) == offsetof(PumpInputs, selector) + 1);
+std::uint16_t raw_selector(const PumpInputs& pump) noexcept {
+    return two_bytes(pump, offsetof(PumpInputs, selector));
+}
 
-/// Replaces a kept raw signal; not zero when it differs. Without a branch, because every scan does this for
-/// every signal.
-unsigned renew(std::uint16_t& kept, std::uint16_t now) noexcept {
-    const auto difference = static_cast<unsigned>(kept ^ now);
-    kept = now;
-    return difference;
+/// Shows `each` every kept raw signal with the one of this scan.
+template <class Keys, class Each>
+void compare(Keys& keys, const Inputs& inputs, std::size_t pump_count, const Each& each) noexcept {
+    const DriveInputs& drive = inputs.drive;
+    each(keys.station[0], raw(drive.output_closed));
+    each(keys.station[1], raw(drive.running));
+    each(keys.station[2], raw(drive.tripped));
+    each(keys.station[3], raw(drive.ready));
+    each(keys.station[4], raw(drive.in_sync));
+    each(keys.station[5], raw(inputs.line.on_generator));
+    each(keys.station[6], raw(inputs.emergency_stop));
+    each(keys.station[7], raw(inputs.high_float));
+    each(keys.station[8], raw(inputs.low_float));
+    for (std::size_t p = 0; p < pump_count; ++p) {
+        const PumpInputs& pump = inputs.pumps[p];
+        auto& kept = keys.pumps[p];
+        each(kept[0], raw(pump.drive_side_closed));
+        each(kept[1], raw(pump.line_side_closed));
+        each(kept[2], raw(pump.tripped));
+        each(kept[3], raw(pump.seal_leak));
+        each(kept[4], static_cast<std::uint16_t>(pump.tripped.cause));
+        each(kept[5], raw_selector(pump));
+    }
 }
 
 }  // namespace
 
-bool TwoStateReader::keys_differ(const Inputs& inputs, std::size_t pump_count) noexcept {
-    const DriveInputs& drive = inputs.drive;
-    unsigned differ = 0;
-    std::size_t i = 0;
-    for (const Digital* signal :
-         {&drive.output_closed, &drive.running, &drive.tripped, &drive.ready, &drive.in_sync,
-          &inputs.line.on_generator, &inputs.emergency_stop, &inputs.high_float, &inputs.low_float})
-        differ |= renew(raw_station_[i++], raw(*signal));
-    for (std::size_t p = 0; p < pump_count; ++p) {
-        const PumpInputs& pump = inputs.pumps[p];
-        RawPump& kept = raw_pumps_[p];
-        differ |= renew(kept[0], raw(pump.drive_side_closed));
-        differ |= renew(kept[1], raw(pump.line_side_closed));
-        differ |= renew(kept[2], raw(pump.tripped));
-        differ |= renew(kept[3], raw(pump.seal_leak));
-        differ |= renew(kept[4], static_cast<std::uint16_t>(pump.tripped.cause));
-        differ |=
-            renew(kept[5], static_cast<std::uint16_t>(static_cast<unsigned>(pump.selector) |
-                                                      static_cast<unsigned>(pump.selector_quality) << 8U));
-    }
-    return differ != 0;
+bool TwoStateReader::keys_differ(const Inputs& inputs, std::size_t pump_count) const noexcept {
+    unsigned difference = 0;
+    compare(keys_, inputs, pump_count, [&difference](std::uint16_t kept, std::uint16_t now) noexcept {
+        difference |= static_cast<unsigned>(kept ^ now);
+    });
+    return difference != 0;
 }
 
 bool TwoStateReader::read(const Inputs& inputs, const Settings& settings) noexcept {
     const bool differ = keys_differ(inputs, settings.pump_count);
     if (!differ && inputs.time_ms <= valid_until_ms_) return false;
+    if (differ)
+        compare(keys_, inputs, settings.pump_count,
+                [](std::uint16_t& kept, std::uint16_t now) noexcept { kept = now; });
     SignalAges ages{inputs.time_ms - settings.signal.stale_ms};
     const TwoStateWords now = words_of(inputs, settings.pump_count, ages);
     valid_until_ms_ = ages.any_old || ages.first_read_ms == std::numeric_limits<std::int64_t>::max()

@@ -71,14 +71,15 @@ class TwoStateReader {
     const TwoStateWords& words() const noexcept { return words_; }
 
   private:
-    static constexpr std::size_t raw_per_pump = 6;
-    static constexpr std::size_t raw_of_station = static_cast<std::size_t>(StationSignal::count);
-    using RawPump = std::array<std::uint16_t, raw_per_pump>;
+    /// Every signal as it was read, with its quality.
+    struct Keys {
+        static constexpr std::size_t per_pump = 6;
+        std::array<std::uint16_t, static_cast<std::size_t>(StationSignal::count)> station{};
+        std::array<std::array<std::uint16_t, per_pump>, pumps_max> pumps{};
+    };
+    bool keys_differ(const Inputs& inputs, std::size_t pump_count) const noexcept;
 
-    bool keys_differ(const Inputs& inputs, std::size_t pump_count) noexcept;
-
-    std::array<std::uint16_t, raw_of_station> raw_station_{};
-    std::array<RawPump, pumps_max> raw_pumps_{};
+    Keys keys_;
     std::int64_t valid_until_ms_ = never_ms;  ///< the first of the known signals is then too old
     TwoStateWords words_;
 };

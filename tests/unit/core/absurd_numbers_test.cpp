@@ -12,6 +12,7 @@
 
 #include "controller/core/numbers.hpp"
 #include "controller/core/step_limits.hpp"
+#include "controller/core/composing.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
