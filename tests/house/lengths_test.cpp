@@ -28,10 +28,6 @@ struct StillTooLong {
 const std::vector<StillTooLong>& still_too_long() {
     static const std::vector<StillTooLong> all{
         {"controller/core/signals.cpp", "judge_transmitter", 71},
-        {"tests/property/exploration.cpp", "", 775},
-        {"tests/property/exploration.cpp", "scan", 79},
-        {"tests/property/storms.cpp", "put_on", 111},
-        {"tests/property/storms.cpp", "run_storm", 110},
         {"tests/unit/core/settings_check_test.cpp", "spoils", 137},
         {"tests/unit/core/step_failures_test.cpp", "", 703},
     };

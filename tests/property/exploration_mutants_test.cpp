@@ -45,7 +45,7 @@ testing::AssertionResult is_caught(const Plan& plan, const char* name) {
     }
     if (found.broken == 0)
         return testing::AssertionFailure() << name << " lived through " << found.edges << " edges";
-    const std::string& way = found.told.front();
+    const std::string& way = found.ways.front();
     const std::size_t law = way.find("law ");
     std::printf("  %-58s caught after %7zu edges: %s\n", name, found.edges,
                 way.substr(law, way.find('\n', law) - law).c_str());

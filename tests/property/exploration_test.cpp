@@ -19,7 +19,7 @@ Findings explored(const Plan& plan, const char* bound) {
     std::printf("%d pumps, %s: %zu states, %zu edges, depth %d scans, %s, %.1f s, %zu edges break a law\n",
                 plan.pumps, bound, found.states, found.edges, found.depth,
                 found.closed ? "closed" : "not closed", found.seconds, found.broken);
-    for (const std::string& way : found.told) ADD_FAILURE() << way;
+    for (const std::string& way : found.ways) ADD_FAILURE() << way;
     return found;
 }
 

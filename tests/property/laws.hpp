@@ -1,20 +1,31 @@
-// The ten laws of the controller as an independent judge: it looks at inputs and advice only, keeps its own
-// history, and shares no code with the sequencer. One reason to change: a law.
+// The ten laws of the controller as an independent judge. The judge sees inputs and advice only, keeps its
+// own history, and shares no code with the sequencer. One reason to change: a law.
 //
-//  1 At most one motor's drive-side contactor is advised closed.
-//  2 A motor's two contactors are advised closed together only inside a transfer that was in sync at the
-//  closing edge,
-//    and never past the overlap limit without the fallback having begun. Synchronism that goes before the
-//    contact is seen closed takes the closing back.
-//  3 No line-side closing on a turning, de-energised motor before the residual-voltage time: neither begun,
-//  nor left
-//    standing over a contact that is seen open.
-//  4 The drive is never advised to run onto a bus whose motor is on the line, except in sync inside a
-//  transfer. 5 Low cut-off, emergency stop or loss of permission removes run advice in the same scan. 6
-//  Minimum run and rest times, starts and transfers per hour are never exceeded, except stopping for
-//  protection. 7 Bad, stale or implausible data never starts a pump; a held high float may. 8 One transfer at
-//  a time. 9 Every change of advice has an event with a reason in the same scan.
-// 10 The scan never allocates or throws, loses no event, and leaves at most one step per run.
+//  1. At most one motor's drive-side contactor is advised closed.
+//
+//  2. A motor's two contactors are advised closed together only inside a transfer that was in sync when the
+//     closing began. Past the overlap limit the fallback has begun, and they are no longer advised closed
+//     together. If synchronism is lost before the contact is seen closed, the closing is no longer advised.
+//
+//  3. No line-side contactor is advised to close on a turning, de-energised motor before the residual-voltage
+//     time is over. A closing does not begin before then, and no closing stays advised over a contact that is
+//     seen open.
+//
+//  4. The drive is never advised to run onto a bus whose motor is on the line, except in sync inside a
+//     transfer.
+//
+//  5. The low cut-off, an emergency stop or a lost permission removes the run advice in the same scan.
+//
+//  6. The minimum times of run and rest, and the starts and transfers per hour, are kept. Only a stop for
+//     protection may break the minimum run.
+//
+//  7. Bad, stale or implausible data never starts a pump. A float that calls for long enough may.
+//
+//  8. At most one transfer is under way.
+//
+//  9. Every change of advice has an event with a reason in the same scan.
+//
+// 10. The scan never allocates, never throws, loses no event, and leaves at most one step per run.
 #pragma once
 
 #include <array>
@@ -33,14 +44,14 @@ using core::Advice;
 using core::Inputs;
 using core::Settings;
 
-/// One broken law and the figures that show it.
+/// A broken law and the figures that show it.
 struct Broken {
     int law = 0;
     std::string figures;
 };
 
-/// What was advised, without figures and events: the part that a change of must be accounted for.
-struct Told {
+/// The advice of a scan without its figures and events. Law 9 wants an event for each change of it.
+struct Advised {
     std::uint8_t drive_side = 0, line_side = 0;  ///< a bit per pump
     bool drive_run = false, synchronise = false, output_close = false;
     core::Sequence sequence = core::Sequence::none;
@@ -53,11 +64,11 @@ struct Told {
     std::array<std::uint16_t, core::pumps_max> pump_alarms{}, pump_unacknowledged{};
     std::uint32_t station_alarms = 0, station_unacknowledged = 0;
 
-    bool operator==(const Told&) const = default;
+    bool operator==(const Advised&) const = default;
 };
-Told told_by(const Advice& advice, std::size_t pump_count);
+Advised advised_in(const Advice& advice, std::size_t pump_count);
 
-/// The last times of something that is limited per hour; the judge's own.
+/// The latest starts or transfers, which are limited per hour. The judge keeps its own list.
 struct HourBook {
     static constexpr std::size_t kept = 16;
     std::array<std::int64_t, kept> at_ms{};
@@ -68,38 +79,39 @@ struct HourBook {
 };
 
 struct PumpHistory {
-    std::int64_t fed_ms = core::never_ms;       ///< last scan in which it was, or may have been, energised
-    std::int64_t seen_fed_ms = core::never_ms;  ///< last scan in which it was advised or surely energised
-    std::int64_t started_ms = core::never_ms;   ///< beginning of the present run
+    std::int64_t fed_ms = core::never_ms;  ///< last scan in which the motor was or may have been energised
+    std::int64_t seen_fed_ms = core::never_ms;      ///< last scan in which the motor was surely energised
+    std::int64_t started_ms = core::never_ms;       ///< beginning of the present run
     std::int64_t both_advised_ms = core::never_ms;  ///< since when both contactors are advised closed
-    std::int64_t both_seen_ms = core::never_ms;     ///< ... and both are seen closed besides
-    bool closed_in_sync = false;  ///< the transfer under way has joined drive and line in sync
+    std::int64_t both_seen_ms = core::never_ms;     ///< since when both are advised and seen closed
+    bool closed_in_sync = false;                    ///< the present transfer joined drive and line in sync
     HourBook starts;
-    int series = 0;  ///< starts one after another, without the rest or the even run that begins them anew
+    int series = 0;  ///< starts in succession, since the last long rest or long run
     bool series_from_cold = false;
 };
 
 struct TransmitterHistory {
     double value_m = 0;
     std::int64_t value_ms = core::never_ms;        ///< of the last plausible value
-    std::int64_t implausible_ms = core::never_ms;  ///< since when its values jump faster than water can
+    std::int64_t implausible_ms = core::never_ms;  ///< since when its values change faster than water can
 };
 
-/// What the laws need to know of the past.
+/// The past, as far as the laws need it.
 struct History {
-    bool adopted = false;  ///< the controller has taken over what it found; the laws apply from then on
-    bool first = true;     ///< nothing judged yet
-    Told before;
+    bool adopted = false;  ///< the controller has taken over the station; the laws apply from then on
+    bool first = true;     ///< no scan was judged yet
+    Advised before;
     std::array<PumpHistory, core::pumps_max> pumps{};
     HourBook transfers;
-    std::int64_t in_sync_since_ms = core::never_ms;  ///< our own check, while synchronising is advised
+    std::int64_t in_sync_since_ms = core::never_ms;  ///< by the judge's own sync check
     std::int64_t high_float_ms = core::never_ms, low_float_ms = core::never_ms,
                  supply_poor_ms = core::never_ms;
     std::array<TransmitterHistory, core::transmitters_max> transmitter{};
     std::uint32_t last_event = 0;
 };
 
-/// Judges one scan: `advice` was made from `inputs`. Adds what is broken to `broken` and renews the history.
+/// Judges one scan: `advice` was made from `inputs`. Adds each broken law to `broken` and updates the
+/// history.
 void judge_scan(const Settings& settings, History& history, const Inputs& inputs, const Advice& advice,
                 std::vector<Broken>& broken);
 

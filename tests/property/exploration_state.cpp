@@ -1,0 +1,200 @@
+// Packing states into bits and back; see the header.
+#include "tests/property/exploration_state.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <utility>
+
+namespace freshet::exploration {
+
+namespace {
+
+class Packer {
+  public:
+    template <class T>
+    void put(T value, unsigned bits) {
+        word_ |= (static_cast<std::uint64_t>(value) & ((1ULL << bits) - 1)) << at_;
+        at_ += bits;
+    }
+    std::uint64_t word() const { return word_; }
+
+  private:
+    std::uint64_t word_ = 0;
+    unsigned at_ = 0;
+};
+class Unpacker {
+  public:
+    explicit Unpacker(std::uint64_t word) : word_(word) {}
+    unsigned get(unsigned bits) {
+        const auto value = static_cast<unsigned>(word_ & ((1ULL << bits) - 1));
+        word_ >>= bits;
+        return value;
+    }
+
+  private:
+    std::uint64_t word_;
+};
+
+/// Age in scans, at most `most`. An event that never happened has the greatest age.
+unsigned age(std::int64_t at_ms, std::int64_t now_ms, unsigned most) {
+    if (at_ms == never_ms) return most;
+    const std::int64_t scans = (now_ms - at_ms) / tick_ms;
+    return scans >= static_cast<std::int64_t>(most) ? most : static_cast<unsigned>(scans);
+}
+std::int64_t at_age(unsigned scans, unsigned most) {
+    return scans >= most ? long_ago_ms : base_ms - tick_ms * static_cast<std::int64_t>(scans);
+}
+/// For how many scans a condition has held: 0 if it does not hold, otherwise one more than its age.
+unsigned held(std::int64_t since_ms, std::int64_t now_ms, unsigned most) {
+    return since_ms == never_ms ? 0 : 1 + age(since_ms, now_ms, most - 1);
+}
+std::int64_t since_held(unsigned code) {
+    return code == 0 ? never_ms : base_ms - tick_ms * static_cast<std::int64_t>(code - 1);
+}
+/// Scans left until a future time.
+unsigned left(std::int64_t until_ms, std::int64_t now_ms, unsigned most) {
+    if (until_ms <= now_ms) return 0;
+    const std::int64_t scans = (until_ms - now_ms) / tick_ms;
+    return scans >= static_cast<std::int64_t>(most) ? most : static_cast<unsigned>(scans);
+}
+std::int64_t until_left(unsigned scans) {
+    return scans == 0 ? long_ago_ms : base_ms + tick_ms * static_cast<std::int64_t>(scans);
+}
+
+constexpr unsigned rest_most = 3, run_most = 3, step_most = 7, pause_most = 3, held_most = 7;
+
+}  // namespace
+
+std::uint64_t hash_of(const Key& key) {
+    std::uint64_t h = key.whole * 0x9E3779B97F4A7C15ULL;
+    for (const std::uint32_t word : key.pump) h = (std::rotl(h, 23) ^ word) * 0xD6E8FEB86659FD93ULL;
+    return h ^ (h >> 32U);
+}
+
+Key packed(const SequencerState& s, const laws::History& history, const Station& station, std::uint8_t pumps,
+           std::int64_t now_ms) {
+    Key key;
+    for (std::size_t p = 0; p < pumps; ++p) {
+        const core::PumpRecord& record = s.pumps[p];
+        const laws::PumpHistory& past = history.pumps[p];
+        Packer word;
+        word.put(s.main.step != Step::idle && s.main.pump == p, 1);
+        word.put(s.drive_pump == p, 1);
+        word.put(record.state, 4);
+        word.put(station.drive_side[p], 1);
+        word.put(station.line_side[p], 1);
+        word.put(core::has(s.dead_before, p), 1);
+        word.put(age(record.started_ms, now_ms, run_most), 2);
+        word.put(age(record.released_ms, now_ms, rest_most), 2);
+        word.put(left(record.retry_after_ms, now_ms, pause_most), 2);
+        word.put(held(record.current_missing_ms, now_ms, 3), 2);
+        word.put(std::min<unsigned>(record.attempts, 3), 2);
+        const core::Run& stop = s.line_stop[p];
+        word.put(stop.step == Step::idle ? 0 : 1 + age(stop.entered_ms, now_ms, 2), 2);
+        word.put(age(past.fed_ms, now_ms, rest_most), 2);
+        word.put(age(past.seen_fed_ms, now_ms, rest_most), 2);
+        word.put(age(past.started_ms, now_ms, run_most), 2);
+        key.pump[p] = static_cast<std::uint32_t>(word.word());
+    }
+    for (std::size_t p = 1; p < pumps; ++p)
+        for (std::size_t q = p; q > 0 && key.pump[q] < key.pump[q - 1]; --q)
+            std::swap(key.pump[q], key.pump[q - 1]);
+
+    Packer word;
+    word.put(s.main.sequence, 3);
+    word.put(s.main.step, 5);
+    word.put(s.main.failed, 1);
+    word.put(s.main.drive_failed, 1);
+    word.put(s.main.called_off, 1);
+    word.put(s.main.step == Step::idle ? 0 : age(s.main.entered_ms, now_ms, step_most), 3);
+    word.put(left(s.transfer_retry_after_ms, now_ms, pause_most), 2);
+    word.put(left(s.drive_retry_after_ms, now_ms, pause_most), 2);
+    word.put(held(s.sync_within_since_ms, now_ms, 3), 2);
+    word.put(std::min<unsigned>(s.drive_attempts, 3), 2);
+    word.put(s.drive_locked_out, 1);
+    word.put(station.output, 1);
+    word.put(station.running, 1);
+    word.put(station.level, 2);
+    word.put(held(history.in_sync_since_ms, now_ms, 3), 2);
+    // Only the pump of the present sequence has both sides advised closed. With a spoiled table another pump
+    // might, but then a law breaks.
+    for (std::size_t p = 0; p < pumps; ++p)
+        if (s.main.step != Step::idle && s.main.pump == p) {
+            const laws::PumpHistory& past = history.pumps[p];
+            word.put(held(past.both_advised_ms, now_ms, held_most), 3);
+            word.put(held(past.both_seen_ms, now_ms, held_most), 3);
+            word.put(past.closed_in_sync, 1);
+        }
+    key.whole = word.word();
+    return key;
+}
+
+Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table) {
+    Point point;
+    SequencerState& s = point.sequencer;
+    s.table = &table;
+    std::uint8_t main_pump = no_pump;
+    for (std::uint8_t p = 0; p < pumps; ++p) {
+        core::PumpRecord& record = s.pumps[p];
+        laws::PumpHistory& past = point.history.pumps[p];
+        Unpacker word(key.pump[p]);
+        if (word.get(1) != 0) main_pump = p;
+        if (word.get(1) != 0) s.drive_pump = p;
+        record.state = static_cast<PumpState>(word.get(4));
+        point.station.drive_side[p] = word.get(1) != 0;
+        point.station.line_side[p] = word.get(1) != 0;
+        if (word.get(1) != 0) s.dead_before = static_cast<core::PumpMask>(s.dead_before | core::bit_of(p));
+        record.started_ms = at_age(word.get(2), run_most);
+        record.released_ms = at_age(word.get(2), rest_most);
+        record.retry_after_ms = until_left(word.get(2));
+        record.current_missing_ms = since_held(word.get(2));
+        record.attempts = static_cast<std::uint8_t>(word.get(2));
+        const unsigned stopping = word.get(2);
+        if (stopping != 0) {
+            s.line_stop[p].sequence = Sequence::stop_from_line;
+            s.line_stop[p].step = Step::line_stop_open;
+            s.line_stop[p].pump = p;
+            s.line_stop[p].entered_ms = base_ms - tick_ms * static_cast<std::int64_t>(stopping - 1);
+        }
+        past.fed_ms = at_age(word.get(2), rest_most);
+        past.seen_fed_ms = at_age(word.get(2), rest_most);
+        past.started_ms = at_age(word.get(2), run_most);
+    }
+    Unpacker word(key.whole);
+    s.main.sequence = static_cast<Sequence>(word.get(3));
+    s.main.step = static_cast<Step>(word.get(5));
+    s.main.failed = word.get(1) != 0;
+    s.main.drive_failed = word.get(1) != 0;
+    s.main.called_off = word.get(1) != 0;
+    s.main.entered_ms = base_ms - tick_ms * static_cast<std::int64_t>(word.get(3));
+    if (s.main.step != Step::idle) s.main.pump = main_pump;
+    s.main.start_counted = s.main.entered_ms < base_ms;  // by the first scan after the step was entered
+    s.transfer_retry_after_ms = until_left(word.get(2));
+    s.drive_retry_after_ms = until_left(word.get(2));
+    s.sync_within_since_ms = since_held(word.get(2));
+    s.drive_attempts = static_cast<std::uint8_t>(word.get(2));
+    s.drive_locked_out = word.get(1) != 0;
+    point.station.output = word.get(1) != 0;
+    point.station.running = word.get(1) != 0;
+    point.station.level = static_cast<Level>(word.get(2));
+    laws::History& history = point.history;
+    history.adopted = true;
+    history.first = false;
+    history.in_sync_since_ms = since_held(word.get(2));
+    if (s.main.step != Step::idle) {
+        laws::PumpHistory& past = history.pumps[main_pump];
+        past.both_advised_ms = since_held(word.get(3));
+        past.both_seen_ms = since_held(word.get(3));
+        past.closed_in_sync = word.get(1) != 0;
+    }
+    return point;
+}
+
+Step step_of(const Key& key) {
+    constexpr unsigned sequence_bits = 3, step_bits = 5;
+    Unpacker word(key.whole);
+    word.get(sequence_bits);
+    return static_cast<Step>(word.get(step_bits));
+}
+
+}  // namespace freshet::exploration
