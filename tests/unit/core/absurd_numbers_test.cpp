@@ -10,6 +10,7 @@
 
 #include <gtest/gtest.h>
 
+#include "controller/core/composing.hpp"
 #include "controller/core/numbers.hpp"
 #include "controller/core/step_limits.hpp"
 #include "controller/core/composing.hpp"
