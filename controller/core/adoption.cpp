@@ -23,7 +23,7 @@ struct Found {
 
     bool drive_side(std::uint8_t pump) const noexcept { return has(picture.drive_side_closed, pump); }
     bool line_side(std::uint8_t pump) const noexcept { return has(picture.line_side_closed, pump); }
-    /// A selector that is not read has not said that the pump is somebody else's.
+    /// True unless the selector is read at hand or at off. A selector that is not read proves neither.
     bool ours(std::uint8_t pump) const noexcept { return !has(picture.not_automatic, pump); }
 
     void as(std::uint8_t pump, PumpState state, Reason why,
@@ -38,23 +38,24 @@ struct Found {
     }
 };
 
-/// Since when the motor has been at rest, and from when it may meet a source.
+/// Sets the time at which the motor came to rest, and the time from which a source may be connected to the
+/// motor again.
 void take_up_rest(const Found& found, std::uint8_t pump) noexcept {
     PumpRecord& record = found.sequencer.pumps[pump];
     if (!found.kept || found.drive_side(pump) || found.line_side(pump)) {
         record.released_ms = found.picture.time_ms;
         return;
     }
-    // The rest continues from the stop that was seen. The motor's own voltage is waited out once more,
-    // because somebody may have run the pump by hand meanwhile.
+    // The rest continues from the stop that the earlier controller saw. The residual voltage time starts
+    // again, because somebody may have run the pump by hand meanwhile.
     found.sequencer.dead_before = static_cast<PumpMask>(found.sequencer.dead_before | bit_of(pump));
     const std::int64_t voltage_gone_ms =
         found.picture.time_ms + found.settings.permissives.residual_voltage_ms;
     record.retry_after_ms = std::max(record.retry_after_ms, voltage_gone_ms);
 }
 
-/// Both contactors are closed: the station was stopped in the middle of a transfer. The transfer ends on the
-/// line, and the drive is freed.
+/// Both contactors are closed because the controller stopped in the middle of a transfer. The transfer ends
+/// with the pump on the line, and the drive becomes free.
 void end_transfer(const Found& found, std::uint8_t pump, bool locked_out) noexcept {
     found.sequencer.latched_station |= alarm_bit(StationAlarm::restarted_in_transfer);
     if (locked_out) {
@@ -83,8 +84,8 @@ void adopt_pump(const Found& found, std::uint8_t pump) noexcept {
     const bool drive_side = found.drive_side(pump);
     const bool line_side = found.line_side(pump);
     const bool may_use_drive = drive_is_idle(found.sequencer);
-    // Only people release a lock-out, at the pump: a locked-out pump that is found running is taken off, and
-    // is locked out again at the end of the stop.
+    // Only people release a lock-out, at the pump. The controller stops a locked-out pump that it finds
+    // running, and the pump is locked out again at the end of the stop.
     const bool locked_out = record.state == PumpState::locked_out;
     if (drive_side && line_side && may_use_drive) {
         end_transfer(found, pump, locked_out);
@@ -96,11 +97,12 @@ void adopt_pump(const Found& found, std::uint8_t pump) noexcept {
     } else if (line_side && !drive_side && found.ours(pump)) {
         found.as(pump, PumpState::on_line, Reason::found_on_line);
     } else if (line_side && !found.ours(pump)) {
-        // Somebody started the pump by hand: it is left to them.
+        // Somebody started the pump by hand. The controller leaves the pump to them.
         const bool by_hand = has(found.picture.hand, pump);
         found.as(pump, PumpState::unavailable, by_hand ? Reason::selector_hand : Reason::selector_off);
     } else if (drive_side) {
-        // The drive is another motor's already: this pump is available again when its contactor is seen open.
+        // The drive already feeds another motor. This pump is available again when its drive-side contactor
+        // is read open.
         found.as(pump, PumpState::unavailable, Reason::contact_contradicts, {0, 1, 0, 0});
     } else {
         found.as(pump, PumpState::off, Reason::found_off);

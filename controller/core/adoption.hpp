@@ -1,5 +1,6 @@
-// Coming up in front of a station that may already run: showing what is found, waiting for a consistent
-// picture, and taking the station over. One reason to change: what is done with what is found.
+// Starting the controller at a station that may already run. The controller shows the contactors and motors
+// as they are, waits for a consistent picture, and then takes the station over.
+// One reason to change: how the controller takes over pumps that already run.
 #pragma once
 
 #include <cstdint>
@@ -13,23 +14,24 @@
 
 namespace freshet::core {
 
+/// How far the controller has come in taking the station over.
 struct Adoption {
-    bool adopted = false;  ///< the station has been taken over
+    bool adopted = false;  ///< the controller has taken the station over
     std::int64_t consistent_since_ms = never_ms;
 };
 
-/// Whether every contactor and the drive have been read, and the line has been healthy, for the settling
-/// time.
+/// True when every contactor and the drive have been read, and the line has been healthy, for
+/// Settings::restart.settle_ms. Keeps the start of that time in `adoption`, so call in every scan.
 bool settles(Adoption& adoption, const Picture& picture, const Settings& settings) noexcept;
 
-/// Takes the station over as it is found. `kept`: an earlier controller of this station has left its record,
-/// so that the rest of a stopped pump continues.
+/// Takes the station over in the state that `picture` shows. `kept` is true when an earlier controller of
+/// this station left its record. Then the rest of a stopped pump continues; otherwise its rest starts now.
 void adopt(Adoption& adoption, SequencerState& sequencer, const Picture& picture, Service service, bool kept,
            const Settings& settings, Journal& journal) noexcept;
 
-/// Writes what is found into the advice, as far as it is read. A contactor that is not read is shown as it
-/// was last read, or as closed where a motor current says so. A pump that may run is never shown as one to be
-/// taken off.
+/// Writes the state of the contactors and the drive into the advice. An unread contactor is shown as it was
+/// last read, or as closed when a motor current proves that the pump runs. So the advice never asks anybody
+/// to stop a pump that may run.
 void mirror(const Inputs& inputs, const Picture& picture, const Settings& settings, Advice& advice) noexcept;
 
 }  // namespace freshet::core

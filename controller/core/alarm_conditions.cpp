@@ -13,7 +13,7 @@ namespace freshet::core {
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-/// The events that led to the alarm say what is behind it.
+/// The alarm carries no values. The events before the alarm show its cause.
 constexpr AlarmValues not_known{nan, nan, nan, nan};
 
 bool is_bad(const TransmitterRecord& one) noexcept {
@@ -29,20 +29,20 @@ bool empties(const AlarmView& at) noexcept {
     return at.settings.action == Action::direct;
 }
 
-/// The value is past the high mark; it returns a deadband below the mark.
+/// The need is at the high mark or past it. The alarm returns when the need is a deadband below the mark.
 bool value_is_high(const AlarmView& at) noexcept {
     const bool was_high = (at.active & alarm_bit(StationAlarm::value_high)) != 0;
     const double mark_m = was_high ? at.marks.high_m - at.marks.deadband_m : at.marks.high_m;
     return is_known(at) && at.sight.need_m >= mark_m;
 }
 
-/// The float that stops pumps has spoken, and a good measured value says that there is water to pump.
+/// The float that stops pumps has operated, but a good measured value shows that pumping is still needed.
 bool stopping_float_contradicts(const AlarmView& at) noexcept {
     const bool stops = empties(at) ? at.sight.floats.low_off : at.sight.floats.high;
     return stops && is_good(at) && at.sight.need_m > at.marks.stop_m;
 }
 
-/// More is wanted than runs, and nothing is about to change.
+/// The need is at `mark_m` or past it, and no main sequence is under way.
 bool wants_more(const AlarmView& at, double mark_m) noexcept {
     return is_known(at) && at.sight.need_m >= at.marks.start_m && at.sight.need_m >= mark_m && at.adopted &&
            at.sequencer.main.step == Step::idle;
@@ -56,7 +56,7 @@ bool any_is_off(const AlarmView& at) noexcept {
     return false;
 }
 
-/// Age of a reading, ms; not known where there never was a reading.
+/// Age of a reading, ms; NaN when there never was a reading.
 double age_of(std::int64_t read_ms, const AlarmView& at) noexcept {
     return read_ms == never_ms ? nan : static_cast<double>(at.inputs.time_ms - read_ms);
 }
@@ -68,8 +68,8 @@ const Transmitter& transmitter(const AlarmView& at, std::size_t i) noexcept {
     return at.settings.measured == Measured::level ? at.inputs.level[i] : at.inputs.header_pressure;
 }
 
-/// A condition that only a time-out of the sequencer raises. It stays latched until it is proven to be in
-/// order.
+/// A condition that only a time-out of the sequencer raises. The alarm stays latched until a later sequence
+/// proves the equipment in order.
 bool only_latched(const AlarmView&) noexcept {
     return false;
 }
@@ -93,7 +93,7 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      [](View at) noexcept {
          return AlarmValues{at.sight.measured().value_m, at.settings.marks.high_alarm_m, 0, 0};
      }},
-    // At a tank, a high float that a good value contradicts has the alarm low_float_contradicts instead.
+    // At a tank, a high float that a good value contradicts raises low_float_contradicts instead.
     {StationAlarm::high_float, Pace::fast,
      [](View at) noexcept {
          return at.sight.floats.high && (empties(at) || !stopping_float_contradicts(at));
@@ -175,13 +175,13 @@ static_assert(audit::stands_in_order(station_rows, &StationRow::code),
 struct PumpRow {
     PumpAlarm code;
     bool (*holds)(const AlarmView&, std::size_t pump) noexcept;
-    Permissive behind = Permissive::none;  ///< the permissive that is its value; none: see the events
+    Permissive behind = Permissive::none;  ///< the value of the alarm; none: the events show the cause
 };
 
 bool latched_of_pump(const AlarmView&, std::size_t) noexcept {
     return false;
 }
-/// Closed on the line although the pump is idle, and not by its selector at hand.
+/// The line-side contactor is closed although the pump should be idle and its selector is not at hand.
 bool runs_unadvised(const AlarmView& at, std::size_t pump) noexcept {
     const Picture& picture = at.sight.picture;
     return at.adopted && is_idle(at.sequencer.pumps[pump].state) && has(picture.line_side_closed, pump) &&

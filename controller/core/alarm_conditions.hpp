@@ -1,4 +1,4 @@
-// Which alarm conditions hold in a scan, and which values stand behind each.
+// Which alarm conditions hold in a scan, and which values the message of each alarm shows.
 // One reason to change: when an alarm's condition holds, or the values that its message needs.
 #pragma once
 
@@ -13,7 +13,7 @@
 
 namespace freshet::core {
 
-/// What the conditions are judged by.
+/// Everything that the conditions are judged from.
 struct AlarmView {
     const Inputs& inputs;
     const Sight& sight;
@@ -27,17 +27,19 @@ struct AlarmView {
     std::uint32_t active;  ///< alarms of the station that are active already, for their deadbands
 };
 
-/// Conditions of the station that follow the water, the transmitters and the floats: judged in every scan.
+/// Conditions of the station that depend on the water, the transmitters and the floats; a bit per
+/// StationAlarm. The controller judges them in every scan.
 std::uint32_t fast_station_conditions(const AlarmView& view) noexcept;
 
-/// Conditions of the station that change only with a two-state signal, a sequence or the service, and those
-/// that a time-out has latched: judged in the slow task.
+/// Conditions of the station that change only with a two-state signal, a sequence or the service, and latched
+/// conditions; a bit per StationAlarm. The controller judges them in the slow task.
 std::uint32_t slow_station_conditions(const AlarmView& view) noexcept;
 
-/// Conditions of one pump, those that a time-out has latched among them: judged in the slow task.
+/// Conditions of one pump, including latched conditions; a bit per PumpAlarm. The controller judges them in
+/// the slow task. `pump` counts from zero.
 std::uint16_t pump_conditions(const AlarmView& view, std::size_t pump) noexcept;
 
-/// The values behind every alarm, in the order that its reason lists them; NaN: not known.
+/// The values for the message of every alarm, in the order and units that its Reason lists; NaN: not known.
 AlarmGrounds alarm_grounds(const AlarmView& view) noexcept;
 
 }  // namespace freshet::core

@@ -16,10 +16,10 @@ consteval bool rules_stand_in_order() {
         if (static_cast<std::size_t>(pump_alarm_rules[i].code) != i) return false;
     return true;
 }
-static_assert(rules_stand_in_order(), "every alarm has its rule, in the order of its codes");
+static_assert(rules_stand_in_order(), "every alarm needs its rule, in the order of the codes");
 
-/// What suppresses others is itself never suppressed, so that of alarms that follow from each other one is
-/// always shown.
+/// An alarm that suppresses others is itself never suppressed. So the alarm of the first cause is always
+/// shown.
 consteval bool causes_are_shown() {
     for (const StationAlarmRule& rule : station_alarm_rules)
         for (const StationAlarmRule& cause : station_alarm_rules)
@@ -27,7 +27,7 @@ consteval bool causes_are_shown() {
                 return false;
     return true;
 }
-static_assert(causes_are_shown(), "an alarm follows from one that is suppressed itself");
+static_assert(causes_are_shown(), "an alarm that suppresses others must not be suppressed itself");
 
 constexpr std::size_t group_count = static_cast<std::size_t>(AlarmGroup::count);
 
@@ -38,10 +38,11 @@ constexpr std::array<std::uint32_t, group_count> station_groups = [] {
     return groups;
 }();
 
-/// Room that a scan keeps for the events of its other parts when many alarms are acknowledged at once.
+/// Places that a scan keeps free for the events of its other rules when people acknowledge many alarms at
+/// once.
 constexpr std::size_t room_kept = 32;
 
-/// What a word is judged with.
+/// Judges one word of alarms.
 template <std::size_t Count, class Rules>
 struct Judge {
     AlarmWord<Count>& word;
@@ -61,7 +62,7 @@ struct Judge {
         word.unacknowledged |= 1U << code;
         note(EventKind::alarm_raised, code, why, values[code]);
     }
-    /// Shows again what was set aside.
+    /// Shows an alarm again that was shelved or out of service.
     void bring_back(std::size_t code, EventKind what, Reason why, const Values& values) const noexcept {
         note(what, code, why);
         const std::uint32_t bit = 1U << code;
@@ -110,7 +111,8 @@ struct Judge {
             bring_back(code, EventKind::alarm_unshelved, Reason::shelving_over, values);
         }
     }
-    /// Raises and returns; `first_out(code)` hears of each one that is raised.
+    /// Raises alarms and lets them return, after their delays. Calls `first_out(code)` for each alarm that
+    /// becomes active.
     template <class Raised>
     void judge(std::uint32_t holds, std::uint32_t standing, const Values& values,
                Raised first_out) const noexcept {
@@ -183,7 +185,8 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
                                                                           no_pump, now_ms, journal};
     if (of_station) judge.obey(people, conditions.grounds.station);
     judge.end_shelving(conditions.grounds.station);
-    // Whoever set the cause aside must see what follows from it.
+    // The alarm of a cause that is shelved or out of service suppresses nothing, because people must still
+    // see what follows from the cause.
     const std::uint32_t standing = (station | state.station.active) & ~judge.hidden();
     judge.judge(station, standing, conditions.grounds.station, [&](std::size_t code) {
         renew_first_out(state.station_first_out[static_cast<std::size_t>(station_alarm_rules[code].group)],

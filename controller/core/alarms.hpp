@@ -1,9 +1,11 @@
-// Alarms: which stand, which are not yet acknowledged, and which people or design have set aside (states
-// after ISA-18.2 / IEC 62682). One reason to change: when an alarm is raised, returns or is set aside.
+// Alarms: which are active, which are not yet acknowledged, and which are shelved, suppressed or out of
+// service (states after ISA-18.2 / IEC 62682).
+// One reason to change: when an alarm is raised, returns, or is hidden.
 //
-// An alarm is normal, active or returned, each of the last two acknowledged or not. Beside that it may be
-// shelved (for a time), out of service (until returned), or suppressed by design while another is shown that
-// it follows from. What is latched keeps its condition until it is proven or reset, see the sequencer.
+// An alarm is normal, active or returned. An active or returned alarm is acknowledged or unacknowledged. An
+// alarm may also be shelved for a time, out of service until people return it to service, or suppressed by
+// design while the alarm of its cause is shown. A latched alarm keeps its condition until a sequence proves
+// the equipment in order or people release the alarm, see attempts.hpp and availability.hpp.
 #pragma once
 
 #include <array>
@@ -19,8 +21,9 @@ namespace freshet::core {
 
 inline constexpr std::size_t station_alarm_count = static_cast<std::size_t>(StationAlarm::count);
 inline constexpr std::size_t pump_alarm_count = static_cast<std::size_t>(PumpAlarm::count);
-static_assert(station_alarm_count <= 32 && pump_alarm_count <= 16, "an alarm is a bit of its word");
+static_assert(station_alarm_count <= 32 && pump_alarm_count <= 16, "every alarm needs a bit of its word");
 
+/// The bit of an alarm in its word.
 constexpr std::uint32_t alarm_bit(StationAlarm code) {
     return 1U << static_cast<unsigned>(code);
 }
@@ -28,16 +31,16 @@ constexpr std::uint16_t alarm_bit(PumpAlarm code) {
     return static_cast<std::uint16_t>(1U << static_cast<unsigned>(code));
 }
 
-/// What else is true of an alarm.
+/// Properties of an alarm besides its delays.
 struct AlarmTraits {
-    bool latched = false;            ///< its condition stands until it is proven to be in order, or reset
-    bool deadband = false;           ///< returns only when the value is back by the station's deadband
-    bool needs_value = false;        ///< a bad measured value leaves it as it was
-    std::uint32_t follows_from = 0;  ///< not raised while one of these alarms of the station is shown
+    bool latched = false;            ///< keeps its condition until a proof or a release
+    bool deadband = false;           ///< returns only when the value is a deadband away from the mark
+    bool needs_value = false;        ///< a bad measured value does not change the alarm
+    std::uint32_t follows_from = 0;  ///< alarms of the station that suppress this alarm while they are shown
 };
 
-/// How an alarm is timed and weighed, and the ground that goes with it in the journal. Its cause, consequence
-/// and response are in controller/words/alarms.hpp.
+/// The delays of an alarm, its reason in the journal, its group and its priority. controller/words/alarms.hpp
+/// holds its cause, consequence and response.
 template <class Code>
 struct AlarmRule {
     Code code;
@@ -50,8 +53,9 @@ struct AlarmRule {
 using StationAlarmRule = AlarmRule<StationAlarm>;
 using PumpAlarmRule = AlarmRule<PumpAlarm>;
 
-/// Delays by kind of signal: levels and pressures 15 s off, discrete signals 5 s off, so that a chattering
-/// contact is one alarm; starting points of common practice.
+/// The delays depend on the kind of signal. Alarms of levels and pressures return after 15 s, alarms of
+/// two-state signals after 5 s. So a chattering contact gives one alarm. These delays are starting points
+/// (common practice).
 inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm_rules = [] {
     using G = AlarmGroup;
     using enum AlarmPriority;
@@ -115,7 +119,8 @@ inline constexpr std::array<PumpAlarmRule, pump_alarm_count> pump_alarm_rules = 
     }};
 }();
 
-/// Alarms of the station that a bad measured value leaves as they were: their condition is then not known.
+/// Alarms of the station that a bad measured value does not change, because their condition is then not
+/// known.
 inline constexpr std::uint32_t alarms_of_value = [] {
     std::uint32_t word = 0;
     for (const StationAlarmRule& rule : station_alarm_rules)
@@ -123,29 +128,32 @@ inline constexpr std::uint32_t alarms_of_value = [] {
     return word;
 }();
 
-/// Shelving lasts a shift at the most, and never concerns an alarm of high priority.
+/// Shortest and longest shelving, ms. The longest is one shift of 8 h.
 inline constexpr std::int64_t shelve_min_ms = 60'000, shelve_max_ms = 8 * 3'600'000LL;
+/// True when people may shelve the alarm or take it out of service. An alarm of high priority always stays
+/// visible.
 constexpr bool may_be_set_aside(AlarmPriority priority) {
     return priority != AlarmPriority::high;
 }
 
-/// The values behind an alarm, as its reason lists them; NaN: the events that led to the alarm say what is
-/// behind it.
+/// The values for the message of an alarm, as its Reason lists them. NaN: the events before the alarm show
+/// its cause.
 using AlarmValues = std::array<double, 4>;
+/// The values for the messages of all alarms.
 struct AlarmGrounds {
     std::array<AlarmValues, station_alarm_count> station{};
     std::array<AlarmValues, pump_alarm_count> pump{};  ///< the same for every pump
 };
 
-/// What holds in this scan, before any delay.
+/// Alarm conditions of this scan, before any delay; a bit per alarm.
 struct AlarmConditions {
     std::uint32_t station = 0;
-    std::uint32_t station_unknown = 0;  ///< cannot be seen in this scan, and stays as it was
+    std::uint32_t station_unknown = 0;  ///< conditions that this scan does not know
     std::array<std::uint16_t, pumps_max> pump{};
     AlarmGrounds grounds;
 };
 
-/// A word of alarms with their times.
+/// The alarms of the station or of one pump, with their times; a bit per alarm.
 template <std::size_t Count>
 struct AlarmWord {
     std::uint32_t active = 0, unacknowledged = 0, previous = 0;
@@ -154,28 +162,32 @@ struct AlarmWord {
     std::array<std::int64_t, Count> shelved_until_ms{};
 };
 
-/// The alarms of a group that came first since it was last quiet, by the onset of their conditions.
+/// The first alarms of a group since the group last had none. The onset of the condition decides which alarm
+/// is first.
 struct FirstOut {
     std::int64_t onset_ms = never_ms;
     std::uint32_t alarms = 0;
 };
 
+/// The memory of all alarms between scans.
 struct AlarmState {
-    bool pending = false;                                                 ///< some delay still runs
-    std::int64_t unshelve_ms = std::numeric_limits<std::int64_t>::max();  ///< the next shelving that ends
+    bool pending = false;                                                 ///< a delay is running
+    std::int64_t unshelve_ms = std::numeric_limits<std::int64_t>::max();  ///< when the next shelving ends
     AlarmWord<station_alarm_count> station;
     std::array<AlarmWord<pump_alarm_count>, pumps_max> pump;
     std::array<FirstOut, static_cast<std::size_t>(AlarmGroup::count)> station_first_out;
     std::array<FirstOut, pumps_max> pump_first_out;
 };
 
-/// Whether a scan has nothing to judge: no condition changed, nothing waits for a delay, nobody asks.
+/// True when a scan has nothing to judge, because no condition changed, no delay is running, no shelving ends
+/// and people gave no order.
 bool alarms_stand(const AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms) noexcept;
 
-/// One scan: carries out what people ask, raises and returns alarms by their delays, notes each change, and
-/// writes the words into the advice. An order that names no alarm, or one that may not be set aside, is
-/// ignored. More acknowledgements than a scan can note are left for the next order.
+/// Judges the alarms of one scan. Carries out the orders of people, raises and returns alarms after their
+/// delays, notes each change in the journal, and writes the alarm words into the advice. Ignores an order
+/// that names no alarm, and an order to shelve an alarm of high priority or to take it out of service. A scan
+/// can note a limited number of acknowledgements. The other alarms stay unacknowledged until the next order.
 void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept;
 

@@ -9,13 +9,14 @@ namespace freshet::core {
 
 namespace {
 
-/// One more, up to what the count can hold: it must not come round to nothing.
+/// Adds one. Stays at the greatest number that the count can hold, because an overflow to zero would forget
+/// every failure.
 void count_up(std::uint8_t& count) noexcept {
     if (count < std::numeric_limits<std::uint8_t>::max()) ++count;
 }
 
-/// What a clean end of a sequence proves to be in order again: alarms of its pump and of the station, and the
-/// drive as a whole.
+/// What a clean end of a sequence proves. The alarms named here are cleared. `drive` is true when the end
+/// proves the drive in order, too.
 struct Proof {
     Sequence sequence;
     std::uint16_t pump_alarms = 0;
@@ -48,7 +49,8 @@ constexpr std::array<Proof, static_cast<std::size_t>(Sequence::count)> proofs = 
 constexpr const Proof& proof_of(Sequence sequence) {
     return proofs[static_cast<std::size_t>(sequence)];
 }
-static_assert(audit::stands_in_order(proofs, &Proof::sequence), "a sequence without what it proves");
+static_assert(audit::stands_in_order(proofs, &Proof::sequence),
+              "every sequence needs its row of proofs, in the order of the codes");
 
 void clear_proven(SequencerState& state, const Run& run) noexcept {
     const Proof& proven = proof_of(run.sequence);
@@ -57,21 +59,22 @@ void clear_proven(SequencerState& state, const Run& run) noexcept {
     state.latched_station &= ~proven.station_alarms;
 }
 
-/// Counts a failure of the drive, and locks it out when they come in a row.
+/// Counts a failure of the drive. Locks the drive out after attempts_max failures in a row.
 void count_drive_failure(SequencerState& state, const Settings& settings, std::int64_t now_ms) noexcept {
     state.drive_retry_after_ms = now_ms + settings.step.retry_pause_ms;
     count_up(state.drive_attempts);
     if (state.drive_attempts >= settings.step.attempts_max) state.drive_locked_out = true;
 }
 
-/// Counts a failed start of a pump; true when it is now locked out.
+/// Counts a failed start of a pump. Returns true when the pump must now be locked out.
 bool count_pump_failure(PumpRecord& record, const Settings& settings, std::int64_t now_ms) noexcept {
     record.retry_after_ms = now_ms + settings.step.retry_pause_ms;
     count_up(record.attempts);
     return record.attempts >= settings.step.attempts_max;
 }
 
-/// Counts a transfer that failed; it is tried again after a pause, and alarmed from attempts_max on.
+/// Counts a failed transfer. The staging tries the transfer again after a pause. From attempts_max failures
+/// on, the transfer has an alarm.
 void count_transfer_failure(SequencerState& state, const Run& run, const Settings& settings,
                             std::int64_t now_ms) noexcept {
     count_up(state.transfer_attempts);
@@ -121,7 +124,7 @@ PumpState count_end(SequencerState& state, const Run& run, const Judgement& judg
         state.drive_retry_after_ms = now_ms + settings.step.retry_pause_ms;
     }
 
-    // A lock-out is taken off by people, not by a stop.
+    // Only people release a lock-out. A stop does not.
     const bool locked_out = (state.latched_pump[run.pump] & alarm_bit(PumpAlarm::locked_out)) != 0;
     if (locked_out && final_state == PumpState::off) final_state = PumpState::locked_out;
     return final_state;

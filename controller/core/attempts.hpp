@@ -1,5 +1,6 @@
-// What the end of a sequence counts towards: failed attempts in a row, pauses, lock-outs, and what a clean end
-// proves to be in order again. One reason to change: when a pump or the drive is locked out, or tried again.
+// What follows from the end of a sequence: the count of failures in a row, the pause before the next attempt,
+// a lock-out, or the proof that equipment is in order again.
+// One reason to change: when a pump or the drive is locked out, or tried again.
 #pragma once
 
 #include <cstdint>
@@ -11,12 +12,15 @@
 
 namespace freshet::core {
 
-/// Keeps an alarm that a time-out raised until it is proven to be in order, or released by people.
+/// Latches an alarm that a time-out raised. The alarm stays latched until a clean sequence proves the
+/// equipment in order, or people release the alarm.
 void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept;
 
-/// A pump that its own protection or people took away says nothing about the contactors or the drive. A stop
-/// that saw nothing says nothing either: the stop has been advised, and is not tried again. A start that saw
-/// nothing of the drive is tried again after the drive's pause, within the starts per hour.
+/// True when a run left its step without a failure of equipment. The run then counts as called off. Three
+/// cases:
+///   - The pump's own protection or people took the pump away. That proves nothing about contactors or drive.
+///   - The contacts of a stop were not read. The stop stays advised, and nobody needs to try again.
+///   - The drive of a start was not read. The next start waits for the drive's pause.
 bool is_nobodys_fault(const Judgement& judgement, const StepRow& row) noexcept;
 
 /// Counts the end of a run, and returns the state in which its pump ends.

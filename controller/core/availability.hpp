@@ -1,5 +1,5 @@
-// Which idle pumps are available, and how a lock-out is released. One reason to change: what makes an idle
-// pump unavailable, or who may release what.
+// Which idle pumps are available, and how a lock-out is released.
+// One reason to change: what makes an idle pump unavailable, or who may release a lock-out.
 #pragma once
 
 #include "controller/core/journal.hpp"
@@ -9,12 +9,12 @@
 
 namespace freshet::core {
 
-/// Judges every idle pump.
+/// Judges every idle pump as off, unavailable or locked out.
 ///
-/// People release a locked-out pump at its selector: at off, its failures and its latched alarms are
-/// forgotten, and the pump is judged like any other (common practice: a pump is repaired with its selector at
-/// off). People release a locked-out drive at the drive: the drive becomes not ready or tripped, and ready
-/// again.
+/// People release a locked-out pump at its selector. At off, the controller clears the pump's failures and
+/// latched alarms and judges the pump like any other (common practice: people repair a pump with its selector
+/// at off). People release a locked-out drive at the drive. When the drive is read as not ready, the
+/// controller clears the drive's failures and the latched alarms of the station.
 void judge_availability(SequencerState& sequencer, const Picture& picture, const Settings& settings,
                         Journal& journal) noexcept;
 

@@ -1,11 +1,11 @@
-// Striking the balance; see the header.
+// The volume balance; see the header.
 #include "controller/core/balance.hpp"
 
 namespace freshet::core {
 
 namespace {
 
-/// Flow of the pumps that are seen to run, from their curves.
+/// Flow of the running pumps from their curves, m3/s.
 double pumped_m3s(const Sight& sight, const FlowTable& flows) noexcept {
     const Picture& picture = sight.picture;
     const bool drive_feeds = picture.output_closed && picture.drive_running && picture.drive_hz_known &&

@@ -1,5 +1,6 @@
-// The volume balance of the store: what is pumped, and the inflow (or the demand) behind the measured value.
-// One reason to change: how the balance is struck.
+// The volume balance of the store: the pumped flow, and the inflow (or the demand of a tank) that explains
+// the measured value.
+// One reason to change: how the inflow is found from the balance.
 #pragma once
 
 #include "controller/core/advice.hpp"
@@ -10,18 +11,19 @@
 
 namespace freshet::core {
 
+/// The observer of the inflow, and the sums since the last balance.
 struct Balance {
     Observer observer;
-    double need_sum_m = 0, watched_s = 0;  ///< of the scans with a good value since the last balance
+    double need_sum_m = 0, watched_s = 0;  ///< sums over the scans with a good value
     int needs = 0;
 };
 
-/// Adds one scan to the balance.
+/// Adds one scan of `elapsed_s` seconds to the sums. Leaves out a scan without a good measured value.
 void watch_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept;
 
-/// Strikes the balance, once a second, on the mean of the scans since the last one: the store moves slowly.
-/// Writes pumped flow and inflow into the advice. Without a good value the last inflow is kept for people,
-/// until the value is bad.
+/// Makes the balance, once a second, from the mean of the scans since the last balance. The mean is enough,
+/// because the store moves slowly. Writes the pumped flow and the inflow into the advice, m3/s. Without a
+/// good value the advice keeps the last inflow. After a bad value the observer starts again.
 void strike_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
                     Advice& advice) noexcept;
 

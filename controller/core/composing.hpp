@@ -1,4 +1,4 @@
-// From the state of the sequencer to what is advised: contactors, drive and pump states.
+// Turns the state of the sequencer into advice on contactors and drive, and into pump states.
 // One reason to change: how a state is shown as advice.
 #pragma once
 
@@ -8,7 +8,7 @@
 
 namespace freshet::core {
 
-/// Writes contactors, drive and pump states of the present state into the advice.
+/// Writes the contactors, the drive and the pump states of the present state into the advice.
 void compose_contactors(const SequencerState& state, const Settings& settings, Advice& advice) noexcept;
 
 /// The speed reference of the present state, Hz: the speed of the step under way, or `demand_hz` while a pump
@@ -16,8 +16,8 @@ void compose_contactors(const SequencerState& state, const Settings& settings, A
 double composed_speed_hz(const SequencerState& state, const SequencerInputs& inputs,
                          double demand_hz) noexcept;
 
-/// A speed as it is advised: to the nearest 0.01 Hz, from zero to `speed_reference_max_hz`, which is beyond
-/// the drive of any pump; a number that is none becomes zero.
+/// Rounds a speed to the nearest 0.01 Hz, as the advice shows it. Limits the speed to 0 ..
+/// speed_reference_max_hz, which no pump's drive reaches. NaN becomes zero.
 inline constexpr double speed_reference_max_hz = 650;
 double speed_reference_hz(double speed_hz) noexcept;
 

@@ -10,11 +10,12 @@ namespace {
 struct ConditionRow {
     Condition condition;
     bool (*is_met)(const Awaited&) noexcept;
-    /// What is read says otherwise. What is not read is nobody's fault: it is neither met nor denied.
+    /// The readings prove the opposite of the condition. An unread signal proves nothing.
     bool (*is_denied)(const Picture& seen, std::size_t pump) noexcept;
 };
 
-/// A drive that runs at a speed that is not read may be where it should.
+/// A running drive whose speed is not read may have the right speed. So only a stopped drive or a known speed
+/// denies the condition.
 bool drive_is_read(const Picture& seen, std::size_t) noexcept {
     return seen.drive_standing || (seen.drive_running && seen.drive_hz_known);
 }
@@ -68,7 +69,7 @@ constexpr std::array<ConditionRow, condition_count> conditions{{
                 at.in_sync_ms >= at.settings.sync.hold_ms;
      },
      &drive_is_read},
-    // A drive that stands is no longer on its ramp: that it has left it is judged before.
+    // The judgement treats a stopped drive as lost before it judges this condition.
     {Condition::slow,
      [](const Awaited& at) noexcept {
          constexpr double slow_ratio = 0.1;
@@ -86,7 +87,8 @@ constexpr std::array<ConditionRow, condition_count> conditions{{
          return has(static_cast<PumpMask>(seen.line_side_open | seen.current_missing), pump);
      }},
 }};
-static_assert(audit::stands_in_order(conditions, &ConditionRow::condition), "a condition without its proof");
+static_assert(audit::stands_in_order(conditions, &ConditionRow::condition),
+              "every condition needs its row, in the order of the codes");
 
 }  // namespace
 

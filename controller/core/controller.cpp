@@ -11,7 +11,8 @@ namespace freshet::core {
 
 namespace {
 
-/// Something is under way that must be looked at in every scan.
+/// True while a sequence is under way or a motor current is missing. Then every scan reads the motors and
+/// carries the sequences on.
 bool must_look_closely(const SequencerState& sequencer, const Picture& picture,
                        std::size_t pump_count) noexcept {
     if (sequencer.main.step != Step::idle) return true;
@@ -90,7 +91,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     return advice_;
 }
 
-/// What the controller does at a station that it has taken over.
+/// The rules for a station that the controller has taken over.
 void Controller::work(const SequencerInputs& seen, Service service, const Task& task,
                       Journal& journal) noexcept {
     if (task.carries_on()) carry_on(sequencer_, seen, settings_, journal);
@@ -117,7 +118,7 @@ const Advice& Controller::refuse_time(std::int64_t now_ms, Journal& journal) noe
     return advice_;
 }
 
-/// A scan of settings that were refused: the advice stays as it began, in service `waiting`.
+/// A scan with refused settings. The advice does not change, and the service stays `waiting`.
 const Advice& Controller::advise_nothing(std::int64_t now_ms) noexcept {
     clock_.advance(now_ms);
     advice_.time_ms = now_ms;
@@ -125,7 +126,8 @@ const Advice& Controller::advise_nothing(std::int64_t now_ms) noexcept {
     return advice_;
 }
 
-/// The service of this scan. The first service is not a change: the event of the adoption says it.
+/// The service of this scan. The first service gets no event of its own, because the event of the adoption
+/// names it.
 Service Controller::serve(bool settled, Journal& journal) noexcept {
     const Service service = adoption_.adopted || settled
                                 ? judge_service(sight_, sequencer_, drive_, adoption_.adopted, settings_)
@@ -135,7 +137,8 @@ Service Controller::serve(bool settled, Journal& journal) noexcept {
     return service;
 }
 
-/// Minimum-flow speed of the pump under way, or of the drive pump, beside the other pumps on the line.
+/// Minimum-flow speed, Hz, of the pump of the main sequence, or of the drive pump, together with the pumps on
+/// the line.
 double Controller::minimum_flow_hz() noexcept {
     const std::uint8_t pump =
         sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
@@ -156,7 +159,7 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
     return seen;
 }
 
-/// Judges the alarms, and completes the advice.
+/// Judges the alarms and completes the advice.
 void Controller::tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept {
     const AlarmView view{inputs, sight_,    permit_,           sequencer_, drive_,
                          marks_, settings_, adoption_.adopted, service,    alarms_.station.active};

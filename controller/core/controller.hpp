@@ -1,32 +1,41 @@
-// The scan: one pure step from what is seen to what is advised.
-// One reason to change: the order in which the rules of a scan are asked.
+// The scan: one pure step from inputs to advice.
+// One reason to change: the order of the rules in a scan.
 //
-// Each rule stands in a file of its own, named after the question that it answers:
+// Each rule has a file of its own, named after the question that the rule answers:
 //
-//   see          sight.hpp            what is read, believed and known in this scan
-//   permit       service.hpp          which service is given
+//       see          sight.hpp            which readings are known and believed in this scan
+//       permit       service.hpp          which service the controller gives
 //                station_permit.hpp   whether pumps may start, and whether all must stop
-//   take over    adoption.hpp         what is done with a station that is found running
+//       take over    adoption.hpp         how the controller takes over pumps that already run
 //   carry on     sequencer.hpp        the sequences under way, by their tables
 //   protect      protection.hpp       what stops every pump at once
 //                availability.hpp     which idle pumps are available
 //   follow       following.hpp        the speed of the drive pump
 //   stage        balance.hpp          the inflow
-//                stage.hpp            whether a pump is brought on, handed over, taken back or let go
+//                stage.hpp            whether a pump starts, is handed over, is taken back or stops
 //   tell         wear.hpp             hours and starts
 //                alarm_conditions.hpp alarms
 //
-// Every rule belongs to one of two tasks. Neither is late:
-// - The fast task runs in every scan: seeing two-state signals and measured values, the permit, the
-// sequences,
-//   protection, availability, the speed, the alarms of water and transmitters. What protects or what a
-//   sequence waits for is therefore never older than one scan.
-// - The slow task runs once a second, and at once when a two-state signal, a selector or a motor changed or
-// an
-//   event was noted: motor currents and temperatures (in every scan while a sequence is under way or a
-//   current is missing), the volume balance, the staging, hours, the alarms of equipment. The water moves
-//   slowly: its delays are seconds to minutes, and a second is a part of them. Equipment announces itself by
-//   a change.
+// Every rule belongs to one of two tasks.
+//
+// The fast task runs in every scan. It holds:
+//   - two-state signals, measured values, the permit and the protection;
+//   - every sequence under way;
+//   - the speed of the drive pump;
+//   - the alarms of water and transmitters.
+// So no protective rule and no sequence acts on inputs older than one scan.
+//
+// The slow task runs once a second. It also runs at once when a two-state signal, a selector or a motor
+// changed, and in the scan after an event. It holds:
+//   - motor currents and winding temperatures;
+//   - the availability of idle pumps;
+//   - the volume balance, strictly once a second;
+//   - the staging;
+//   - the hours of the pumps;
+//   - the alarms of equipment.
+// Motor currents and winding temperatures are read in every scan while a sequence is under way or a current
+// is missing. The slow task is never late. Water moves slowly, so its delays last from seconds to minutes.
+// Equipment makes itself known by a change, and a change starts the slow task at once.
 #pragma once
 
 #include "controller/core/adoption.hpp"
@@ -51,36 +60,39 @@
 
 namespace freshet::core {
 
-/// The supervisory controller of one station. Same inputs in the same order give the same advice, bit for
+/// The supervisory controller of one station. The same inputs in the same order give the same advice, bit for
 /// bit.
 class Controller {
   public:
-    /// `settings` are checked and copied. Settings that fail the check are refused: the controller stays in
-    /// service `waiting` for ever and asks for nothing. `kept` is what an earlier controller of the station
-    /// left, or null; it is copied, too, and goes before the settings' initial hours and starts.
+    /// Checks and copies `settings`. Settings that fail the check are refused. The controller then stays in
+    /// service `waiting` and advises nothing, and refused() gives the reason. `kept` is the record of an
+    /// earlier controller of the station, or null. The controller copies the record. The record's hours and
+    /// starts replace the initial hours and starts of the settings.
     explicit Controller(const Settings& settings, const Retained* kept = nullptr) noexcept;
 
-    /// One scan. Never allocates or throws; bounded work. The view is valid until the next scan. Time that
-    /// goes back is refused: the last advice stays, and the journal says so.
+    /// Does one scan and returns the advice, which is valid until the next scan. Never allocates memory and
+    /// never throws. The work is bounded. A time before the last scan is refused. The last advice then stays,
+    /// with one event that has Reason::time_back.
     const Advice& scan(const Inputs& inputs) noexcept;
 
+    /// The copy of the settings.
     const Settings& settings() const noexcept { return settings_; }
-    /// Why the settings were refused; sound() where they were not.
+    /// Why the settings were refused. sound() is true when the settings passed the check.
     const SettingsFinding& refused() const noexcept { return refused_; }
-    /// Of the last scan.
+    /// The advice of the last scan.
     const Advice& advice() const noexcept { return advice_; }
 
-    /// What a later controller of the station must know, as of the last scan; meant after the first one. A
-    /// controller whose settings were refused gives back what it was given.
+    /// The record for a later controller of the station, as of the last scan. Call after the first scan. A
+    /// controller with refused settings returns the record that it was given.
     Retained retained() const noexcept {
         return refused_.sound() ? retain(sequencer_, alarms_, clock_.last_ms()) : kept_;
     }
 
   private:
-    /// The combination that a minimum-flow speed is for.
+    /// The combination that a minimum-flow speed belongs to.
     struct SpeedKey {
         double measured_m = 0;
-        std::size_t beside = 0;  ///< pumps on the line beside the drive pump
+        std::size_t beside = 0;  ///< pumps on the line, without the drive pump
         bool operator==(const SpeedKey&) const = default;
     };
 
@@ -94,7 +106,7 @@ class Controller {
     };
 
     Settings settings_;
-    SettingsFinding refused_;  ///< before everything that is worked out from settings
+    SettingsFinding refused_;  ///< declared early, because later members need checked settings
     NeedMarks marks_;
     FlowTable flows_;
     ScanClock clock_;
@@ -111,11 +123,11 @@ class Controller {
     AlarmConditions conditions_;
     std::uint32_t slow_alarms_ = 0;  ///< conditions of the station from the last slow task
     Memo<SpeedKey, double> minimum_flow_hz_;
-    bool event_noted_ = true;  ///< in the last scan; the first scan looks at everything
+    bool event_noted_ = true;  ///< in the last scan; true at first, so that the first scan runs every task
     Advice advice_;
     std::uint32_t last_event_ = 0;
     bool has_kept_ = false;
-    Retained kept_;  ///< last, because only the first scan looks at it
+    Retained kept_;  ///< declared last, because only the first scan reads the record
 
     const Advice& refuse_time(std::int64_t now_ms, Journal& journal) noexcept;
     const Advice& advise_nothing(std::int64_t now_ms) noexcept;

@@ -18,8 +18,9 @@ void Demand::take_up(double speed_hz, double need_m, const Tuning& tuning) noexc
 double Demand::step(const DemandInputs& inputs, const Tuning& tuning, double rate_max_hz_s) noexcept {
     const double proportional_hz = tuning.gain_hz_m * inputs.need_m;
     if (tuning.integral_s > 0) {
-        // The integral stays within the limits of the speed, and one taken up beyond them only moves back: so
-        // at a limit the demand stands firm against noise, and it turns when the error turns.
+        // The integral stays within the limits of the speed. An integral that starts outside the limits only
+        // moves towards them. So noise does not move the demand away from a limit, and the demand leaves the
+        // limit as soon as the error changes sign.
         const double step_hz = proportional_hz * inputs.elapsed_s / tuning.integral_s;
         const double most_hz = integral_hz_ > inputs.highest_hz ? integral_hz_ : inputs.highest_hz;
         const double least_hz = integral_hz_ < inputs.lowest_hz ? integral_hz_ : inputs.lowest_hz;

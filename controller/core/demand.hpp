@@ -1,4 +1,4 @@
-// The demand: a PI on the one pump that the drive feeds, tuned by an arrest time.
+// The demand: a PI controller for the pump that the drive feeds, tuned by an arrest time.
 // One reason to change: how the speed follows the measured value.
 #pragma once
 
@@ -6,37 +6,47 @@
 
 namespace freshet::core {
 
-/// Tuning of a PI on an integrating process.
+/// Tuning of a PI controller for an integrating process.
 struct Tuning {
     double gain_hz_m = 0;  ///< Hz per metre of error
     double integral_s = 0;
 };
 
-/// PI tuning for a store whose level answers speed by `response_m_s_hz` (metres per second per Hz), so that
-/// after a step of inflow the level is arrested in `arrest_s`: gain = 2 / (response x arrest), integral time
-/// = 2 x arrest. The internal-model rule for a pure integrator, Chien and Fruehauf, "Consider IMC tuning to
-/// improve controller performance", Chemical Engineering Progress 86 (1990), from memory; both roots of the
-/// loop lie at -1/arrest, so a step of inflow moves the level by step x arrest / (e x area) at the most, at
-/// the arrest time. A response of zero gives zero.
+/// PI tuning for a store whose level answers a change of speed by `response_m_s_hz` (metres per second per
+/// Hz). After a step of inflow the controller arrests the level within `arrest_s` seconds:
+///
+///     gain          = 2 / (response x arrest time)
+///     integral time = 2 x arrest time
+///
+/// Source: the internal-model rule for a pure integrator, Chien and Fruehauf, "Consider IMC tuning to improve
+/// controller performance", Chemical Engineering Progress 86 (1990), from memory. Both roots of the loop lie
+/// at -1 / arrest time. So a step of inflow moves the level by at most the following, at the arrest time:
+///
+///     step x arrest time / (e x area)
+///
+/// A response or an arrest time that is not above zero gives a tuning of zero.
 Tuning arrest_tuning(double response_m_s_hz, double arrest_s) noexcept;
 
-/// What the demand is asked in one scan.
+/// Inputs of the demand in one scan.
 struct DemandInputs {
-    double need_m = 0;  ///< error in the sense of "more pumping": value less setpoint, or the reverse
+    double need_m = 0;  ///< error; positive when more pumping is needed
     double lowest_hz = 0, highest_hz = 0;
     double elapsed_s = 0;  ///< since the last scan
 };
 
-/// A PI whose integral is a speed and stays within the speed's limits, so it never winds up.
+/// A PI controller whose integral is a speed. The integral stays within the limits of the speed, so it cannot
+/// wind up.
 class Demand {
   public:
-    /// Takes up at `speed_hz` without a bump: the next output differs from it only by what the error then
-    /// adds.
+    /// Starts at `speed_hz` without a bump. The next output differs from `speed_hz` only by what the error
+    /// adds in that scan.
     void take_up(double speed_hz, double need_m, const Tuning& tuning) noexcept;
 
-    /// One scan; returns the speed wanted, within the limits.
+    /// Does one scan. Returns the wanted speed, Hz, within the limits of `inputs`. The speed changes by at
+    /// most `rate_max_hz_s`.
     double step(const DemandInputs& inputs, const Tuning& tuning, double rate_max_hz_s) noexcept;
 
+    /// The wanted speed of the last scan, Hz.
     double speed_hz() const noexcept { return speed_hz_; }
 
   private:

@@ -11,17 +11,19 @@
 
 namespace freshet::core {
 
+/// The floats in one scan, after their holding time.
 struct Floats {
     bool high = false;     ///< the high float is wet, for the holding time
     bool low_off = false;  ///< the low float is dry, for the holding time
-    bool calls = false;    ///< the float of the duty that calls for pumps has spoken
-    bool stops = false;    ///< the float of the duty that stops pumps has spoken and is believed
+    bool calls = false;    ///< the float that calls for pumps has operated
+    bool stops = false;    ///< the float that stops pumps has operated and is believed
     std::int64_t high_since_ms = never_ms, low_off_since_ms = never_ms;
 };
 
-/// Renews the floats. The high float calls for pumps at a well, the low float at a tank that is filled. The
-/// other float stops pumps, unless a good measured value lies on the other side of the stop mark: then the
-/// float is the instrument that is wrong.
+/// Renews the floats for one scan. At a well the high float calls for pumps. At a tank that is filled the low
+/// float calls for pumps. The other float stops pumps. The controller does not believe the stopping float
+/// while a good measured value `need_m` lies above the stop mark, because then the float is the wrong
+/// instrument.
 inline void renew_floats(Floats& floats, const Picture& picture, const MeasuredValue& measured, double need_m,
                          const NeedMarks& marks, const Settings& settings) noexcept {
     const std::int32_t hold_ms = settings.floats.hold_ms;

@@ -5,7 +5,7 @@ namespace freshet::core {
 
 namespace {
 
-/// Takes the demand up at the speed that the drive has.
+/// Starts the demand at the present speed of the drive.
 void take_up_pump(Following& following, const Sight& sight, std::uint8_t pump, Service service,
                   double lowest_hz, double highest_hz, const Tuning& tuning) noexcept {
     const double found_hz = sight.picture.drive_hz_known ? sight.picture.drive_hz : lowest_hz;
@@ -16,7 +16,7 @@ void take_up_pump(Following& following, const Sight& sight, std::uint8_t pump, S
     following.service = service;
 }
 
-/// Without a measured value: up while a float calls, else steady.
+/// The speed without a measured value. The speed rises while a float calls for pumps, and otherwise stays.
 void follow_floats(Following& following, const Sight& sight, Service service, double lowest_hz,
                    double highest_hz, double step_hz) noexcept {
     const double present_hz = following.demand.speed_hz();

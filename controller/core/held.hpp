@@ -1,4 +1,5 @@
-// Since when a condition has held. One reason to change: what "held for so long" means.
+// How long a condition has held.
+// One reason to change: how the holding time of a condition is measured.
 #pragma once
 
 #include <cstdint>
@@ -7,7 +8,8 @@
 
 namespace freshet::core {
 
-/// Keeps in `since_ms`, from scan to scan, since when `condition` has held; never_ms while it does not.
+/// Keeps in `since_ms` the station time since which `condition` has held. `since_ms` is never_ms while the
+/// condition does not hold. Call in every scan.
 constexpr void keep_since(std::int64_t& since_ms, bool condition, std::int64_t now_ms) noexcept {
     if (!condition) {
         since_ms = never_ms;
@@ -16,12 +18,12 @@ constexpr void keep_since(std::int64_t& since_ms, bool condition, std::int64_t n
     }
 }
 
-/// For how long it has held, ms; zero where it does not.
+/// How long a condition has held, ms; zero while the condition does not hold.
 constexpr std::int64_t held_ms(std::int64_t since_ms, std::int64_t now_ms) noexcept {
     return since_ms == never_ms ? 0 : now_ms - since_ms;
 }
 
-/// Whether `condition` has held for `hold_ms`; keeps `since_ms`.
+/// True when `condition` has held for `hold_ms` or longer. Keeps `since_ms`. Call in every scan.
 constexpr bool held_for(std::int64_t& since_ms, bool condition, std::int64_t hold_ms,
                         std::int64_t now_ms) noexcept {
     keep_since(since_ms, condition, now_ms);

@@ -1,16 +1,17 @@
-// What the controller sees in one scan: every signal with its quality, its cause and when it was read.
+// The inputs of one scan: every signal with its quality, the cause of that quality, and the time of its
+// reading.
 // One reason to change: a signal that the logic needs.
 //
-// The least inputs that lead out of service `waiting` are two-state signals:
+// To leave service `waiting`, the controller needs at least these two-state signals:
 //   - `drive.running`, `drive.tripped` and `drive.output_closed`;
 //   - `drive_side_closed` and `line_side_closed` of every pump up to Settings::pump_count.
-// Each must be read again and again: `quality` good or uncertain, and `read_ms` no older than
-// Settings::signal.stale_ms. When that has lasted for Settings::restart.settle_ms, the controller takes over
-// what it sees. The time begins again when one signal is missing for a scan. A poor line blocks: while the
-// line's voltage or frequency is read and outside Settings::supply, the controller waits. A line that is not
-// read does not block.
+// Each signal must be read again and again. Its `quality` must be good or uncertain, and its `read_ms` no
+// older than Settings::signal.stale_ms. When these signals have been known for Settings::restart.settle_ms,
+// the controller takes the station over. The time starts again when one signal is missing for a scan. The
+// controller also waits while the line's voltage or frequency is read and lies outside Settings::supply. The
+// controller does not wait for a line that is not read.
 //
-// Out of `waiting` no pump starts yet. A start asks for more: a measured value (or the floats), a selector
+// These signals alone do not start a pump. A start also needs a measured value (or the floats), a selector
 // that is read at `automatic`, and the pump's `tripped` read as false (or its cause `not_fitted`).
 #pragma once
 
@@ -43,11 +44,12 @@ enum class Cause : std::uint8_t {
     substituted
 };
 
+/// The station time that means "never". Adding or subtracting a time cannot overflow.
 inline constexpr std::int64_t never_ms = std::numeric_limits<std::int64_t>::min() / 2;
 
-/// A measured value. `read_ms` is station time of the reading, so age is the scan's time less it. Where the
-/// last answer was missed, value, time and quality stand as they were and the cause says what was missing;
-/// once the reading is too old, that cause tells why.
+/// A measured value. `read_ms` is the station time of the reading. After a missed answer the value, the time
+/// and the quality do not change, but the cause names what was missing. When the reading is too old, that
+/// cause explains the bad quality.
 struct Analog {
     double value = 0;
     std::int64_t read_ms = never_ms;
@@ -55,7 +57,7 @@ struct Analog {
     Cause cause = Cause::never_read;
 };
 
-/// A two-state signal. Which way `on` is true stands beside each signal.
+/// A two-state signal. The comment on each signal says what `on` means.
 struct Digital {
     std::int64_t read_ms = never_ms;
     bool on = false;
@@ -63,13 +65,15 @@ struct Digital {
     Cause cause = Cause::never_read;
 };
 
-/// A 4-20 mA transmitter: `loop_ma` where the site gives the loop current (then `value` is derived by the
-/// core from the transmitter's range), or NaN where the site gives the value itself.
+/// A 4-20 mA transmitter. Where the site gives the loop current, `loop_ma` holds the current, mA, and the
+/// core computes the value from the transmitter's range. Where the site gives the value itself, `loop_ma` is
+/// NaN.
 struct Transmitter {
     Analog reading;  ///< value in m (level or head)
     double loop_ma = std::numeric_limits<double>::quiet_NaN();
 };
 
+/// The position of a pump's selector.
 enum class Selector : std::uint8_t { off, hand, automatic };
 
 struct PumpInputs {
@@ -84,10 +88,10 @@ struct PumpInputs {
 };
 
 struct DriveInputs {
-    Digital ready;          ///< true: the drive can be started; not read: no objection
+    Digital ready;          ///< true: the drive can be started; unread: counts as true
     Digital running;        ///< true: the drive feeds its output, at any speed; false: its output is dead
     Digital tripped;        ///< true: the drive has tripped
-    Digital in_sync;        ///< true: the drive says that its output matches the line
+    Digital in_sync;        ///< true: the drive reports that its output matches the line
     Digital output_closed;  ///< true: the drive output contactor is closed
     Analog frequency_hz, voltage_v;
     Analog angle_deg;  ///< drive output ahead of the line, -180..180
@@ -95,32 +99,33 @@ struct DriveInputs {
 
 struct LineInputs {
     Analog voltage_v, frequency_hz;
-    Digital on_generator;  ///< true: a generator feeds the station; not read: the utility does
+    Digital on_generator;  ///< true: a generator feeds the station; unread: counts as false
 };
 
-/// What people decide about one alarm.
+/// An order of people about one alarm.
 enum class AlarmOrder : std::uint8_t {
     none,
     acknowledge,
-    shelve,  ///< set aside for a time
+    shelve,  ///< hide the alarm for a time
     unshelve,
-    take_out_of_service,  ///< set aside until somebody returns it
+    take_out_of_service,  ///< hide the alarm until somebody returns it to service
     return_to_service
 };
 
-/// What people at the controller's own panel ask for in this scan. It concerns alarms only: pumps are never
-/// commanded here.
+/// The orders of people at the controller's own panel in this scan. The orders concern alarms only. Nobody
+/// can command a pump here.
 struct OperatorInputs {
     bool acknowledge_all = false;
     AlarmOrder order = AlarmOrder::none;
     std::uint8_t alarm = 0;      ///< a StationAlarm, or a PumpAlarm when a pump is named
     std::uint8_t pump = 0xFF;    ///< counts from zero; no_pump: an alarm of the station
-    std::int32_t shelve_ms = 0;  ///< with shelve
+    std::int32_t shelve_ms = 0;  ///< how long to shelve; used with AlarmOrder::shelve
+    /// True when this scan brings an order.
     bool asks() const noexcept { return acknowledge_all || order != AlarmOrder::none; }
 };
 
-/// Everything of one scan. `time_ms` is station time (Unix milliseconds), set by the caller, never going
-/// back.
+/// All inputs of one scan. `time_ms` is the station time in Unix milliseconds. The caller sets the time and
+/// never lets the time go back.
 struct Inputs {
     std::int64_t time_ms = never_ms;
     std::array<Transmitter, transmitters_max> level;  ///< the duty's level transmitters
@@ -135,7 +140,8 @@ struct Inputs {
     OperatorInputs people;
 };
 
-/// Age of a signal in a scan; at least zero. A signal never read is as old as station time allows.
+/// Age of a signal in a scan, ms; at least zero. A signal that was never read has the greatest age of the
+/// type.
 template <class Signal>
 constexpr std::int64_t age_ms(const Signal& signal, std::int64_t now_ms) {
     return signal.read_ms == never_ms ? std::numeric_limits<std::int64_t>::max()

@@ -8,15 +8,18 @@
 
 namespace freshet::core {
 
-/// The pen of one scan. Lives on the stack of `scan`; the number goes on from scan to scan.
+/// Notes the events of one scan. Each scan makes its own Journal, and the numbers of the events continue from
+/// scan to scan.
 class Journal {
   public:
+    /// Starts a scan without events. `last_number` is the number of the last event before this scan.
     Journal(Advice& advice, std::uint32_t& last_number) noexcept
         : advice_(advice), last_number_(last_number) {
         advice_.event_count = 0;
     }
 
-    /// Notes one event and returns its number, to be given as the cause of those that follow from it.
+    /// Notes one event and returns its number. Events that follow from this event take the number as their
+    /// `cause`. When the advice has no room, the event is lost and `events_lost` is set.
     std::uint32_t note(EventKind what, std::uint8_t detail, std::uint8_t pump, Reason why,
                        std::array<double, 4> values = {}, std::uint32_t cause = 0) noexcept {
         ++last_number_;

@@ -20,7 +20,8 @@ Values sync_values(const SyncReading& sync, std::int64_t within_ms = 0) noexcept
     return {sync.slip_hz, sync.voltage_ratio, sync.angle_at_closing_deg, as_ms(within_ms)};
 }
 
-/// Contacts that the step advises closed and does not itself wait for, and that are known to be open.
+/// True when a contact of the pump is read open although the step advises it closed and does not wait for its
+/// closing.
 bool pump_contact_let_go(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
     const bool drive_side = row.advice.drive_side_close && row.wait_for != Condition::drive_side_closed;
     const bool line_side = row.advice.line_side_close && row.wait_for != Condition::line_side_closed &&
@@ -29,21 +30,23 @@ bool pump_contact_let_go(const StepRow& row, const Picture& picture, std::size_t
            (line_side && has(picture.line_side_open, pump));
 }
 
-/// A line side that was closed, or may have been, and is open again before the motor's own voltage has died
-/// away: it must not close a second time.
+/// True when the line side is read open within the residual voltage time, counted from the last time at which
+/// the motor may have been energised. The line side must not close a second time while the motor may still
+/// have its own voltage.
 bool line_side_bounced(const StepRow& row, const Picture& picture, const PumpRecord& record, std::size_t pump,
                        std::int64_t residual_voltage_ms) noexcept {
     return row.wait_for == Condition::running_on_line && has(picture.line_side_open, pump) &&
            picture.time_ms - record.released_ms < residual_voltage_ms;
 }
 
-/// The pump's contactors, as advised or as seen, join the drive's bus to the line.
+/// True when the two contactors of the pump, as advised or as read, connect the drive's bus to the line.
 bool joins_bus_to_line(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
     return (row.advice.drive_side_close || has(picture.drive_side_closed, pump)) &&
            (row.advice.line_side_close || has(picture.line_side_closed, pump));
 }
 
-/// The alarm of a step's time-out. Where two contactors are waited for, it names the one that is not open.
+/// The alarm of a step's time-out. When the step waits for two contactors, the alarm names the contactor that
+/// is not open.
 AlarmRef time_out_alarm(const StepRow& row, const Run& run, const Picture& seen) noexcept {
     if (row.wait_for == Condition::sides_open && !has(seen.drive_side_closed, run.pump))
         return alarm(PumpAlarm::line_side_does_not_open);
@@ -108,7 +111,8 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                                   : read_within_step(seen, *inputs.readings, run.pump, run.entered_ms);
         const bool denied = is_denied(row.wait_for, fresh, run.pump);
         Way way = row.on_time_out;
-        // A contact that is not read locks nothing out: no start follows before it is seen open.
+        // An unread contact does not lock the pump out, because no start follows before the contact is read
+        // open.
         if (!denied && way.end == PumpState::locked_out) way = end(PumpState::off);
         return {true,
                 false,

@@ -1,4 +1,4 @@
-// How a sequence fares in its step: whether it leaves the step, which way, and why.
+// Whether a sequence leaves its step, which way, and why.
 // One reason to change: the order in which the ways out of a step are judged.
 #pragma once
 
@@ -11,21 +11,28 @@
 
 namespace freshet::core {
 
-/// How one step of a run was judged.
+/// The result of judging the step of a run.
 struct Judgement {
     bool leave = false;
-    bool straight = false;  ///< by what it waited for
-    bool by_drive = false;  ///< a lost drive
+    bool straight = false;  ///< the condition of the step is met
+    bool by_drive = false;  ///< the drive is lost
     Way way;
     Reason why = Reason::none;
     std::array<double, 4> values{};
     AlarmRef alarm;
-    /// What it waited for was read within the step, and is otherwise: only then the alarm is raised.
+    /// A reading from within the step proves that the condition is not met. Only then a time-out raises its
+    /// alarm.
     bool denied = false;
 };
 
-/// Judges a run in its step. Pure; at most one step is left in a scan.
-/// Order: pump lost, drive's bus met by the line, drive lost, synchronism lost, confirmed, time out.
+/// Judges a run in its step. Changes nothing. A run leaves at most one step in a scan. The judgement asks in
+/// this order:
+///   1. Is the pump lost?
+///   2. Is the drive's bus connected to the line?
+///   3. Is the drive lost?
+///   4. Is synchronism lost?
+///   5. Is the condition of the step met?
+///   6. Is the time out?
 Judgement judge(const Run& run, const SequencerState& state, const SequencerInputs& inputs,
                 const Settings& settings) noexcept;
 

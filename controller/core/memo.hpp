@@ -4,11 +4,12 @@
 
 namespace freshet::core {
 
-/// Keeps the last value and computes a new one only for another key. A key that is not equal to itself (not a
-/// number) is computed every time.
+/// Keeps the last value. Computes a new value only for another key. A key that contains NaN never equals
+/// itself, so its value is computed every time.
 template <class Key, class Value>
 class Memo {
   public:
+    /// The value for `key`. Calls `compute()` when the key changed.
     template <class Compute>
     const Value& at(const Key& key, const Compute& compute) noexcept {
         if (!known_ || !(key == key_)) {

@@ -1,4 +1,5 @@
-// Which pump takes the drive next. One reason to change: what keeps a pump from the drive, or puts it first.
+// Which pump takes the drive next.
+// One reason to change: what keeps a pump from the drive, or puts a pump first.
 #pragma once
 
 #include <array>
@@ -8,14 +9,16 @@
 
 namespace freshet::core {
 
-/// Pumps whose hand-overs have failed time after time, or whose line side did not close and has not been seen
-/// to close since.
+/// Pumps whose hand-over failed attempts_max times in a row, or whose line side did not close, until a clean
+/// sequence proves the line side in order.
 PumpMask cannot_be_handed_over(const Situation& at) noexcept;
 
-/// Who takes the drive next: a pump that has stood idle for too long, then one that can be handed over, then
-/// any that may start.
+/// The pump that takes the drive next, or no_pump. A pump that has been idle for too long comes first, then a
+/// pump that can be handed over, then any pump that may start.
 std::uint8_t next_on_drive(const Situation& at) noexcept;
 
+/// The decision to start the next pump on the drive, with its reason and values. The decision is empty while
+/// the drive is not free or no pump may start.
 Decision start_on_drive(const Situation& at, Reason why, const std::array<double, 4>& values) noexcept;
 
 }  // namespace freshet::core

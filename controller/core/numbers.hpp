@@ -1,15 +1,17 @@
-// Numbers without sense: what a device sends may be no number at all, without end, or far beyond any measure.
-// One reason to change: how reckoning with them stays defined.
+// Arithmetic that stays defined for senseless numbers. A device may send NaN, infinity, or a number far
+// beyond any real value.
+// One reason to change: how a senseless number is treated.
 #pragma once
 
 namespace freshet::core {
 
-/// `value` within `low` to `high`; what is no number becomes `low`. Every conversion of a number to a whole
-/// one goes through this first: outside of the whole one's range it would be undefined.
+/// `value` limited to `low` .. `high`; NaN becomes `low`. Use this before every conversion from floating
+/// point to an integer, because a conversion outside the range of the integer is undefined.
 constexpr double bounded(double value, double low, double high) noexcept {
     return !(value > low) ? low : (value < high ? value : high);
 }
 
+/// The absolute value; NaN stays NaN.
 constexpr double magnitude(double value) noexcept {
     return value < 0 ? -value : value;
 }

@@ -7,14 +7,14 @@ namespace freshet::core {
 
 namespace {
 
-/// Time left of a wait that began at `since_ms`; zero when it is over.
+/// Time left of a wait that began at `since_ms`; zero when the wait is over.
 std::int64_t left_ms(std::int64_t since_ms, std::int64_t wait_ms, std::int64_t now_ms) noexcept {
     if (since_ms == never_ms) return 0;
     const std::int64_t left = since_ms + wait_ms - now_ms;
     return left > 0 ? left : 0;
 }
 
-/// Waits out a timer: true while it still runs, and says for how long.
+/// True while time is left. Writes the time left into `wait_ms`.
 bool waits(std::int64_t left, std::int64_t& wait_ms) noexcept {
     if (left <= 0) return false;
     wait_ms = left;
@@ -69,7 +69,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     if (waits(left_ms(record.retry_after_ms, 0, now_ms), wait_ms)) return Permissive::resting;
     if (waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
         return Permissive::resting;
-    // A turning motor that is no longer fed must not meet any source before its own voltage has died away.
+    // A coasting motor must not be connected to any source before its own voltage has decayed.
     if (waits(left_ms(record.released_ms, settings.permissives.residual_voltage_ms, now_ms), wait_ms))
         return Permissive::residual_voltage;
     if (!record.starts.admits(settings.permissives.starts_per_hour_max, now_ms))

@@ -1,4 +1,4 @@
-// Permissives: why a pump may not be started, transferred or kept, as total functions over plain values.
+// Permissives: the grounds that refuse a start, a transfer or a stop, as total functions over plain values.
 // One reason to change: a ground for refusing.
 #pragma once
 
@@ -11,34 +11,45 @@
 
 namespace freshet::core {
 
-/// Why an idle pump cannot be counted on at all (its state is then `unavailable`); none: it can.
+/// Why an idle pump is unavailable; `none`: the pump is available.
 Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept;
 
-/// Why an idle, available pump may not be started now; none: it may. `wait_ms` gets how long until the timer
-/// that refuses lets go; 0 where none refuses, and where it is not reckoned (starts per hour). Rest and
-/// residual-voltage time are asked for either way, and starts in succession, unless those on the drive do not
-/// count (drive_starts_count); `by_line`: for a line start, which is asked for starts in succession always,
-/// and for the strength of the supply and the spacing of line starts besides.
+/// Why an idle, available pump may not start now; `none`: the pump may start. `by_line`: the start is a line
+/// start.
+///
+/// Rest and residual voltage time apply to every start. The limit of starts in succession applies to line
+/// starts, and to starts on the drive when Settings::succession.drive_starts_count is true. A line start also
+/// depends on the strength of the supply and on the spacing of line starts.
+///
+/// `wait_ms` receives the time left, ms, of the timer that refuses. It is 0 when no timer refuses, and for
+/// the starts per hour, whose time is not computed.
 Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                          const Settings& settings, std::size_t pump, bool by_line,
                          std::int64_t& wait_ms) noexcept;
 
-/// Most pumps at once on the supply that feeds the station now.
+/// The greatest number of pumps that may run at once on the present supply.
 std::uint8_t pumps_most(const Settings& settings, const Picture& picture) noexcept;
 
-/// Why no transfer may begin now; none: one may. `wait_ms` as above; 0 for transfers per hour.
+/// Why no transfer may begin now; `none`: a transfer may begin. `wait_ms` is as in why_not_start, and 0 for
+/// the transfers per hour.
 Permissive why_no_transfer(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                            const Settings& settings, std::int64_t& wait_ms) noexcept;
 
-/// Why the drive may not be used at all; none: it may.
+/// Why the drive may not be used; `none`: the drive may be used.
 Permissive why_no_drive(const SequencerState& state, const Picture& picture) noexcept;
 
-/// Why a running pump may not be stopped for staging yet; none: it may. `wait_ms` gets how long still.
+/// Why the staging may not stop a running pump yet; `none`: the pump may stop. `wait_ms` receives the time
+/// left of the minimum run, ms.
 Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump,
                         std::int64_t now_ms, std::int64_t& wait_ms) noexcept;
 
-/// Dip of the line at a line start, per unit: start power over short-circuit power, motor in series with the
-/// source, S / (Ssc + S). Zero short-circuit power counts as a supply that cannot stand it (1).
+/// Dip of the line voltage at a line start, per unit. The motor and the supply form a voltage divider (common
+/// practice):
+///
+///     dip = S / (Ssc + S)
+///
+/// S is the apparent power of the motor with locked rotor, Ssc the short-circuit power of the supply, both in
+/// VA. A short-circuit power that is not above zero gives 1, which refuses every line start.
 double line_start_dip_ratio(const Settings& settings) noexcept;
 
 }  // namespace freshet::core

@@ -18,11 +18,13 @@ class Reader {
     std::int64_t oldest_ms_;
 };
 
-/// Motor current that tells a running motor from a standing one: common practice, well below the magnetising
-/// current of a large induction motor (about a quarter of rated) and well above transformer noise.
+/// A motor runs when its current reaches this part of the rated current. The part is well below the
+/// magnetising current of a large induction motor (about a quarter of rated), and well above the noise of a
+/// current transformer (common practice).
 constexpr double running_current_ratio = 0.1;
 
-/// A speed farther beyond the drive's highest, either way round, is none: a register read amiss.
+/// A speed beyond this multiple of the drive's highest speed, forwards or backwards, is not believed, because
+/// the register was misread.
 constexpr double drive_speed_sense_ratio = 2;
 
 void set(PumpMask& mask, std::size_t pump, bool on) noexcept {

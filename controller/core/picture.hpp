@@ -1,6 +1,6 @@
-// The picture of one scan: what is known of contacts, drive, line and pumps, as bits. A reading that is bad
-// or too old is neither on nor off. One reason to change: what the sequencer and the permissives must know at
-// a glance.
+// The picture of one scan: the known states of contacts, drive, line and pumps, as bits. A reading that is
+// bad or too old counts as neither on nor off.
+// One reason to change: a state that the sequencer or the permissives need.
 #pragma once
 
 #include <cstdint>
@@ -14,13 +14,16 @@ namespace freshet::core {
 
 /// A bit per pump, pump 1 in bit 0.
 using PumpMask = std::uint8_t;
+/// The bit of a pump, which counts from zero.
 constexpr PumpMask bit_of(std::size_t pump) {
     return static_cast<PumpMask>(1U << pump);
 }
+/// True when the bit of `pump` is set.
 constexpr bool has(PumpMask mask, std::size_t pump) {
     return (mask & bit_of(pump)) != 0;
 }
 
+/// The known states of one scan.
 struct Picture {
     std::int64_t time_ms = never_ms;
     PumpMask drive_side_closed = 0, drive_side_open = 0, line_side_closed = 0, line_side_open = 0;
@@ -34,32 +37,34 @@ struct Picture {
     bool drive_hz_known = false;
     double drive_hz = 0;     ///< measured; zero while unknown
     double line_hz = 0;      ///< measured, or nominal while unknown
-    bool line_poor = false;  ///< known to be outside its limits
+    bool line_poor = false;  ///< read outside its limits
     bool on_generator = false;
     bool emergency_stop = false;
     bool high_float = false, low_float_off = false, floats_known = false;
-    bool contacts_known = false;  ///< every contactor of every pump and the drive output
+    bool contacts_known = false;  ///< every pump contactor and the drive output are read
     std::uint8_t on_line = 0;     ///< how many line-side contactors are closed, whoever closed them
+    /// True when the drive is read as tripped or not ready.
     bool drive_lost() const noexcept { return drive_tripped || drive_not_ready; }
     bool operator==(const Picture&) const = default;
 };
 
-/// Pumps that the line feeds besides `pump`.
+/// How many pumps the line feeds, without `pump`.
 constexpr std::size_t line_pumps_beside(const Picture& picture, std::uint8_t pump) noexcept {
     const bool own = pump != no_pump && has(picture.line_side_closed, pump);
     return picture.on_line - (own ? 1U : 0U);
 }
 
-/// Condenses the inputs of one scan.
+/// The picture of the inputs of one scan.
 Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Renews contactors, selectors, trips and the other two-state signals. True when something changed.
+/// Renews contactors, selectors, trips and the other two-state signals. Returns true when one of them
+/// changed.
 bool renew_two_state(Picture& picture, const TwoStateWords& words, const Settings& settings) noexcept;
 
-/// Renews what is looked at in every scan: the time, the drive's speed, the line.
+/// Renews the values that every scan needs: the time, the speed of the drive, the line.
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Renews motor currents and winding temperatures; steady motors need that look once a second only. True when
-/// a current came or went, or a winding became hot or cool.
+/// Renews motor currents and winding temperatures. Once a second is enough for steady motors. Returns true
+/// when a current appeared or disappeared, or a winding became hot or cool.
 bool renew_motors(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 }  // namespace freshet::core

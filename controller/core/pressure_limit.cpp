@@ -7,7 +7,8 @@ namespace freshet::core {
 
 namespace {
 
-/// Limits for a pressure: it may jump where water cannot, and it stays still where no pump runs.
+/// Signal limits for a pressure. Unlike a level, a pressure may jump. A pressure may also stay constant while
+/// no pump runs.
 Settings::SignalLimits limits_of_pressure(const Settings& settings) noexcept {
     Settings::SignalLimits limits = settings.signal;
     constexpr double any_m_s = 1e9;

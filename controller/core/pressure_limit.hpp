@@ -9,20 +9,21 @@
 
 namespace freshet::core {
 
-/// The header pressure where the station limits it. Where the pressure is the measured value itself, the
-/// duty's own transmitter is judged and `transmitter` stays not fitted.
+/// The header pressure and its limit. Where the header pressure is the measured value, the transmitter of the
+/// measured value counts, and `transmitter` stays not fitted.
 struct PressureLimit {
     TransmitterRecord transmitter;
-    double pressure_m = 0;  ///< head in the header, last believed
+    double pressure_m = 0;  ///< last believed head in the header
     bool high = false;      ///< past the limit for the holding time
     std::int64_t high_since_ms = never_ms;
 };
 
+/// The state before the first scan.
 PressureLimit pressure_limit_of(const Settings& settings) noexcept;
 
-/// Judges the pressure of one scan. A pressure that is not known is not judged, but alarmed: the protection
-/// of the main stays in the equipment. A pressure that was past its limit and whose reading then fails
-/// upwards counts as past its limit.
+/// Judges the pressure of one scan. An unknown pressure raises an alarm but limits nothing, because the
+/// equipment itself protects the main. When the pressure was past its limit and the reading then fails over
+/// range, the pressure still counts as past its limit.
 void judge_pressure(PressureLimit& limit, const SignalRecords& signals, const Inputs& inputs,
                     const Settings& settings) noexcept;
 

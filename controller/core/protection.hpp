@@ -1,4 +1,5 @@
-// What stops every pump at once. One reason to change: a protective stop that comes or goes.
+// The protective stops, which stop every pump at once.
+// One reason to change: a protective stop is added or removed.
 #pragma once
 
 #include "controller/core/journal.hpp"
@@ -9,7 +10,7 @@
 
 namespace freshet::core {
 
-/// Removes run advice in this scan for the emergency stop, the low cut-off, the float that stops pumps and a
+/// Stops every pump in this scan on the emergency stop, the low cut-off, the float that stops pumps, or a
 /// lost supply.
 void protect(SequencerState& sequencer, const Sight& sight, const StationPermit& permit,
              const Settings& settings, Journal& journal) noexcept;

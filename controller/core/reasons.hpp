@@ -1,6 +1,5 @@
-// The vocabulary of why: sequences, steps, reasons, alarms and the event that carries them. Codes and numbers
-// only; the words stand in controller/words. One reason to change: something new that can happen, or a new
-// ground for it.
+// The codes of sequences, steps, reasons, alarms and events. controller/words holds their words.
+// One reason to change: a new event, or a new reason for an event.
 #pragma once
 
 #include <array>
@@ -8,8 +7,10 @@
 
 namespace freshet::core {
 
+/// The pump number that names no pump.
 inline constexpr std::uint8_t no_pump = 0xFF;
 
+/// The sequences of a pump.
 enum class Sequence : std::uint8_t {
     none,
     start_on_drive,
@@ -45,7 +46,7 @@ enum class Step : std::uint8_t {
     back_withdraw_drive_side,
     back_withdraw_stop,
     back_withdraw_output,
-    // stop on drive; the way out of a failed start and of a lost drive, too
+    // stop on drive; also the way out of a failed start and of a lost drive
     stop_ramp,
     stop_drive,
     stop_open_output,
@@ -58,7 +59,7 @@ enum class Step : std::uint8_t {
     count
 };
 
-/// Why something changed. The comment names the values that go with it, in order.
+/// Why something changed. The comment at a reason names its values, in order and with units.
 enum class Reason : std::uint8_t {
     none,
     // reading the picture at start
@@ -73,16 +74,15 @@ enum class Reason : std::uint8_t {
     forecast_short,    // inflow_m3s, pumped_m3s, time_to_mark_s, time_needed_s
     demand_at_bottom,  // speed_hz, value_m, stage_down_m, held_ms
     value_past_stop,   // value_m, stop_m
-    band_ridden,       // value_m, stage_down_m: drive freed pump gone, next taken back
+    band_ridden,       // value_m, stage_down_m; the drive is free and takes the next pump back
     exercise_due,      // idle_h
     // progress
     confirmed,  // elapsed_ms
     in_sync,    // slip_hz, voltage_ratio, angle_at_closing_deg, held_ms
     // failure
-    timed_out,       // elapsed_ms, limit_ms, attempt
-    sync_lost,       // slip_hz, voltage_ratio, angle_at_closing_deg
-    sync_disagrees,  // slip_hz, voltage_ratio, angle_at_closing_deg: the drive says in sync, our check does
-                     // not
+    timed_out,            // elapsed_ms, limit_ms, attempt
+    sync_lost,            // slip_hz, voltage_ratio, angle_at_closing_deg
+    sync_disagrees,       // slip_hz, voltage_ratio, angle_at_closing_deg; only the drive reports synchronism
     contact_contradicts,  // advised, confirmed
     current_missing,      // current_a, held_ms
     drive_tripped,
@@ -111,7 +111,7 @@ enum class Reason : std::uint8_t {
     value_high,  // value_m, high_alarm_m
     returned_normal,
     acknowledged,
-    time_back,       // time went backwards: refused
+    time_back,       // the time went back, so the scan was refused
     forecast_empty,  // inflow_m3s, pumped_m3s, time_to_mark_s, time_needed_s
     // people and alarms
     shelved,  // shelved_s
@@ -201,13 +201,13 @@ enum class PumpAlarm : std::uint8_t {
     count
 };
 
-/// How soon an alarm wants its answer.
+/// How soon people must answer an alarm.
 enum class AlarmPriority : std::uint8_t { low, medium, high, count };
 
-/// Alarms that tend to come together; within a group the first one is told apart.
+/// Groups of alarms that tend to come together. The first alarm of a group is marked.
 enum class AlarmGroup : std::uint8_t { water, measurement, drive, transfer, power, pump, count };
 
-/// What an event tells of.
+/// What an event reports. The comment names the enum of its detail.
 enum class EventKind : std::uint8_t {
     sequence_begun,      // sequence
     step_entered,        // step
@@ -219,7 +219,7 @@ enum class EventKind : std::uint8_t {
     alarm_raised,
     alarm_returned,   // StationAlarm, or PumpAlarm when a pump is named
     protective_stop,  // Permissive
-    // what people did about an alarm; like alarm_returned
+    // orders of people about an alarm; detail as in alarm_returned
     alarm_acknowledged,
     alarm_shelved,
     alarm_unshelved,
@@ -228,14 +228,13 @@ enum class EventKind : std::uint8_t {
     count
 };
 
-/// One change and its ground. Events of a run are numbered without a gap from 1.
+/// One change and its reason. The events of a controller are numbered from 1 without a gap.
 struct Event {
     std::uint32_t number = 0;
     std::uint32_t cause_number = 0;  ///< the event that led to this one; 0: none
-    std::array<double, 4> values{};  ///< by Reason, see there; NaN: not known; unused ones
-                                     ///< mean nothing
+    std::array<double, 4> values{};  ///< listed at Reason; NaN: not known
     EventKind what = EventKind::step_entered;
-    std::uint8_t detail = 0;      ///< by EventKind: the enum value it names
+    std::uint8_t detail = 0;      ///< a value of the enum that EventKind names
     std::uint8_t pump = no_pump;  ///< counts from zero
     Reason why = Reason::none;
 };

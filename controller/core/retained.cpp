@@ -1,4 +1,4 @@
-// Keeping and taking up again; see the header.
+// Saving and restoring; see the header.
 #include "controller/core/retained.hpp"
 
 #include <algorithm>
@@ -54,13 +54,13 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.starts = record.starts_total;
         one.line_starts = record.line_starts_total;
         one.started_ms = record.started_ms;
-        // Not at rest when last seen: no time, so that what is kept does not change with every scan.
+        // A pump that is not at rest gets no time, so that the record does not change with every scan.
         one.released_ms = has(sequencer.dead_before, pump) ? record.released_ms : never_ms;
         one.fed = has(sequencer.fed, pump);
         one.fed_ms = one.fed ? never_ms : record.fed_ms;
         one.retry_after_ms = record.retry_after_ms;
         one.attempts = record.attempts;
-        // One that is being taken off is locked out still.
+        // A locked-out pump that is being stopped is still locked out.
         one.locked_out = (sequencer.latched_pump[pump] & alarm_bit(PumpAlarm::locked_out)) != 0;
         one.succession_starts = record.succession.starts;
         one.succession_warm = record.succession.warm;
@@ -90,15 +90,16 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         record.starts_total = one.starts;
         record.line_starts_total = one.line_starts;
         record.started_ms = std::min(one.started_ms, now_ms);
-        // A stop that nobody saw may have been just now.
+        // When nobody saw the stop, the pump may have stopped just now.
         const bool stop_seen = believed && one.released_ms != never_ms;
         record.released_ms = stop_seen ? std::min(one.released_ms, now_ms) : now_ms;
-        // A contact that is not read says nothing: only what was fed when last seen is known to have run on.
+        // A pump that was energised in the last scan was energised until then. Nobody knows more.
         record.fed_ms = std::min(one.fed ? kept.seen_ms : one.fed_ms, now_ms);
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
         record.attempts = one.attempts;
         record.starts = count_of(one.recent_starts_ms, now_ms);
-        // After a long absence nobody knows what starts somebody made by hand: they count as used up.
+        // After a long absence nobody knows how often people started the pump by hand, so its starts in
+        // succession count as used up.
         constexpr std::uint8_t used_up = std::numeric_limits<std::uint8_t>::max();
         record.succession = believed
                                 ? Succession{one.succession_starts, one.succession_warm}
@@ -118,7 +119,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
     sequencer.drive_locked_out = kept.drive_locked_out;
     sequencer.latched_station = kept.alarms.latched;
     take_up(alarms.station, kept.alarms, now_ms);
-    alarms.pending = true;  // so that the first scan shows what was taken up
+    alarms.pending = true;  // so that the first scan shows the restored alarms
 }
 
 }  // namespace freshet::core

@@ -1,7 +1,8 @@
-// What a controller must not forget when it is restarted: hours, starts, times, lock-outs, and what people
-// decided about alarms. One reason to change: something more that must outlive a restart.
+// The record that survives a restart of the controller: hours, starts, times, lock-outs, and people's orders
+// about alarms.
+// One reason to change: a value that must survive a restart.
 //
-// The order of rotation is not kept by itself: it follows from hours, starts or number.
+// The record does not hold the order of rotation, because that order follows from hours, starts or number.
 #pragma once
 
 #include <array>
@@ -14,10 +15,11 @@
 
 namespace freshet::core {
 
-/// Times of something limited per hour, oldest first; never_ms where there were fewer.
+/// Station times of events that are limited per hour, oldest first. Unused places hold never_ms.
 using RecentTimes = std::array<std::int64_t, hourly_max>;
 
-/// Alarms of the station or of one pump. A bit each; shelved until never_ms: not shelved.
+/// Alarms of the station or of one pump, a bit each. shelved_until_ms is never_ms for an alarm that is not
+/// shelved.
 template <std::size_t Count>
 struct RetainedAlarms {
     std::uint32_t latched = 0, unacknowledged = 0, out_of_service = 0;
@@ -29,13 +31,14 @@ struct RetainedAlarms {
     bool operator==(const RetainedAlarms&) const = default;
 };
 
+/// The record of one pump.
 struct RetainedPump {
     std::int64_t run_ms = 0;
     std::uint32_t starts = 0, line_starts = 0;
     std::int64_t started_ms = never_ms, retry_after_ms = never_ms;
-    std::int64_t released_ms = never_ms;  ///< never_ms: not at rest when last seen
-    std::int64_t fed_ms = never_ms;       ///< last seen energised; never_ms while it is
-    bool fed = false;                     ///< energised when last seen
+    std::int64_t released_ms = never_ms;  ///< never_ms: not at rest in the last scan
+    std::int64_t fed_ms = never_ms;       ///< last seen energised; never_ms while energised
+    bool fed = false;                     ///< energised in the last scan
     std::uint8_t attempts = 0;            ///< failed starts in a row
     bool locked_out = false;
     std::uint8_t succession_starts = 0;  ///< see Succession
@@ -45,9 +48,9 @@ struct RetainedPump {
     bool operator==(const RetainedPump&) const = default;
 };
 
-/// Times are station time, never_ms where there is none.
+/// The whole record. Times are station time; never_ms: no such time.
 struct Retained {
-    std::int64_t seen_ms = never_ms;  ///< the last scan it speaks of
+    std::int64_t seen_ms = never_ms;  ///< time of the last scan in the record
     std::array<RetainedPump, pumps_max> pumps;
     RecentTimes recent_transfers_ms = HourlyCount{}.at_ms;
     std::int64_t last_start_ms = never_ms, last_line_start_ms = never_ms;
@@ -58,15 +61,16 @@ struct Retained {
     bool operator==(const Retained&) const = default;
 };
 
-/// A stop that was seen is believed to be the last one when nobody was away for longer than this; after a
-/// longer absence a pump may have been run by hand, and its rest begins anew.
+/// The longest absence of a controller, ms, after which a recorded stop still counts as the last stop of its
+/// pump. During a longer absence people may have run the pump by hand, so its rest starts again.
 inline constexpr std::int64_t absence_believed_ms = 60'000;
 
-/// What there is to keep after a scan at `now_ms`.
+/// The record after a scan at `now_ms`.
 Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::int64_t now_ms) noexcept;
 
-/// Takes up what was kept, in the first scan of a controller. A time that lies after `now_ms` (a clock set
-/// back) counts as now, and a wait as begun now, so that no limit is loosened and none lasts for ever.
+/// Restores the record in the first scan of a controller. A recorded time after `now_ms` counts as now,
+/// because somebody set the clock back. A wait lasts at most one full wait from now. So a restart neither
+/// loosens a limit nor makes a wait endless.
 void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings, SequencerState& sequencer,
              AlarmState& alarms) noexcept;
 

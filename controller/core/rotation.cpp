@@ -7,7 +7,7 @@ namespace freshet::core {
 
 namespace {
 
-/// Rank by preference: normal, preferred, last.
+/// The rank of each preference, in the order normal, preferred, last.
 constexpr std::array<int, 3> ranks{1, 0, 2};
 static_assert(static_cast<std::size_t>(Preference::last) + 1 == ranks.size());
 
@@ -21,7 +21,8 @@ std::int64_t wear(std::uint8_t pump, const SequencerState& state, Rotation rotat
     return 0;  // in fixed order
 }
 
-/// Whether `a` stands before `b` in the order of starting. Equal wear goes by number, so the order is total.
+/// True when `a` comes before `b` in the order of starting. Pumps of equal wear follow their numbers, so the
+/// order is total.
 bool stands_before(std::uint8_t a, std::uint8_t b, const SequencerState& state,
                    const Settings& settings) noexcept {
     const int rank_a = rank(settings.preference[a]);

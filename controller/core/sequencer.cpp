@@ -35,8 +35,8 @@ void enter(SequencerState& state, Run& run, Step step, Reason why, const Values&
     set_pump_state(state, run.pump, row_of(step, *state.table).state, why, values, run.event, journal);
 }
 
-/// A motor is started where it is first energised. What was called off in the very scan that entered the step
-/// was never advised, so a start is counted when the step has stood for a scan.
+/// Counts a start in the step that first energises the motor. A step that is called off in the scan that
+/// entered it was never advised. So the start counts one scan after the step began.
 void count_start(SequencerState& state, Run& run, const Settings& settings) noexcept {
     const bool by_line = run.step == Step::line_start_close;
     if (run.start_counted || !(by_line || run.step == Step::start_run)) return;
@@ -106,7 +106,8 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
     run.pump = pump;
     if (state.drive_pump == pump) state.drive_pump = no_pump;
     if (sequence == Sequence::start_on_drive || sequence == Sequence::line_start) {
-        // From the moment its contactors move the motor no longer counts as de-energised.
+        // As soon as its contactors move, the motor no longer counts as de-energised. The count of the start
+        // needs the times before that.
         state.pumps[pump].rested_from_ms = state.pumps[pump].released_ms;
         state.pumps[pump].ran_until_ms = state.pumps[pump].fed_ms;
     }

@@ -1,5 +1,6 @@
-// The sequencer: carries out the tables of sequences.hpp, one main sequence at a time, and a stop from line
-// per pump. One reason to change: how a sequence is begun, carried on, left, or composed into advice.
+// The sequencer carries out the tables of sequences.hpp: one main sequence at a time, and one stop from line
+// for each pump.
+// One reason to change: how a sequence begins, continues or ends.
 #pragma once
 
 #include <array>
@@ -19,18 +20,19 @@ struct Run {
     Sequence sequence = Sequence::none;
     Step step = Step::idle;
     std::uint8_t pump = no_pump;
-    bool failed = false;        ///< left the straight way at least once
-    bool drive_failed = false;  ///< ... and because of the drive; called off: nothing was seen of the drive
-    bool called_off = false;    ///< by protection, people or an unread link: neither a failure nor a proof
+    bool failed = false;        ///< at least one step ended without its condition
+    bool drive_failed = false;  ///< ... because of the drive; when called off: the drive was not read
+    bool called_off = false;    ///< by protection, people or unread signals; no failure and no proof
     bool start_counted = false;
     std::int64_t entered_ms = never_ms;
     std::uint32_t event = 0;  ///< number of the last event of this run
 };
 
+/// The greatest limit per hour that an HourlyCount can judge.
 inline constexpr std::size_t hourly_max = 12;
 inline constexpr std::int64_t hour_ms = 3'600'000;
 
-/// The last times of something that is limited per hour.
+/// The last times of an event that is limited per hour.
 struct HourlyCount {
     std::array<std::int64_t, hourly_max> at_ms = [] {
         std::array<std::int64_t, hourly_max> none{};
@@ -39,17 +41,20 @@ struct HourlyCount {
     }();
     std::uint8_t next = 0;
 
+    /// Adds an event at `now_ms`.
     void note(std::int64_t now_ms) noexcept {
         at_ms[next] = now_ms;
         next = static_cast<std::uint8_t>((next + 1U) % hourly_max);
     }
+    /// How many events lie within the hour before `now_ms`; at most hourly_max.
     std::uint8_t within_hour(std::int64_t now_ms) const noexcept {
         std::uint8_t count = 0;
         for (const std::int64_t one : at_ms)
             count = static_cast<std::uint8_t>(count + (now_ms - one < hour_ms ? 1 : 0));
         return count;
     }
-    /// Whether one more is within `limit` per hour. Looks at the `limit`-th last one only.
+    /// True when one more event keeps within `limit` per hour. The `limit`-th last event decides alone. A
+    /// limit above hourly_max counts as hourly_max.
     bool admits(std::uint8_t limit, std::int64_t now_ms) const noexcept {
         if (limit == 0) return false;
         const std::size_t back = limit > hourly_max ? hourly_max : limit;
@@ -57,17 +62,18 @@ struct HourlyCount {
     }
 };
 
-/// Starts of a motor one after another, without rest enough between.
+/// Starts of a motor one after another, without enough rest between them.
 struct Succession {
     std::uint8_t starts = 0;
-    bool warm = true;  ///< begun from warm; a motor of which nothing is known counts as warm
+    bool warm = true;  ///< the first start was from warm; an unknown motor counts as warm
 };
 
+/// The memory of one pump between scans. Times are station time.
 struct PumpRecord {
     PumpState state = PumpState::off;
     std::int64_t started_ms = never_ms;   ///< last start
     std::int64_t released_ms = never_ms;  ///< last seen or advised de-energised
-    std::int64_t fed_ms = never_ms;       ///< last seen energised; a contact that is not read says nothing
+    std::int64_t fed_ms = never_ms;       ///< last seen energised; an unread contact does not count
     std::int64_t retry_after_ms = never_ms;
     std::int64_t current_missing_ms = never_ms;
     std::uint8_t attempts = 0;  ///< failed starts in a row
@@ -76,73 +82,75 @@ struct PumpRecord {
     std::int64_t rested_from_ms = never_ms;  ///< released_ms as it was before the start under way
     std::int64_t ran_until_ms = never_ms;    ///< fed_ms as it was before the start under way
     std::uint32_t event = 0;                 ///< last event about this pump
-    std::int64_t run_ms = 0;                 ///< figures, for rotation and for people
+    std::int64_t run_ms = 0;                 ///< for rotation and for people
     std::uint32_t starts_total = 0, line_starts_total = 0;
 };
 
+/// The memory of the sequencer between scans.
 struct SequencerState {
-    const StepTable* table = &tables::rows;  ///< carried out; tests lay in spoiled ones to see them caught
+    const StepTable* table = &tables::rows;  ///< tests put faulty tables here
     Run main;
     std::array<Run, pumps_max> line_stop{};
     std::array<PumpRecord, pumps_max> pumps{};
-    std::uint8_t drive_pump = no_pump;  ///< in state on_drive
+    std::uint8_t drive_pump = no_pump;  ///< the pump that runs steadily on the drive
     HourlyCount transfers;
     std::int64_t transfer_retry_after_ms = never_ms;
     std::int64_t drive_retry_after_ms = never_ms;
     std::int64_t sync_within_since_ms = never_ms;
-    PumpMask dead_before = 0;  ///< pumps whose contactors were both open when last carried on
-    PumpMask fed = 0;          ///< pumps that were surely energised when last looked at
+    PumpMask dead_before = 0;  ///< pumps with both contactors read open in the last carry_on
+    PumpMask fed = 0;          ///< pumps that note_fed last saw energised
     std::int64_t last_start_ms = never_ms, last_line_start_ms = never_ms;
-    std::uint8_t transfer_attempts = 0;  ///< failed ones in a row
+    std::uint8_t transfer_attempts = 0;  ///< failed transfers in a row
     std::uint8_t drive_attempts = 0;
     bool drive_locked_out = false;
     std::uint32_t latched_station = 0;  ///< alarms that a time-out raised
     std::array<std::uint16_t, pumps_max> latched_pump{};
 };
 
-/// No sequence is under way on the drive, and the drive feeds no pump.
+/// True when no main sequence is under way and no pump runs on the drive.
 constexpr bool drive_is_idle(const SequencerState& state) noexcept {
     return state.main.step == Step::idle && state.drive_pump == no_pump;
 }
-/// A pump that does not run and is not about to.
+/// True for a pump that does not run and has no sequence under way.
 constexpr bool is_idle(PumpState state) noexcept {
     return state == PumpState::off || state == PumpState::unavailable || state == PumpState::locked_out;
 }
 
-/// What a step of the sequencer is given besides its state.
+/// The inputs of the sequencer in one scan.
 struct SequencerInputs {
     const Picture& picture;
     SyncReading sync;
-    double minimum_flow_hz = 0;  ///< of the combination as it stands
-    /// What the picture was made of, for the times of the readings; null: all have just been made. The
-    /// picture itself carries no times, as it is compared.
+    double minimum_flow_hz = 0;  ///< minimum-flow speed with the pumps that run now
+    /// The inputs that the picture was made from, for the times of the readings. Null: all readings are new.
+    /// The picture holds no times of readings, because pictures are compared.
     const Inputs* readings = nullptr;
 };
 
-/// Begins `sequence` for a pump at `first` (its first step, or further on for a protective way out).
+/// Begins `sequence` for a pump at step `first`: the first step of the sequence, or a later step for a
+/// protective stop. Call only while no main sequence is under way.
 void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why,
            std::array<double, 4> values, std::int64_t now_ms, Journal& journal) noexcept;
 
-/// Begins a stop from line of one pump, beside whatever else is under way.
+/// Begins a stop from line of one pump. Other sequences may be under way.
 void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, std::array<double, 4> values,
                      std::int64_t now_ms, Journal& journal) noexcept;
 
-/// Notes which pumps are surely energised, and when. A contact that is not read says nothing.
+/// Notes which pumps are seen energised, and when. An unread contact does not count.
 void note_fed(SequencerState& state, const Picture& picture) noexcept;
 
-/// Carries every run on by at most one step each, and watches the pumps that run steadily.
+/// Carries every sequence under way on by at most one step, and watches the pumps that run steadily.
 void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings,
               Journal& journal) noexcept;
 
-/// Takes every pump off at once: for the cut-off, the emergency stop, a lost supply.
+/// Stops every pump at once. All these stops share one event with `why_code`, `why` and `values`.
 void stop_all(SequencerState& state, Permissive why_code, Reason why, std::array<double, 4> values,
               std::int64_t now_ms, Journal& journal) noexcept;
 
-/// No drive-side contactor of any pump and no drive output is closed, and all are known to be open.
+/// True when every drive-side contactor and the drive output contactor are read open.
 bool drive_is_free(const Picture& picture, const Settings& settings) noexcept;
 
-/// The drive may take a motor: nothing on its bus, and it stands. A drive that still runs would start the
-/// motor as soon as its output closes.
+/// True when the drive can take a motor: its bus is free and the drive is stopped. A drive that still runs
+/// would start the motor as soon as the output contactor closes.
 bool drive_can_take(const Picture& picture, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

@@ -1,7 +1,8 @@
-// The sequences as tables: what each step advises, what it waits for and for how long, and where it goes when
-// the time is out, the drive or the pump is lost, or synchronism goes. The compiler audits them; the
-// documents that `freshet sequences` prints are generated from them. One reason to change: the order of
-// contactors, or a fallback.
+// The sequences as tables. A row holds the advice of a step, the condition that the step waits for, its time
+// limit, and the next step. The row also says where the step leads when the time is out, when the drive or
+// the pump is lost, and when synchronism is lost. The compiler audits the tables. `freshet sequences` prints
+// its documents from the tables.
+// One reason to change: the order of contactors, or a fallback.
 #pragma once
 
 #include <array>
@@ -13,10 +14,10 @@
 
 namespace freshet::core {
 
-/// What the speed reference of the drive is in a step.
+/// The speed reference of the drive in a step.
 enum class SpeedAdvice : std::uint8_t { zero, minimum_flow, line_frequency };
 
-/// What must be seen before a step is left. A reading of bad quality confirms nothing.
+/// The condition that a step waits for. A reading of bad quality meets no condition.
 enum class Condition : std::uint8_t {
     drive_side_closed,
     drive_side_open,
@@ -24,18 +25,18 @@ enum class Condition : std::uint8_t {
     line_side_open,
     output_closed,
     output_open,
-    sides_open,  // neither of the pump's contactors closed
+    sides_open,  // both contactors of the pump open
     drive_side_and_output_open,
     at_minimum_flow,    // drive running, at or above minimum-flow speed
     at_line_frequency,  // drive running at line frequency
-    in_sync,            // the drive says so and our own check has agreed for the hold time
+    in_sync,            // the drive reports synchronism and our own check has agreed for the hold time
     slow,               // drive ramped down
     drive_stopped,      // drive not running
     running_on_line,    // line-side closed and motor current seen
 };
 inline constexpr std::size_t condition_count = static_cast<std::size_t>(Condition::running_on_line) + 1;
 
-/// Which setting limits the time in a step.
+/// The time limit of a step.
 enum class Limit : std::uint8_t {
     close,
     open,
@@ -54,9 +55,11 @@ struct Way {
     Step step = Step::idle;
     PumpState end = PumpState::off;
 };
+/// The way to another step.
 constexpr Way to(Step step) {
     return {step, PumpState::off};
 }
+/// The end of the sequence, with the pump in `state`.
 constexpr Way end(PumpState state) {
     return {Step::idle, state};
 }
@@ -64,7 +67,7 @@ constexpr bool operator==(const Way& a, const Way& b) {
     return a.step == b.step && a.end == b.end;
 }
 
-/// An alarm of the station or of the pump under way; `none` raises nothing.
+/// An alarm of the station or of the sequence's pump; `none`: no alarm.
 struct AlarmRef {
     enum class Of : std::uint8_t { none, station, pump } of = Of::none;
     std::uint8_t code = 0;
@@ -77,14 +80,15 @@ constexpr AlarmRef alarm(PumpAlarm code) {
     return {AlarmRef::Of::pump, static_cast<std::uint8_t>(code)};
 }
 
-/// What a step advises. Contactors named here are the ones of the pump under way.
+/// The advice of a step. The drive side and the line side are those of the sequence's pump.
 struct StepAdvice {
     bool drive_run;
     SpeedAdvice speed;
     bool synchronise, output_close, drive_side_close, line_side_close;
 };
 
-/// A way that leads back into its own step changes nothing there: that ground is not judged in the step.
+/// One step of a sequence. A way that leads back into its own step changes nothing, so the step does not
+/// judge its ground.
 struct StepRow {
     Step step;
     Sequence sequence;
@@ -96,23 +100,24 @@ struct StepRow {
     Way on_time_out;
     AlarmRef time_out_alarm;
     Way on_drive_lost;          ///< drive tripped, not ready, or no longer running where it must be
-    Way on_pump_lost;           ///< tripped, taken out of automatic, or a contact that must hold has let go
-    Way on_bus_joined_to_line;  ///< the pump's contactors, advised or seen, join the drive's bus to the line
+    Way on_pump_lost;           ///< tripped, not in automatic, or a contact that must stay closed has opened
+    Way on_bus_joined_to_line;  ///< the pump's contactors, advised or read, connect drive bus and line
     bool needs_sync;            ///< synchronism must last until the contact is confirmed
-    Way on_sync_lost;           ///< meant only where needs_sync
-    bool drive_must_run;        ///< a drive that is not running here is lost
+    Way on_sync_lost;           ///< used only with needs_sync
+    bool drive_must_run;        ///< a stopped drive counts as lost in this step
 };
 
-/// What a failed sequence counts towards. Each count runs in a row, is taken back by a sequence that ends
-/// straight, and leads to a pause before the next attempt (retry_pause_ms); after attempts_max the pump or
-/// the drive is locked out, and a transfer goes on being tried after each pause, with its alarm. What
-/// protection or people called off counts for nothing.
+/// What a failed sequence counts as. A count is a number of failures in a row, and a clean end of the
+/// sequence sets the count to zero. After a failure the next attempt waits for retry_pause_ms. After
+/// attempts_max failures the pump or the drive is locked out. A transfer is never locked out. The staging
+/// tries it again after each pause, and from attempts_max failures on the transfer has its alarm. A run that
+/// protection or people called off does not count.
 struct RetryRow {
     Sequence sequence;
-    bool counts_pump;      ///< unless the drive was to blame
-    bool counts_drive;     ///< where the drive was to blame
-    bool counts_transfer;  ///< whoever was to blame
-    AlarmRef alarm;        ///< of transfers, from attempts_max on
+    bool counts_pump;      ///< unless the drive caused the failure
+    bool counts_drive;     ///< when the drive caused the failure
+    bool counts_transfer;  ///< whatever caused the failure
+    AlarmRef alarm;        ///< alarm of a transfer, from attempts_max failures on
 };
 using RetryTable = std::array<RetryRow, static_cast<std::size_t>(Sequence::count)>;
 
@@ -131,13 +136,19 @@ using PA = PumpAlarm;
 inline constexpr bool run = true, stop = false, sync = true, free = false, closed = true, open = false;
 inline constexpr bool until_confirmed = true, not_needed = false, must_run = true, may_stand = false;
 
-// Reading a row: advised [drive run, speed, synchronise, output, drive side, line side]; wait for -> then;
-// limit -> on time-out, alarm; on drive lost; on pump lost; on bus met; sync needed -> on sync lost; drive
-// must run. The drive leaves a bus that the line feeds at once, output first; where its drive side is not
-// advised closed, that is not closed on the way out either.
+// How to read a row:
+//   step, sequence, state of the pump,
+//   advice {drive run, speed, synchronise, output, drive side, line side},
+//   condition, next step, limit, way on time-out, alarm of the time-out,
+//   way on drive lost, way on pump lost, way on bus joined to the line,
+//   synchronism needed, way on synchronism lost, drive must run.
+//
+// When the line feeds the drive's bus, the drive leaves the bus at once, output first. When a step does not
+// advise the drive side closed, its ways out do not close the drive side either.
 // clang-format off
 inline constexpr StepTable rows{{
-// Start on drive: contactors close dead, then the drive runs up to the speed at which the pump moves water.
+// Start on drive: the contactors close without voltage, then the drive runs up to the speed at which the pump
+// moves water.
 {start_close_drive_side, S::start_on_drive, P::starting, {stop, A::zero, free, open, closed, open},
     C::drive_side_closed, to(start_close_output), L::close, to(stop_open_drive_side), alarm(PA::drive_side_does_not_close),
     to(stop_open_drive_side), to(stop_open_drive_side), to(stop_open_output), not_needed, {}, may_stand},
@@ -148,7 +159,8 @@ inline constexpr StepTable rows{{
     C::at_minimum_flow, end(P::on_drive), L::drive_start, to(stop_drive), alarm(SA::drive_does_not_run),
     to(stop_drive), to(stop_drive), to(stop_open_output), not_needed, {}, may_stand},
 
-// Hand-over: match the line, close the line side, then free the drive: output first, the motor's drive side after it.
+// Hand-over: the drive matches the line, and the line side closes. Then the output opens, and the drive side
+// opens last.
 {over_line_frequency, S::hand_over, P::to_line, {run, A::line_frequency, free, closed, closed, open},
     C::at_line_frequency, to(over_synchronise), L::line_ramp, end(P::on_drive), alarm(PA::hand_over_failed),
     to(stop_drive), to(stop_drive), to(stop_open_output), not_needed, {}, must_run},
@@ -164,8 +176,9 @@ inline constexpr StepTable rows{{
 {over_open_drive_side, S::hand_over, P::to_line, {stop, A::zero, free, open, open, closed},
     C::drive_side_open, end(P::on_line), L::open, end(P::on_line), alarm(PA::drive_side_does_not_open),
     to(over_open_drive_side), to(stop_open_drive_side), to(over_open_drive_side), not_needed, {}, may_stand},
-// The line side may still have closed, so the drive stays in step until it is seen open. It is not closed again from
-// here: a contact that lies could then meet a coasting motor.
+// The line side may have closed unseen, so the drive stays in synchronism until the line side is read open.
+// The line side does not close again from here, because after a false reading it could close on a coasting
+// motor.
 {over_withdraw_line_side, S::hand_over, P::to_line, {run, A::line_frequency, sync, closed, closed, open},
     C::line_side_open, end(P::on_drive), L::open, to(stop_open_output), alarm(PA::line_side_does_not_open),
     to(stop_open_output), to(stop_open_output), to(over_withdraw_line_side), not_needed, {}, must_run},
@@ -173,7 +186,7 @@ inline constexpr StepTable rows{{
     C::drive_side_open, end(P::on_line), L::open, to(stop_open_drive_side), alarm(PA::drive_side_does_not_open),
     to(over_fallback_drive_side), to(stop_open_drive_side), to(over_fallback_drive_side), not_needed, {}, may_stand},
 
-// Take-back: the drive matches the line unloaded, takes the motor in parallel, then the line lets go.
+// Take-back: the drive matches the line unloaded, and the drive side closes. Then the line side opens.
 {back_close_output, S::take_back, P::to_drive, {stop, A::zero, free, closed, open, closed},
     C::output_closed, to(back_line_frequency), L::close, to(back_withdraw_output), alarm(SA::output_does_not_close),
     to(back_withdraw_output), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, may_stand},
@@ -186,8 +199,8 @@ inline constexpr StepTable rows{{
 {back_close_drive_side, S::take_back, P::to_drive, {run, A::line_frequency, sync, closed, closed, closed},
     C::drive_side_closed, to(back_open_line_side), L::close, to(back_withdraw_drive_side), alarm(PA::drive_side_does_not_close),
     to(back_withdraw_output), to(stop_open_drive_side), to(back_close_drive_side), until_confirmed, to(back_withdraw_drive_side), must_run},
-// A line side that does not open keeps its motor on the line. It stays advised open: closing it again could meet a
-// coasting motor if the contact lies.
+// A line side that does not open keeps its motor on the line. The advice stays open, because after a false
+// reading the line side could close on a coasting motor.
 {back_open_line_side, S::take_back, P::to_drive, {run, A::line_frequency, sync, closed, closed, open},
     C::line_side_open, end(P::on_drive), L::overlap, to(stop_open_drive_side), alarm(PA::line_side_does_not_open),
     to(stop_open_drive_side), to(stop_open_drive_side), to(back_open_line_side), not_needed, {}, must_run},
@@ -201,7 +214,7 @@ inline constexpr StepTable rows{{
     C::drive_side_and_output_open, end(P::on_line), L::open, end(P::on_line), alarm(SA::output_does_not_open),
     to(back_withdraw_output), to(stop_open_drive_side), to(back_withdraw_output), not_needed, {}, may_stand},
 
-// Stop on drive. Every way out of a drive start ends in its last steps, too.
+// Stop on drive. Every way out of a failed start on the drive ends in the last steps, too.
 {stop_ramp, S::stop_on_drive, P::stopping, {run, A::zero, free, closed, closed, open},
     C::slow, to(stop_drive), L::stop_ramp, to(stop_drive), no_alarm,
     to(stop_drive), to(stop_drive), to(stop_open_output), not_needed, {}, must_run},
@@ -220,7 +233,7 @@ inline constexpr StepTable rows{{
     C::line_side_open, end(P::off), L::open, end(P::locked_out), alarm(PA::line_side_does_not_open),
     to(line_stop_open), to(line_stop_open), to(line_stop_open), not_needed, {}, may_stand},
 
-// Line start, only in the service without the drive.
+// Line start, only while the drive is unavailable.
 {line_start_close, S::line_start, P::starting, {stop, A::zero, free, open, open, closed},
     C::running_on_line, end(P::on_line), L::line_run, to(line_start_withdraw), alarm(PA::line_side_does_not_close),
     to(line_start_close), to(line_start_withdraw), to(line_start_close), not_needed, {}, may_stand},
@@ -246,19 +259,21 @@ inline constexpr std::array<Step, static_cast<std::size_t>(Sequence::count)> fir
     stop_ramp, line_stop_open,         line_start_close};
 }  // namespace tables
 
-/// The row of a step other than idle.
+/// The row of a step. The step must not be idle.
 constexpr const StepRow& row_of(Step step, const StepTable& table = tables::rows) {
     return table[static_cast<std::size_t>(step) - 1];
 }
+/// What a failure of the sequence counts as.
 constexpr const RetryRow& retry_of(Sequence sequence) {
     return tables::retries[static_cast<std::size_t>(sequence)];
 }
+/// The step that a sequence begins with; idle for Sequence::none.
 constexpr Step first_step(Sequence sequence) {
     return tables::first_steps[static_cast<std::size_t>(sequence)];
 }
 
 namespace audit {
-/// Each code stands once, at its own place, from `first` on.
+/// Each code has one row, at its own place. The codes of the table start at `first`.
 template <class Row, std::size_t Count, class Code>
 consteval bool stands_in_order(const std::array<Row, Count>& table, Code Row::*code, std::size_t first = 0) {
     for (std::size_t i = 0; i < Count; ++i)
@@ -266,6 +281,7 @@ consteval bool stands_in_order(const std::array<Row, Count>& table, Code Row::*c
     return true;
 }
 
+/// Marks the step that `way` leads to as reachable. Sets `grew` when the step was not marked before.
 constexpr void mark(std::array<bool, static_cast<std::size_t>(Step::count)>& seen, Way way, bool& grew) {
     const auto i = static_cast<std::size_t>(way.step);
     if (!seen[i]) {
@@ -274,6 +290,7 @@ constexpr void mark(std::array<bool, static_cast<std::size_t>(Step::count)>& see
     }
 }
 
+/// Every step can be reached from the first step of a sequence.
 consteval bool every_step_is_reachable() {
     std::array<bool, static_cast<std::size_t>(Step::count)> seen{};
     bool grew = true;
@@ -295,7 +312,7 @@ consteval bool every_step_is_reachable() {
     return true;
 }
 
-/// A time-out always leads away, and following time-outs alone always comes to an end.
+/// A chain of time-outs always ends. No time-out leads back to a step before it.
 consteval bool time_outs_come_to_an_end() {
     for (const StepRow& row : tables::rows) {
         Step step = row.step;
@@ -308,8 +325,7 @@ consteval bool time_outs_come_to_an_end() {
     return true;
 }
 
-/// Both of a motor's contactors are advised closed only where the drive runs and is kept in step with the
-/// line.
+/// The advice closes both contactors of a motor only while the drive runs in synchronism with the line.
 consteval bool overlap_is_synchronous() {
     for (const StepRow& row : tables::rows)
         if (row.advice.drive_side_close && row.advice.line_side_close &&
@@ -318,7 +334,7 @@ consteval bool overlap_is_synchronous() {
     return true;
 }
 
-/// The second contactor of a motor is closed only from a step that waited for synchronism.
+/// Only a step that waited for synchronism leads to a step that closes the second contactor of a motor.
 consteval bool closing_follows_sync() {
     for (const StepRow& row : tables::rows)
         for (const Way way : {row.then, row.on_time_out, row.on_drive_lost, row.on_pump_lost,
@@ -333,7 +349,7 @@ consteval bool closing_follows_sync() {
     return true;
 }
 
-/// A stop from line runs beside whatever the drive does, so it may ask nothing of the drive.
+/// A stop from line runs at the same time as sequences of the drive, so it must not advise the drive.
 consteval bool stop_from_line_leaves_the_drive_alone() {
     for (const StepRow& row : tables::rows) {
         if (row.sequence != Sequence::stop_from_line) continue;
@@ -344,8 +360,8 @@ consteval bool stop_from_line_leaves_the_drive_alone() {
     return true;
 }
 
-/// Wherever the drive runs, or waits with its output closed, a bus met by the line has its way out; only a
-/// transfer that joined the two in step, and the way back from it, may stand on both.
+/// Every step with a closed drive bus has a way out for a bus that the line feeds. Only a transfer in
+/// synchronism, and the way back from that transfer, may keep both sources on the bus.
 consteval bool bus_met_is_left() {
     for (const StepRow& row : tables::rows) {
         const bool joined = row.advice.drive_side_close && row.advice.line_side_close;
@@ -357,14 +373,16 @@ consteval bool bus_met_is_left() {
 }
 
 static_assert(stands_in_order(tables::rows, &StepRow::step, 1),
-              "a step is missing, twice there, or out of order");
+              "every step needs one row, in the order of the codes");
 static_assert(every_step_is_reachable(), "a step cannot be reached");
-static_assert(time_outs_come_to_an_end(), "time-outs lead in a circle");
-static_assert(overlap_is_synchronous(), "an overlap without synchronism");
-static_assert(closing_follows_sync(), "a closing that did not wait for synchronism");
-static_assert(stop_from_line_leaves_the_drive_alone(), "a stop from line that asks something of the drive");
-static_assert(bus_met_is_left(), "a bus met by the line that the drive does not leave");
-static_assert(stands_in_order(tables::retries, &RetryRow::sequence), "a sequence without its rule of retry");
+static_assert(time_outs_come_to_an_end(), "a chain of time-outs never ends");
+static_assert(overlap_is_synchronous(), "a step closes both contactors of a motor without synchronism");
+static_assert(closing_follows_sync(),
+              "a step closes the second contactor of a motor without waiting for synchronism");
+static_assert(stop_from_line_leaves_the_drive_alone(), "a stop from line must not advise the drive");
+static_assert(bus_met_is_left(), "a step keeps the drive on a bus that the line feeds");
+static_assert(stands_in_order(tables::retries, &RetryRow::sequence),
+              "every sequence needs its rule of retry, in the order of the codes");
 }  // namespace audit
 
 }  // namespace freshet::core

@@ -1,4 +1,4 @@
-// Taking a pump off; see the header.
+// Stopping a pump; see the header.
 #include "controller/core/shedding.hpp"
 
 #include "controller/core/rotation.hpp"

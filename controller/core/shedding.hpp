@@ -1,5 +1,5 @@
-// Fewer pumps for another reason than the water: the discharge pressure, the supply, an empty store.
-// One reason to change: a ground on which a running pump is taken off.
+// Stopping a pump for the discharge pressure, for the supply, or before the store is empty.
+// One reason to change: a ground on which the staging stops a running pump early.
 #pragma once
 
 #include "controller/core/staging.hpp"
@@ -7,16 +7,16 @@
 
 namespace freshet::core {
 
-/// The discharge pressure stands at its limit. Which running pump goes when it has done so for the delay: the
-/// drive pump where others carry on, else one from the line. The last one stays.
+/// The discharge pressure is at its limit. After the delay the drive pump stops, or a line pump when no pump
+/// runs on the drive. The last running pump keeps running.
 Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept;
 
-/// More pumps run than the supply may carry, as when a generator has taken over: one goes at once, from the
-/// line before the one on the drive, whatever its minimum run.
+/// More pumps run than the supply may carry, for example after a change to the generator. One pump stops at
+/// once, without regard to its minimum run. Line pumps stop before the drive pump.
 Decision shed_for_supply(const Situation& at) noexcept;
 
-/// The store would be empty before the drive pump could be let go and a line pump taken back: then one pump
-/// is stopped from the line instead, which takes no time, and the rest stay.
+/// The forecast says that the store will reach its stop mark before the drive pump can stop and a line pump
+/// can be taken back. One line pump stops instead, because that takes no time. The other pumps keep running.
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept;
 
 }  // namespace freshet::core

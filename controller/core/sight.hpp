@@ -1,5 +1,5 @@
-// What the controller sees of its station in one scan, condensed. One reason to change: something more that
-// every rule may look at.
+// The condensed state of the station in one scan.
+// One reason to change: a value that every rule may use.
 #pragma once
 
 #include "controller/core/floats.hpp"
@@ -13,32 +13,36 @@
 
 namespace freshet::core {
 
+/// The state of the station in one scan, and the memory of its readings.
 struct Sight {
     Picture picture;           ///< contactors, drive, line, selectors, motors
-    TwoStateReader two_state;  ///< what the picture's two-state signals were made from
+    TwoStateReader two_state;  ///< reads the two-state signals of the picture
     SignalRecords signals;
     double need_m = 0;  ///< the measured value as a need
     Floats floats;
     PressureLimit pressure;
     double area_m2 = 0;  ///< of the store at the measured value; renewed in the slow task
 
-    /// The duty's value, selected from its transmitters.
+    /// The measured value of the duty, selected from its transmitters.
     const MeasuredValue& measured() const noexcept { return signals.measured; }
 };
 
+/// The state before the first scan.
 Sight sight_of(const Settings& settings) noexcept;
 
-/// How this scan is to look.
+/// Why a scan reads more than every scan does.
 struct Attention {
     bool event_before = false;  ///< the scan before noted an event
     bool closely = false;       ///< a sequence is under way, or a motor current is missing
 };
 
-/// Renews what is seen. True when the slow task has something to look at before its second is over: a
-/// two-state signal, a selector or a motor changed, or the scan before noted an event.
+/// Renews the sight from the inputs of one scan. Returns true when the slow task must run before its second
+/// is over, because a two-state signal, a selector or a motor changed, or because the scan before noted an
+/// event.
 ///
-/// Motor currents and winding temperatures are read once a second, and in every scan while `closely`: a
-/// steady motor warms over minutes, and a current that is missing is judged after `current_loss_ms`.
+/// Motor currents and winding temperatures are read once a second, at every change, and in every scan while
+/// `closely` is true. That is soon enough, because a winding warms over minutes, and a missing current is
+/// judged in every scan.
 bool see(Sight& sight, const Inputs& inputs, const Settings& settings, const NeedMarks& marks,
          const ScanTime& time, Attention attention) noexcept;
 

@@ -19,7 +19,7 @@ struct Verdict {
     Cause cause = Cause::none;
 };
 
-/// What a loop's current says of itself.
+/// The verdict on a loop from its current alone.
 Verdict verdict_of_loop(double loop_ma) noexcept {
     if (!(loop_ma > loop_failure_low_ma)) return {Quality::bad, Cause::under_range};
     if (!(loop_ma < loop_failure_high_ma)) return {Quality::bad, Cause::over_range};
@@ -28,20 +28,21 @@ Verdict verdict_of_loop(double loop_ma) noexcept {
     return {};
 }
 
-/// What a value that the site gives in metres says of itself. A loop saturates at the ends of its range and
-/// stays usable; nothing stops such a value there, so that it stays usable as far off as water may take it.
+/// The verdict on a value that the site gives in metres, from the value alone. A loop current saturates at
+/// the ends of its range and stays usable there. A value in metres does not saturate, so the value stays
+/// usable up to one span beyond either end of the range.
 Verdict verdict_of_value(double value_m, const TransmitterSettings& range) noexcept {
     const double told_ma = loop_of_value(value_m, range);
     if (told_ma != told_ma) return {Quality::bad, Cause::undecodable};
     if (told_ma >= loop_measuring_min_ma && told_ma <= loop_measuring_max_ma) return {};
-    constexpr double middle_ma = 12, usable_from_middle_ma = 8 + 16;  // a span beyond either end
+    constexpr double middle_ma = 12, usable_from_middle_ma = 8 + 16;  // one span beyond either end
     const bool rises_with_current = range.value_at_20ma_m > range.value_at_4ma_m;
     const bool above = (told_ma > middle_ma) == rises_with_current;
     const bool near = magnitude(told_ma - middle_ma) <= usable_from_middle_ma;
     return {near ? Quality::uncertain : Quality::bad, above ? Cause::over_range : Cause::under_range};
 }
 
-/// What this scan's reading alone says, before time is considered.
+/// The verdict on the reading of this scan, before any holding time.
 Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, double value_m,
                    const TransmitterSettings& range, const Settings::SignalLimits& limits,
                    std::int64_t now_ms) noexcept {
@@ -51,8 +52,8 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
     if (limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms)
         return {Quality::bad, Cause::frozen};
     if (record.believed_ms != never_ms) {
-        // A jump is judged against what water can do since the last believed value, plus what two
-        // transmitters may differ.
+        // Since the last believed value, the water may have moved at the greatest rate. Two transmitters may
+        // also differ. A change beyond both is implausible.
         constexpr double seconds_per_ms = 1e-3;
         const double elapsed_s = seconds_per_ms * static_cast<double>(now_ms - record.believed_ms);
         if (magnitude(value_m - record.value_m) > limits.disagreement_m + limits.rate_max_m_s * elapsed_s)
@@ -63,11 +64,12 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
     return {seen.reading.quality, good ? Cause::none : seen.reading.cause};
 }
 
-/// An older value stands in for a reading that is not believed, until that has lasted long enough to be bad.
+/// True while an older value replaces a reading that is not believed and not yet bad.
 bool is_held(const TransmitterRecord& record) noexcept {
     return record.quality == Quality::uncertain && record.doubtful_since_ms != never_ms;
 }
 
+/// Accepts the reading of this scan.
 void believe(TransmitterRecord& record, double value_m, Verdict verdict, std::int64_t now_ms) noexcept {
     record.value_m = value_m;
     record.believed_ms = now_ms;
@@ -76,8 +78,8 @@ void believe(TransmitterRecord& record, double value_m, Verdict verdict, std::in
     record.cause = verdict.cause;
 }
 
-/// The reading failed or is too old. What the transmitter said long ago no longer limits what it may say when
-/// it comes back.
+/// Marks the transmitter bad, because its reading failed or is too old. The last believed value then no
+/// longer limits the next reading.
 void lose(TransmitterRecord& record, Cause cause) noexcept {
     record.quality = Quality::bad;
     record.cause = cause != Cause::none ? cause : Cause::stale;
@@ -87,7 +89,8 @@ void lose(TransmitterRecord& record, Cause cause) noexcept {
     record.believed_ms = never_ms;
 }
 
-/// The reading is not believed: uncertain at first, bad when the doubt lasts.
+/// Does not believe the reading. The transmitter is uncertain at first, and bad when the doubt has lasted for
+/// fault_hold_ms.
 void doubt(TransmitterRecord& record, Cause cause, const Settings::SignalLimits& limits,
            std::int64_t now_ms) noexcept {
     record.good_since_ms = never_ms;
@@ -98,13 +101,14 @@ void doubt(TransmitterRecord& record, Cause cause, const Settings::SignalLimits&
         return;
     }
     record.quality = Quality::bad;
-    // A new value that stays may be true after all: the next reading is judged afresh, and recovery decides.
+    // A new value that stays may be true after all. So the next reading is not compared with the old value,
+    // and the recovery time decides.
     if (cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
 }
 
-/// A plausible reading is not believed yet. A transmitter that was bad must stay plausible for the recovery
-/// time, unless this is its first reading ever. Among erratic readings one now and then looks plausible, so
-/// doubt ends only when no reading has been implausible for as long as doubt takes to become a fault.
+/// True while a plausible reading is not believed yet. A bad transmitter must stay plausible for recover_ms,
+/// except at its first reading ever. Some erratic readings look plausible by chance. So a doubtful
+/// transmitter must stay plausible for fault_hold_ms.
 bool must_prove_itself(TransmitterRecord& record, const Settings::SignalLimits& limits,
                        std::int64_t now_ms) noexcept {
     if (record.quality == Quality::bad) {
@@ -114,7 +118,7 @@ bool must_prove_itself(TransmitterRecord& record, const Settings::SignalLimits& 
     return is_held(record) && !held_for(record.good_since_ms, true, limits.fault_hold_ms, now_ms);
 }
 
-/// One value out of the records as they stand.
+/// Selects the measured value from the present records.
 MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
     MeasuredValue measured;
     measured.value_m = records.selected_m;
@@ -160,8 +164,8 @@ MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Setting
     const double difference_m = magnitude(first.value_m - second.value_m);
     measured.disagree = held_for(records.disagree_since_ms, !(difference_m <= settings.signal.disagreement_m),
                                  settings.signal.disagreement_hold_ms, inputs.time_ms);
-    // The safer of two that differ is the one that asks for more pumping of a well, or for less filling of a
-    // tank: the higher reading in both cases.
+    // When two transmitters differ, the safer value gives more pumping of a well, or less filling of a tank.
+    // The higher value does so in both cases.
     const bool take_higher = measured.disagree || settings.signal.selection == Selection::higher;
     const double higher_m = first.value_m > second.value_m ? first.value_m : second.value_m;
     const bool one_doubtful = (first.quality == Quality::good) != (second.quality == Quality::good);
@@ -253,7 +257,8 @@ void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Se
                                      settings.signal, inputs.time_ms) ||
                    news;
     }
-    // While two transmitters differ the time that they do so runs on, whatever they say.
+    // While two transmitters differ, every scan selects again, because the holding time of the disagreement
+    // is running.
     if (news || records.disagree_since_ms != never_ms) records.measured = select(records, inputs, settings);
 }
 

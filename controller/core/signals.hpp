@@ -1,5 +1,6 @@
-// From transmitters to one measured value with a quality: loop limits, plausibility, freezing, disagreement,
-// selection. One reason to change: how a reading is believed.
+// The measured value and its quality, from the transmitters: loop limits, plausibility, freezing,
+// disagreement and selection.
+// One reason to change: when a reading is believed.
 #pragma once
 
 #include <array>
@@ -10,19 +11,19 @@
 
 namespace freshet::core {
 
-/// What is remembered of one transmitter between scans.
+/// The memory of one transmitter between scans.
 struct TransmitterRecord {
     double value_m = 0;                   ///< last believed value
-    std::int64_t believed_ms = never_ms;  ///< when that was
+    std::int64_t believed_ms = never_ms;  ///< station time of that value
     std::int64_t doubtful_since_ms = never_ms;
     std::int64_t good_since_ms = never_ms;
-    double last_seen = 0;  ///< for freezing: the raw reading, bit for bit
+    double last_seen = 0;  ///< raw reading, bit for bit, to detect freezing
     std::int64_t changed_ms = never_ms;
     Quality quality = Quality::bad;
     Cause cause = Cause::never_read;
 };
 
-/// The duty's measured value of one scan.
+/// The measured value of the duty in one scan.
 struct MeasuredValue {
     double value_m = 0;
     Quality quality = Quality::bad;
@@ -30,42 +31,43 @@ struct MeasuredValue {
     std::uint8_t usable = 0;  ///< transmitters that are not bad
     std::uint8_t fitted = 0;
     bool disagree = false;
-    bool held = false;  ///< an older value, kept while the reading is not believed; it starts nothing
+    bool held = false;  ///< an older value replaces a reading that is not believed; starts no pump
 };
 
+/// The memory of the transmitters and of the selection between scans.
 struct SignalRecords {
     std::array<TransmitterRecord, transmitters_max> transmitter;
     std::int64_t disagree_since_ms = never_ms;
     double selected_m = 0;
-    MeasuredValue measured;  ///< selected from the transmitters; selected anew when one says something new
+    MeasuredValue measured;  ///< selected again when a record changes
 };
 
 /// NAMUR NE 43: measurement from 3.8 to 20.5 mA; failure at or below 3.6 mA and at or above 21 mA.
 inline constexpr double loop_measuring_min_ma = 3.8, loop_measuring_max_ma = 20.5;
 inline constexpr double loop_failure_low_ma = 3.6, loop_failure_high_ma = 21.0;
 
-/// Value of a 4-20 mA loop, linear between the range ends.
+/// Value of a 4-20 mA loop, m; linear through the ends of the range.
 constexpr double value_of_loop(double loop_ma, const TransmitterSettings& range) {
     return range.value_at_4ma_m + (range.value_at_20ma_m - range.value_at_4ma_m) * (loop_ma - 4.0) / 16.0;
 }
 
-/// Current of the loop that would tell a value, mA; the range's ends differ.
+/// Loop current that corresponds to a value, mA; linear through the ends of the range, which must differ.
 constexpr double loop_of_value(double value_m, const TransmitterSettings& range) {
     return 4.0 + 16.0 * (value_m - range.value_at_4ma_m) / (range.value_at_20ma_m - range.value_at_4ma_m);
 }
 
-/// Judges one transmitter in one scan and updates its record. False when it is good and says what it said
-/// before.
+/// Judges one transmitter in one scan and updates its record. Returns false when the transmitter is good and
+/// its reading has not changed.
 bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
                        const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept;
 
-/// Station time of the newest reading behind the measured value; never_ms where there never was one.
+/// Station time of the newest reading of the transmitters; never_ms when there never was a reading.
 std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Age of that reading, ms; not a number where there never was one.
+/// Age of that reading, ms; NaN when there never was a reading.
 double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Judges all transmitters of the duty and selects one value, `records.measured`.
+/// Judges all transmitters of the duty and selects the measured value, `records.measured`.
 void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

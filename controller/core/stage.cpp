@@ -7,7 +7,7 @@ namespace freshet::core {
 
 namespace {
 
-/// What carries an intention out, in the order of intentions.
+/// The sequence that carries out each intention, in the order of the intentions.
 constexpr std::array<Sequence, 7> sequences_of_intentions{
     Sequence::none,          Sequence::start_on_drive, Sequence::hand_over, Sequence::take_back,
     Sequence::stop_on_drive, Sequence::stop_from_line, Sequence::line_start};
@@ -48,7 +48,7 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
         picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
     if (sequencer.main.step != Step::idle || stopped || !permit.settled) {
         staging.since = {};
-        // A step that was half done when everything stopped is not continued.
+        // A change of pumps that a protective stop interrupted is not continued.
         if (stopped) staging.start_wanted = staging.take_back_wanted = false;
         return;
     }

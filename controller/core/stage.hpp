@@ -1,4 +1,4 @@
-// From a decision of the staging to a sequence that begins, or to what the advice announces as next.
+// Carries out a decision of the staging: a sequence begins, or the advice announces the next action.
 // One reason to change: how a decision is carried out.
 #pragma once
 
@@ -15,7 +15,7 @@
 
 namespace freshet::core {
 
-/// What a decision goes by, besides the sequencer and its own state.
+/// Everything that a decision depends on, besides the state of the sequencer and of the staging.
 struct StageView {
     const Sight& sight;
     const StationPermit& permit;
@@ -27,8 +27,8 @@ struct StageView {
     double lowest_hz;  ///< minimum-flow speed of the present combination
 };
 
-/// Decides, and begins what is decided. Nothing is decided while a sequence is under way, while a protective
-/// stop holds, or before the supply is settled.
+/// Makes a decision and begins its sequence. Decides nothing while a main sequence is under way, while a
+/// protective stop applies, or before the station is settled.
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
            Advice& advice, Journal& journal) noexcept;
 

@@ -18,8 +18,8 @@ Decision decision_at(StagingState& staging, const Situation& at) noexcept {
     return with_free_drive(staging, at);
 }
 
-/// Synchronising, and the contactors of a transfer: one closes on the second source, the output and the other
-/// side open, then one side and the output close for the next motor.
+/// The time of synchronising and of the contactor moves of a transfer, ms. One contactor closes on the second
+/// source. The output and the other side open. Then one side and the output close for the next motor.
 std::int64_t transfer_ms(const Settings& settings) noexcept {
     constexpr std::int64_t contactor_moves = 5;
     return settings.step.synchronise_expected_ms +

@@ -1,5 +1,6 @@
-// The staging while a pump runs on the drive: bring another pump on, let the drive pump go, or exchange the drive
-// pump. One reason to change: when a running drive pump is handed over or let go.
+// The staging while a pump runs on the drive: start another pump, stop the drive pump, or exchange the drive
+// pump.
+// One reason to change: when the drive pump is handed over, stopped or exchanged.
 #include <algorithm>
 
 #include "controller/core/next_on_drive.hpp"
@@ -11,8 +12,8 @@ namespace freshet::core {
 
 namespace {
 
-/// A pump has stood idle for too long: the one on the drive makes room while the store is on its easy side,
-/// and the idle one, which then goes first, takes the next start.
+/// A pump has been idle for too long. While the need is zero or less, the drive pump stops. The idle pump
+/// then starts first.
 Decision exchange(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (in.need_m > 0 || in.service > Service::one_transmitter) return {};
@@ -30,8 +31,8 @@ Decision exchange(const Situation& at) noexcept {
     return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
 }
 
-/// Time to bring on as many pumps as the observed inflow calls for, s. One comes on after another, so when
-/// the next cannot carry the inflow even at full speed, there must be time for the one after it as well.
+/// The time to start as many pumps as the observed inflow needs, s. Pumps start one after another. When the
+/// next pump cannot carry the inflow even at full speed, the time for one more pump is added.
 double time_needed_s(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     constexpr double seconds_per_ms = 1e-3;
@@ -46,7 +47,8 @@ double time_needed_s(const Situation& at) noexcept {
     return needed_s;
 }
 
-/// Why to stage up from a pump on the drive: the demand at its top for the delay, or the forecast.
+/// Decides whether another pump must start, because the demand has been at its top for the delay, or because
+/// the forecast is short of time.
 Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const Settings::Staging& rules = at.settings.staging;
@@ -92,8 +94,8 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     return up;
 }
 
-/// Why to let the drive pump go: the demand at its bottom and the level down for the delay, or past the stop
-/// mark.
+/// Decides whether the drive pump must stop, because demand and need have been at their bottom for the delay,
+/// or because the last pump has reached the stop mark.
 Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     constexpr double at_limit_hz = 0.05;
@@ -121,7 +123,8 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     return down;
 }
 
-/// It makes room on the drive for one that may be handed over, once its minimum run allows.
+/// The drive pump cannot be handed over, so it stops after its minimum run. A pump that can be handed over
+/// then starts on the drive.
 Decision change_drive_pump(StagingState& staging, const Situation& at, const Decision& up) noexcept {
     std::int64_t wait_ms = 0;
     const bool kept = why_not_stop(at.state, at.settings, at.state.drive_pump, at.picture.time_ms, wait_ms) !=
@@ -154,9 +157,10 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         up = up_from_drive(staging, at);
     }
     if (up.why != Reason::none) {
-        // Handing over without a pump to start next would leave the drive empty and nothing to vary.
+        // Without a next pump to start, a hand-over would leave the drive empty, and no speed could follow
+        // the need.
         if (at.may_start(false) == 0) return {};
-        // While one that cannot be handed over keeps the drive, no other pump can come on.
+        // While a pump that cannot be handed over keeps the drive, no other pump can start.
         const PumpMask stuck = cannot_be_handed_over(at);
         if (has(stuck, at.state.drive_pump) && (at.may_start(false) & ~stuck) != 0)
             return change_drive_pump(staging, at, up);
@@ -171,7 +175,8 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         return up;
     }
     if (in.service == Service::floats) return {};
-    // Both are looked at in every decision, so that neither's delay begins anew whenever the other speaks.
+    // Every decision judges both grounds, so that the delay of the one does not start again while the other
+    // applies.
     const Decision early = stop_before_empty(staging, at);
     const Decision down = down_from_drive(staging, at);
     if (early.now || (early.intention != Intention::none && !down.now)) return early;

@@ -1,4 +1,4 @@
-// The staging without the drive: whole pumps on the line, where the station allows line starts.
+// The staging without the drive: pumps start and stop on the line, where the station allows line starts.
 // One reason to change: when a pump is started on the line or stopped from the line.
 #include "controller/core/rotation.hpp"
 #include "controller/core/shedding.hpp"

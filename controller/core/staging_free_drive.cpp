@@ -9,7 +9,8 @@ namespace freshet::core {
 
 namespace {
 
-/// A start that was decided and finds no pump for so long is no longer what the water asks for.
+/// The staging drops a wanted start when no pump could start for this time, because the water has changed
+/// meanwhile.
 constexpr std::int64_t wanted_max_ms = 300'000;
 
 }  // namespace
@@ -21,7 +22,7 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     if (in.service == Service::hold) return {};
     if (in.permit.pressure_high) {
         const Decision less = shed_for_pressure(staging, at);
-        if (less.now) staging.take_back_wanted = true;  // on the drive the next one's speed may fall
+        if (less.now) staging.take_back_wanted = true;  // the speed may fall on the drive
         if (less.intention != Intention::none) return less;
     }
     if (in.service == Service::floats) {
@@ -49,7 +50,7 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         if (in.need_m < at.inputs.marks.start_m) return {};
         return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.start_m, 0, 0});
     }
-    // At the limit of the pressure nothing starts, however high the need is.
+    // At the limit of the discharge pressure no pump starts, however high the need is.
     if (in.need_m >= at.inputs.marks.stage_up_m && !in.permit.pressure_high) {
         staging.take_back_wanted = false;
         const Decision start =

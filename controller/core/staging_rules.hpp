@@ -1,5 +1,5 @@
-// The rules of the staging, one for each state of the drive. One reason to change: a state that has rules of its
-// own.
+// The rules of the staging, one for each state of the drive.
+// One reason to change: a state of the drive that needs rules of its own.
 #pragma once
 
 #include "controller/core/staging.hpp"
@@ -7,13 +7,14 @@
 
 namespace freshet::core {
 
-/// A pump runs on the drive.
+/// Decides while a pump runs on the drive.
 Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept;
 
-/// The drive is empty and may be used: start the next pump on the drive, or take a pump back.
+/// Decides while the drive is free: start the next pump on the drive, or take a pump back.
 Decision with_free_drive(StagingState& staging, const Situation& at) noexcept;
 
-/// The drive is unavailable: steps of whole pumps on the line, where the station allows line starts.
+/// Decides while the drive is unavailable: start and stop pumps on the line, where the station allows line
+/// starts.
 Decision without_drive(StagingState& staging, const Situation& at) noexcept;
 
 }  // namespace freshet::core

@@ -1,5 +1,6 @@
-// What every rule of the staging goes by: the pumps, the drive, the water, and since when grounds have held.
-// One reason to change: something more that a rule of the staging must know.
+// The situation that every rule of the staging judges: the pumps, the drive, the water, and how long each
+// ground has held.
+// One reason to change: a value that a rule of the staging needs.
 #pragma once
 
 #include <cstdint>
@@ -10,13 +11,14 @@
 
 namespace freshet::core {
 
-/// A forecast must hold for so long, because one odd reading is not water.
+/// A forecast must hold for this time, because one odd reading proves nothing.
 inline constexpr std::int64_t forecast_hold_ms = 3000;
 
 inline double as_double(std::int64_t value) noexcept {
     return static_cast<double>(value);
 }
 
+/// The pumps in state `wanted`.
 inline PumpMask pumps_in(const SequencerState& state, PumpState wanted, const Settings& settings) noexcept {
     PumpMask mask = 0;
     for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
@@ -48,37 +50,42 @@ inline PumpMask startable(const SequencerState& state, const Picture& picture, c
     return mask;
 }
 
+/// The situation of one decision.
 struct Situation {
     const SequencerState& state;
     const Picture& picture;
     const StagingInputs& inputs;
     const FlowTable& flows;
     const Settings& settings;
-    const StagingTimers& before;  ///< as they stood when the decision began
-    /// The drive may be used, and no contactor of its bus is closed.
+    const StagingTimers& before;  ///< the timers after the last decision
+    /// True when the drive may be used and every contactor of its bus is read open.
     bool drive_usable() const noexcept {
         return why_no_drive(state, picture) == Permissive::none && drive_is_free(picture, settings);
     }
-    /// ... and it stands, so that it can take a motor now.
+    /// True when the drive is usable and stopped, so that it can take a motor now.
     bool drive_free() const noexcept { return drive_usable() && drive_can_take(picture, settings); }
-    /// Seen on the line, whoever put them there, and not being stopped.
+    /// How many pumps run on the line, without those that are being stopped. Pumps that people started count,
+    /// too.
     int line_pumps() const noexcept {
         int pumps = picture.on_line;
         for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
             if (state.line_stop[pump].step != Step::idle && has(picture.line_side_closed, pump)) --pumps;
         return pumps;
     }
+    /// Idle pumps that may start now, on the line or on the drive.
     PumpMask may_start(bool by_line) const noexcept {
         return startable(state, picture, inputs.permit, settings, by_line);
     }
-    /// For how long `condition` has held, ms; negative: it does not. `since` are the timers of this decision.
+    /// How long `condition` has held, ms; -1 while it does not hold. `since` holds the timers of this
+    /// decision.
     std::int64_t held_ms(StagingTimers& since, std::int64_t StagingTimers::*timer,
                          bool condition) const noexcept {
         if (!condition) return -1;
         since.*timer = before.*timer == never_ms ? picture.time_ms : before.*timer;
         return picture.time_ms - since.*timer;
     }
-    /// Puts off a transfer that is not permitted now, and says for how long.
+    /// Postpones a transfer that is not permitted now. The countdown then is the time left, or -1 when that
+    /// is not known.
     void put_off_transfer(Decision& decision) const noexcept {
         std::int64_t wait_ms = 0;
         if (why_no_transfer(state, picture, inputs.permit, settings, wait_ms) == Permissive::none) return;
@@ -86,7 +93,7 @@ struct Situation {
         decision.countdown_ms = wait_ms > 0 ? wait_ms : -1;
     }
 };
-/// The float that calls for pumps, by the duty's sense.
+/// The reason of a float that calls for pumps: the high float of a well, the low float of a tank.
 inline Reason float_reason(const Situation& at) noexcept {
     return at.settings.action == Action::direct ? Reason::high_float : Reason::low_float;
 }

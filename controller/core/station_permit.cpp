@@ -7,8 +7,9 @@ namespace freshet::core {
 
 namespace {
 
-/// Whether the measured value may start a pump. Of two transmitters that differ the safer value is taken. A
-/// value at the upper edge of its range is still a value. A tank may be filled from below its range.
+/// True when the measured value may start a pump. When two transmitters differ, the measured value is the
+/// safer of the two. A value over its range still shows that the water is high. A value under its range may
+/// start the filling of a tank.
 bool may_start_from(const MeasuredValue& measured, Action action) noexcept {
     if (measured.quality == Quality::good) return true;
     if (measured.quality == Quality::bad || measured.held) return false;

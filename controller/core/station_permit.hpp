@@ -1,4 +1,4 @@
-// What holds for the station as a whole in one scan: whether pumps may start, and whether all must stop.
+// Whether pumps of the station may start in a scan, and whether all pumps must stop.
 // One reason to change: a ground that concerns every pump at once.
 #pragma once
 
@@ -10,13 +10,14 @@
 
 namespace freshet::core {
 
+/// The permit of the whole station in one scan.
 struct StationPermit {
     bool settled = false;      ///< the picture is consistent and the supply is back, for the settling time
     bool data_starts = false;  ///< the measured value, or a held float, may start a pump
     bool low_cutoff = false;
-    bool low_float = false;      ///< the float that stops pumps has spoken, and is believed
-    bool supply_poor = false;    ///< lost, for longer than a dip that is ridden through
-    bool pressure_high = false;  ///< in the header, held
+    bool low_float = false;      ///< the float that stops pumps has operated and is believed
+    bool supply_poor = false;    ///< lost for longer than Settings::supply.lost_hold_ms
+    bool pressure_high = false;  ///< the header pressure is past its limit, see PressureLimit
     std::int64_t supply_poor_since_ms = never_ms;
 };
 

@@ -1,4 +1,5 @@
-// Watching the pumps that run steadily: what takes them off. One reason to change: what ends a steady run.
+// Watching the pumps that run steadily.
+// One reason to change: a fault that ends a steady run.
 #pragma once
 
 #include "controller/core/journal.hpp"
@@ -7,10 +8,12 @@
 
 namespace freshet::core {
 
-/// Watches the pump that runs steadily on the drive.
+/// Watches the pump that runs steadily on the drive. Begins its stop when the pump or the drive is lost, or
+/// when a contactor contradicts the advice.
 void watch_drive_pump(SequencerState& state, const SequencerInputs& inputs, Journal& journal) noexcept;
 
-/// Watches one pump that runs steadily on the line.
+/// Watches a pump that runs steadily on the line. Begins its stop when the pump is lost, when its line side
+/// is read open, or when its current has been missing for current_loss_ms.
 void watch_line_pump(SequencerState& state, std::uint8_t pump, const Picture& seen, const Settings& settings,
                      Journal& journal) noexcept;
 

@@ -41,7 +41,8 @@ constexpr std::array<LimitRow, limit_count> limit_rows{{
          return std::int64_t{s.step.close_ms} + s.permissives.current_loss_ms;
      }},
 }};
-static_assert(audit::stands_in_order(limit_rows, &LimitRow::limit), "a limit without its setting");
+static_assert(audit::stands_in_order(limit_rows, &LimitRow::limit),
+              "every limit needs its row, in the order of the codes");
 
 }  // namespace
 

@@ -1,4 +1,5 @@
-// How long a step of a sequence may last. One reason to change: how its limit follows from the settings.
+// How long a step of a sequence may last.
+// One reason to change: how the limit of a step follows from the settings.
 #pragma once
 
 #include <cstdint>
@@ -9,7 +10,7 @@
 
 namespace freshet::core {
 
-/// Time of a ramp over `change_hz`, ms, up to 1e9; none at a drive whose rate is not given (zero).
+/// The time of a ramp, ms: change over rate, limited to 0 .. 1e9. A rate that is not above zero gives 0.
 constexpr std::int64_t ramp_ms(double change_hz, double rate_hz_s) noexcept {
     constexpr double ms_per_s = 1000;
     constexpr double longest_ms = 1e9;
@@ -17,7 +18,8 @@ constexpr std::int64_t ramp_ms(double change_hz, double rate_hz_s) noexcept {
                          : 0;
 }
 
-/// Longest stay in a step that has this limit, ms. `minimum_flow_hz` is the speed that a start runs up to.
+/// The longest time in a step with this limit, ms. `minimum_flow_hz` is the speed that a start on the drive
+/// reaches, Hz.
 std::int64_t limit_ms(Limit limit, const Settings& settings, double minimum_flow_hz) noexcept;
 
 }  // namespace freshet::core

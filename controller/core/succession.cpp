@@ -19,7 +19,8 @@ Succession succession_with_start(const Settings& settings, const PumpRecord& rec
                                  std::int64_t now_ms) noexcept {
     const Settings::Succession& rule = settings.succession;
     const std::int64_t rest_ms = since(record.released_ms, now_ms);
-    // Rest is counted from when it surely stood, a run until when it was surely fed.
+    // The rest counts from the first time at which the motor was surely de-energised. The run counts until
+    // the last time at which the motor was surely energised.
     const bool ran = record.started_ms != never_ms && record.fed_ms > record.started_ms;
     const std::int64_t ran_ms = ran ? record.fed_ms - record.started_ms : 0;
     if (rest_ms >= rule.cool_ms) return {1, false};

@@ -6,7 +6,7 @@
 namespace freshet::core {
 
 namespace {
-/// Farther off no reading has a sense.
+/// A reading beyond this number is senseless.
 constexpr double far = 1e6;
 }  // namespace
 

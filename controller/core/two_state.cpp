@@ -11,11 +11,11 @@ namespace freshet::core {
 
 namespace {
 
-/// Reads signals by their age, and keeps when the first of those that are known will be too old.
+/// Reads signals, leaves out old readings, and keeps the time of the oldest known reading.
 struct SignalAges {
-    std::int64_t oldest_ms;                                                 ///< older readings are not known
-    std::int64_t first_read_ms = std::numeric_limits<std::int64_t>::max();  ///< of the known signals
-    bool any_old = false;  ///< a signal is not known because of its age: a new reading may say the same
+    std::int64_t oldest_ms;  ///< a reading before this is not known
+    std::int64_t first_read_ms = std::numeric_limits<std::int64_t>::max();  ///< oldest known reading
+    bool any_old = false;  ///< a signal is too old; a new reading of the same state makes it known
 
     std::uint32_t code(bool on, Quality quality, std::int64_t read_ms) noexcept {
         if (quality == Quality::bad) return 0;
@@ -67,7 +67,7 @@ TwoStateWords words_of(const Inputs& inputs, std::size_t pump_count, SignalAges&
     return words;
 }
 
-/// Two bytes that lie side by side in a struct, in one load.
+/// Two neighbouring bytes of a struct, in one load.
 template <class Struct>
 std::uint16_t two_bytes(const Struct& of, std::size_t offset) noexcept {
     std::uint16_t both = 0;
@@ -84,7 +84,7 @@ std::uint16_t raw_selector(const PumpInputs& pump) noexcept {
     return two_bytes(pump, offsetof(PumpInputs, selector));
 }
 
-/// Shows `each` every kept raw signal with the one of this scan.
+/// Calls `each` with every kept raw signal and the raw signal of this scan.
 template <class Keys, class Each>
 void compare(Keys& keys, const Inputs& inputs, std::size_t pump_count, const Each& each) noexcept {
     const DriveInputs& drive = inputs.drive;

@@ -1,8 +1,8 @@
 // Every two-state signal and selector of a scan, condensed to two bits each: known, and on.
 // One reason to change: a two-state signal that the picture is made of, or when a reading counts as known.
 //
-// A scan reads some thirty such signals, and nearly always they say what they said before. The words are
-// cheap to make and to compare, so that the picture is made anew only when they differ.
+// A scan reads some thirty such signals, which rarely change. The words are cheap to make and to compare, so
+// the picture is renewed only when the words differ.
 #pragma once
 
 #include <array>
@@ -18,6 +18,7 @@ struct Known {
     bool on = false, off = false;
 };
 
+/// The two-state signals of one pump.
 enum class PumpSignal : std::uint8_t {
     drive_side_closed,
     line_side_closed,
@@ -28,6 +29,7 @@ enum class PumpSignal : std::uint8_t {
     trip_fitted,
     count
 };
+/// The two-state signals of the station.
 enum class StationSignal : std::uint8_t {
     output_closed,
     drive_running,
@@ -41,7 +43,7 @@ enum class StationSignal : std::uint8_t {
     count
 };
 
-/// A byte pair for each pump, four pumps in a word.
+/// The known states of all signals. Each pump has 16 bits, so a word holds four pumps.
 struct TwoStateWords {
     std::uint64_t station = 0, pumps_1_to_4 = 0, pumps_5_to_8 = 0;
 
@@ -66,7 +68,7 @@ static_assert(pumps_max == 8);
 /// Reads the two-state signals of one scan after another.
 class TwoStateReader {
   public:
-    /// Reads one scan. True when the words differ from those of the scan before.
+    /// Reads one scan. Returns true when the words differ from the words of the scan before.
     bool read(const Inputs& inputs, const Settings& settings) noexcept;
     const TwoStateWords& words() const noexcept { return words_; }
 
@@ -80,7 +82,7 @@ class TwoStateReader {
     bool keys_differ(const Inputs& inputs, std::size_t pump_count) const noexcept;
 
     Keys keys_;
-    std::int64_t valid_until_ms_ = never_ms;  ///< the first of the known signals is then too old
+    std::int64_t valid_until_ms_ = never_ms;  ///< after this time a known reading is too old
     TwoStateWords words_;
 };
 
