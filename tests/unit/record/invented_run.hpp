@@ -70,7 +70,7 @@ inline void record_seconds(RunRecord& record, int seconds) {
 
 /// Stands in for the report's writer.
 inline std::string no_page(const RunTitle& /*title*/, const RunSummary& /*summary*/, const PlotData& /*data*/,
-                           const ToldEvents& /*told*/) {
+                           const ReportedEvents& /*events*/) {
     return {};
 }
 

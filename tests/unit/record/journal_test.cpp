@@ -177,10 +177,10 @@ TEST(JournalReader, leaves_out_and_reports_a_last_line_that_a_crash_cut_off) {
 TEST(JournalReader, names_the_line_that_it_cannot_read) {
     const ScratchFolder folder;
     EXPECT_EQ(place_of_error(folder, line_of(forecast_event()) + "\nnot json\n"),
-              "journal.jsonl:2:2: this is no JSON object");
+              "journal.jsonl:2:2: this is not a JSON object");
     std::string misnamed = line_of(forecast_event());
     misnamed.replace(misnamed.find("forecast_short"), 14, "whim");
-    EXPECT_EQ(place_of_error(folder, misnamed + "\n"), "journal.jsonl:1: no reason is called \"whim\"");
+    EXPECT_EQ(place_of_error(folder, misnamed + "\n"), "journal.jsonl:1: there is no reason \"whim\"");
 }
 
 TEST(JournalReader, refuses_a_gap_in_the_numbers) {
@@ -193,10 +193,10 @@ TEST(JournalReader, refuses_a_gap_in_the_numbers) {
 
 TEST(JournalReader, names_the_file_that_it_cannot_read) {
     EXPECT_EQ(read_journal("/proc/no_such_journal").error().message,
-              "/proc/no_such_journal: cannot read: No such file or directory; the path of a journal.jsonl "
-              "was expected");
+              "/proc/no_such_journal: cannot read: No such file or directory; expected the path of a "
+              "journal.jsonl");
     EXPECT_EQ(read_journal("/proc").error().message,
-              "/proc: cannot read: Is a directory; the path of a journal.jsonl was expected");
+              "/proc: cannot read: Is a directory; expected the path of a journal.jsonl");
 }
 
 TEST(JournalReader, takes_an_empty_journal_as_one_without_events) {

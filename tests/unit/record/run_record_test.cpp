@@ -133,17 +133,17 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
     EXPECT_EQ(json["starts_per_pump"], nlohmann::json({5, 6, 7}));
 }
 
-TEST(ToldEvents, tell_why_a_sequence_began_and_not_each_of_its_steps) {
+TEST(ReportedEvents, tell_why_a_sequence_began_and_not_each_of_its_steps) {
     core::Advice advice;
     advice.event_count = 2;
     advice.events[0].what = core::EventKind::sequence_begun;
     advice.events[1].what = core::EventKind::step_entered;
-    ToldEvents told;
+    ReportedEvents reported;
 
-    told.add(advice);
+    reported.add(advice);
 
-    ASSERT_EQ(told.events.size(), 1U);
-    EXPECT_EQ(told.events[0].event.what, core::EventKind::sequence_begun);
+    ASSERT_EQ(reported.events.size(), 1U);
+    EXPECT_EQ(reported.events[0].event.what, core::EventKind::sequence_begun);
 }
 
 TEST(PlotData, keeps_the_extremes_of_a_run_of_any_length_in_a_bounded_memory) {
