@@ -102,7 +102,7 @@ class Kept(EndToEnd):
     def test_a_file_that_cannot_be_trusted_is_refused_and_left_alone(self):
         broken = self.folder / "broken"
         broken.write_bytes(b"spoiled" * 1000)
-        self.refused(broken, "is no kept file")
+        self.refused(broken, "is not a kept file")
         self.assertEqual(broken.read_bytes(), b"spoiled" * 1000)
         self.refused(self.folder / "nowhere/kept", "unable to open")
 
@@ -110,7 +110,7 @@ class Kept(EndToEnd):
         kept = self.folder / "kept"
         with p.controller("--keep", kept, plant_port=p.free_port()) as controller:
             controller.wait_until_listening()
-            self.refused(kept, "held by another program")
+            self.refused(kept, "in use by another program")
             controller.ask_to_stop()
             self.assertEqual(controller.end(), 0)
         other = self.folder / "other.toml"
@@ -258,15 +258,15 @@ class Attended(EndToEnd):
                     self.answered(attended, said, b"list\n", "drive_tripped: shelved (drive tripped)")
                     self.answered(attended, said, b"shelve high_float 30\n", "high_float has high priority")
                     self.answered(attended, said, b"shelve drive_triped 30\n",
-                                  "there is no alarm 'drive_triped'; `freshet alarms` names them, and one of a pump is written "
+                                  "there is no alarm 'drive_triped'; `freshet alarms` lists the alarms; an alarm of a pump is written "
                                   'pump_1.tripped; nearest known alarm "drive_tripped"')
                     self.answered(attended, said, b"shelve supply 9999\n", "expected 1 to 480 minutes")
-                    self.answered(attended, said, b"start pump_1\n", "'start pump_1' is no order")
+                    self.answered(attended, said, b"start pump_1\n", "'start pump_1' is not an order")
                     self.answered(attended, said, b"out_of_service pump_2.seal_leak\n", "pump_2.seal_leak: out of service")
                     self.answered(attended, said, b"acknowledge all\n", "all: nothing to acknowledge")
                     # What is too long is refused whole, wherever it is cut; its end is an order by itself.
-                    self.answered(attended, said, 4000 * b"x" + b"\n", "a line of more than 200 characters is no order")
-                    self.answered(attended, said, 4000 * b" " + b"unshelve drive_tripped\n", "is no order; nothing of it was done")
+                    self.answered(attended, said, 4000 * b"x" + b"\n", "a line of more than 200 characters is not an order")
+                    self.answered(attended, said, 4000 * b" " + b"unshelve drive_tripped\n", "is not an order; nothing was done")
                     self.answered(attended, said, b"list\n", "drive_tripped: shelved (drive tripped)")
                     self.read_marks(advice_port)
                     attended.send_signal(signal.SIGTERM)

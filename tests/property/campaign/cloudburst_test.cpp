@@ -4,7 +4,7 @@
 #include <iostream>
 
 #include "sim_plant/bench/bench.hpp"
-#include "sim_plant/studies/beside.hpp"
+#include "sim_plant/studies/comparison.hpp"
 #include "tests/property/campaign/coupled.hpp"
 
 namespace freshet::campaign {

@@ -36,7 +36,7 @@ struct Told {
     std::optional<int> code;
 };
 
-const std::string help = "; `freshet count --help` tells what there is\n";
+const std::string help = "; `freshet count --help` lists the options\n";
 
 TEST(CommandLine, without_a_mistake_lets_the_program_go_on) {
     const Told told({"a", "--limit", "3", "--json"});
@@ -64,14 +64,14 @@ TEST(CommandLine, with_an_option_that_is_none_is_told_the_nearest_before_anythin
 TEST(CommandLine, that_lacks_something_is_told_what_it_is) {
     EXPECT_EQ(Told({}).text, "freshet count: FILE is required (what is counted)" + help);
     EXPECT_EQ(Told({"a", "--limit"}).text,
-              "freshet count: --limit has no value; one was expected (no more than that)" + help);
+              "freshet count: --limit has no value; expected a value (no more than that)" + help);
 }
 TEST(CommandLine, with_a_value_that_cannot_be_read_is_told_what_was_expected) {
     EXPECT_EQ(Told({"a", "--limit", "-1"}).text,
-              "freshet count: --limit: \"-1\" cannot be read; a whole number from 0 was expected" + help);
+              "freshet count: --limit: \"-1\" cannot be read; expected a whole number from 0" + help);
 }
 TEST(CommandLine, with_a_word_too_many_is_told_which) {
-    EXPECT_EQ(Told({"a", "b"}).text, "freshet count: \"b\" is one argument too many" + help);
+    EXPECT_EQ(Told({"a", "b"}).text, "freshet count: \"b\" is an unexpected argument" + help);
 }
 
 }  // namespace

@@ -142,7 +142,8 @@ TEST(KeptFile, of_another_station_is_refused_and_named) {
     const std::string before = bytes_of(folder / "kept");
     const std::string other = refusal(folder / "kept", {"Another station", 4});
     EXPECT_TRUE(bytes_of(folder / "kept") == before);
-    EXPECT_NE(other.find("'Invented station' with 4 pumps; this one is 'Another station'"), std::string::npos)
+    EXPECT_NE(other.find("'Invented station' with 4 pumps; this station is 'Another station'"),
+              std::string::npos)
         << other;
     EXPECT_NE(refusal(folder / "kept", {"Invented station", 3}), "");
     EXPECT_EQ(refusal(folder / "kept"), "");
@@ -215,12 +216,12 @@ TEST(KeptFile, of_a_layout_that_never_was_is_damage) {
 TEST(KeptFile, that_is_something_else_is_refused) {
     const ScratchFolder folder;
     std::ofstream(folder / "letter") << std::string(5000, 'x');
-    EXPECT_NE(refusal(folder / "letter").find("is no kept file"), std::string::npos);
+    EXPECT_NE(refusal(folder / "letter").find("is not a kept file"), std::string::npos);
     run_sql(folder / "other", "CREATE TABLE a (b)");
     const std::string before = bytes_of(folder / "other");
-    EXPECT_NE(refusal(folder / "other").find("is no kept file"), std::string::npos);
+    EXPECT_NE(refusal(folder / "other").find("is not a kept file"), std::string::npos);
     EXPECT_TRUE(bytes_of(folder / "other") == before) << "somebody else's file is left as it was";
-    EXPECT_NE(refusal(folder.path()).find("is no file"), std::string::npos);
+    EXPECT_NE(refusal(folder.path()).find("is not a file"), std::string::npos);
 }
 
 TEST(KeptFile, that_is_empty_or_cut_off_is_damage_and_no_beginning) {
@@ -263,7 +264,7 @@ TEST(KeptFile, that_went_missing_beside_its_log_is_not_begun_anew) {
 TEST(KeptFile, is_held_by_one_program_at_a_time) {
     const ScratchFolder folder;
     const KeptFile first = opened(folder / "kept");
-    EXPECT_NE(refusal(folder / "kept").find("held by another program"), std::string::npos)
+    EXPECT_NE(refusal(folder / "kept").find("in use by another program"), std::string::npos)
         << refusal(folder / "kept");
 }
 
