@@ -13,7 +13,7 @@ namespace freshet::controller_process {
 
 /// The order in a line, and the answer to its writer.
 struct ReadOrder {
-    core::OperatorInputs people;  ///< asks for nothing: the answer is all
+    core::OperatorInputs people;  ///< empty: only the answer counts
     std::string name;             ///< of the alarm, as it was written
     std::string answer;           ///< empty: it depends on what the scan makes of the order
 };

@@ -264,7 +264,7 @@ std::string plots_svg(const record::PlotData& data, const record::RunTitle& titl
                       const record::ReportedEvents& reported) {
     if (data.empty()) return {};
     const std::uint8_t pumps = title.settings.pump_count;
-    // Room for the keys beside the lanes, however few pumps there are.
+    // Room for the keys next to the lanes, even for a small number of pumps.
     const double strip_y = lanes_top + std::max(lane_pitch * pumps, 90.0) + 12;
     Drawing drawing{{},
                     {data.begin_ms(), std::max(data.end_ms(), data.begin_ms() + 1), left, right},

@@ -31,8 +31,8 @@ class Notice {
     Notice(const Notice&) = delete;
     Notice& operator=(const Notice&) = delete;
 
-    /// Call after each completed scan. The first valid scan sends READY. Until then the manager is asked to extend
-    /// its time-out. A message that the manager has no room for is sent again after the next scan. After READY
+    /// Call after each completed scan. The first valid scan sends READY. Until then each call asks the manager to
+    /// extend its time-out. A message that the manager has no room for is sent again after the next scan. After READY
     /// the call feeds the watchdog, at most four times in its period. Only this call feeds the watchdog, so that
     /// the watchdog acts when the scans stop.
     void scan_completed(bool valid, Clock::time_point now);

@@ -118,20 +118,20 @@ class Mistakes(Command):
         self.assertEqual(done.stderr.count("\n"), 1, done.stderr)
         return done.stderr
 
-    def test_a_subcommand_that_is_none(self):
+    def test_an_unknown_subcommand(self):
         self.assertIn('freshet: there is no subcommand "rnu"; nearest known subcommand "run"', self.complaint(p.FRESHET, "rnu"))
 
-    def test_an_option_that_is_none(self):
+    def test_an_unknown_option(self):
         for words, name in (((p.FRESHET, "run"), "freshet run"), ((p.FRESHET, "check"), "freshet check"),
                             ((p.PLANT,), "freshet-plant"), ((p.CONTROLLER,), "freshet-controller")):
             self.assertTrue(self.complaint(*words, "--helpp").startswith(
                 f'{name}: there is no option "--helpp"; nearest known option "--help"'))
 
-    def test_a_number_that_is_none(self):
+    def test_a_word_in_place_of_a_number(self):
         self.assertIn("freshet explain: --seq: \"-1\" cannot be read; expected a whole number from 0",
                       self.complaint(p.FRESHET, "explain", "journal.jsonl", "--seq", "-1"))
 
-    def test_an_address_that_is_none(self):
+    def test_an_address_that_cannot_exist(self):
         expected = "--allow: '300.1.1.1' is neither an address nor a network; expected one like 192.0.2.7 or 192.0.2.0/24"
         self.assertIn(expected, self.complaint(p.PLANT, "--scenario", p.SCENARIO, "--allow", "300.1.1.1"))
         self.assertIn(expected, self.complaint(p.CONTROLLER, "--station", p.STATION, "--field-map", p.FIELD_MAP,
@@ -201,12 +201,12 @@ class Cautions(Command):
                       ("registers", "--field-map", self.folder / "field_maps/demo.toml"), ("--help",)):
             self.assertTrue(self.printed(*words).rstrip().endswith(self.LINE), words)
 
-    def test_stand_in_every_json_object(self):
+    def test_are_in_every_json_object(self):
         for words in (("check", self.station), ("closing", "--motor", self.station, "--angle", 5),
                       ("explain", self.journal, "--seq", 1), ("registers",)):
             self.assertEqual(json.loads(self.printed(*words, "--json"))["caution"], self.LINE, words)
 
-    def test_stand_in_documents_and_drawings(self):
+    def test_are_in_documents_and_drawings(self):
         drawing = self.folder / "closing.svg"
         self.printed("closing", "--motor", self.station, "--angle", 5, "--plot", drawing)
         for text in (drawing.read_text().replace("&#39;", "'"), self.printed("sequences", "--dot")):
@@ -221,7 +221,7 @@ class Cautions(Command):
             self.assertEqual(answer.returncode, 0, words)
             self.assertTrue(answer.stdout.rstrip().endswith(self.LINE), words)
 
-    def test_stand_in_no_table_for_programs(self):
+    def test_are_in_no_table_for_programs(self):
         for words in (("registers", "--csv"), ("alarms", "--csv")):
             self.assertNotIn("permission to operate", self.printed(*words), words)
 

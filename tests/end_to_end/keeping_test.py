@@ -164,7 +164,7 @@ def managed_controller(manager, *more, **where):
 
 
 class Service(EndToEnd):
-    def test_a_manager_hears_of_a_start_the_status_and_an_orderly_end(self):
+    def test_a_manager_receives_a_start_the_status_and_an_orderly_end(self):
         advice_port = p.free_port()
         with Manager(str(self.folder / "notify"), watchdog_s=2) as manager, p.plant("--speed", "20", advice_port=advice_port) as plant:
             plant.wait_until_listening()
@@ -178,7 +178,7 @@ class Service(EndToEnd):
                 self.assertEqual(manager.listen()[-1], "STOPPING=1")
                 self.assertEqual(manager.heard.count("READY=1"), 1)
 
-    def test_a_controller_that_never_saw_its_station_is_not_ready_but_asks_for_patience(self):
+    def test_a_controller_that_never_saw_its_station_is_not_ready_but_extends_the_time_out(self):
         name = f"@freshet-{os.getpid()}-{time.monotonic_ns()}"
         site = self.folder / "site.toml"
         site.write_text(without_plant_time(p.FIELD_MAP.read_text()))
@@ -191,7 +191,7 @@ class Service(EndToEnd):
                 self.assertNotIn("READY=1", manager.listen())
                 self.assertEqual(manager.fed(), 0)
 
-    def test_the_watchdog_starves_when_scans_stop_though_the_process_runs_on(self):
+    def test_the_watchdog_starves_when_scans_stop_although_the_process_keeps_running(self):
         advice_port = p.free_port()
         name = f"@freshet-{os.getpid()}-{time.monotonic_ns()}"
         with Manager(name, watchdog_s=0.4) as manager, p.plant("--lockstep", "--speed", "20", advice_port=advice_port) as plant:
@@ -216,15 +216,15 @@ class Service(EndToEnd):
     def wait_until_it_stands(self, advice):
         last = [-1]
 
-        def stands():
+        def stopped():
             now = advice.raw("advice.scan_first")
             same, last[0] = now == last[0], now
             p.select_nothing(0.2)
             return same
 
-        p.until(stands, "scans that stand still")
+        p.until(stopped, "scans that stopped")
 
-    def test_a_manager_that_is_not_there_is_no_error(self):
+    def test_a_missing_manager_does_not_matter(self):
         with Manager(str(self.folder / "notify")) as manager:
             pass
         (self.folder / "notify").unlink()

@@ -11,7 +11,7 @@ import unittest
 import processes as p
 
 
-# Each way for a link to be bad, while pumps come on and go: lost for good while, lost in passing, slow, too slow for any
+# Each way for a link to be bad, while pumps start and stop: lost for a long time, lost for a moment, slow, too slow for any
 # reader, every other answer garbled, all of them.
 BAD_LINK = "".join(
     f"""
@@ -275,7 +275,7 @@ class Instructor(EndToEnd):
         self.assertIn("'much' is not an amount for line dip; expected a plain number, above 0 to 1", said)
         self.assertIn("'go away now please' is not an order", said)
 
-    def test_finds_all_that_was_done_and_refused_in_the_record_afterwards_beside_the_scenario_s_own_faults(self):
+    def test_finds_all_that_was_done_and_refused_in_the_record_together_with_the_scenario_s_own_faults(self):
         scenario = self.folder / "timed.toml"
         scenario.write_text(p.scenario_elsewhere(p.FIELD_MAP) + """
 [[fault]]
@@ -299,7 +299,7 @@ amount = "0.4 m"
         self.assertEqual([line["time"][17:] for line in timed], ["00.200Z", "00.500Z"])
         self.assertFalse((self.folder / "station/journal.jsonl").exists(), "the station decides nothing")
 
-    def test_may_ask_what_can_go_wrong(self):
+    def test_can_list_the_faults(self):
         self.assertIn("link: link_lost, link_slow, link_garbled\n", self.answers(["list"]))
 
 
@@ -324,7 +324,7 @@ class BadInput(EndToEnd):
     def test_a_missing_scenario(self):
         self.refused(p.plant(advice_port=1, scenario=self.folder / "nowhere.toml"), ["nowhere.toml"])
 
-    def test_an_option_that_is_none(self):
+    def test_an_unknown_option(self):
         self.refused(p.plant("--speed", "fast", advice_port=1), ["--speed", "max"])
         self.refused(p.controller("--listen", "here", plant_port=1), ["--listen"])
 

@@ -1,4 +1,4 @@
-// `freshet explain`: which event is explained, and what the command says of a damaged journal.
+// `freshet explain`: the choice of the event, and the message about a damaged journal.
 // One reason to change: the arguments of the command.
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-// What somebody in attendance is told: what was done, or what was wrong and what was expected.
+// The answers to orders about alarms: what was done, or what was wrong and what was expected.
 #include "controller/process/alarm_orders.hpp"
 
 #include <gtest/gtest.h>
@@ -9,7 +9,7 @@
 namespace freshet::controller_process {
 namespace {
 
-/// A controller and a person before it.
+/// A controller, and a person who writes orders.
 class Attended {
   public:
     Attended() { scan({}); }
@@ -59,7 +59,7 @@ TEST(AlarmOrders, that_changed_nothing_are_answered_so) {
     EXPECT_EQ(person.says("out_of_service supply"), "supply: was out of service already\n");
 }
 
-TEST(AlarmOrders, acknowledge_what_stands_once) {
+TEST(AlarmOrders, acknowledge_an_alarm_once) {
     Attended person;
     person.emergency_stop();
     EXPECT_NE(person.says("list").find("emergency_stop: active, not acknowledged"), std::string::npos);

@@ -1,4 +1,4 @@
-// What an instructor is told: what was done, or what was wrong and what was expected.
+// The answers to an instructor: what was done, or what was wrong and what was expected.
 #include "sim_plant/process/fault_orders.hpp"
 
 #include <gtest/gtest.h>
@@ -28,7 +28,7 @@ TEST(FaultOrders, are_answered_with_what_was_done) {
     EXPECT_EQ(person.says("clear drive"), "drive: no fault to clear\n");
 }
 
-TEST(FaultOrders, tell_a_record_what_was_set_cleared_or_refused) {
+TEST(FaultOrders, give_a_record_what_was_set_cleared_or_refused) {
     Instructed person;
     const Obeyed set = person.does("pump_2 blocked 0.4");
     EXPECT_EQ(set.outcome, Obeyed::Outcome::set);

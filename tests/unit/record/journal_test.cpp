@@ -1,5 +1,5 @@
-// The journal: what a line says, that it reads back, and that nothing appended is lost when the process dies.
-// One reason to change: what a journal line says.
+// The journal: the content of a line, reading a line back, and no loss of lines when the process dies.
+// One reason to change: the content of a journal line.
 #include <gtest/gtest.h>
 #include <signal.h>
 #include <sys/wait.h>
@@ -69,7 +69,7 @@ TEST(JournalLine, has_null_where_there_is_no_pump_or_no_cause) {
               R"("why":"service_better","values":{},"cause":null})");
 }
 
-TEST(JournalLine, gives_codes_by_name_and_what_is_not_finite_as_null) {
+TEST(JournalLine, gives_codes_by_name_and_values_that_are_not_finite_as_null) {
     core::Event event;
     event.number = 2;
     event.what = core::EventKind::measured_quality;

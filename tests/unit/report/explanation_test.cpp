@@ -1,4 +1,4 @@
-// A journal explained: what someone who asks "why" is told.
+// A journal explained: the answers to the question why.
 // One reason to change: what an explanation must say.
 #include "controller/report/explanation.hpp"
 
@@ -52,7 +52,7 @@ class Journal {
 
 constexpr std::uint8_t pump_2 = 1;
 
-/// Pump 2 is on the drive; the forecast asks for more; its hand-over gets as far as matching the line.
+/// Pump 2 is on the drive; the forecast needs more; its hand-over gets as far as matching the line.
 Journal hand_over_of_pump_2() {
     Journal journal;
     journal.at(-60'000).event(EventKind::pump_state, core::PumpState::on_drive, pump_2, Reason::confirmed, 0,

@@ -1,4 +1,4 @@
-// The report of a run: one page that stands alone, says what it is, and hides nothing of the run.
+// The report of a run: one page that needs no other file, says what it is, and hides nothing of the run.
 // One reason to change: what a reader of a run must find on the page.
 #include "controller/report/report.hpp"
 

@@ -1,4 +1,4 @@
-// The documents of the sequences, held against the table they come from.
+// The documents of the sequences, compared with their table.
 // One reason to change: what a sequence document must show.
 #include "controller/words/sequence_document.hpp"
 
@@ -30,7 +30,7 @@ TEST(SequenceDocument, has_each_step_of_the_table_once_and_no_other) {
     }
 }
 
-TEST(SequenceDocument, shows_for_each_step_what_is_waited_for_and_the_time_out) {
+TEST(SequenceDocument, shows_the_condition_and_the_time_out_of_each_step) {
     const std::string document = sequences_markdown();
     for (const core::StepRow& row : core::tables::rows) {
         const std::string time_out = "/X" + std::to_string(static_cast<int>(row.step));
@@ -39,7 +39,7 @@ TEST(SequenceDocument, shows_for_each_step_what_is_waited_for_and_the_time_out) 
     }
 }
 
-TEST(SequenceDocument, leads_a_time_out_where_the_table_leads_it) {
+TEST(SequenceDocument, leads_a_time_out_to_the_step_of_the_table) {
     const core::StepRow& row = core::row_of(core::Step::over_open_output);
     const std::string document = sequences_markdown();
     const std::size_t begin = document.find("`over_open_output`");

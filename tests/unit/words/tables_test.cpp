@@ -1,5 +1,5 @@
 // The words of every code, and the sentences made out of them.
-// One reason to change: how an event is told.
+// One reason to change: how an event is worded.
 #include <gtest/gtest.h>
 
 #include <clocale>
@@ -117,7 +117,7 @@ TEST(Words, values_with_a_unit_have_it_last_in_their_name) {
     }
 }
 
-TEST(Sentences, tell_the_pump_from_one_the_sequence_and_the_values_that_decided) {
+TEST(Sentences, name_the_pump_counted_from_one_the_sequence_and_the_values_that_decided) {
     EXPECT_EQ(
         sentence(forecast_for_pump_3()),
         "Pump 3: hand-over to the line begun, because at an inflow of 0.813 m3/s with 0.500 m3/s pumped, "
@@ -143,7 +143,7 @@ TEST(Sentences, take_an_alarm_of_the_station_or_of_the_pump_by_whether_a_pump_is
     EXPECT_EQ(happened(event), "Pump 2: ALARM motor protection tripped");
 }
 
-TEST(Sentences, without_a_reason_end_after_what_happened) {
+TEST(Sentences, without_a_reason_end_after_the_event) {
     core::Event event = forecast_for_pump_3();
     event.why = core::Reason::none;
     EXPECT_EQ(sentence(event), "Pump 3: hand-over to the line begun.");
