@@ -1,12 +1,12 @@
 #!/bin/bash
 # The demonstration: installs what is missing, builds, and lets a controller process stage the pumps of a simulated station
-# through a storm over Modbus TCP, in lockstep. One reason to change: what a first-time visitor sees.
+# through a storm over Modbus TCP, in lockstep. One reason to change: the first impression of a visitor.
 #
 #   bash sim_plant/demo.sh                        the design storm, a day in a minute or two
-#   bash sim_plant/demo.sh --speed max            as fast as it goes
+#   bash sim_plant/demo.sh --speed max            as fast as possible
 #   bash sim_plant/demo.sh --scenario cloudburst  another scenario of config/scenarios
 #
-# Ctrl-C ends both processes in order; the summary of what was run until then is still shown. Exit codes: 0 good, 2 bad
+# Ctrl-C ends both processes in order. The summary of the run until then is still shown. Exit codes: 0 good, 2 bad
 # input, 3 failed.
 set -u -o pipefail
 
@@ -22,19 +22,19 @@ while [ $# -gt 0 ]; do
         --scenario) scenario=${2:?"$usage"}; shift 2 ;;
         --speed) speed=${2:?"$usage"}; shift 2 ;;
         --help | -h) sed -n '2,11s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
-        *) echo "demo: '$1' is not known; $usage" >&2; exit 2 ;;
+        *) echo "demo: there is no option '$1'; $usage" >&2; exit 2 ;;
     esac
 done
 case $speed in
     max) ;;
-    '' | 0 | *[!0-9.]* | *.*.*) echo "demo: '$speed' is no speed; expected a number above 0, or max" >&2; exit 2 ;;
+    '' | 0 | *[!0-9.]* | *.*.*) echo "demo: '$speed' is not a speed; expected a number above 0, or max" >&2; exit 2 ;;
 esac
 scenario_file=$house/config/scenarios/$scenario.toml
 if [ ! -e "$scenario_file" ]; then
-    echo "demo: there is no scenario '$scenario'; known are: $(cd "$house/config/scenarios" && echo *.toml | sed 's/\.toml//g')" >&2
+    echo "demo: there is no scenario '$scenario'; the known scenarios are $(cd "$house/config/scenarios" && echo *.toml | sed 's/\.toml//g')" >&2
     exit 2
 fi
-# What the scenario names, as it names it: relative to its own folder.
+# A path that the scenario names, relative to the folder of the scenario.
 named_in_scenario() { echo "$house/config/scenarios/$(sed -n "s/^$1 *= *\"\(.*\)\".*/\1/p" "$scenario_file" | head -n 1)"; }
 station_file=$(named_in_scenario station)
 map_file=$(named_in_scenario field_map)
@@ -52,7 +52,7 @@ fi
 record=$house/out/demo-$scenario-$(date -u +%Y%m%dT%H%M%SZ)
 mkdir -p "$record" || exit 3
 
-# The controller's port must be known before either process runs; the plant then takes any free one.
+# The controller's port must be known before either process starts. The plant then takes any free port.
 free_port() {
     local port
     for _ in $(seq 100); do
@@ -63,7 +63,7 @@ free_port() {
 }
 advice_port=$(free_port) || { echo "demo: no free port on loopback" >&2; exit 3; }
 
-# Both processes take SIGINT from the terminal themselves and end in order. A shell that traps it goes on waiting.
+# Both processes receive SIGINT from the terminal and end in order. A shell that traps the signal keeps waiting.
 interrupted=""
 trap 'interrupted=yes' INT TERM
 plant_pid="" controller_pid=""
@@ -74,7 +74,7 @@ end_children() {
 }
 trap end_children EXIT
 
-# wait_for PID: through any number of interruptions; gives the exit code of the process.
+# wait_for PID: waits through any number of interruptions and gives the exit code of the process.
 wait_for() {
     local code
     while :; do
@@ -114,7 +114,7 @@ controller_pid=
 rm -f "$record/plant.out" "$record/controller.out"
 
 figure() { sed -n "s/^  \"$1\": \"\{0,1\}\([^\",]*\)\"\{0,1\},\{0,1\}\$/\1/p" "$record/station/summary.json"; }
-# A figure of the summary with so many places after the point; what is not known stays as it stands there.
+# A figure of the summary with a number of decimals. An unknown figure stays null.
 rounded() {
     local value
     value=$(figure "$1")
@@ -122,7 +122,7 @@ rounded() {
 }
 echo
 if [ -e "$record/station/summary.json" ]; then
-    [ -n "$interrupted" ] && echo "Interrupted; what was run until then:"
+    [ -n "$interrupted" ] && echo "Interrupted. Summary of the run until then:"
     printf '  %-26s %s\n' scenario "$(figure scenario)" station "$(figure station)" \
         'simulated, s' "$(rounded simulated_s 0)" 'wall time, s' "$(rounded wall_s 1)" \
         'highest level, m' "$(rounded level_max_m 2)" 'lowest level, m' "$(rounded level_min_m 2)" \
@@ -134,7 +134,7 @@ if [ -e "$record/station/summary.json" ]; then
 fi
 echo "Record of this run: $record"
 echo "  station/report.html       level, flows, speed and pump lanes: open it in a browser"
-echo "  controller/journal.jsonl  every decision and its reason; told in sentences by"
+echo "  controller/journal.jsonl  every decision and its reason. The next line explains an instant in sentences:"
 echo "  $build/sim_plant/freshet explain $record/controller/journal.jsonl --at 12:00"
 echo "This station is simulated. Medium-voltage equipment kills."
 "$build/sim_plant/freshet" --help | tail -n 1

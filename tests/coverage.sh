@@ -1,6 +1,6 @@
 #!/bin/bash
 # How much of controller/core its own tests reach: lines, branches, and MC/DC (every condition shown to decide by itself).
-# One reason to change: what is measured, or the least that is asked.
+# One reason to change: the measured figures, or their least values.
 #
 #   bash tests/coverage.sh                  builds with clang, runs unit tests, short storms and an exploration, prints figures per file
 #   bash tests/coverage.sh --missing FILE   then lists what no test reached in one file, e.g. staging.cpp

@@ -106,7 +106,7 @@ sources() { find "$house"/config "$house"/controller "$house"/hal "$house"/sim_p
 # shellcheck disable=SC2046
 format_check() { clang-format --dry-run --Werror $(sources); }
 # A file that includes Asio or a formatter takes clang-tidy a minute and more, one of the core a few seconds: so without
-# --tidy only the rooms that include neither are looked at. A file whose text and whose headers are as they were when it
+# --tidy only the rooms that include neither are checked. A file whose text and whose headers are as they were when it
 # last passed is not asked again.
 tidy_one() {
     local file=$1 stamp

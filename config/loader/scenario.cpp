@@ -1,5 +1,5 @@
 // Reads a scenario: its station, weather, first state and faults.
-// One reason to change: what a scenario file can ask for.
+// One reason to change: what a scenario file can describe.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-// Lines of somebody in attendance; see the header.
+// Orders of a person at the controller; see the header.
 #include "controller/process/alarm_orders.hpp"
 
 #include <algorithm>
@@ -22,15 +22,15 @@ namespace {
 
 using core::AlarmOrder;
 
-constexpr int lines_in_a_scan = 16;  // who writes faster is answered in the scans that follow
+constexpr int lines_in_a_scan = 16;  // further lines wait for the next scans
 constexpr std::int32_t ms_per_minute = 60'000;
 constexpr std::int64_t minutes_max = core::shelve_max_ms / ms_per_minute;
 
 struct Verb {
     std::string_view word, expected;
     AlarmOrder order;
-    core::EventKind happens;             ///< what the journal says when it was done
-    std::string_view done, was_so = "";  ///< `was_so`: nothing happened, because
+    core::EventKind happens;             ///< the event of a scan that carried the order out
+    std::string_view done, was_so = "";  ///< `was_so`: why nothing happened
 };
 constexpr std::array verbs{
     Verb{"acknowledge", "acknowledge all or acknowledge ALARM", AlarmOrder::acknowledge,
@@ -66,7 +66,7 @@ std::optional<Alarm> alarm_of(std::string_view name, std::uint8_t pump_count) {
     return Alarm{static_cast<std::uint8_t>(name[0] - '1'), index, core::pump_alarm_rules[index].priority};
 }
 
-/// Appends a line for each alarm of a word that is not normal.
+/// Appends a line for each alarm of a register word that is not normal.
 template <class Words>
 void append_word(std::string& list, const std::string& prefix, const Words& words, std::uint32_t active,
                  std::uint32_t unacknowledged, const core::AlarmMarks& marks) {
@@ -81,7 +81,7 @@ void append_word(std::string& list, const std::string& prefix, const Words& word
         if (in(unacknowledged)) add("not acknowledged");
         if (in(active) && !in(unacknowledged)) add("acknowledged");
         if (in(marks.first_out)) add("first of its group");
-        if (in(marks.suppressed)) add("suppressed: follows from another");
+        if (in(marks.suppressed)) add("suppressed because another alarm explains it");
         if (in(marks.shelved)) add("shelved");
         if (in(marks.out_of_service)) add("out of service");
         if (!state.empty())
@@ -100,37 +100,37 @@ std::string list_of(const core::Advice& advice, std::uint8_t pump_count) {
 }
 
 /// An answer without an order.
-ReadOrder told(std::string text) {
+ReadOrder only_answer(std::string text) {
     return {{}, {}, std::move(text)};
 }
 
-/// `; nearest known WHAT "word"`, where one is near.
+/// `; nearest known WHAT "word"`; empty when no known word is near.
 std::string hint(std::string_view word, std::string_view what, std::span<const std::string_view> known) {
     const std::string_view near = config::nearest(word, known);
     return near.empty() ? std::string() : fmt::format("; nearest known {} \"{}\"", what, near);
 }
 
-ReadOrder no_order(std::string_view line, std::string_view word) {
+ReadOrder unknown_order(std::string_view line, std::string_view word) {
     std::vector<std::string_view> known{"list"};
     std::string expected = "list";
     for (const Verb& verb : verbs) {
         known.push_back(verb.word);
         expected += fmt::format(", {}", verb.expected);
     }
-    return told(
-        fmt::format("'{}' is no order; expected one of {}{}\n", line, expected, hint(word, "order", known)));
+    return only_answer(
+        fmt::format("'{}' is not an order; expected {}{}\n", line, expected, hint(word, "order", known)));
 }
 
-ReadOrder no_alarm(std::string_view name, std::uint8_t pump_count) {
+ReadOrder unknown_alarm(std::string_view name, std::uint8_t pump_count) {
     std::vector<std::string> names;
     for (const auto& alarm : words::station_alarms) names.emplace_back(alarm.name);
     for (int pump = 1; pump <= pump_count; ++pump)
         for (const auto& alarm : words::pump_alarms)
             names.push_back(fmt::format("pump_{}.{}", pump, alarm.name));
-    return told(
-        fmt::format("there is no alarm '{}'; `freshet alarms` names them, and one of a pump is written "
-                    "pump_1.tripped{}\n",
-                    name, hint(name, "alarm", std::vector<std::string_view>(names.begin(), names.end()))));
+    return only_answer(fmt::format(
+        "there is no alarm '{}'; `freshet alarms` lists the alarms; an alarm of a pump is written "
+        "pump_1.tripped{}\n",
+        name, hint(name, "alarm", std::vector<std::string_view>(names.begin(), names.end()))));
 }
 
 int count_of(const core::Advice& advice, core::EventKind what) {
@@ -140,7 +140,7 @@ int count_of(const core::Advice& advice, core::EventKind what) {
     return count;
 }
 
-/// Whether the scan notes that it did so because it was asked; a shelving may also end by itself.
+/// Whether an event of the scan shows that the order was carried out. A shelving may also end by itself.
 bool notes(const core::Advice& advice, core::EventKind what, const core::OperatorInputs& people) {
     for (std::size_t i = 0; i < advice.event_count; ++i) {
         const core::Event& event = advice.events[i];
@@ -161,7 +161,7 @@ std::string all_acknowledged(const core::Advice& advice) {
     const int done = count_of(advice, core::EventKind::alarm_acknowledged), left = unacknowledged(advice);
     if (done == 0 && left == 0) return "all: nothing to acknowledge\n";
     if (left == 0) return fmt::format("all: {} acknowledged\n", done);
-    return fmt::format("all: {} acknowledged, {} left; say it again\n", done, left);
+    return fmt::format("all: {} acknowledged, {} left; write the order again\n", done, left);
 }
 
 }  // namespace
@@ -169,12 +169,12 @@ std::string all_acknowledged(const core::Advice& advice) {
 ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uint8_t pump_count) {
     const std::vector<std::string_view> words = service::words_of(line);
     if (words.empty()) return {};
-    if (words.size() == 1 && words[0] == "list") return told(list_of(advice, pump_count));
+    if (words.size() == 1 && words[0] == "list") return only_answer(list_of(advice, pump_count));
     const auto* const verb = std::ranges::find(verbs, words[0], &Verb::word);
-    if (verb == verbs.end()) return no_order(line, words[0]);
+    if (verb == verbs.end()) return unknown_order(line, words[0]);
     const std::size_t expected = verb->order == AlarmOrder::shelve ? 3 : 2;
     if (words.size() != expected)
-        return told(fmt::format("'{}' is no order; expected {}\n", line, verb->expected));
+        return only_answer(fmt::format("'{}' is not an order; expected {}\n", line, verb->expected));
     ReadOrder order;
     order.name = words[1];
     if (verb->order == AlarmOrder::acknowledge && words[1] == "all") {
@@ -182,11 +182,11 @@ ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uin
         return order;
     }
     const auto alarm = alarm_of(words[1], pump_count);
-    if (!alarm) return no_alarm(words[1], pump_count);
+    if (!alarm) return unknown_alarm(words[1], pump_count);
     const bool sets_aside =
         verb->order == AlarmOrder::shelve || verb->order == AlarmOrder::take_out_of_service;
     if (sets_aside && !core::may_be_set_aside(alarm->priority))
-        return told(fmt::format("{} has high priority and may not be set aside\n", words[1]));
+        return only_answer(fmt::format("{} has high priority and may not be set aside\n", words[1]));
     order.people.order = verb->order;
     order.people.pump = alarm->pump;
     order.people.alarm = alarm->code;
@@ -195,8 +195,8 @@ ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uin
     const char* const end = words[2].data() + words[2].size();
     const auto read = std::from_chars(words[2].data(), end, minutes);
     if (read.ec != std::errc{} || read.ptr != end || minutes < 1 || minutes > minutes_max)
-        return told(
-            fmt::format("'{}' is no time to shelve for; expected 1 to {} minutes\n", words[2], minutes_max));
+        return only_answer(
+            fmt::format("'{}' is not a shelving time; expected 1 to {} minutes\n", words[2], minutes_max));
     order.people.shelve_ms = minutes * ms_per_minute;
     return order;
 }
@@ -214,7 +214,8 @@ core::OperatorInputs AlarmOrders::next(const core::Advice& advice) {
     for (int lines = 0; lines < lines_in_a_scan; ++lines) {
         const auto line = lines_.next();
         if (!line) break;
-        given_ = line->refused.empty() ? read_order(line->text, advice, pump_count_) : told(line->refused);
+        given_ =
+            line->refused.empty() ? read_order(line->text, advice, pump_count_) : only_answer(line->refused);
         fmt::print(stderr, "{}", given_.answer);
         if (given_.people.asks()) return given_.people;
     }

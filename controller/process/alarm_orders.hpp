@@ -1,4 +1,4 @@
-// What somebody in attendance says about alarms, a line each on a file descriptor.
+// Orders about alarms from a person at the controller, one line for each order on a file descriptor.
 // One reason to change: how such a line is written.
 #pragma once
 
@@ -11,30 +11,30 @@
 
 namespace freshet::controller_process {
 
-/// What a line asks the core to do, and what to tell its writer.
+/// The order in a line, and the answer to its writer.
 struct ReadOrder {
-    core::OperatorInputs people;  ///< asks for nothing: the answer is all
+    core::OperatorInputs people;  ///< empty: only the answer counts
     std::string name;             ///< of the alarm, as it was written
     std::string answer;           ///< empty: it depends on what the scan makes of the order
 };
 
 /// Reads one line: `list`, `acknowledge all`, `acknowledge ALARM`, `shelve ALARM MINUTES`, `unshelve ALARM`,
 /// `out_of_service ALARM`, `in_service ALARM`. ALARM is a name as in the journal; of a pump with its number:
-/// `pump_2.tripped`. What is wrong is answered with what was expected and the nearest known word.
+/// `pump_2.tripped`. What is wrong is answered with the expected words and the nearest known word.
 ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uint8_t pump_count);
 
-/// What the scan that was given the order made of it, by its events.
+/// The result of an order, according to the events of the scan that received the order.
 std::string outcome_of(const ReadOrder& order, const core::Advice& advice);
 
-/// Takes lines as they come, without ever waiting; answers each on standard error.
+/// Reads lines without waiting and answers each line on standard error.
 class AlarmOrders {
   public:
     AlarmOrders(int descriptor, std::uint8_t pump_count) : lines_(descriptor), pump_count_(pump_count) {}
 
-    /// The next order for the core, at most one in a scan; asks for nothing when there is none. `advice` is
-    /// the last one, for what is listed.
+    /// The next order for the core, at most one in a scan; without an order when no line has come. `advice` is
+    /// the last advice, from which `list` is answered.
     core::OperatorInputs next(const core::Advice& advice);
-    /// Answers the order that `next` gave, with the advice that came of it.
+    /// Answers the order that `next` gave, from the advice of the scan that received the order.
     void answer(const core::Advice& advice);
 
   private:

@@ -20,32 +20,32 @@ namespace {
 using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
-/// Says that a link came up or went down; of a link that keeps doing so, ever more rarely.
-class LinkTeller {
+/// Reports that a link came up or went down, and ever more rarely when the link keeps changing.
+class LinkReport {
   public:
-    explicit LinkTeller(const modbus::Endpoint& field) : place_(modbus::place_of(field)) {}
-    void tell(const modbus::FieldSnapshot& snapshot) {
-        if (snapshot.batch == 0 || (told_ && up_ == snapshot.link_up)) return;
-        told_ = true;
+    explicit LinkReport(const modbus::Endpoint& field) : place_(modbus::place_of(field)) {}
+    void report(const modbus::FieldSnapshot& snapshot) {
+        if (snapshot.batch == 0 || (reported_ && up_ == snapshot.link_up)) return;
+        reported_ = true;
         up_ = snapshot.link_up;
         ++changes_;
-        constexpr std::uint64_t told_in_full = 8;
-        if (changes_ > told_in_full && !std::has_single_bit(changes_)) return;
-        if (changes_ > told_in_full) spdlog::warn("the link has changed {} times so far", changes_);
+        constexpr std::uint64_t reported_in_full = 8;
+        if (changes_ > reported_in_full && !std::has_single_bit(changes_)) return;
+        if (changes_ > reported_in_full) spdlog::warn("the link has changed {} times so far", changes_);
         if (up_) {
             spdlog::info("link to the station is up");
         } else {
-            spdlog::warn("link to the station is down: {}: {}", place_, snapshot.trouble);
+            spdlog::warn("link to the station is down ({}: {})", place_, snapshot.trouble);
         }
     }
 
   private:
     std::string place_;
-    bool told_ = false, up_ = false;
+    bool reported_ = false, up_ = false;
     std::uint64_t changes_ = 0;
 };
 
-void tell_of_files(Scanner& scanner) {
+void report_files(Scanner& scanner) {
     if (const auto failure = scanner.record_failure()) spdlog::error("record: {}", *failure);
     if (const auto news = scanner.keeper_news()) spdlog::warn("kept file: {}", *news);
 }
@@ -57,20 +57,20 @@ int run_at_site(modbus::FieldPlan plan, const modbus::Endpoint& field, const mod
     const clocks::SteadyClock clock;
     modbus::FieldReader reader(std::move(plan), field, client, [&clock] { return clock.now_ms(); });
     modbus::FieldSnapshot snapshot;
-    LinkTeller link(field);
+    LinkReport link(field);
     const std::int64_t scan_ms = scanner.settings().scan_ms;
     std::uint64_t late = 0;
     for (std::int64_t next_ms = (clock.now_ms() / scan_ms + 1) * scan_ms;
          !stop.wait_until(clock.when(next_ms));) {
         reader.take_newer(snapshot, milliseconds(0));
-        link.tell(snapshot);
+        link.report(snapshot);
         scanner.scan(snapshot, 0, clock.now_ms());
-        tell_of_files(scanner);
+        report_files(scanner);
         next_ms += scan_ms;
         if (next_ms <= clock.now_ms()) {
-            // A late scan is not made up for: the next one takes its place in the raster.
+            // A late scan is not repeated. The next scan comes at its own time.
             ++late;
-            if (std::has_single_bit(late)) spdlog::warn("{} scans came late so far", late);
+            if (std::has_single_bit(late)) spdlog::warn("{} scans were late so far", late);
             next_ms = (clock.now_ms() / scan_ms + 1) * scan_ms;
         }
     }
@@ -82,18 +82,20 @@ int run_on_bench(modbus::FieldPlan plan, const modbus::Endpoint& field, const mo
     modbus::FieldReader reader(std::move(plan), field, client, [] { return std::int64_t{0}; });
     modbus::FieldSnapshot snapshot;
     clocks::PlantClock clock;
-    LinkTeller link(field);
+    LinkReport link(field);
     const std::int64_t scan_ms = scanner.settings().scan_ms;
     const milliseconds patience(std::clamp<std::int64_t>(scan_ms, 20, 100));
     std::uint32_t connection = 0;
-    bool refused_told = false;
+    bool refusal_reported = false;
     while (!stop.asked()) {
         const bool fresh = reader.take_newer(snapshot, patience);
-        link.tell(snapshot);
+        link.report(snapshot);
         const bool plant_runs = snapshot.link_up && !snapshot.clock_stopped && snapshot.plant_time_ms;
         if (fresh && plant_runs) {
             if (snapshot.connection != connection && clock.rejoin(*snapshot.plant_time_ms, scan_ms)) {
-                spdlog::warn("the plant's clock had fallen behind; station time goes on from where it is");
+                spdlog::warn(
+                    "the plant's clock is behind station time; station time continues from its present "
+                    "value");
             }
             connection = snapshot.connection;
             switch (clock.advance(*snapshot.plant_time_ms, Clock::now())) {
@@ -104,14 +106,14 @@ int run_on_bench(modbus::FieldPlan plan, const modbus::Endpoint& field, const mo
                 case clocks::ClockStep::same:
                     break;
                 case clocks::ClockStep::refused:
-                    if (!std::exchange(refused_told, true))
-                        spdlog::error("the plant's clock went back: refused");
+                    if (!std::exchange(refusal_reported, true))
+                        spdlog::error("the plant's clock went back; the controller ignores the earlier time");
                     break;
             }
         } else if (!plant_runs && clock.coast(Clock::now(), scan_ms)) {
             scanner.scan(snapshot, clock.offset_ms(), clock.now_ms());
         }
-        tell_of_files(scanner);
+        report_files(scanner);
     }
     return service::exit_good;
 }
@@ -122,13 +124,13 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
     modbus::FieldLink field_link(std::move(plan), field, client);
     clocks::PlantClock clock;
     clocks::StallWatch watch(stall, Clock::now());
-    LinkTeller link(field);
+    LinkReport link(field);
     while (!stop.asked()) {
         const bool fresh = field_link.poll_in_lockstep();
         const modbus::FieldSnapshot& snapshot = field_link.snapshot();
-        link.tell(snapshot);
+        link.report(snapshot);
         if (fresh && snapshot.clock_stopped) {
-            spdlog::info("the plant's run is over after step {}", watch.steps());
+            spdlog::info("the plant's run ended after step {}", watch.steps());
             return service::exit_good;
         }
         auto step = clocks::ClockStep::same;
@@ -142,8 +144,8 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
                 spdlog::error("{}", watch.message());
                 return service::exit_failure;
             }
-            // A held answer has waited already; where nobody answers, or no station of ours, the next
-            // question waits.
+            // The server has already held its answer for a while. Without an answer, or with a server that is
+            // not a station, the next request must wait here.
             if (!field_link.connected())
                 stop.wait_until(std::min(field_link.next_try(), Clock::now() + milliseconds(100)));
             else if (!snapshot.plant_time_ms)
@@ -152,7 +154,7 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
         }
         scanner.scan(snapshot, 0, clock.now_ms());
         watch.stepped(Clock::now());
-        tell_of_files(scanner);
+        report_files(scanner);
     }
     return service::exit_good;
 }

@@ -10,19 +10,19 @@
 
 namespace freshet::controller_process {
 
-/// Each runs until asked to stop and returns an exit code.
+/// Each loop runs until a signal stops it and returns an exit code.
 
-/// A site: scans by the steady clock, with whatever the link has brought.
+/// A site: scans by the steady clock, with the readings that the link has brought.
 int run_at_site(modbus::FieldPlan plan, const modbus::Endpoint& field, const modbus::ClientOptions& client,
                 Scanner& scanner, service::StopSignal& stop);
 
-/// A bench: scans each new instant of the plant's clock that is seen; while the plant is out of reach the
-/// clock coasts, so that data age and the scan goes on.
+/// A bench: scans each new instant of the plant's clock. While the plant is out of reach the clock keeps
+/// running by itself, so that data age and the scans continue.
 int run_on_bench(modbus::FieldPlan plan, const modbus::Endpoint& field, const modbus::ClientOptions& client,
                  Scanner& scanner, service::StopSignal& stop);
 
-/// Lockstep: every instant exactly once. Ends well when the plant's run is over; a plant that is silent for
-/// `stall` of wall time, or whose time goes back, is a failure.
+/// Lockstep: scans every instant exactly once and returns 0 when the plant's run is over. A plant that is
+/// silent for `stall` of wall time, or whose time goes back, is a failure.
 int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
                     const modbus::ClientOptions& client, std::chrono::milliseconds stall, Scanner& scanner,
                     service::StopSignal& stop);

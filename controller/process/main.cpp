@@ -1,5 +1,5 @@
-// `freshet-controller`: wires the core to a station. Advisory only: there is no write call on the field side.
-// One reason to change: which parts the process is made of.
+// `freshet-controller`: connects the core to a station. Advisory only: the field side has no write call.
+// One reason to change: the parts of the process.
 #include <unistd.h>
 
 #include <chrono>
@@ -30,7 +30,7 @@ using namespace freshet;
 using controller_process::Options;
 using controller_process::Scanner;
 
-/// While a follower waits for the next advice its request is answered late, but not later than this.
+/// The server holds a follower's request until the next advice, but no longer than this.
 constexpr std::chrono::milliseconds hold{200};
 
 struct Files {
@@ -59,7 +59,7 @@ modbus::Served served(modbus::AdviceBoard& board) {
             },
             [&board](const modbus::Request& request) { return board.version(request); },
             {"Freshet project", "freshet-controller", FRESHET_VERSION, "", "Freshet advice server",
-             "advisory only; reads only"}};
+             "advisory only, read only"}};
 }
 
 int complain(const std::string& what, int code) {
@@ -67,14 +67,14 @@ int complain(const std::string& what, int code) {
     return code;
 }
 
-/// Nothing where no file was named.
+/// Empty when no file was named.
 tl::expected<std::optional<store::KeptFile>, store::StoreError> open_kept_file(
     const Options& options, const store::KeptStation& station) {
     if (options.kept_file.empty()) return std::nullopt;
     return store::KeptFile::open(options.kept_file, station);
 }
 
-/// Nothing where no folder was named.
+/// Empty when no folder was named.
 tl::expected<std::optional<record::RunRecord>, store::StoreError> open_record(const Options& options,
                                                                               const Files& files) {
     if (options.out_folder.empty()) return std::nullopt;
@@ -102,7 +102,7 @@ int scan(const Options& options, const modbus::FieldPlan& plan, Scanner& scanner
     return run_at_site(plan, options.field, client, scanner, stop);
 }
 
-/// Returns `code`, or failure where the file could not be written to its end.
+/// Returns `code`, or failure when the file could not be written completely.
 int close_kept_file(store::Keeper& keeper, int code) {
     const auto failure = keeper.close();
     if (!failure) return code;
@@ -149,7 +149,7 @@ int run(const Options& options) {
         {*record ? &**record : nullptr, keeper ? &*keeper : nullptr, orders ? &*orders : nullptr, &notice});
     int code = scan(options, files->plan, scanner, stop);
     notice.stopping();
-    // Withdrawn: who reads from here on finds no advice, and what was read before is void after its expiry.
+    // Withdraws the advice. Advice that a follower read before becomes void after its expiry.
     board.publish(encoder.image());
     if (keeper) code = close_kept_file(*keeper, code);
     if (!*record) return code;

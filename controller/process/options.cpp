@@ -21,7 +21,7 @@ namespace {
 constexpr const char* about =
     "Supervisory controller for lead/lag pumping with one shared drive. It reads a station's measurements "
     "over Modbus and\n"
-    "publishes advice; it never writes to the station.\n"
+    "publishes advice. It never writes to the station.\n"
     "Example: freshet-controller --station station.toml --field-map map.toml --plant 127.0.0.1:1503";
 constexpr const char* foot = "Exit codes: 0 good, 2 bad input, 3 failed.";
 
@@ -29,7 +29,7 @@ constexpr const char* foot = "Exit codes: 0 good, 2 bad input, 3 failed.";
 tl::expected<modbus::RtuEndpoint, std::string> parse_serial(const std::string& text) {
     const auto wrong = [&] {
         return tl::unexpected(fmt::format(
-            "'{}' is no serial line; expected DEVICE,BAUD,PARITY,STOP like /dev/ttyUSB0,19200,E,1", text));
+            "'{}' is not a serial line; expected DEVICE,BAUD,PARITY,STOP like /dev/ttyUSB0,19200,E,1", text));
     };
     std::istringstream in(text);
     modbus::RtuEndpoint line;
@@ -66,40 +66,39 @@ std::variant<Options, int> read_options(int argc, char** argv) {
 
     CLI::App app(about, "freshet-controller");
     app.footer(foot);
-    app.set_version_flag("--version", "freshet-controller " FRESHET_VERSION, "print the version and end");
+    app.set_version_flag("--version", "freshet-controller " FRESHET_VERSION, "print the version and exit");
     app.add_option("--station", options.station_file, "station file (TOML)")->required();
-    app.add_option("--field-map", options.field_map_file, "field map (TOML): what stands in which register")
+    app.add_option("--field-map", options.field_map_file, "field map (TOML): the registers of the station")
         ->required();
     const auto* tcp =
         app.add_option("--plant", field, "HOST:PORT of the station's Modbus TCP device or gateway")
             ->capture_default_str();
-    app.add_option("--serial", serial, "DEVICE,BAUD,PARITY,STOP of a Modbus RTU line instead")
+    app.add_option("--serial", serial, "DEVICE,BAUD,PARITY,STOP of a Modbus RTU line, instead of --plant")
         ->excludes(const_cast<CLI::Option*>(tcp));
-    app.add_option("--listen", listen, "HOST:PORT of the advice server; port 0: the system chooses")
+    app.add_option("--listen", listen,
+                   "HOST:PORT of the advice server; the system chooses a free port for port 0")
         ->capture_default_str();
     app.add_option("--allow", options.allowed,
-                   "ADDRESS or ADDRESS/PREFIX that may read advice, besides loopback")
+                   "ADDRESS or ADDRESS/PREFIX that may read advice, in addition to this machine")
         ->check(modbus::allow_refusal);
     app.add_option("--out", options.out_folder, "folder for the record of this run");
     app.add_option(
         "--keep", options.kept_file,
-        "file that keeps hours, starts, lock-outs and shelved alarms over a restart; begun where there "
-        "is none. Without it every start begins with the station file's hours and starts");
+        "file that keeps hours, starts, lock-outs and shelved alarms over a restart; a missing file is "
+        "created. Without this option the controller starts with the hours and starts of the station file");
     app.add_flag(
         "--attend", options.attended,
-        "alarms are answered by lines on standard input: list, acknowledge all, acknowledge ALARM, shelve "
+        "read orders about alarms from standard input: list, acknowledge all, acknowledge ALARM, shelve "
         "ALARM MINUTES, unshelve ALARM, out_of_service ALARM, in_service ALARM");
     app.add_flag("--lockstep", options.lockstep,
-                 "bench only: scan each instant of the plant's clock exactly once");
-    app.add_option("--expiry-ms", options.expiry_ms,
-                   "station time after which advice that stands still is void")
+                 "bench only, scan each instant of the plant's clock exactly once");
+    app.add_option("--expiry-ms", options.expiry_ms, "station time after which unchanged advice becomes void")
         ->capture_default_str()
         ->check(CLI::Range(200, 60000));
-    app.add_option("--response-ms", response_ms, "wall time for an answer of the station")
+    app.add_option("--response-ms", response_ms, "wall time that the station has to answer")
         ->capture_default_str()
         ->check(CLI::Range(20, 60000));
-    app.add_option("--stall-ms", stall_ms,
-                   "wall time after which a silent peer in lockstep counts as stalled")
+    app.add_option("--stall-ms", stall_ms, "wall time after which lockstep gives up on a silent plant")
         ->capture_default_str()
         ->check(CLI::Range(100, 3600000));
     if (const auto code = service::read_command_line(app, argc, argv)) return *code;

@@ -1,4 +1,4 @@
-// What `freshet-controller` is told on its command line.
+// The command line of `freshet-controller`.
 // One reason to change: an option that comes or goes.
 #pragma once
 
@@ -20,16 +20,16 @@ struct Options {
     modbus::Endpoint field;
     service::HostPort listen{"127.0.0.1", 1502};
     std::vector<std::string> allowed;
-    std::string out_folder;                    ///< empty: nothing is recorded
-    std::string kept_file;                     ///< empty: nothing outlives the process
-    bool attended = false;                     ///< alarms are answered by lines on standard input
+    std::string out_folder;                    ///< empty: no record
+    std::string kept_file;                     ///< empty: nothing is kept over a restart
+    bool attended = false;                     ///< orders about alarms come from standard input
     std::int32_t expiry_ms = 5000;             ///< station time
     std::chrono::milliseconds response{1000};  ///< wall time
     std::chrono::milliseconds stall{30000};    ///< wall time
 };
 
-/// Options, or the exit code with which to end at once (after help, or a mistake that has been told on
-/// stderr).
+/// Options, or the exit code with which the process ends at once: after help, or after a mistake that was
+/// reported on standard error.
 std::variant<Options, int> read_options(int argc, char** argv);
 
 }  // namespace freshet::controller_process

@@ -1,4 +1,4 @@
-// Counts what was advised.
+// Counts the advice.
 // One reason to change: see the header.
 #include "controller/process/run_counts.hpp"
 

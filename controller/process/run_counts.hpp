@@ -1,4 +1,4 @@
-// The figures of a run that a controller can know: what it advised and what it was told.
+// The figures of a run that a controller knows: its advice and its readings.
 // One reason to change: a figure of the summary that comes from advice.
 #pragma once
 
@@ -16,7 +16,7 @@ namespace freshet::controller_process {
 class RunCounts {
   public:
     void add(const core::Advice& advice);
-    /// Figures so far; `last` is the last advice that was added, `wall_s` and names are the caller's.
+    /// Figures so far. `last` is the advice that was added last. The caller fills `wall_s` and names.
     record::RunSummary summary(const core::Advice& last, std::uint8_t pump_count) const;
 
   private:

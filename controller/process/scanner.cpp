@@ -1,4 +1,4 @@
-// A scan and what surrounds it.
+// A scan, and the work before and after it.
 // One reason to change: see the header.
 #include "controller/process/scanner.hpp"
 
@@ -15,7 +15,7 @@ namespace freshet::controller_process {
 
 namespace {
 
-/// One line on how the station is served, for a service manager to show.
+/// One line about the state of the station, for a service manager.
 std::string status_of(const core::Advice& advice) {
     int alarms = std::popcount(advice.station_alarms);
     for (const std::uint16_t word : advice.pump_alarms) alarms += std::popcount(word);
@@ -23,7 +23,7 @@ std::string status_of(const core::Advice& advice) {
         advice.drive_pump == core::no_pump ? "no pump" : fmt::format("pump {}", advice.drive_pump + 1);
     std::string quality(words::word(advice.measured_quality).text);
     if (advice.measured_cause != core::Cause::none)
-        quality.append(": ") += words::word(advice.measured_cause).text;
+        quality.append(", ") += words::word(advice.measured_cause).text;
     return fmt::format("measured value {:.2f} m ({}), {} on the drive, {} on the line, alarms {}",
                        advice.measured_m, quality, on_drive, advice.pumps_on_line, alarms);
 }
@@ -32,27 +32,27 @@ std::string status_of(const core::Advice& advice) {
 
 Scanner::Scanner(const core::Settings& settings, const core::Retained* kept, const modbus::FieldPlan& plan,
                  const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
-                 Beside beside)
+                 Companions companions)
     : controller_(settings, kept),
       decoder_(plan),
       encoder_(encoder),
       board_(board),
       server_(server),
-      beside_(beside) {}
+      companions_(companions) {}
 
 const core::Advice& Scanner::decide(const core::Inputs& inputs) {
-    if (beside_.orders == nullptr || last_ == nullptr) return controller_.scan(inputs);
-    const core::OperatorInputs people = beside_.orders->next(*last_);
+    if (companions_.orders == nullptr || last_ == nullptr) return controller_.scan(inputs);
+    const core::OperatorInputs people = companions_.orders->next(*last_);
     if (!people.asks()) return controller_.scan(inputs);
     core::Inputs attended = inputs;
     attended.people = people;
     const core::Advice& advice = controller_.scan(attended);
-    beside_.orders->answer(advice);
+    companions_.orders->answer(advice);
     return advice;
 }
 
 void Scanner::record(const core::Inputs& inputs, const core::Advice& advice) {
-    if (!beside_.record->scanned(advice)) return;
+    if (!companions_.record->scanned(advice)) return;
     record::TrendRow row;
     record::set_from_advice(row, advice);
     row.header_head_m = inputs.header_pressure.reading.quality == core::Quality::good
@@ -67,7 +67,7 @@ void Scanner::record(const core::Inputs& inputs, const core::Advice& advice) {
         const core::Analog& current = inputs.pumps[pump].current_a;
         if (current.quality == core::Quality::good) row.pump_current_a[pump] = current.value;
     }
-    beside_.record->trend(row);
+    companions_.record->trend(row);
 }
 
 void Scanner::scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms, std::int64_t now_ms) {
@@ -79,20 +79,20 @@ void Scanner::scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms
     board_.publish(encoder_.encode(advice, core::measured_read_ms(inputs, settings())));
     server_.changed();
     counts_.add(advice);
-    if (beside_.record != nullptr) record(inputs, advice);
-    if (beside_.keeper != nullptr) beside_.keeper->offer(controller_.retained());
-    if (beside_.notice != nullptr) {
+    if (companions_.record != nullptr) record(inputs, advice);
+    if (companions_.keeper != nullptr) companions_.keeper->offer(controller_.retained());
+    if (companions_.notice != nullptr) {
         const auto now = service::Notice::Clock::now();
-        beside_.notice->scan_completed(advice.measured_quality != core::Quality::bad, now);
-        if (beside_.notice->wants_status(now)) beside_.notice->status(status_of(advice), now);
+        companions_.notice->scan_completed(advice.measured_quality != core::Quality::bad, now);
+        if (companions_.notice->wants_status(now)) companions_.notice->status(status_of(advice), now);
     }
 }
 
 std::optional<std::string> Scanner::record_failure() {
-    if (beside_.record == nullptr || failure_told_) return std::nullopt;
-    const auto failure = beside_.record->failure();
+    if (companions_.record == nullptr || failure_reported_) return std::nullopt;
+    const auto failure = companions_.record->failure();
     if (!failure) return std::nullopt;
-    failure_told_ = true;
+    failure_reported_ = true;
     return failure->message;
 }
 

@@ -1,5 +1,5 @@
-// One scan of the process: what was read goes in, advice is published and recorded.
-// One reason to change: what happens around a scan.
+// One scan of the process: the core scans the readings, the advice is published and recorded.
+// One reason to change: what happens before and after a scan.
 #pragma once
 
 #include <cstdint>
@@ -21,8 +21,8 @@
 
 namespace freshet::controller_process {
 
-/// What a scan is told to or asked of besides the field and the advice server. Each may be null.
-struct Beside {
+/// The parts that a scan serves in addition to the field and the advice server. Each may be null.
+struct Companions {
     record::RunRecord* record = nullptr;
     store::Keeper* keeper = nullptr;
     AlarmOrders* orders = nullptr;
@@ -31,26 +31,26 @@ struct Beside {
 
 class Scanner {
   public:
-    /// `kept`: what an earlier controller left, or null. Board, server and what stands beside outlive the
+    /// `kept`: the data that an earlier controller left, or null. Board, server and companions outlive the
     /// scanner.
     Scanner(const core::Settings& settings, const core::Retained* kept, const modbus::FieldPlan& plan,
             const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
-            Beside beside);
+            Companions companions);
 
-    /// Scans at station time `now_ms` with all that `snapshot` brought since the last scan; `offset_ms` leads
-    /// from the snapshot's clock to station time.
+    /// Scans at station time `now_ms` with all readings of `snapshot` since the last scan. Station time is the
+    /// snapshot's time plus `offset_ms`.
     void scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms, std::int64_t now_ms);
 
     const core::Settings& settings() const { return controller_.settings(); }
-    /// Figures of the run so far; `wall_s` and names are the caller's.
+    /// Figures of the run so far. The caller fills `wall_s` and names.
     record::RunSummary summary() const {
         return counts_.summary(controller_.advice(), controller_.settings().pump_count);
     }
-    /// The first failure of the record, said once.
+    /// The first failure of the record; only the first call gives it.
     std::optional<std::string> record_failure();
-    /// What people must hear of the file that is kept, each once.
+    /// Each new message about the kept file, once.
     std::optional<std::string> keeper_news() {
-        return beside_.keeper ? beside_.keeper->news() : std::nullopt;
+        return companions_.keeper ? companions_.keeper->news() : std::nullopt;
     }
 
   private:
@@ -62,11 +62,11 @@ class Scanner {
     modbus::AdviceEncoder encoder_;
     modbus::AdviceBoard& board_;
     modbus::ReadServer& server_;
-    Beside beside_;
+    Companions companions_;
     RunCounts counts_;
     const core::Advice* last_ = nullptr;
     std::uint64_t applied_batch_ = 0;
-    bool failure_told_ = false;
+    bool failure_reported_ = false;
 };
 
 }  // namespace freshet::controller_process

@@ -1,5 +1,5 @@
-// What a run's alarms were like, in the figures by which alarm systems are judged (ISA-18.2 / IEC 62682).
-// One reason to change: a figure about alarms that every run must state.
+// The alarms of a run in the figures by which alarm systems are judged (ISA-18.2 / IEC 62682).
+// One reason to change: a figure about alarms in the summary of every run.
 #pragma once
 
 #include <array>
@@ -11,8 +11,8 @@
 
 namespace freshet::record {
 
-/// Hears of every scan with events, and sums up. Alarms of different pumps are different alarms here; a name
-/// in the summary is the same for all pumps.
+/// Reads every scan with events and sums up. The same alarm of two pumps counts as two alarms. The summary
+/// uses one name for all pumps.
 class AlarmFigures {
   public:
     void add(const core::Advice& advice);
@@ -21,16 +21,16 @@ class AlarmFigures {
     void sum_up(RunSummary& summary, std::int64_t now_ms) const;
 
     static constexpr std::int64_t window_ms = 600'000;
-    /// A flood begins with more alarms than the first in ten minutes, and is over with fewer than the second.
+    /// A flood begins with more alarms in ten minutes than the first figure, and ends with fewer than the second.
     static constexpr std::size_t flood_begins = 10, flood_ends = 5;
-    static constexpr std::size_t chatters = 3;  ///< so many of the same alarm within a minute
+    static constexpr std::size_t chatters = 3;  ///< raised so often within a minute, an alarm chatters
     static constexpr std::int64_t chatter_ms = 60'000;
     static constexpr std::int64_t stale_ms = 24 * 3'600'000LL;
 
   private:
     struct One {
         std::uint32_t raised = 0;
-        std::int64_t since_ms = core::never_ms;  ///< standing since
+        std::int64_t since_ms = core::never_ms;  ///< active since
         std::int64_t longest_ms = 0;
         std::array<std::int64_t, chatters> raised_at_ms = [] {
             std::array<std::int64_t, chatters> none{};

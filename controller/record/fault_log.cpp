@@ -1,4 +1,4 @@
-// Writes a line at once; a file that could not be created is not tried again.
+// Writes each line at once. After a failure to create the file there is no second attempt.
 #include "controller/record/fault_log.hpp"
 
 #include <nlohmann/json.hpp>
@@ -27,7 +27,7 @@ std::string fault_line(std::uint32_t number, const FaultNews& news) {
                     {"amount", news.amount ? Json(*news.amount) : Json(nullptr)},
                     {"order", text_or_null(news.order)},
                     {"answer", text_or_null(news.answer)}};
-    // What an instructor typed need not be UTF-8, and must not end the run.
+    // An instructor may type bytes that are not UTF-8. Such bytes must not end the run.
     return line.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
@@ -41,7 +41,7 @@ void FaultLog::append(const FaultNews& news) {
         }
         file_.emplace(std::move(*made));
     }
-    file_->append(fault_line(++told_, news) + '\n');
+    file_->append(fault_line(++written_, news) + '\n');
 }
 
 }  // namespace freshet::record

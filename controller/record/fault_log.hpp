@@ -1,5 +1,5 @@
-// faults.jsonl: one JSON object a line for every fault of the simulated station that came or went, and for
-// every order of an instructor, in station time. One reason to change: what a line of it says.
+// faults.jsonl: one JSON object in a line for every fault of the simulated station that began or ended, and for
+// every order of an instructor, in station time. One reason to change: the content of a line.
 #pragma once
 
 #include <cstdint>
@@ -12,7 +12,7 @@
 
 namespace freshet::record {
 
-/// What happened, in words. An empty text and a missing amount are written as null.
+/// A change of a fault, in words. An empty text and a missing amount are written as null.
 struct FaultNews {
     std::int64_t time_ms = 0;      ///< station time
     std::string_view by;           ///< "scenario" or "instructor"
@@ -21,15 +21,15 @@ struct FaultNews {
     std::string_view kind = {};
     std::optional<double> amount = {};  ///< SI, as an instructor writes it
     std::string_view order = {};        ///< an instructor's line
-    std::string_view answer = {};       ///< what came of it
+    std::string_view answer = {};       ///< the answer to the order
 };
 
 /// One line without its line end, keys in this order: seq, time, by, what, device, kind, amount, order,
 /// answer.
 std::string fault_line(std::uint32_t number, const FaultNews& news);
 
-/// The file comes with its first line: a run without faults leaves none. One write(2) a line, so that a crash
-/// of the process loses nothing.
+/// The first line creates the file. A run without faults leaves no file. Each line is one write(2), so that a
+/// crash of the process loses nothing.
 class FaultLog {
   public:
     explicit FaultLog(std::filesystem::path path) : path_(std::move(path)) {}
@@ -46,7 +46,7 @@ class FaultLog {
     std::filesystem::path path_;
     std::optional<store::AppendedFile> file_;
     std::optional<store::StoreError> failure_;  ///< the file could not be created
-    std::uint32_t told_ = 0;
+    std::uint32_t written_ = 0;
 };
 
 }  // namespace freshet::record

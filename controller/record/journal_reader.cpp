@@ -1,4 +1,4 @@
-// Reads names back into codes by the same tables that wrote them.
+// Reads names back into codes with the tables that wrote the names.
 #include "controller/record/journal_reader.hpp"
 
 #include <cmath>
@@ -119,16 +119,16 @@ Result<core::Event> event_of(const Json& line) {
     const auto cause = count_of(line, "cause");
     if (!cause) return tl::make_unexpected(cause.error());
 
-    const auto happening = words::code_of(words::happenings, *what);
-    if (!happening) return wrong("nothing that happens is called \"" + *what + "\"");
-    const auto code = detail_code(*happening, *pump != 0, *detail);
-    if (!code) return wrong("\"" + *detail + "\" is no detail of \"" + *what + "\"");
+    const auto kind = words::code_of(words::event_kinds, *what);
+    if (!kind) return wrong("there is no kind of event \"" + *what + "\"");
+    const auto code = detail_code(*kind, *pump != 0, *detail);
+    if (!code) return wrong("\"" + *detail + "\" is not a detail of \"" + *what + "\"");
     const auto reason = words::code_of(words::reasons, *why);
-    if (!reason) return wrong("no reason is called \"" + *why + "\"");
+    if (!reason) return wrong("there is no reason \"" + *why + "\"");
     if (*pump > core::pumps_max) return wrong("a station has at most 8 pumps");
     event.number = *number;
     event.cause_number = *cause;
-    event.what = *happening;
+    event.what = *kind;
     event.detail = *code;
     event.pump = *pump == 0 ? core::no_pump : static_cast<std::uint8_t>(*pump - 1);
     event.why = *reason;
@@ -152,13 +152,13 @@ tl::expected<JournalEntry, store::StoreError> parse_journal_line(std::string_vie
         json = Json::parse(line);
     } catch (const Json::parse_error& error) {
         return tl::make_unexpected(
-            store::StoreError{":" + std::to_string(error.byte) + ": this is no JSON object"});
+            store::StoreError{":" + std::to_string(error.byte) + ": this is not a JSON object"});
     }
-    if (!json.is_object()) return wrong("this is no JSON object");
+    if (!json.is_object()) return wrong("this is not a JSON object");
     const auto time = text_of(json, "time");
     if (!time) return tl::make_unexpected(time.error());
     const auto time_ms = words::parse_instant(*time);
-    if (!time_ms) return wrong("\"" + *time + "\" is no RFC 3339 time");
+    if (!time_ms) return wrong("\"" + *time + "\" is not an RFC 3339 time");
     const auto event = event_of(json);
     if (!event) return tl::make_unexpected(event.error());
     return JournalEntry{*time_ms, *event};
@@ -168,7 +168,7 @@ tl::expected<Journal, store::StoreError> read_journal(const std::filesystem::pat
     const auto text = store::read_file(path);
     if (!text)
         return tl::make_unexpected(
-            store::StoreError{text.error().message + "; the path of a journal.jsonl was expected"});
+            store::StoreError{text.error().message + "; expected the path of a journal.jsonl"});
     Journal journal;
     std::vector<JournalEntry>& entries = journal.entries;
     std::size_t line_number = 0;

@@ -1,5 +1,5 @@
-// A journal back into events, for whoever explains or replays it.
-// One reason to change: what a journal line says.
+// Reads a journal back into events, so that a program can explain or replay the journal.
+// One reason to change: the content of a journal line.
 #pragma once
 
 #include <cstdint>
@@ -19,14 +19,13 @@ struct JournalEntry {
     core::Event event;
 };
 
-/// One line as append_journal_line writes it. The error says what is wrong, with the column where that is
-/// known:
-/// ":17: this is no JSON object".
+/// One line as append_journal_line writes it. The error says what is wrong, after the column if the column is
+/// known: ":17: this is not a JSON object".
 tl::expected<JournalEntry, store::StoreError> parse_journal_line(std::string_view line);
 
 struct Journal {
     std::vector<JournalEntry> entries;
-    bool cut_off = false;  ///< a crash left the last line without its end; that line is left out
+    bool cut_off = false;  ///< a crash cut the last line off; that line is left out
 };
 
 /// The whole file, in order and without a gap in its numbers. Errors begin "file:line".

@@ -12,8 +12,8 @@
 namespace freshet::record {
 namespace {
 
-// Every word of the tables is snake_case, so no string of a line needs escaping; a test holds the tables to
-// that.
+// Every word of the tables is snake_case, so no string of a line needs escaping. A test checks the tables for
+// this.
 void append_quoted(std::string& out, std::string_view word) {
     out += '"';
     out += word;

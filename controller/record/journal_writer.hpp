@@ -1,5 +1,5 @@
-// journal.jsonl: one JSON object a line for every event, in station time only, so that two runs compare byte
-// for byte. One reason to change: what a journal line says.
+// journal.jsonl: one JSON object in a line for every event, in station time only, so that two runs can be
+// compared byte for byte. One reason to change: the content of a journal line.
 #pragma once
 
 #include <filesystem>
@@ -21,7 +21,7 @@ class JournalWriter {
   public:
     static tl::expected<JournalWriter, store::StoreError> create(const std::filesystem::path& path);
 
-    /// Appends the events of one scan; costs nothing when there are none.
+    /// Appends the events of one scan. Does nothing when the scan has no events.
     void append(const core::Advice& advice) noexcept {
         if (advice.event_count != 0) append_events(advice);
     }

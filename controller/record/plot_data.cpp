@@ -1,4 +1,4 @@
-// Gathers rows into buckets that double their width whenever memory's bound is reached.
+// Gathers rows into buckets. The buckets double their width whenever the bound of the memory is reached.
 #include "controller/record/plot_data.hpp"
 
 #include <algorithm>

@@ -1,5 +1,5 @@
 // The rows of a run of any length in a bounded memory: values by time bucket, pump states by run length.
-// One reason to change: what the report's plots need to know of a run.
+// One reason to change: the values in the report's plots.
 #pragma once
 
 #include <array>
@@ -46,7 +46,7 @@ struct Bucket {
     const Range& of(Series which) const { return series[static_cast<std::size_t>(which)]; }
 };
 
-/// A pump's state from `from_ms` until the next one's.
+/// A pump's state from `from_ms` until the `from_ms` of the next entry.
 struct LanePart {
     std::int64_t from_ms = 0;
     core::PumpState state = core::PumpState::off;
@@ -54,8 +54,8 @@ struct LanePart {
 
 class PlotData {
   public:
-    /// Rows in the order of their time. When `buckets_max` are full, pairs are merged and each bucket is
-    /// twice as wide.
+    /// Rows must come in the order of their time. When `buckets_max` are full, pairs are merged and each bucket
+    /// becomes twice as wide.
     void add(const TrendRow& row, std::uint8_t pump_count);
 
     bool empty() const { return buckets_.empty(); }

@@ -1,5 +1,5 @@
-// For how long a run's measured value was good, uncertain and bad, and why.
-// One reason to change: a figure about data quality that every run must state.
+// How long the measured value of a run was good, uncertain and bad, and why.
+// One reason to change: a figure about data quality in the summary of every run.
 #pragma once
 
 #include <array>
@@ -10,7 +10,8 @@
 
 namespace freshet::record {
 
-/// Hears of every scan with events, and sums up. Before the first the value was bad, as it was never read.
+/// Reads every scan with events and sums up. Before the first event the value is bad, because it was never
+/// read.
 class QualityFigures {
   public:
     void add(const core::Advice& advice);
@@ -27,7 +28,7 @@ class QualityFigures {
         void add(core::Quality quality, core::Cause cause, std::int64_t span_ms);
     };
 
-    Spans spans_;  ///< of what is over
+    Spans spans_;  ///< of the spans that have ended
     core::Quality quality_ = core::Quality::bad;
     core::Cause cause_ = core::Cause::never_read;
     std::int64_t first_change_ms_ = core::never_ms, since_ms_ = core::never_ms;

@@ -1,4 +1,4 @@
-// Opens, feeds and closes the files; a stale summary or report never stands beside a new journal.
+// Opens, fills and closes the files. An old summary or report never remains next to a new journal.
 #include "controller/record/run_record.hpp"
 
 #include <system_error>
@@ -27,7 +27,7 @@ std::optional<store::StoreError> keep_unfinished(const fs::path& folder) {
     std::error_code code;
     const bool begun = fs::exists(folder / journal_name, code) || fs::exists(folder / trend_name, code);
     const bool unfinished = begun && !fs::exists(folder / summary_name, code);
-    if (!unfinished) return failed(folder, "cannot look into the folder", code);
+    if (!unfinished) return failed(folder, "cannot read the folder", code);
     int number = 1;
     while (fs::exists(folder / ("unfinished-" + std::to_string(number)), code)) ++number;
     const fs::path kept = folder / ("unfinished-" + std::to_string(number));
@@ -81,7 +81,7 @@ tl::expected<RunRecord, store::StoreError> RunRecord::open(const fs::path& folde
 void RunRecord::trend(const TrendRow& row) noexcept {
     trend_.append(row);
     plots_.add(row, title_.settings.pump_count);
-    // Whole seconds of station time, so that a late row does not push every later one.
+    // Rows are due at whole seconds of station time, so that a late row does not delay all later rows.
     const std::int64_t second = row.time_ms / 1000;
     next_row_ms_ = (second + 1) * 1000;
 }
@@ -95,8 +95,8 @@ std::optional<store::StoreError> RunRecord::close(const RunSummary& summary) {
     if (journal_) journal_->sync();
     faults_.sync();
     trend_.sync();
-    auto report = store::replace_file(folder_ / report_name, report_(title_, summary, plots_, told_));
-    // The summary last: where it stands, the record is whole.
+    auto report = store::replace_file(folder_ / report_name, report_(title_, summary, plots_, reported_));
+    // The summary is written last. A record with a summary is complete.
     auto figures = store::replace_file(folder_ / summary_name, summary_json(summary));
     if (auto earlier = failure()) return earlier;
     return report ? report : figures;

@@ -1,6 +1,6 @@
 // The record of a run: a folder with journal.jsonl, trend.csv, summary.json and report.html, and faults.jsonl
-// where a simulated station had any.
-// One reason to change: which files make a record, and in which order they appear.
+// when a simulated station had faults.
+// One reason to change: the files of a record, and the order in which they appear.
 #pragma once
 
 #include <cstdint>
@@ -12,23 +12,23 @@
 #include "controller/record/fault_log.hpp"
 #include "controller/record/journal_writer.hpp"
 #include "controller/record/plot_data.hpp"
+#include "controller/record/reported_events.hpp"
 #include "controller/record/run_summary.hpp"
 #include "controller/record/run_title.hpp"
-#include "controller/record/told_events.hpp"
 #include "controller/record/trend_writer.hpp"
 
 namespace freshet::record {
 
-/// Writes report.html of a run. Whoever opens the record passes the writer, so that the formats of a record
-/// do not depend on the page for people.
+/// Writes report.html of a run. The program that opens the record passes the writer, so that the formats of a
+/// record do not depend on the page for people.
 using ReportWriter = std::string (*)(const RunTitle& title, const RunSummary& summary, const PlotData& data,
-                                     const ToldEvents& told);
+                                     const ReportedEvents& events);
 
-/// Opened before the first scan, told of each scan, closed with the summary. One write(2) for each scan with
-/// events and for each trend row; everything else waits for close().
+/// The caller opens the record before the first scan, passes each scan and closes the record with the summary.
+/// Each scan with events and each trend row is one write(2). Everything else waits for close().
 ///
-/// A folder that holds a finished record is overwritten; what stands there without a summary (its run
-/// crashed) is first moved into a subfolder "unfinished-1", "unfinished-2", ... and kept.
+/// A finished record in the folder is overwritten. A record without a summary (its run crashed) is first moved
+/// into a subfolder "unfinished-1", "unfinished-2", ... and kept.
 class RunRecord {
   public:
     /// A station that decides nothing has no journal.
@@ -41,7 +41,7 @@ class RunRecord {
     bool scanned(const core::Advice& advice) noexcept {
         if (advice.event_count != 0) {
             if (journal_) journal_->append(advice);
-            told_.add(advice);
+            reported_.add(advice);
         }
         return advice.time_ms >= next_row_ms_;
     }
@@ -52,14 +52,14 @@ class RunRecord {
     /// A row once a second of station time; also feeds the plots of the report.
     void trend(const TrendRow& row) noexcept;
 
-    /// A fault that came or went, or an instructor's order, on the disk at once.
+    /// Writes a fault that began or ended, or an instructor's order, at once.
     void fault(const FaultNews& news) { faults_.append(news); }
 
     /// Writes summary.json and report.html, each whole or not at all. Says the first failure of any
     /// file.
     std::optional<store::StoreError> close(const RunSummary& summary);
 
-    /// The first failure so far, for a process that must say so while it runs.
+    /// The first failure so far, for a process that reports failures while it runs.
     std::optional<store::StoreError> failure() const;
 
     const std::filesystem::path& folder() const noexcept { return folder_; }
@@ -76,7 +76,7 @@ class RunRecord {
     TrendWriter trend_;
     std::int64_t next_row_ms_ = core::never_ms;
     PlotData plots_;
-    ToldEvents told_;
+    ReportedEvents reported_;
 };
 
 }  // namespace freshet::record

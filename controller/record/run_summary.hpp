@@ -1,5 +1,5 @@
-// The figures of one run, as summary.json gives them. Key for member, one to one.
-// One reason to change: a figure that every run must state.
+// The figures of one run. Each member is a key of summary.json.
+// One reason to change: a figure in the summary of every run.
 #pragma once
 
 #include <array>
@@ -17,7 +17,7 @@ namespace freshet::record {
 /// written null.
 inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
-/// What one closing of a motor onto a live source did to it.
+/// The effect of one closing onto a live source on the motor.
 struct ClosingShock {
     std::int64_t time_ms = 0;
     std::uint8_t pump = 0;  ///< counts from zero
@@ -27,7 +27,7 @@ struct ClosingShock {
     double torque_max_ratio = 0, torque_min_ratio = 0;
 };
 
-/// How a pump's water treated it. Not known to a controller.
+/// How the water treated a pump. A controller does not know these figures.
 struct PumpWater {
     double below_minimum_flow_s = unknown;  ///< turning, left of its minimum continuous flow
     double backflow_s = unknown;
@@ -36,9 +36,9 @@ struct PumpWater {
 };
 
 struct RunSummary {
-    std::string scenario;  ///< empty: not a scenario
+    std::string scenario;  ///< empty: no scenario
     std::string station;
-    std::uint8_t pump_count = 0;  ///< how many of the arrays below are written
+    std::uint8_t pump_count = 0;  ///< how many elements of the arrays below are written
     double simulated_s = 0;       ///< station time from first to last scan
     double wall_s = 0;
     std::uint64_t scans = 0;
@@ -58,9 +58,10 @@ struct RunSummary {
     double wear_run_h_spread = unknown;   ///< of the hour meters, over the pumps available at the end
     double wear_starts_spread = unknown;  ///< of the starts, likewise
     std::array<PumpWater, core::pumps_max> water_per_pump{};
-    double suction_dry_s = unknown, vortex_s = unknown;  ///< a pump turned with the level below that mark
-    double column_parts_s = unknown;    ///< vapour pressure at the header: a real column would have parted
-    double surge_head_max_m = unknown;  ///< Joukowsky head of a trip of all pumps at the worst moment
+    double suction_dry_s = unknown, vortex_s = unknown;  ///< a pump turned with the level below the mark
+    double column_parts_s =
+        unknown;  ///< vapour pressure at the header, where a real column would have parted
+    double surge_head_max_m = unknown;         ///< Joukowsky head of a trip of all pumps at the worst moment
     std::uint32_t starts_per_hour_max = 0;     ///< of any pump in any hour
     std::uint32_t transfers_per_hour_max = 0;  ///< of all pumps in any hour, completed
     double overlap_ms_max = unknown;           ///< longest time that both contactors of one motor were closed
@@ -73,8 +74,8 @@ struct RunSummary {
     std::uint32_t alarm_floods = 0;        ///< more than ten in ten minutes, until fewer than five
     std::uint32_t alarms_standing = 0;     ///< at the end
     std::uint32_t alarms_chattering = 0;   ///< alarms raised three times or more within a minute
-    std::uint32_t alarms_stale = 0;        ///< alarms that stood for more than a day
-    std::string alarm_longest;             ///< which stood longest; of a pump with its number
+    std::uint32_t alarms_stale = 0;        ///< alarms that were active for more than a day
+    std::string alarm_longest;             ///< the alarm that was active longest; of a pump with its number
     double alarm_longest_s = unknown;
 };
 

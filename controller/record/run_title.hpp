@@ -1,5 +1,5 @@
-// What a record says of itself at its head.
-// One reason to change: something a reader must know of a run before its figures.
+// The head of a record.
+// One reason to change: something that a reader must know about a run before its figures.
 #pragma once
 
 #include <string>

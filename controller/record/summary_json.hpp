@@ -1,4 +1,4 @@
-// summary.json out of a RunSummary.
+// summary.json from a RunSummary.
 // One reason to change: how the figures of a run are written for programs.
 #pragma once
 

@@ -1,4 +1,4 @@
-// What a trend takes from the advice.
+// Copies the values of a trend row from the advice.
 #include "controller/record/trend_row.hpp"
 
 namespace freshet::record {

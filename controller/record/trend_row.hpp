@@ -1,4 +1,4 @@
-// One row of a trend: what is plotted, once a second of station time.
+// One row of a trend: the plotted values, once a second of station time.
 // One reason to change: a column of trend.csv.
 #pragma once
 
@@ -11,18 +11,18 @@
 
 namespace freshet::record {
 
-/// Values not known stay NaN and are written as an empty field.
+/// Values that are not known stay NaN and are written as an empty field.
 struct TrendRow {
     static constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
     std::int64_t time_ms = 0;  ///< station time
     double rain_mm_h = none;
-    double inflow_m3s = none;           ///< true inflow, where a plant is there to know it
-    double inflow_observed_m3s = none;  ///< as the controller reckons it
-    double level_m = none;              ///< true value of what the duty holds (level, or header head)
+    double inflow_m3s = none;           ///< true inflow, known to a simulated station only
+    double inflow_observed_m3s = none;  ///< as the controller estimates it
+    double level_m = none;              ///< true value of the level or header head that the duty holds
     double measured_m = none;           ///< as the controller selected it
     std::optional<core::Quality> measured_quality = std::nullopt;
-    core::Cause measured_cause = core::Cause::none;  ///< meant only with a quality
+    core::Cause measured_cause = core::Cause::none;  ///< meaningful only with a quality
     double setpoint_m = none;
     double pumped_m3s = none;
     double overflow_m3s = none;
@@ -35,7 +35,7 @@ struct TrendRow {
     std::array<double, core::pumps_max> pump_current_a{none, none, none, none, none, none, none, none};
 };
 
-/// Fills what the controller knows; the rest of the row is the caller's.
+/// Fills the values that the controller knows. The caller fills the rest of the row.
 void set_from_advice(TrendRow& row, const core::Advice& advice);
 
 }  // namespace freshet::record

@@ -1,5 +1,5 @@
-// Writes a row a line. Fields are numbers, instants and words without commas or quotes, so none is ever
-// quoted.
+// Writes each row as a line. Fields are numbers, instants and words without commas or quotes, so no field is
+// ever quoted.
 #include "controller/record/trend_writer.hpp"
 
 #include <charconv>
@@ -13,7 +13,7 @@ namespace freshet::record {
 namespace {
 
 /// A value is written to a fixed resolution far below any instrument's: the last ten digits of a double would
-/// treble the file and say nothing.
+/// make the file three times as long and mean nothing.
 struct Column {
     std::string_view heading;
     double TrendRow::*value;

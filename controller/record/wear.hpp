@@ -1,5 +1,5 @@
 // How evenly a station's pumps are worn: the spread of hours and starts.
-// One reason to change: what "evenly" is measured by.
+// One reason to change: the measure of even wear.
 #pragma once
 
 #include <cstdint>
@@ -9,9 +9,9 @@
 
 namespace freshet::record {
 
-/// Sets the spreads of the hour meters and of the starts, largest less smallest, over the pumps that can be
-/// counted on as the run ends. A pump that is unavailable or locked out falls behind for its own reasons and
-/// is left out; with fewer than two pumps there is no spread, and the figures stay unknown.
+/// Sets the spreads of the hour meters and of the starts, largest less smallest, over the pumps that are
+/// available at the end of the run. A pump that is unavailable or locked out falls behind for its own reasons
+/// and is left out. With fewer than two pumps there is no spread, and the figures stay unknown.
 void set_wear(RunSummary& summary, const core::Advice& last, std::uint8_t pump_count);
 
 }  // namespace freshet::record

@@ -1,5 +1,4 @@
-// Puts the sentences together: the state, the last event, the rule, the causes, the wait, the events that
-// followed.
+// Writes the sentences in order: the state, the last event, the rule, the causes, the wait, the next events.
 #include "controller/report/explanation.hpp"
 
 #include <fmt/format.h>
@@ -36,40 +35,40 @@ std::string duration(std::int64_t ms) {
     return value_text(static_cast<double>(ms), Unit::ms);
 }
 
-void put_standing(std::string& out, const JournalPicture& picture, std::int64_t at_ms) {
-    out += "What stood\n";
+void put_state(std::string& out, const JournalPicture& picture, std::int64_t at_ms) {
+    out += "State at that time\n";
     for (std::size_t pump = 0; pump < picture.pumps.size(); ++pump) {
         const PumpPicture& own = picture.pumps[pump];
-        if (!own.told) continue;
-        put(out, "  Pump {} was {}, for {}.\n", pump + 1, words::word(own.state).text,
+        if (!own.known) continue;
+        put(out, "  Pump {} had been {} for {}.\n", pump + 1, words::word(own.state).text,
             duration(at_ms - own.since_ms));
     }
-    if (picture.service) put(out, "  The controller gave {}.\n", words::word(*picture.service).text);
+    if (picture.service) put(out, "  Service: {}.\n", words::word(*picture.service).text);
     if (picture.quality) {
         put(out, "  The measured value was {}", words::word(*picture.quality).text);
         if (picture.quality_cause != core::Cause::none)
-            put(out, ": {}", words::word(picture.quality_cause).text);
+            put(out, " ({})", words::word(picture.quality_cause).text);
         out += ".\n";
     }
-    for (const StandingAlarm& alarm : picture.alarms) {
-        const std::string whose =
+    for (const ActiveAlarm& alarm : picture.alarms) {
+        const std::string owner =
             alarm.pump == core::no_pump ? std::string("station") : fmt::format("pump {}", alarm.pump + 1);
-        put(out, "  Alarm of the {}: {}, for {}.\n", whose, alarm_text(alarm),
-            duration(at_ms - alarm.since_ms));
+        put(out, "  Alarm of the {}, active for {}: {}.\n", owner, duration(at_ms - alarm.since_ms),
+            alarm_text(alarm));
     }
-    if (picture.alarms.empty()) out += "  No alarm stood.\n";
+    if (picture.alarms.empty()) out += "  No alarm was active.\n";
 }
 
-std::string told(const JournalEntry& entry) {
+std::string event_text(const JournalEntry& entry) {
     return fmt::format("no. {}, {}: {}", entry.event.number, words::instant(entry.time_ms),
                        words::sentence(entry.event));
 }
 
 void put_decision(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
-    out += "Which rule decided, and what it saw\n";
+    out += "The rule that decided, and its values\n";
     const auto decision = decision_behind(journal, index);
     if (!decision) {
-        out += "  The journal holds no decision behind this.\n";
+        out += "  The journal has no decision that led to this event.\n";
         return;
     }
     const core::Event& event = journal[*decision].event;
@@ -83,68 +82,71 @@ void put_decision(std::string& out, const std::vector<JournalEntry>& journal, st
     if (!reason.values[0].name.empty()) out += "\n";
 }
 
-/// The causes, nearest first. Of several events of one scan with one ground only the first is told: the
-/// others are its consequences and say nothing more.
+/// The causes, nearest first. Of several events of one scan with the same ground only the first is named. The
+/// others are consequences of the first and say nothing more.
 void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
     constexpr int causes_max = 12;
-    int told_count = 0;
-    out += "How it came about, the nearest cause first\n";
+    int named = 0;
+    out += "The causes before that, the latest first\n";
     auto cause = cause_of(journal, index);
     while (cause) {
         const auto earlier = cause_of(journal, *cause);
         const bool same_ground = earlier && journal[*earlier].time_ms == journal[*cause].time_ms &&
                                  journal[*earlier].event.why == journal[*cause].event.why;
         if (!same_ground) {
-            if (told_count++ == causes_max) {
-                put(out, "  and so on: ask for --seq {}\n", journal[*cause].event.number);
+            if (named++ == causes_max) {
+                put(out, "  There are earlier causes. Continue with --seq {}.\n",
+                    journal[*cause].event.number);
                 return;
             }
-            put(out, "  {}\n", told(journal[*cause]));
+            put(out, "  {}\n", event_text(journal[*cause]));
         }
         cause = earlier;
     }
-    if (told_count == 0) out += "  Nothing before it led to it.\n";
+    if (named == 0) out += "  No earlier event led to this event.\n";
 }
 
 void put_waiting(std::string& out, const JournalPicture& picture, std::int64_t at_ms) {
-    out += "What it waited for\n";
+    out += "What the controller waited for\n";
     bool stops = false;
     for (std::size_t pump = 0; pump < picture.line_stop_since_ms.size(); ++pump) {
         const std::int64_t since_ms = picture.line_stop_since_ms[pump];
         if (since_ms == 0) continue;
         stops = true;
-        put(out, "  In the stop from the line of pump {} it had been waiting for {} until {}.\n", pump + 1,
+        put(out, "  Stop from the line of pump {}: the controller had waited for {} until {}.\n", pump + 1,
             duration(at_ms - since_ms), words::word(core::row_of(core::Step::line_stop_open).wait_for).text);
     }
     if (picture.service == core::Service::waiting)
-        out += "  For a picture of the station that is consistent; nothing was advised yet.\n";
+        out += "  The controller waited for readings without contradictions. Nothing was advised yet.\n";
     if (picture.step == core::Step::idle) {
         if (!picture.service)
-            out += "  For what was read of the station to be consistent; nothing was advised yet.\n";
+            out += "  The controller waited for readings without contradictions. Nothing was advised yet.\n";
         else if (!stops && picture.service != core::Service::waiting)
-            out += "  No sequence was under way; staging watched the measured value and the forecast.\n";
+            out += "  No sequence was under way. Staging watched the measured value and the forecast.\n";
         return;
     }
     const core::StepRow& row = core::row_of(picture.step);
-    put(out, "  In the {}", words::word(row.sequence).text);
+    put(out, "  Sequence: {}", words::word(row.sequence).text);
     if (picture.sequence_pump != core::no_pump) put(out, " of pump {}", picture.sequence_pump + 1);
-    put(out, " it had been {} for {}, and waited until {}.\n", words::word(picture.step).text,
-        duration(at_ms - picture.step_since_ms), words::word(row.wait_for).text);
-    put(out, "  Then comes {}.\n", way_text(row.then));
-    put(out, "  Were the time out ({}), then {}.\n", words::word(row.limit).text, way_text(row.on_time_out));
+    put(out, ". For {} the controller had been {}.\n", duration(at_ms - picture.step_since_ms),
+        words::word(picture.step).text);
+    put(out, "  The controller waited until {}.\n", words::word(row.wait_for).text);
+    put(out, "  After that: {}.\n", way_text(row.then));
+    put(out, "  If the time ran out ({}): {}.\n", words::word(row.limit).text, way_text(row.on_time_out));
 }
 
 void put_following(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index,
                    std::int64_t at_ms) {
     if (index + 1 >= journal.size()) {
-        out += "What came next\n  Nothing: the journal ends here.";
-        if (at_ms > journal[index].time_ms) out += " Whether the run lasted until then, it does not say.";
+        out += "What came next\n  The journal ends here.";
+        if (at_ms > journal[index].time_ms)
+            out += " The journal does not say whether the run lasted until the requested time.";
         out += "\n";
         return;
     }
     out += "What came next\n";
     for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i) {
-        put(out, "  {} later, {}\n", duration(journal[i].time_ms - at_ms), told(journal[i]));
+        put(out, "  {} later, {}\n", duration(journal[i].time_ms - at_ms), event_text(journal[i]));
     }
 }
 
@@ -152,15 +154,15 @@ void put_following(std::string& out, const std::vector<JournalEntry>& journal, s
 
 std::string way_text(const core::Way& way) {
     if (way.step != core::Step::idle) return std::string(words::word(way.step).text);
-    const std::string end = "the end of the sequence with the pump " + std::string(words::word(way.end).text);
-    return way.end == core::PumpState::locked_out ? end + ", or off where its contact is not read" : end;
+    const std::string end = "the sequence ends with the pump " + std::string(words::word(way.end).text);
+    return way.end == core::PumpState::locked_out ? end + ", or off when its contactor is not read" : end;
 }
 
 std::string explanation(const std::vector<JournalEntry>& journal, std::size_t index, std::int64_t at_ms) {
     const JournalPicture picture = picture_of(journal, index);
     std::string out = fmt::format("As of {}\n", words::instant(at_ms));
-    put_standing(out, picture, at_ms);
-    put(out, "What happened last\n  {}\n", told(journal[index]));
+    put_state(out, picture, at_ms);
+    put(out, "What happened last\n  {}\n", event_text(journal[index]));
     put_decision(out, journal, index);
     put_causes(out, journal, index);
     put_waiting(out, picture, at_ms);

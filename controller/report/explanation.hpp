@@ -1,5 +1,5 @@
 // A journal explained in sentences.
-// One reason to change: what someone who asks "why" must be told.
+// One reason to change: what a reader who asks "why" must learn.
 #pragma once
 
 #include <cstddef>
@@ -12,15 +12,16 @@
 
 namespace freshet::report {
 
-/// How many of the events that followed an explanation tells.
+/// How many later events an explanation names.
 inline constexpr std::size_t following_max = 3;
 
-/// What stood, what happened last and by which rule, what led to it, what the controller waits for, and what
-/// came next, as of event `index` of the journal. `at_ms` is the instant asked for, at or after that event.
+/// The state of the station, the last event, the rule that decided, the causes, what the controller waits for,
+/// and the next events, as of event `index` of the journal. `at_ms` is the requested instant, at or after that
+/// event.
 std::string explanation(const std::vector<record::JournalEntry>& journal, std::size_t index,
                         std::int64_t at_ms);
 
-/// Where a step leads, in words.
+/// The place to which a step leads, in words.
 std::string way_text(const core::Way& way);
 
 }  // namespace freshet::report

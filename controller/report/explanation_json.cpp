@@ -34,24 +34,24 @@ Json event_json(const JournalEntry& entry) {
             {"text", words::sentence(entry.event)}};
 }
 
-Json standing_json(const JournalPicture& picture, std::int64_t at_ms) {
-    Json standing;
-    standing["service"] = picture.service ? Json(words::word(*picture.service).name) : Json();
-    standing["measured_quality"] = picture.quality ? Json(words::word(*picture.quality).name) : Json();
-    standing["quality_cause"] =
+Json state_json(const JournalPicture& picture, std::int64_t at_ms) {
+    Json state;
+    state["service"] = picture.service ? Json(words::word(*picture.service).name) : Json();
+    state["measured_quality"] = picture.quality ? Json(words::word(*picture.quality).name) : Json();
+    state["quality_cause"] =
         picture.quality_cause == core::Cause::none ? Json() : Json(words::word(picture.quality_cause).name);
-    standing["pumps"] = Json::array();
+    state["pumps"] = Json::array();
     for (std::size_t pump = 0; pump < picture.pumps.size(); ++pump)
-        if (picture.pumps[pump].told)
-            standing["pumps"].push_back({{"pump", pump + 1},
-                                         {"state", words::word(picture.pumps[pump].state).name},
-                                         {"for_s", seconds(at_ms - picture.pumps[pump].since_ms)}});
-    standing["alarms"] = Json::array();
-    for (const StandingAlarm& alarm : picture.alarms)
-        standing["alarms"].push_back({{"pump", alarm.pump == core::no_pump ? Json() : Json(alarm.pump + 1)},
-                                      {"text", alarm_text(alarm)},
-                                      {"for_s", seconds(at_ms - alarm.since_ms)}});
-    return standing;
+        if (picture.pumps[pump].known)
+            state["pumps"].push_back({{"pump", pump + 1},
+                                      {"state", words::word(picture.pumps[pump].state).name},
+                                      {"for_s", seconds(at_ms - picture.pumps[pump].since_ms)}});
+    state["alarms"] = Json::array();
+    for (const ActiveAlarm& alarm : picture.alarms)
+        state["alarms"].push_back({{"pump", alarm.pump == core::no_pump ? Json() : Json(alarm.pump + 1)},
+                                   {"text", alarm_text(alarm)},
+                                   {"for_s", seconds(at_ms - alarm.since_ms)}});
+    return state;
 }
 
 Json decision_json(const std::vector<JournalEntry>& journal, std::size_t index) {
@@ -104,7 +104,7 @@ Json waiting_json(const JournalPicture& picture, std::int64_t at_ms) {
 std::string explanation_json(const std::vector<JournalEntry>& journal, std::size_t index,
                              std::int64_t at_ms) {
     const JournalPicture picture = picture_of(journal, index);
-    Json answer{{"at", words::instant(at_ms)},           {"standing", standing_json(picture, at_ms)},
+    Json answer{{"at", words::instant(at_ms)},           {"standing", state_json(picture, at_ms)},
                 {"last", event_json(journal[index])},    {"decision", decision_json(journal, index)},
                 {"causes", causes_json(journal, index)}, {"waiting_for", waiting_json(picture, at_ms)}};
     answer["next"] = Json::array();

@@ -6,7 +6,7 @@ namespace {
 
 using record::JournalEntry;
 
-/// Progress within a sequence decides nothing: the ground of it lies further back.
+/// Progress within a sequence is not a decision. The decision is an earlier event.
 bool is_progress(core::Reason why) {
     return why == core::Reason::none || why == core::Reason::confirmed || why == core::Reason::in_sync;
 }

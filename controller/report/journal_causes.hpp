@@ -1,4 +1,4 @@
-// The way back through a journal from an event to the events that led to the event.
+// From an event of a journal back to the events that led to this event.
 // One reason to change: how an event names its cause, or which reasons decide.
 #pragma once
 
@@ -10,11 +10,11 @@
 
 namespace freshet::report {
 
-/// The place of an event's cause, where the journal holds the cause. Numbers rise by one from the first
-/// entry's.
+/// The place of the cause of an event; empty when the journal does not have the cause. The numbers of the
+/// entries rise by one.
 std::optional<std::size_t> cause_of(const std::vector<record::JournalEntry>& journal, std::size_t index);
 
-/// The nearest event, this event or a cause of this event, whose rule decided. Nothing where the journal does
+/// The nearest event, this event or a cause of this event, whose rule decided. Empty when the journal does
 /// not reach so far back.
 std::optional<std::size_t> decision_behind(const std::vector<record::JournalEntry>& journal,
                                            std::size_t index);

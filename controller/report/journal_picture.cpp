@@ -1,4 +1,4 @@
-// Follows the journal event by event.
+// Applies the events of the journal one by one.
 #include "controller/report/journal_picture.hpp"
 
 #include "controller/words/alarms.hpp"
@@ -11,17 +11,17 @@ namespace {
 using record::JournalEntry;
 using words::Unit;
 
-/// The cause of a quality, where its event tells one.
-core::Cause cause_told(const core::Event& event) {
+/// The cause of a quality; none when the event has no cause.
+core::Cause cause_in(const core::Event& event) {
     constexpr std::size_t cause_at = 2;
     const words::Value& value = words::word(event.why).values[cause_at];
     const double code = event.values[cause_at];
-    const bool told = value.unit == Unit::quality_cause && !value.name.empty() && code >= 0 &&
-                      code < static_cast<double>(words::quality_causes.size());
-    return told ? static_cast<core::Cause>(code) : core::Cause::none;
+    const bool known = value.unit == Unit::quality_cause && !value.name.empty() && code >= 0 &&
+                       code < static_cast<double>(words::quality_causes.size());
+    return known ? static_cast<core::Cause>(code) : core::Cause::none;
 }
 
-/// A stop from line runs beside the main sequence and is followed by itself.
+/// A stop from the line is independent of the main sequence and has its own place in the picture.
 bool follow_line_stop(JournalPicture& picture, const JournalEntry& entry) {
     const core::Event& event = entry.event;
     const bool of_sequence = event.what == core::EventKind::sequence_begun ||
@@ -64,7 +64,7 @@ void follow(JournalPicture& picture, const JournalEntry& entry) {
             break;
         case core::EventKind::measured_quality:
             picture.quality = static_cast<core::Quality>(event.detail);
-            picture.quality_cause = cause_told(event);
+            picture.quality_cause = cause_in(event);
             break;
         case core::EventKind::alarm_raised:
             picture.alarms.push_back({event.pump, event.detail, entry.time_ms});
@@ -72,7 +72,7 @@ void follow(JournalPicture& picture, const JournalEntry& entry) {
         case core::EventKind::alarm_returned:
         case core::EventKind::alarm_shelved:
         case core::EventKind::alarm_out_of_service:
-            std::erase_if(picture.alarms, [&event](const StandingAlarm& alarm) {
+            std::erase_if(picture.alarms, [&event](const ActiveAlarm& alarm) {
                 return alarm.pump == event.pump && alarm.code == event.detail;
             });
             break;
@@ -93,7 +93,7 @@ JournalPicture picture_of(const std::vector<JournalEntry>& journal, std::size_t 
     return picture;
 }
 
-std::string_view alarm_text(const StandingAlarm& alarm) {
+std::string_view alarm_text(const ActiveAlarm& alarm) {
     return alarm.pump == core::no_pump ? words::word(static_cast<core::StationAlarm>(alarm.code)).text
                                        : words::word(static_cast<core::PumpAlarm>(alarm.code)).text;
 }

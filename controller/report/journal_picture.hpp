@@ -1,4 +1,4 @@
-// The station as a journal shows it up to one of its events.
+// The state of the station according to a journal, up to an event.
 // One reason to change: something that an event of the journal says about the station.
 #pragma once
 
@@ -17,10 +17,10 @@ namespace freshet::report {
 struct PumpPicture {
     core::PumpState state = core::PumpState::off;
     std::int64_t since_ms = 0;
-    bool told = false;
+    bool known = false;
 };
 
-struct StandingAlarm {
+struct ActiveAlarm {
     std::uint8_t pump, code;
     std::int64_t since_ms;
 };
@@ -31,17 +31,17 @@ struct JournalPicture {
     core::Step step = core::Step::idle;
     std::uint8_t sequence_pump = core::no_pump;
     std::int64_t step_since_ms = 0;
-    /// Pumps being stopped from the line, beside whatever else goes on, and since when; 0: not.
+    /// Since when each pump is being stopped from the line, which other sequences do not prevent; 0: not.
     std::array<std::int64_t, core::pumps_max> line_stop_since_ms{};
     std::optional<core::Service> service;
     std::optional<core::Quality> quality;
     core::Cause quality_cause = core::Cause::none;
-    std::vector<StandingAlarm> alarms;
+    std::vector<ActiveAlarm> alarms;
 };
 
-/// The picture up to and with event `index`.
+/// The picture after event `index`.
 JournalPicture picture_of(const std::vector<record::JournalEntry>& journal, std::size_t index);
 
-std::string_view alarm_text(const StandingAlarm& alarm);
+std::string_view alarm_text(const ActiveAlarm& alarm);
 
 }  // namespace freshet::report

@@ -1,5 +1,5 @@
 // Text into HTML and XML.
-// One reason to change: a character that would be read as markup.
+// One reason to change: a character that browsers take as markup.
 #pragma once
 
 #include <string>

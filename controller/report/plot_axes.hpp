@@ -1,5 +1,4 @@
-// What every drawing has around its curves: headings, value ticks, upright ticks, keys, and the style of
-// lines. One reason to change: how axes, keys and kinds of lines look.
+// The frame of every drawing: headings, value ticks, upright ticks, keys, and the style of lines. One reason to change: how axes, keys and kinds of lines look.
 #pragma once
 
 #include <cstddef>
@@ -10,7 +9,7 @@
 
 namespace freshet::report {
 
-/// Left and right edge of a plot, in SVG user units. Keys stand to the right of the right edge.
+/// Left and right edge of a plot, in SVG user units. Keys are to the right of the right edge.
 struct PlotEdges {
     double left = 0, right = 1;
 };

@@ -32,7 +32,7 @@ std::vector<std::int64_t> TimeAxis::ticks(std::size_t ticks_max) const {
             break;
         }
     }
-    // A run of years would still have too many weeks.
+    // In a run of years even weeks would be too many ticks.
     while ((end_ms - begin_ms) / step > static_cast<std::int64_t>(ticks_max)) step *= 2;
     std::vector<std::int64_t> ticks;
     const std::int64_t remainder = ((begin_ms % step) + step) % step;

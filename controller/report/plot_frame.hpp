@@ -20,7 +20,7 @@ struct TimeAxis {
     std::vector<std::int64_t> ticks(std::size_t ticks_max) const;
 };
 
-/// An axis of values; `top` is the drawing's y of `high`, so it may also hang upside down.
+/// An axis of values. `top` is the drawing's y of `high`, so an axis may also be upside down.
 struct ValueAxis {
     double low = 0, high = 1;
     double bottom = 1, top = 0;

@@ -1,4 +1,4 @@
-// Shape, height and hatching tell the states apart; colour only underlines the abnormal ones.
+// Shape, height and hatching distinguish the states. Colour only emphasises the abnormal states.
 #include "controller/report/plot_lanes.hpp"
 
 #include <fmt/format.h>
@@ -49,7 +49,8 @@ constexpr LaneStyle style_of(core::PumpState state) {
     return {0, "lane-off"};
 }
 
-/// Whether a pump has the drive in a part of its lane. A stop from the line and a line start go without it.
+/// Whether a pump has the drive in a part of its lane. A stop from the line and a line start do not use the
+/// drive.
 bool holds_drive(const std::vector<record::LanePart>& lane, std::size_t part) {
     using enum core::PumpState;
     const bool from_line = part > 0 && lane[part - 1].state == on_line;
@@ -95,7 +96,7 @@ void draw_part(std::string& svg, const LaneStyle& style, std::string_view tip, d
 void draw_lane(std::string& svg, const std::vector<record::LanePart>& lane, const TimeAxis& time,
                std::size_t pump, double y, std::vector<Holding>& holdings) {
     constexpr double narrowest =
-        0.4;  // below this nothing is seen, and a chattering run would swell the report
+        0.4;  // a narrower bar is not visible, and a chattering run would make the report too long
     double drawn_to = time.left;
     for (std::size_t i = 0; i < lane.size(); ++i) {
         const std::int64_t to_ms = i + 1 < lane.size() ? lane[i + 1].from_ms : time.end_ms;
@@ -109,7 +110,7 @@ void draw_lane(std::string& svg, const std::vector<record::LanePart>& lane, cons
     }
 }
 
-/// The drive as a baton: a thin line from the lane that gave it up to the lane that took it next.
+/// The way of the drive: a thin line from the lane that gave up the drive to the lane that took the drive next.
 void draw_baton(std::string& svg, std::vector<Holding>& holdings, const TimeAxis& time, double top) {
     std::sort(holdings.begin(), holdings.end(),
               [](const Holding& a, const Holding& b) { return a.from_ms < b.from_ms; });

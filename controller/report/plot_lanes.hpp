@@ -16,7 +16,7 @@ inline constexpr double lane_pitch = 30;
 void draw_lanes(std::string& svg, const record::PlotData& data, std::uint8_t pump_count, const TimeAxis& time,
                 double top);
 
-/// Patterns that the lanes fill with; once in a drawing.
+/// Patterns that fill the lanes; once in a drawing.
 extern const char* const lane_patterns;
 
 }  // namespace freshet::report

@@ -46,8 +46,9 @@ void put_head(std::string& html, const record::RunTitle& title, const record::Pl
             ? std::string()
             : fmt::format("; {} to {}", words::instant(data.begin_ms()), words::instant(data.end_ms())));
     put(html, "<p class=\"banner\"><strong>Advisory only.</strong> {}</p>\n",
-        title.simulated ? "Simulated station: nothing here was measured on real equipment."
-                        : "Advice that was published; what the station did with it is the station's.");
+        title.simulated
+            ? "The station is simulated. Nothing here was measured on real equipment."
+            : "This record shows published advice. The station decides what it does with the advice.");
 }
 
 /// "56.0 s (under_range 51.0 s, stale 5.0 s)".
@@ -102,7 +103,7 @@ void put_figures(std::string& html, const record::RunSummary& summary) {
     html += "</table>\n</div>\n";
 }
 
-/// Where pumps were made to work where a pump should not.
+/// The times in which pumps worked where a pump should not work.
 void put_water(std::string& html, const record::RunSummary& summary) {
     if (!std::isfinite(summary.suction_dry_s)) return;
     html += "<h2>How the water treated the pumps</h2>\n<div class=\"figures\">\n<table>\n";
@@ -125,7 +126,7 @@ void put_water(std::string& html, const record::RunSummary& summary) {
             water.npsh_short_s > 0 ? " class=\"abnormal-row\"" : "", pump + 1, water.below_minimum_flow_s,
             water.backflow_s, water.npsh_short_s,
             std::isfinite(water.npsh_margin_min_m) ? fmt::format("{:.1f}", water.npsh_margin_min_m)
-                                                   : "never turned");
+                                                   : "did not turn");
     }
     html += "</table>\n</div>\n";
 }
@@ -137,7 +138,7 @@ void put_closings(std::string& html, const std::vector<record::ClosingShock>& cl
     html +=
         "<h2>Closings</h2>\n<p>Every closing of a motor onto a live source, as a fifth-order model of the "
         "machine "
-        "reckons it. An open transfer is judged by 1.33 V/Hz per unit; a motor that was at rest takes its "
+        "calculates it. An open transfer is judged by 1.33 V/Hz per unit; a motor that was at rest takes its "
         "starting "
         "current.</p>\n"
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"closings\"><table>\n"
@@ -160,25 +161,25 @@ void put_closings(std::string& html, const std::vector<record::ClosingShock>& cl
 }
 
 void put_plots(std::string& html, const record::RunTitle& title, const record::PlotData& data,
-               const record::ToldEvents& told) {
+               const record::ReportedEvents& reported) {
     html += "<h2>The run</h2>\n";
-    html += plots_svg(data, title, told);
+    html += plots_svg(data, title, reported);
     html +=
         "<p id=\"readout\" aria-live=\"polite\"><span id=\"hint\">Point at the plots, or give them the focus "
         "and use the "
         "arrow keys, to read the values at an instant.</span></p>\n";
 }
 
-void put_events(std::string& html, const record::ToldEvents& told) {
+void put_events(std::string& html, const record::ReportedEvents& reported) {
     html += "<h2>What happened, and why</h2>\n";
-    if (told.count > told.events.size()) {
-        put(html, "<p>The first {} of {} events; all of them are in journal.jsonl.</p>\n", told.events.size(),
-            told.count);
+    if (reported.count > reported.events.size()) {
+        put(html, "<p>The first {} of {} events. The journal, journal.jsonl, has all events.</p>\n",
+            reported.events.size(), reported.count);
     }
     html +=
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"events\"><table>\n"
         "<tr><th>time (UTC)</th><th>no.</th><th>event</th></tr>\n";
-    for (const record::ToldEvent& entry : told.events) {
+    for (const record::ReportedEvent& entry : reported.events) {
         put(html, "<tr{}><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
             record::is_abnormal(entry.event.what) ? " class=\"abnormal-row\"" : "",
             words::instant(entry.time_ms), entry.event.number, escaped(words::sentence(entry.event)));
@@ -195,14 +196,14 @@ void put_cautions(std::string& html) {
 }  // namespace
 
 std::string report_html(const record::RunTitle& title, const record::RunSummary& summary,
-                        const record::PlotData& data, const record::ToldEvents& told) {
+                        const record::PlotData& data, const record::ReportedEvents& reported) {
     std::string html;
     put_head(html, title, data);
     put_figures(html, summary);
-    if (!data.empty()) put_plots(html, title, data, told);
+    if (!data.empty()) put_plots(html, title, data, reported);
     put_water(html, summary);
     put_closings(html, summary.closings);
-    put_events(html, told);
+    put_events(html, reported);
     put_cautions(html);
     if (!data.empty()) {
         put(html, "<script type=\"application/json\" id=\"plot-data\">{}</script>\n<script>{}</script>\n",

@@ -1,17 +1,17 @@
-// report.html: a run for people, on one page that needs nothing but itself.
-// One reason to change: what a reader of a run is told, and in which order.
+// report.html: a run for people, on one page that needs no other file.
+// One reason to change: the content of the page, and its order.
 #pragma once
 
 #include <string>
 
 #include "controller/record/plot_data.hpp"
+#include "controller/record/reported_events.hpp"
 #include "controller/record/run_summary.hpp"
 #include "controller/record/run_title.hpp"
-#include "controller/record/told_events.hpp"
 
 namespace freshet::report {
 
 std::string report_html(const record::RunTitle& title, const record::RunSummary& summary,
-                        const record::PlotData& data, const record::ToldEvents& told);
+                        const record::PlotData& data, const record::ReportedEvents& reported);
 
 }  // namespace freshet::report

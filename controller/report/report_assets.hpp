@@ -1,4 +1,4 @@
-// The style and the little script that a report carries inside itself.
+// The style and the small script inside a report.
 // One reason to change: how a report looks, or what its pointer read-out does.
 #pragma once
 

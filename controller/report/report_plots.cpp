@@ -54,7 +54,7 @@ bool known(const record::PlotData& data, Series which) {
                        [which](const Bucket& bucket) { return bucket.of(which).known(); });
 }
 
-/// The extent of some series together, or nothing known: an empty range.
+/// The range of several series together; an empty range when no value is known.
 Range extent(const record::PlotData& data, std::initializer_list<Series> series) {
     Range range;
     for (const Bucket& bucket : data.buckets()) {
@@ -65,7 +65,7 @@ Range extent(const record::PlotData& data, std::initializer_list<Series> series)
     return range;
 }
 
-/// The means of a series as a line, broken where nothing is known.
+/// The means of a series as a line, with gaps for values that are not known.
 void draw_line(Drawing& drawing, Series which, const ValueAxis& axis, std::string_view style) {
     std::string path;
     bool pen_down = false;
@@ -79,7 +79,7 @@ void draw_line(Drawing& drawing, Series which, const ValueAxis& axis, std::strin
     if (!path.empty()) put(drawing.svg, R"(<path d="{}" class="{}"/>)", path, style);
 }
 
-/// What lies between the smallest and the largest value of each bucket: thinning must not hide a peak.
+/// The range from the smallest to the largest value of each bucket, because thinning must not hide a peak.
 void draw_spread(Drawing& drawing, Series which, const ValueAxis& axis, std::string_view style) {
     std::string path;
     for (std::size_t i = 0; i < drawing.data.buckets().size(); ++i) {
@@ -90,7 +90,7 @@ void draw_spread(Drawing& drawing, Series which, const ValueAxis& axis, std::str
     if (!path.empty()) put(drawing.svg, R"(<path d="{}" class="{}"/>)", path, style);
 }
 
-/// The means of a series as upright bars from the axis' low end: fills between it and the values.
+/// The means of a series as upright bars from the low end of the axis to the values.
 void draw_bars(Drawing& drawing, Series which, const ValueAxis& axis, std::string_view style) {
     const double bar =
         std::max(0.5, drawing.time.x(drawing.data.begin_ms() + drawing.data.bucket_ms()) - left);
@@ -128,10 +128,10 @@ void draw_water(Drawing& drawing) {
         extent(drawing.data, {Series::inflow, Series::inflow_observed, Series::pumped, Series::overflow});
     const bool rained = known(drawing.data, Series::rain);
     const double flow_max = flows.known() ? std::max<double>(flows.max, 0.001) : 1;
-    // The rain hangs into the upper third, so the flows keep to the lower two.
+    // The rain takes the upper third, so the flows use the lower two thirds.
     const ValueAxis flow = rounded_axis(0, flow_max * (rained ? 1.35 : 1.05), water_bottom, water_top);
     draw_heading(drawing.svg, edges, water_top,
-                 rained ? "rain (mm/h, hanging) over flows (m3/s)" : "flows (m3/s)");
+                 rained ? "rain (mm/h, from the top) and flows (m3/s)" : "flows (m3/s)");
     draw_value_ticks(drawing.svg, edges, flow, 6);
     double key_y = water_top + 12;
     if (rained) {
@@ -147,7 +147,7 @@ void draw_water(Drawing& drawing) {
         key_y += 18;
     }
     draw_line(drawing, Series::inflow_observed, flow, "observed");
-    draw_key(drawing.svg, edges, key_y, "observed", "inflow as observed");
+    draw_key(drawing.svg, edges, key_y, "observed", "inflow as estimated");
     if (known(drawing.data, Series::pumped)) {
         draw_line(drawing, Series::pumped, flow, "pumped");
         draw_key(drawing.svg, edges, key_y + 18, "pumped", "pumped");
@@ -181,7 +181,7 @@ void draw_marks(Drawing& drawing, const ValueAxis& axis) {
         const double y = axis.y(mark.value_m);
         put(drawing.svg, R"(<path d="M{:.1f} {:.1f}H{:.1f}" class="{}"/>)", left, y, right,
             mark.abnormal ? "mark limit" : "mark");
-        label_y = std::max(y, label_y + 13);  // two marks may lie closer than their labels
+        label_y = std::max(y, label_y + 13);  // two marks may be closer together than their labels
         put(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label">{} {:.4g} m</text>)", right + 8,
             label_y + 4, mark.name, mark.value_m);
     }
@@ -193,8 +193,8 @@ void draw_level(Drawing& drawing) {
     const ValueAxis axis = rounded_axis(range.min, range.max, level_bottom, level_top);
     const bool pressure = drawing.title.settings.measured == core::Measured::header_pressure;
     draw_heading(drawing.svg, edges, level_top,
-                 pressure ? "header pressure head (m): dark: true; light: as measured"
-                          : "level (m): dark: true; light: as measured");
+                 pressure ? "header pressure head (m), dark = true, light = measured"
+                          : "level (m), dark = true, light = measured");
     draw_value_ticks(drawing.svg, edges, axis, 7);
     draw_marks(drawing, axis);
     draw_spread(drawing, Series::measured, axis, "spread");
@@ -218,10 +218,10 @@ void draw_speed(Drawing& drawing) {
     }
 }
 
-/// A triangle for each abnormal event, under the lanes; its words are in the table below and in its tip.
-void draw_abnormal(Drawing& drawing, const record::ToldEvents& told, double y) {
+/// A triangle for each abnormal event, under the lanes. The sentence is in the table below and in the tip.
+void draw_abnormal(Drawing& drawing, const record::ReportedEvents& reported, double y) {
     put(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label end">alarms</text>)", left - 8, y + 4);
-    for (const record::ToldEvent& entry : told.events) {
+    for (const record::ReportedEvent& entry : reported.events) {
         if (!record::is_abnormal(entry.event.what)) continue;
         put(drawing.svg, R"(<path d="M{:.1f} {:.1f}l5 9h-10z" class="abnormal"><title>{} {}</title></path>)",
             drawing.time.x(entry.time_ms), y - 4, words::instant(entry.time_ms),
@@ -261,10 +261,10 @@ void put_series(std::string& json, const record::PlotData& data, Series which, s
 }  // namespace
 
 std::string plots_svg(const record::PlotData& data, const record::RunTitle& title,
-                      const record::ToldEvents& told) {
+                      const record::ReportedEvents& reported) {
     if (data.empty()) return {};
     const std::uint8_t pumps = title.settings.pump_count;
-    // Room for the keys beside the lanes, however few pumps there are.
+    // Room for the keys next to the lanes, even for a small number of pumps.
     const double strip_y = lanes_top + std::max(lane_pitch * pumps, 90.0) + 12;
     Drawing drawing{{},
                     {data.begin_ms(), std::max(data.end_ms(), data.begin_ms() + 1), left, right},
@@ -282,10 +282,10 @@ std::string plots_svg(const record::PlotData& data, const record::RunTitle& titl
     draw_level(drawing);
     draw_speed(drawing);
     draw_heading(drawing.svg, edges, lanes_top,
-                 "pumps: a lane each, and the drive passing from lane to lane");
+                 "a lane for each pump, and the drive passing from lane to lane");
     draw_lanes(drawing.svg, data, pumps, drawing.time, lanes_top);
     draw_lane_keys(drawing);
-    draw_abnormal(drawing, told, strip_y);
+    draw_abnormal(drawing, reported, strip_y);
     drawing.svg += R"(<path id="cursor" class="cursor" d=""/></svg></div>)";
     return std::move(drawing.svg);
 }
@@ -307,7 +307,7 @@ std::string plots_json(const record::PlotData& data, const record::RunTitle& tit
     for (std::size_t pump = 0; pump < title.settings.pump_count; ++pump) {
         json += pump == 0 ? "[" : ",[";
         const std::vector<record::LanePart>& lane = data.lane(pump);
-        // A chattering run is cut short here; its lanes are still drawn to the end.
+        // The list of a chattering run is cut short here. Its lanes are still drawn to the end.
         const std::size_t parts = std::min<std::size_t>(lane.size(), 4000);
         for (std::size_t i = 0; i < parts; ++i) {
             put(json, R"({}[{},"{}"])", i == 0 ? "" : ",", lane[i].from_ms, words::word(lane[i].state).text);

@@ -74,7 +74,7 @@ void append_markdown_head(std::string& out) {
     out +=
         "| alarm | likely cause | consequence | response | priority | group | on at failures | on after, s | "
         "off after, s | "
-        "deadband | latched | not raised beside |\n"
+        "deadband | latched | not raised with |\n"
         "|---|---|---|---|---|---|---|---|---|---|---|---|\n";
 }
 
@@ -121,10 +121,9 @@ std::string alarms_markdown() {
         "the "
         "failed equipment has been proven to work, or has been reset. The controller does not raise an alarm "
         "while another alarm is shown that explains it. In each group the alarm whose condition came first "
-        "is "
-        "marked; several conditions in one scan are all marked. While the measured value is bad, alarms of "
-        "the "
-        "value stay as they were. An alarm with an entry under \"on at failures\" waits for attempts_max of "
+        "is marked. If several conditions came in the same scan, all of their alarms are marked. While the "
+        "measured value is bad, alarms of the measured value stay as they were. An alarm with an entry under "
+        "\"on at failures\" waits for attempts_max of "
         "the "
         "station file; only the journal records the failures before.\n\n"
         "## Station\n\n";

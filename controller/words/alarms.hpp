@@ -1,6 +1,6 @@
-// The alarms of the station and of a pump in words, one row for each: name, text, likely cause, what follows
-// if nobody answers, and what to do (the rationalisation of ISA-18.2 / IEC 62682). Delays, group, priority
-// and what an alarm follows from are in controller/core/alarms.hpp, code for code. One reason to change: an
+// The alarms of the station and of a pump in words, one row for each: name, text, likely cause, the
+// consequence if nobody answers, and the response (the rationalisation of ISA-18.2 / IEC 62682). Delays, group, priority
+// and the alarm that explains another are in controller/core/alarms.hpp, code for code. One reason to change: an
 // alarm of reasons.hpp that comes, goes or is better worded.
 //
 // A response never asks anybody to operate equipment from a distance. A response sends people to look, under
@@ -32,12 +32,12 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
     {core::StationAlarm::value_high, "value_high", "measured value past its high mark",
      "more water flows in, or is drawn, than the pumps deliver; or a pump delivers too little",
      "a well fills to its high float and then overflows; a tank runs empty; a pressure falls",
-     "look which pumps run and whether each pump delivers; find out why the other pumps do not start"},
+     "check which pumps run and whether each pump delivers; find out why the other pumps do not start"},
     {core::StationAlarm::high_float, "high_float", "high float",
      "the water has reached the high float, or the float is stuck",
-     "a well overflows within the time that is left; a tank is full, and the float stops its pumps",
+     "a well overflows soon; a tank is full, and the float stops its pumps",
      "compare the float with the measured value; prepare for overflow by the station's plan; at a well, find "
-     "what keeps pumps from running; at a tank, look for a pump that did not stop"},
+     "out why pumps do not run; at a tank, look for a pump that did not stop"},
     {core::StationAlarm::value_low_cutoff, "value_low_cutoff", "measured value below the low cut-off",
      "the pumps delivered more than flowed in or was drawn, or the measured value is wrong: a well is nearly "
      "dry, a tank nearly full, a pressure too high",
@@ -45,10 +45,9 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "compare the measured value with the water or the gauge itself; look for a pump that did not stop"},
     {core::StationAlarm::low_float, "low_float", "low float: nearly dry",
      "the water is below the low float, or the float is stuck",
-     "at a well every pump is stopped until the float is wet again; a tank runs empty within the time that "
-     "is left",
+     "at a well every pump is stopped until the float is wet again; a tank runs empty soon",
      "compare the float with the measured value; at a well, look for a pump that did not stop; at a tank, "
-     "find what keeps pumps from running"},
+     "find out why pumps do not run"},
     {core::StationAlarm::transmitter_1, "transmitter_1", "first transmitter bad",
      "the transmitter, its loop or its supply has failed, or its echo is lost",
      "the other transmitter or the floats serve the station; after a second failure there is no speed "
@@ -75,7 +74,7 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "read the drive's fault record; reset at the drive only after the cause is known"},
     {core::StationAlarm::drive_not_ready, "drive_not_ready", "drive not ready",
      "the drive is off, in local control, or without its auxiliary supply",
-     "there is no speed control and no transfer", "find out at the drive why it is not ready"},
+     "there is no speed control and no transfer", "find out at the drive why the drive is not ready"},
     {core::StationAlarm::drive_locked_out, "drive_locked_out", "drive locked out after repeated failure",
      "several attempts with the drive failed in a row",
      "the controller does not use the drive until somebody has reset it at the drive",
@@ -91,28 +90,28 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "isolate and examine the contactor before the drive is used again"},
     {core::StationAlarm::drive_does_not_run, "drive_does_not_run", "drive does not run when advised",
      "the drive is blocked, its reference or run command is lost, or its running signal is stuck",
-     "the start or take-back is withdrawn and tried again after a pause; repeated failures of the drive, in "
-     "starts, hand-overs, take-backs and stops together, lock the drive out",
-     "find out at the drive whether it received the command and what prevents it from running"},
+     "the controller withdraws the start or take-back and tries again after a pause; repeated failures of "
+     "the drive, in starts, hand-overs, take-backs and stops together, lock the drive out",
+     "find out at the drive whether the command arrived and why the drive does not run"},
     {core::StationAlarm::drive_does_not_stop, "drive_does_not_stop", "drive does not stop when advised",
      "the drive is in local control, or its running signal is stuck", "the drive cannot take another motor",
-     "find out at the drive whether it really runs; stop it there"},
+     "find out at the drive whether the drive really runs; stop the drive there"},
     {core::StationAlarm::not_in_sync, "not_in_sync", "drive does not come in sync with the line",
      "the line is unsteady, the synchroniser is set wrongly, or the drive does not reach the line's "
      "frequency or voltage",
-     "there is no hand-over and no take-back: the pump stays where it is, and the transfer is tried again "
-     "after each pause",
+     "there is no hand-over and no take-back; the pump stays where it is, and the controller tries the "
+     "transfer again after each pause",
      "compare voltage and frequency of line and drive", RaisedBy::last_attempt},
     {core::StationAlarm::sync_check_disagrees, "sync_check_disagrees",
-     "drive claims to be in sync, the sync check does not agree",
+     "drive reports in sync, but the sync check does not agree",
      "the drive's in-sync signal or one of the measurements is wrong",
-     "nothing is closed while they disagree: the pump stays where it is, and the transfer is tried again "
-     "after each pause",
+     "no contactor is closed while they disagree; the pump stays where it is, and the controller tries the "
+     "transfer again after each pause",
      "have the synchroniser and the measuring transformers tested; do not override the check",
      RaisedBy::last_attempt},
     {core::StationAlarm::link_lost, "link_lost", "link to the station lost",
      "the network, a device or the supply of the station's Modbus link has failed",
-     "the controller sees nothing of the station: pumps that run steadily are advised to keep running, a "
+     "the controller reads nothing of the station; pumps that run steadily are advised to keep running, a "
      "sequence under way is withdrawn when its time limits end, and no pump is started",
      "restore the link; until then keep a person at the station"},
     {core::StationAlarm::supply, "supply", "line supply lost or out of limits",
@@ -122,12 +121,12 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
     {core::StationAlarm::emergency_stop, "emergency_stop", "emergency stop operated",
      "somebody operated the emergency stop, or its circuit is open",
      "every pump stays off until the emergency stop is released at the station",
-     "find out the reason before anybody releases the emergency stop; nobody restarts from a distance"},
-    {core::StationAlarm::all_pumps_running, "all_pumps_running", "every pump runs and more is asked for",
+     "find out the reason before anybody releases the emergency stop; do not restart from a distance"},
+    {core::StationAlarm::all_pumps_running, "all_pumps_running", "every pump runs and the station needs more",
      "more water flows in, or is drawn, than the permitted pumps can deliver; or the pumps deliver too "
      "little",
      "the measured value moves past its marks and no pump is left to start",
-     "look at flow and current of each pump; prepare for overflow, or for a supply that falls short"},
+     "check flow and current of each pump; prepare for overflow, or for a supply that falls short"},
     {core::StationAlarm::no_pump_available, "no_pump_available", "no pump is available",
      "every pump has its selector off automatic, is tripped or locked out, has a seal leak or a hot winding, "
      "or has a contactor that is not seen open",
@@ -136,7 +135,7 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
     {core::StationAlarm::fixed_speed_service, "fixed_speed_service", "fixed-speed service without the drive",
      "the drive is unavailable",
      "where the station allows line starts, pumps start on the line with voltage dips and more starts, and "
-     "the value is held coarsely; elsewhere no further pump is started",
+     "the measured value is held only roughly; elsewhere no further pump is started",
      "restore the drive; watch the starts per hour"},
     {core::StationAlarm::low_float_contradicts, "low_float_contradicts",
      "a float and the measured value contradict each other",
@@ -147,24 +146,24 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
     {core::StationAlarm::restarted_in_transfer, "restarted_in_transfer",
      "controller restarted during a transfer",
      "the controller was restarted while both contactors were closed",
-     "the controller finished the transfer onto the line, as its rule says",
+     "the controller finished the transfer onto the line",
      "find out from the journal and at the pump whether the pump runs as it should"},
     {core::StationAlarm::picture_inconsistent, "picture_inconsistent", "a contactor or the drive is not read",
      "the auxiliary contact of a contactor, or the drive's running or tripped signal, is not read",
      "before the controller has taken over, nothing is advised and the station stays as it was found; "
-     "afterwards an idle pump with a missing contact is unavailable, and the drive takes no motor while a "
-     "drive side or the output is not seen open",
+     "afterwards an idle pump with an unread contact is unavailable, and the drive takes no motor while a "
+     "drive-side contactor or the drive output is not seen open",
      "find the missing signal and restore it"},
     {core::StationAlarm::discharge_pressure_high, "discharge_pressure_high",
      "discharge pressure at its limit",
      "a valve is shut, the main is blocked, or more pumps run than the main can take",
      "the speed is held and no further pump is started; if the pressure stays high, pumps are stopped one by "
      "one except the last; the main or a joint may fail",
-     "look at the valves and the pressure at the station; the main's own protection must act by itself"},
+     "check the valves and the pressure at the station; the main's own protection must act by itself"},
     {core::StationAlarm::discharge_pressure_unknown, "discharge_pressure_unknown",
-     "discharge pressure not known",
+     "discharge pressure unknown",
      "the header's pressure transmitter has failed, is out of range or is not read",
-     "the controller does not judge the limit of the discharge pressure: pumps start as if the pressure were "
+     "the controller does not judge the limit of the discharge pressure; pumps start as if the pressure were "
      "within the limit, unless the limit was passed before and the reading then failed upwards",
      "watch the pressure at the station; have the transmitter examined"},
 }};
@@ -172,7 +171,7 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
 inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlarm>> pump_alarms{{
     {core::PumpAlarm::tripped, "tripped", "motor protection tripped",
      "the motor protection acted: overload, phase loss, earth fault or heat",
-     "one pump fewer until somebody has reset the protection at the pump",
+     "the pump is missing until somebody has reset the protection at the pump",
      "find the cause before resetting; then test the pump by hand with a person watching"},
     {core::PumpAlarm::drive_side_does_not_close, "drive_side_does_not_close",
      "drive-side contactor does not close",
@@ -186,24 +185,25 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
     {core::PumpAlarm::line_side_does_not_close, "line_side_does_not_close",
      "line-side contactor does not close",
      "the contactor, its control circuit or its auxiliary contact has failed",
-     "a hand-over is withdrawn: the pump stays on the drive and makes room for another pump after its "
+     "a hand-over is withdrawn; the pump stays on the drive and makes room for another pump after its "
      "minimum run; a line start is withdrawn and tried again, then the pump is locked out",
      "have the contactor and its auxiliary contact examined"},
     {core::PumpAlarm::line_side_does_not_open, "line_side_does_not_open", "line-side contactor does not open",
      "the contactor is welded or held closed, or its auxiliary contact reports wrongly",
-     "the controller cannot stop the pump: the pump may keep running past every mark until a well is dry or "
+     "the controller cannot stop the pump; the pump may keep running past every mark until a well is dry or "
      "a tank overflows",
      "stop the pump at the station by its own means; isolate and examine the contactor"},
     {core::PumpAlarm::not_running, "not_running", "advised to run, but no current",
-     "the contactor is closed but no current flows: fuse, isolator or broken conductor",
+     "the contactor is closed but no current flows; a fuse, an isolator or a conductor may be open",
      "the pump is taken off the line and waits for a pause; meanwhile another pump replaces it",
-     "look at the pump whether it turns; test its supply"},
+     "check whether the pump turns; test its supply"},
     {core::PumpAlarm::locked_out, "locked_out", "locked out after repeated failure",
      "starts of this pump failed in a row, or one of its contactors did not open when the pump was stopped",
      "the pump is not started until somebody has put its selector to off",
      "find the failed steps in the journal; repair; then put the selector to off and back"},
     {core::PumpAlarm::starts_limit, "starts_limit", "starts per hour used up",
-     "too many starts within the hour: marks too close together, leakage back, or a stuck valve",
+     "too many starts within the hour; the marks may be too close together, water may leak back, or a valve "
+     "may be stuck",
      "the pump waits until the hour allows a start",
      "find out whether the marks or the non-return valve are wrong"},
     {core::PumpAlarm::seal_leak, "seal_leak", "seal leaks",
@@ -213,22 +213,23 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
      "plan a seal change"},
     {core::PumpAlarm::winding_hot, "winding_hot", "winding too hot",
      "overload, blocked cooling, too many starts, or a missing phase",
-     "the pump is not started until it has cooled; a running pump keeps running, and its own protection may "
-     "trip it",
+     "the pump is not started until the winding has cooled; a running pump keeps running until its own "
+     "protection trips it",
      "compare current and flow with the other pumps"},
-    {core::PumpAlarm::runs_unadvised, "runs_unadvised", "runs without being advised to",
+    {core::PumpAlarm::runs_unadvised, "runs_unadvised", "runs without advice",
      "somebody or another control started the pump, or a contactor signal is wrong",
      "the staging counts with fewer pumps than really run, and the drive must not be connected to this motor",
      "find out who started the pump; put the selector where it belongs"},
     {core::PumpAlarm::hand_over_failed, "hand_over_failed", "hand-over to the line failed",
      "transfers failed in a row, the last of them a hand-over of this pump, or the drive did not reach the "
      "line's frequency",
-     "the hand-over is tried again after each pause; where another pump can be handed over, this pump makes "
-     "room on the drive after its minimum run; otherwise it stays on the drive and occupies the drive",
+     "the hand-over is tried again after each pause; if another pump can be handed over, this pump makes "
+     "room on the drive after its minimum run; otherwise this pump stays on the drive",
      "find the failed step in the journal; examine the signal that the step waited for"},
     {core::PumpAlarm::take_back_failed, "take_back_failed", "take-back to the drive failed",
      "transfers failed in a row, the last of them a take-back of this pump",
-     "the pump stays on the line and the value is held coarsely; the take-back is tried again after each "
+     "the pump stays on the line and the measured value is held only roughly; the take-back is tried again "
+     "after each "
      "pause",
      "find the failed step in the journal; examine the signal that the step waited for",
      RaisedBy::last_attempt},

@@ -1,5 +1,5 @@
-// The cautions that Freshet shows wherever its advice is read: reports, pages, documents, answers of the
-// commands and their help. One reason to change: a danger that a reader must be told of.
+// The cautions that Freshet shows in every place where people read its advice: reports, pages, documents, answers of the
+// commands and their help. One reason to change: a danger that a reader must know.
 #pragma once
 
 #include <array>
@@ -7,7 +7,7 @@
 
 namespace freshet::words {
 
-/// All of them in one line, for places that have no room for more.
+/// The cautions in one line, for places without room for more.
 inline constexpr std::string_view caution_line =
     "Advisory only, never a permission to operate. Follow local codes, the equipment's own instructions and "
     "a "
@@ -18,7 +18,7 @@ inline constexpr std::array<std::string_view, 5> cautions{
     "work.",
     "Freshet is a reference and a trainer. It is not a protection function and not a safety function.",
     "Its advice is never a permission to operate. It reads measurements and never writes to field equipment.",
-    "Interlocks, protection relays and emergency stops stay in the equipment and act without it.",
+    "Interlocks, protection relays and emergency stops stay in the equipment and act without Freshet.",
     "Follow local codes, the equipment's own instructions and a licensed engineer.",
 };
 

@@ -77,7 +77,7 @@ std::optional<sys_days> take_date(std::string_view& text) {
     return sys_days(date);
 }
 
-/// "04:05", as far as minutes.
+/// "04:05", without seconds.
 std::optional<minutes> take_hours_and_minutes(std::string_view& text) {
     const auto hour = take(text, 2);
     if (!hour || *hour > 23 || !take_one_of(text, ":")) return std::nullopt;

@@ -1,5 +1,5 @@
-// Words for reasons: each with the names and units of the values it carries and the clause that tells it.
-// One reason to change: a reason of reasons.hpp that comes, goes, carries other values or is better told.
+// Words for reasons: the clause after "because", with the names and units of the values in it.
+// One reason to change: a reason of reasons.hpp that comes, goes, carries other values or is better worded.
 #pragma once
 
 #include "controller/core/reasons.hpp"
@@ -29,26 +29,26 @@ struct Value {
     Unit unit = Unit::count;
 };
 
-/// `text` completes "because ..."; "{0}" to "{3}" stand for the values with their units.
+/// `text` completes "because ...". The values with their units replace "{0}" to "{3}".
 struct ReasonWord {
     core::Reason code;
     std::string_view name;
     std::string_view text;
     std::array<Value, 4> values{};
-    std::string_view bare{};  ///< the clause where the values are not known
+    std::string_view bare{};  ///< the clause when the values are not known
 };
 
 inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::count)> reasons{{
-    {core::Reason::none, "none", "nothing asked for it"},
+    {core::Reason::none, "none", "no reason is known"},
     // reading the picture at start
     {core::Reason::picture_consistent,
      "picture_consistent",
-     "what was read of the station had been consistent for {0}",
+     "the readings of contactors and drive had been free of contradictions for {0}",
      {{{"settled_ms", Unit::ms}}}},
-    {core::Reason::found_on_line, "found_on_line", "it was found running on the line"},
-    {core::Reason::found_on_drive, "found_on_drive", "it was found on the drive"},
-    {core::Reason::found_off, "found_off", "it was found off"},
-    {core::Reason::found_both_closed, "found_both_closed", "both its contactors were found closed"},
+    {core::Reason::found_on_line, "found_on_line", "the pump was found running on the line"},
+    {core::Reason::found_on_drive, "found_on_drive", "the pump was found on the drive"},
+    {core::Reason::found_off, "found_off", "the pump was found off"},
+    {core::Reason::found_both_closed, "found_both_closed", "both contactors of the pump were found closed"},
     // staging
     {core::Reason::value_past_start,
      "value_past_start",
@@ -56,19 +56,20 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      {{{"value_m", Unit::m}, {"start_m", Unit::m}}}},
     {core::Reason::demand_at_top,
      "demand_at_top",
-     "the drive pump had been at the top of its range ({0}) for {3} with the measured value {1} past the "
-     "stage-up mark {2}",
+     "the drive pump had run at the top of its speed range ({0}) for {3}, and the measured value {1} was "
+     "past the stage-up mark {2}",
      {{{"speed_hz", Unit::hz}, {"value_m", Unit::m}, {"stage_up_m", Unit::m}, {"held_ms", Unit::ms}}}},
     {core::Reason::forecast_short,
      "forecast_short",
-     "with {0} coming in and {1} pumped the next mark was {2} away, and a further pump needs {3}",
+     "at an inflow of {0} with {1} pumped, the measured value would reach the next mark in {2}, and starting "
+     "another pump takes {3}",
      {{{"inflow_m3s", Unit::m3s},
        {"pumped_m3s", Unit::m3s},
        {"time_to_mark_s", Unit::s},
        {"time_needed_s", Unit::s}}}},
     {core::Reason::demand_at_bottom,
      "demand_at_bottom",
-     "the drive pump had been at minimum-flow speed ({0}) for {3} with the measured value {1} past the "
+     "the drive pump had run at minimum-flow speed ({0}) for {3}, and the measured value {1} was past the "
      "stage-down mark {2}",
      {{{"speed_hz", Unit::hz}, {"value_m", Unit::m}, {"stage_down_m", Unit::m}, {"held_ms", Unit::ms}}}},
     {core::Reason::value_past_stop,
@@ -77,16 +78,16 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      {{{"value_m", Unit::m}, {"stop_m", Unit::m}}}},
     {core::Reason::band_ridden,
      "band_ridden",
-     "the drive is free after a stage-down, and a line pump is taken back while the measured value is {0} "
-     "(stage-down mark {1})",
+     "a stage-down had freed the drive, and the drive takes a line pump back (measured value {0}, stage-down "
+     "mark {1})",
      {{{"value_m", Unit::m}, {"stage_down_m", Unit::m}}}},
-    {core::Reason::exercise_due, "exercise_due", "it had stood idle for {0}", {{{"idle_h", Unit::h}}}},
+    {core::Reason::exercise_due, "exercise_due", "the pump had not run for {0}", {{{"idle_h", Unit::h}}}},
     // progress
-    {core::Reason::confirmed, "confirmed", "it was confirmed after {0}", {{{"elapsed_ms", Unit::ms}}}},
+    {core::Reason::confirmed, "confirmed", "the confirmation came after {0}", {{{"elapsed_ms", Unit::ms}}}},
     {core::Reason::in_sync,
      "in_sync",
-     "the drive said in sync and the sync check agreed for {3}: slip {0}, voltage difference {1}, angle {2} "
-     "at the closing",
+     "the drive reported in sync and the sync check agreed for {3} (slip {0}, voltage difference {1}, angle "
+     "at the closing {2})",
      {{{"slip_hz", Unit::hz},
        {"voltage_ratio", Unit::ratio},
        {"angle_at_closing_deg", Unit::deg},
@@ -96,22 +97,22 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "timed_out",
      "no confirmation came within {1} (waited {0}, attempt {2})",
      {{{"elapsed_ms", Unit::ms}, {"limit_ms", Unit::ms}, {"attempt", Unit::count}}},
-     "no confirmation came within its limit"},
+     "no confirmation came within the time limit"},
     {core::Reason::sync_lost,
      "sync_lost",
-     "sync was lost: slip {0}, voltage difference {1}, angle {2} at the closing",
+     "the drive fell out of sync with the line (slip {0}, voltage difference {1}, angle at the closing {2})",
      {{{"slip_hz", Unit::hz}, {"voltage_ratio", Unit::ratio}, {"angle_at_closing_deg", Unit::deg}}}},
     {core::Reason::sync_disagrees,
      "sync_disagrees",
-     "the drive said in sync but the sync check did not agree: slip {0}, voltage difference {1}, angle {2} "
-     "at the closing",
+     "the drive reported in sync but the sync check did not agree (slip {0}, voltage difference {1}, angle "
+     "at the closing {2})",
      {{{"slip_hz", Unit::hz}, {"voltage_ratio", Unit::ratio}, {"angle_at_closing_deg", Unit::deg}}},
-     "the drive said in sync but the sync check did not agree"},
+     "the drive reported in sync but the sync check did not agree"},
     {core::Reason::contact_contradicts,
      "contact_contradicts",
-     "a contactor advised {0} was reported {1}",
+     "a contactor was reported {1}, but the advice was {0}",
      {{{"advised", Unit::contact}, {"confirmed", Unit::contact}}},
-     "a contactor was reported otherwise than it was advised"},
+     "a contactor was not reported as advised"},
     {core::Reason::current_missing,
      "current_missing",
      "the motor current was only {0} for {1}",
@@ -119,11 +120,11 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "the motor current was missing"},
     {core::Reason::drive_tripped, "drive_tripped", "the drive had tripped"},
     {core::Reason::drive_not_ready, "drive_not_ready", "the drive was not ready"},
-    {core::Reason::drive_lost, "drive_lost", "the drive was lost"},
+    {core::Reason::drive_lost, "drive_lost", "the drive stopped running or could not be used"},
     {core::Reason::pump_tripped, "pump_tripped", "the pump had tripped"},
     {core::Reason::attempts_spent,
      "attempts_spent",
-     "{0} attempts had failed",
+     "{0} attempts in a row had failed",
      {{{"attempts", Unit::count}}},
      "too many attempts in a row had failed"},
     // protection and people
@@ -139,49 +140,49 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
     {core::Reason::selector_automatic, "selector_automatic", "the selector was put to Auto"},
     {core::Reason::permission_lost,
      "permission_lost",
-     "permission was lost: {0}",
+     "{0}",
      {{{"permissive", Unit::permissive}}},
-     "permission was missing"},
+     "a condition for running was not met"},
     {core::Reason::supply_lost, "supply_lost", "the supply was lost"},
-    {core::Reason::pumps_max_reached, "pumps_max_reached", "more pumps ran than the supply may carry"},
+    {core::Reason::pumps_max_reached, "pumps_max_reached", "more pumps ran than the supply allows"},
     // data
     {core::Reason::data_good,
      "data_good",
-     "the measured value {0} was good again, {1} old",
+     "the measured value {0} passed every check (reading {1} old)",
      {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}}},
     {core::Reason::data_uncertain,
      "data_uncertain",
-     "the measured value {0}, {1} old, was uncertain: {2}",
+     "the measured value {0} was uncertain ({2}; reading {1} old)",
      {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}}},
     {core::Reason::data_bad,
      "data_bad",
-     "the measured value {0}, {1} old, was bad: {2}",
+     "the measured value {0} was bad ({2}; reading {1} old)",
      {{{"value_m", Unit::m}, {"age_ms", Unit::ms}, {"quality_cause", Unit::quality_cause}}},
-     "what was read of it was bad"},
+     "the reading was bad"},
     {core::Reason::transmitters_disagree,
      "transmitters_disagree",
-     "the transmitters disagreed: {0} against {1}",
+     "the transmitters disagreed ({0} and {1})",
      {{{"value_1_m", Unit::m}, {"value_2_m", Unit::m}}}},
-    {core::Reason::service_better, "service_better", "better service was possible again"},
+    {core::Reason::service_better, "service_better", "a better service was possible again"},
     {core::Reason::service_worse, "service_worse", "the better service was no longer possible"},
     {core::Reason::value_high,
      "value_high",
      "the measured value {0} had passed the high alarm mark {1}",
      {{{"value_m", Unit::m}, {"high_alarm_m", Unit::m}}}},
-    {core::Reason::returned_normal, "returned_normal", "the condition was over"},
-    {core::Reason::acknowledged, "acknowledged", "it was acknowledged"},
-    {core::Reason::time_back, "time_back", "station time went backwards and was refused"},
+    {core::Reason::returned_normal, "returned_normal", "the condition had ended"},
+    {core::Reason::acknowledged, "acknowledged", "somebody acknowledged the alarm"},
+    {core::Reason::time_back, "time_back", "station time went backwards, and the controller refused it"},
     {core::Reason::forecast_empty,
      "forecast_empty",
-     "with {0} coming in and {1} pumped even at minimum-flow speed the stop mark was {2} away, and to take a "
-     "line pump back needs {3}",
+     "at an inflow of {0} with {1} pumped at minimum-flow speed, the measured value would reach the stop "
+     "mark in {2}, and taking a line pump back takes {3}",
      {{{"inflow_m3s", Unit::m3s},
        {"pumped_m3s", Unit::m3s},
        {"time_to_mark_s", Unit::s},
        {"time_needed_s", Unit::s}}}},
-    {core::Reason::shelved, "shelved", "it was shelved for {0}", {{{"shelved_s", Unit::s}}}},
-    {core::Reason::shelving_over, "shelving_over", "the time for which it was shelved was over"},
-    {core::Reason::asked_for, "asked_for", "somebody in attendance asked for it"},
+    {core::Reason::shelved, "shelved", "somebody shelved the alarm for {0}", {{{"shelved_s", Unit::s}}}},
+    {core::Reason::shelving_over, "shelving_over", "the shelving time was over"},
+    {core::Reason::asked_for, "asked_for", "somebody gave the order"},
     {core::Reason::picture_unread, "picture_unread", "contactors or drive signals were not read"},
     {core::Reason::pressure_high,
      "pressure_high",
@@ -192,7 +193,7 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
 static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
               "every Reason needs its word, in order");
 
-/// True when every "{n}" of a text names a value that the reason has, and values stand without a gap.
+/// True when every "{n}" of a text names a value that the reason has, and the values leave no gap.
 consteval bool placeholders_agree(const ReasonWord& reason) {
     for (std::size_t i = 1; i < reason.values.size(); ++i) {
         if (!reason.values[i].name.empty() && reason.values[i - 1].name.empty()) return false;

@@ -1,4 +1,4 @@
-// Turns codes and values into English; the words themselves stand in the tables beside it.
+// Turns codes and values into English. The words themselves are in the tables of this folder.
 #include "controller/words/sentences.hpp"
 
 #include <charconv>
@@ -56,10 +56,10 @@ Detail detail_of(const core::Event& event) {
     return {};
 }
 
-/// Fixed notation with so many decimals, whatever the locale.
+/// Fixed notation with a number of decimals, in every locale.
 std::string fixed(double value, int decimals) {
     char text[64];
-    // Beyond any figure of a station; keeps the buffer safe.
+    // No figure of a station is so large. The limit keeps the buffer safe.
     if (std::fabs(value) > 1e15) return value > 0 ? "very large" : "very small";
     const auto end = std::to_chars(text, text + sizeof text, value, std::chars_format::fixed, decimals).ptr;
     std::string result(text, end);
@@ -75,7 +75,7 @@ std::string duration_text(double ms) {
     return fixed(ms / 3600e3, 1) + " h";
 }
 
-/// The code that a coded value stands for; a value that is no code gives the last, which no table has.
+/// The code of a coded value. A value that is not a code gives 255, which no table has.
 std::uint8_t as_code(double value) {
     return value >= 0 && value < 255 ? static_cast<std::uint8_t>(value) : 255;
 }
@@ -109,7 +109,7 @@ std::string_view detail_name(const core::Event& event) {
 }
 
 std::string value_text(double value, Unit unit) {
-    if (!std::isfinite(value)) return value > 0 ? "without end" : "not known";
+    if (!std::isfinite(value)) return value > 0 ? "unlimited" : "not known";
     switch (unit) {
         case Unit::m:
             return fixed(value, 2) + " m";
@@ -155,7 +155,7 @@ std::string_view value_name(double value, Unit unit) {
 std::string because(const core::Event& event) {
     if (event.why == core::Reason::none) return {};
     const ReasonWord& reason = word(event.why);
-    // Nothing is told of values that nobody knows.
+    // The short clause leaves out values that are not known.
     if (!reason.bare.empty() && std::isnan(event.values[0])) return std::string(reason.bare);
     std::string out;
     for (std::size_t i = 0; i < reason.text.size(); ++i) {

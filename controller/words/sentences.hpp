@@ -1,5 +1,5 @@
-// Sentences out of codes and values: what happened, and why, in plain English and independent of any locale.
-// One reason to change: how an event is told to people.
+// Sentences from codes and values: what happened, and why, in plain English and independent of any locale.
+// One reason to change: how an event is worded.
 #pragma once
 
 #include <string>
@@ -9,13 +9,13 @@
 
 namespace freshet::words {
 
-/// The name that goes with an event's `detail`, as the journal writes it: a sequence, step, state, alarm ...
+/// The name of an event's `detail`, as the journal writes it: a sequence, step, state, alarm ...
 std::string_view detail_name(const core::Event& event);
 
-/// A value with its unit, to the figures a person reads: "3.42 m", "58.20 Hz", "4.2 s"; NaN: "not known".
+/// A value with its unit, rounded for people: "3.42 m", "58.20 Hz", "4.2 s"; NaN: "not known".
 std::string value_text(double value, Unit unit);
 
-/// The word behind a coded value (contact, permissive, cause of a quality); empty for a number.
+/// The word of a coded value (contact, permissive, cause of a quality); empty for a number.
 std::string_view value_name(double value, Unit unit);
 
 /// The reason as a clause after "because", values filled in; empty for Reason::none.
@@ -27,7 +27,7 @@ std::string happened(const core::Event& event);
 /// Both: "Pump 2: hand-over to the line begun, because ..." with a full stop.
 std::string sentence(const core::Event& event);
 
-/// A number as briefly as it can be written and read back exactly; "null" when it is not finite.
+/// A number in the shortest form that reads back exactly; "null" when it is not finite.
 void append_number(std::string& out, double value);
 
 }  // namespace freshet::words

@@ -1,5 +1,5 @@
-// Writes the rows of core/sequences.hpp as Markdown tables and as a Graphviz chart. A step's number X is its
-// place in the table; a time-out reads "limit/X3" as in IEC 60848: true that long after step 3 was entered.
+// Writes the rows of core/sequences.hpp as Markdown tables and as a Graphviz chart. The number of a step is
+// its place in the table; a time-out reads "limit/X3" as in IEC 60848: true when step 3 has been active for that time.
 #include "controller/words/sequence_document.hpp"
 
 #include <string_view>
@@ -24,11 +24,11 @@ std::string number_of(Step step) {
     return "X" + std::to_string(static_cast<int>(step));
 }
 
-/// Where a way leads: "X4", or the initial step with the state the pump ends in.
+/// The end of a way: "X4", or the initial step with the state in which the pump ends.
 std::string way_text(const Way& way) {
     if (way.step != Step::idle) return number_of(way.step);
     const std::string end = "X0, pump " + std::string(word(way.end).text);
-    return way.end == core::PumpState::locked_out ? end + " (off where the contact is not read)" : end;
+    return way.end == core::PumpState::locked_out ? end + " (off when the contact is not read)" : end;
 }
 
 std::string alarm_text(const core::AlarmRef& alarm) {
@@ -43,12 +43,12 @@ std::string alarm_text(const core::AlarmRef& alarm) {
     return {};
 }
 
-/// What a step advises, item by item. Contactors are the ones of the pump under way; what is not named is
-/// open or off.
+/// The advice of a step, item by item. Contactors are the ones of the pump under way. Items that are not
+/// named are open or off.
 std::vector<std::string> advised(const StepRow& row) {
     std::vector<std::string> items;
     if (row.sequence == Sequence::stop_from_line)
-        return {row.advice.line_side_close ? "line side closed" : "both sides open", "drive left as it is"};
+        return {row.advice.line_side_close ? "line side closed" : "both sides open", "drive unchanged"};
     if (row.advice.drive_run) {
         items.push_back("drive run");
         items.emplace_back(word(row.advice.speed).text);
@@ -76,8 +76,8 @@ struct Transition {
     bool fallback;
 };
 
-/// Every way out of a step; grounds that lead to the same place stand together. A way back into the same step
-/// is a ground that changes nothing there, and is left out.
+/// Every way out of a step. Grounds that lead to the same place share a transition. A ground that leads back
+/// into its own step changes nothing there and is left out.
 std::vector<Transition> transitions(const StepRow& row) {
     std::vector<Transition> all;
     all.push_back({std::string(word(row.wait_for).text), row.then, false});
@@ -97,7 +97,7 @@ std::vector<Transition> transitions(const StepRow& row) {
     };
     add_loss("drive lost", row.on_drive_lost);
     add_loss("pump lost", row.on_pump_lost);
-    add_loss("bus met by the line", row.on_bus_joined_to_line);
+    add_loss("drive bus joined to the line", row.on_bus_joined_to_line);
     if (row.needs_sync) add_loss("sync lost", row.on_sync_lost);
     return all;
 }
@@ -125,7 +125,7 @@ void append_markdown_row(std::string& out, const StepRow& row) {
     out += " |\n";
 }
 
-/// What follows from a failed attempt, out of the table of retries.
+/// The consequence of a failed attempt, from the table of retries.
 std::string retry_text(Sequence sequence) {
     const core::RetryRow& retry = core::retry_of(sequence);
     std::string text;
@@ -134,23 +134,23 @@ std::string retry_text(Sequence sequence) {
         text += sentence;
     };
     if (retry.counts_transfer) {
-        add("A failed attempt is made again after the retry pause, as often as it is asked for; from "
-            "`attempts_max` in a row on it is alarmed:");
+        add("After a failed attempt the controller waits for the retry pause and then tries again while "
+            "staging wants the transfer. `attempts_max` failures in a row raise the alarm:");
         add(alarm_text(retry.alarm) + ".");
     }
     if (retry.counts_pump)
-        add("A failed attempt counts towards the pump: it rests for the retry pause while another is taken, "
-            "and "
-            "after `attempts_max` in a row it is locked out until its selector is put to Off.");
+        add("A failed attempt counts against the pump. The pump rests for the retry pause, and another pump "
+            "starts instead. `attempts_max` failures in a row lock the pump out until somebody puts its "
+            "selector to Off.");
     if (retry.counts_drive)
-        add("A failure that the drive is to blame for counts towards the drive: it is not used for the retry "
-            "pause, and after `attempts_max` in a row it is locked out until it has been reset at the "
-            "drive.");
-    if (text.empty()) add("A failure counts for nothing besides its alarm.");
+        add("A failure of the drive counts against the drive. The controller does not use the drive for the "
+            "retry pause. `attempts_max` failures in a row lock the drive out until somebody resets the "
+            "drive at the drive itself.");
+    if (text.empty()) add("A failure raises its alarm and has no further consequence.");
     return text;
 }
 
-/// Graphviz' HTML-like labels read these as markup.
+/// Graphviz' HTML-like labels treat these characters as markup.
 std::string dot_escaped(std::string_view text) {
     std::string out;
     for (const char letter : text) {
@@ -167,7 +167,7 @@ std::string dot_escaped(std::string_view text) {
     return out;
 }
 
-/// A step as IEC 60848 draws it: a square with its number, and beside it the box of what is done.
+/// A step as IEC 60848 draws it: a square with its number, and the box of its actions at the right.
 void append_dot_step(std::string& out, const StepRow& row) {
     out += "    " + number_of(row.step) +
            " [shape=plain, label=<<table border=\"0\" cellborder=\"1\" cellspacing=\"0\" "
@@ -177,7 +177,7 @@ void append_dot_step(std::string& out, const StepRow& row) {
            "</i><br align=\"left\"/></td></tr></table>>];\n";
 }
 
-/// A transition: a short bar with its condition, and a reference where it leads out of the chart.
+/// A transition: a short bar with its condition, and a reference when the transition leaves the chart.
 void append_dot_transition(std::string& out, const StepRow& row, const Transition& transition,
                            std::size_t index) {
     const std::string bar = number_of(row.step) + "_" + std::to_string(index);
@@ -220,30 +220,29 @@ void append_dot_sequence(std::string& out, Sequence sequence) {
 std::string sequences_markdown() {
     std::string out =
         "# Sequences\n\n"
-        "Generated from the table that the sequencer runs by, in the manner of IEC 60848: X0 is the initial "
-        "step (no\n"
-        "sequence under way), `limit/X3` is true that long after step 3 was entered. What a step does not "
-        "name is advised\n"
-        "open, or stopped. \"Drive lost\" is a drive tripped, not ready, or not running where it must; "
-        "\"pump lost\" is a\n"
-        "pump tripped, taken out of Auto, or a contactor that let go; a lost supply, the emergency stop and "
-        "the "
-        "low cut-off\n"
-        "lead the same way. \"Bus met by the line\" is the drive's bus joined to the line by the pump's "
-        "contactors, advised or\n"
-        "seen. A confirmation that comes late, but within its limit, is no failure; a dip of the line "
-        "shorter "
-        "than its hold\n"
-        "time takes synchronism away and nothing else. A ground that a step does not name changes nothing in "
-        "it. Time limits\n"
-        "are settings of the station. The alarm of a time-out is raised only where what was waited for was "
-        "read within the step,\n"
-        "and is otherwise. What protection or people called off counts as no failure, nor does a stop whose "
-        "contacts are not\n"
-        "read, nor a start that saw nothing of the drive or not its speed: the drive rests for the pause.\n";
+        "This document is generated from the controller's own table, in the manner of IEC 60848.\n\n"
+        "- X0 is the initial step: no sequence is under way. `limit/X3` is true when step 3 has been active "
+        "for that limit.\n"
+        "- A contactor that a step does not name is advised open. A drive that a step does not name is "
+        "advised stopped.\n"
+        "- \"Drive lost\": the drive has tripped, is not ready, or does not run although it must run.\n"
+        "- \"Pump lost\": the pump has tripped, its selector has left Auto, or a contactor opened without "
+        "advice. A lost supply, the emergency stop and the low cut-off lead the same way.\n"
+        "- \"Drive bus joined to the line\": the pump's contactors, advised or seen, connect the drive's bus "
+        "to the line.\n"
+        "- A confirmation within the time limit is never a failure. A dip of the line that is shorter than "
+        "its hold time only ends synchronism.\n"
+        "- An event that a step does not name changes nothing in that step.\n"
+        "- The time limits are settings of the station.\n"
+        "- A time-out raises its alarm only if the awaited signal was read within the step and did not "
+        "confirm.\n"
+        "- Three endings do not count as a failure: protection or a person stopped the sequence; a stop "
+        "whose "
+        "contactors were not read; a start during which the drive or its speed was not read. After such a "
+        "start the drive rests for the retry pause.\n";
     for_each_sequence([&out](Sequence sequence) {
-        out += "\n## " + capitalised(word(sequence).text) + "\n\nBegins at " +
-               number_of(core::first_step(sequence)) +
+        out += "\n## " + capitalised(word(sequence).text) +
+               "\n\nFirst step: " + number_of(core::first_step(sequence)) +
                ".\n\n| step | pump | advised | transitions |\n|---|---|---|---|\n";
         for (const StepRow& row : core::tables::rows) {
             if (row.sequence == sequence) append_markdown_row(out, row);
@@ -257,7 +256,7 @@ std::string sequences_markdown() {
 
 std::string sequences_dot() {
     std::string out =
-        "// Sequences in the manner of IEC 60848, generated from the table that the sequencer runs by.\n"
+        "// Sequences in the manner of IEC 60848, generated from the sequencer's own table.\n"
         "// " +
         std::string(caution_line) +
         "\ndigraph sequences {\n"

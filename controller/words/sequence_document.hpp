@@ -1,6 +1,6 @@
-// The sequence tables as documents, after IEC 60848 (GRAFCET): numbered steps, what is advised in each, and
-// transitions with their conditions. Generated from the table that the sequencer runs by, so they cannot
-// drift apart. One reason to change: how a sequence is shown to an inspector.
+// The sequence tables as documents, after IEC 60848 (GRAFCET): numbered steps, the advice of each step, and
+// transitions with their conditions. The documents are generated from the sequencer's own table, so that
+// document and sequencer cannot differ. One reason to change: how a sequence is shown to an inspector.
 #pragma once
 
 #include <string>

@@ -1,4 +1,4 @@
-// Words for what the sequence tables of the core say: conditions, time limits, speeds.
+// Words for the sequence tables of the core: conditions, time limits, speeds.
 // One reason to change: a condition or limit of core/sequences.hpp that comes, goes or is better named.
 #pragma once
 
@@ -7,7 +7,7 @@
 
 namespace freshet::words {
 
-/// The texts complete "it waits until ...".
+/// The texts complete "the controller waits until ...".
 inline constexpr std::array<Word<core::Condition>, core::condition_count> conditions{{
     {core::Condition::drive_side_closed, "drive_side_closed", "the drive-side contactor is confirmed closed"},
     {core::Condition::drive_side_open, "drive_side_open", "the drive-side contactor is confirmed open"},
@@ -21,7 +21,7 @@ inline constexpr std::array<Word<core::Condition>, core::condition_count> condit
     {core::Condition::at_minimum_flow, "at_minimum_flow", "the drive runs at minimum-flow speed or above"},
     {core::Condition::at_line_frequency, "at_line_frequency", "the drive runs at line frequency"},
     {core::Condition::in_sync, "in_sync",
-     "the drive says in sync and the sync check has agreed for its hold time"},
+     "the drive reports in sync and the sync check has agreed for its hold time"},
     {core::Condition::slow, "slow", "the drive has ramped down"},
     {core::Condition::drive_stopped, "drive_stopped", "the drive no longer runs"},
     {core::Condition::running_on_line, "running_on_line",

@@ -1,5 +1,5 @@
-// Words for sequences, their steps, and what an event tells of.
-// One reason to change: a sequence, step or happening of reasons.hpp that comes, goes or is better named.
+// Words for sequences, their steps, and kinds of events.
+// One reason to change: a sequence, step or kind of event of reasons.hpp that comes, goes or is better named.
 #pragma once
 
 #include "controller/core/reasons.hpp"
@@ -32,22 +32,23 @@ inline constexpr std::array<Word<core::Step>, static_cast<std::size_t>(core::Ste
     {core::Step::over_open_drive_side, "over_open_drive_side",
      "opening the drive-side contactor to free the drive"},
     {core::Step::over_withdraw_line_side, "over_withdraw_line_side",
-     "withdrawing the hand-over: making sure that the line-side contactor is open"},
+     "withdrawing the hand-over and making sure that the line-side contactor is open"},
     {core::Step::over_fallback_drive_side, "over_fallback_drive_side",
-     "falling back: opening the drive-side contactor because the drive output did not open"},
+     "opening the drive-side contactor instead, because the drive output did not open"},
     {core::Step::back_close_output, "back_close_output",
      "closing the drive output with no motor on the drive"},
-    {core::Step::back_line_frequency, "back_line_frequency", "running the empty drive to line frequency"},
+    {core::Step::back_line_frequency, "back_line_frequency",
+     "running the drive to line frequency without a motor"},
     {core::Step::back_synchronise, "back_synchronise", "matching the drive to the line"},
     {core::Step::back_close_drive_side, "back_close_drive_side", "closing the drive-side contactor in sync"},
     {core::Step::back_open_line_side, "back_open_line_side",
      "opening the line-side contactor to end the overlap"},
     {core::Step::back_withdraw_drive_side, "back_withdraw_drive_side",
-     "withdrawing the take-back: opening the drive-side contactor, the motor stays on the line"},
+     "withdrawing the take-back by opening the drive-side contactor, so that the motor stays on the line"},
     {core::Step::back_withdraw_stop, "back_withdraw_stop",
-     "withdrawing the take-back: stopping the empty drive"},
+     "withdrawing the take-back by stopping the drive, which feeds no motor"},
     {core::Step::back_withdraw_output, "back_withdraw_output",
-     "withdrawing the take-back: opening the drive output"},
+     "withdrawing the take-back by opening the drive output"},
     {core::Step::stop_ramp, "stop_ramp", "ramping the pump down"},
     {core::Step::stop_drive, "stop_drive", "stopping the drive"},
     {core::Step::stop_open_output, "stop_open_output", "opening the drive output"},
@@ -55,13 +56,13 @@ inline constexpr std::array<Word<core::Step>, static_cast<std::size_t>(core::Ste
     {core::Step::line_stop_open, "line_stop_open", "opening the line-side contactor"},
     {core::Step::line_start_close, "line_start_close", "closing the line-side contactor on a motor at rest"},
     {core::Step::line_start_withdraw, "line_start_withdraw",
-     "withdrawing the start: opening the line-side contactor"},
+     "withdrawing the start by opening the line-side contactor"},
 }};
 static_assert(complete(steps, static_cast<std::size_t>(core::Step::count)),
               "every Step needs its word, in order");
 
 inline constexpr std::array<Word<core::EventKind>, static_cast<std::size_t>(core::EventKind::count)>
-    happenings{{
+    event_kinds{{
         {core::EventKind::sequence_begun, "sequence_begun", "sequence begun"},
         {core::EventKind::step_entered, "step_entered", "step entered"},
         {core::EventKind::sequence_done, "sequence_done", "sequence done"},
@@ -78,7 +79,7 @@ inline constexpr std::array<Word<core::EventKind>, static_cast<std::size_t>(core
         {core::EventKind::alarm_out_of_service, "alarm_out_of_service", "alarm out of service"},
         {core::EventKind::alarm_in_service, "alarm_in_service", "alarm in service again"},
     }};
-static_assert(complete(happenings, static_cast<std::size_t>(core::EventKind::count)),
+static_assert(complete(event_kinds, static_cast<std::size_t>(core::EventKind::count)),
               "every EventKind needs its word, in order");
 
 constexpr const Word<core::Sequence>& word(core::Sequence code) {
@@ -88,7 +89,7 @@ constexpr const Word<core::Step>& word(core::Step code) {
     return entry_of(steps, code);
 }
 constexpr const Word<core::EventKind>& word(core::EventKind code) {
-    return entry_of(happenings, code);
+    return entry_of(event_kinds, code);
 }
 
 }  // namespace freshet::words

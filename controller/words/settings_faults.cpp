@@ -31,7 +31,7 @@ std::string clause(const core::SettingsFinding& finding) {
             append_readable(number, finding.value);
             text.replace(at, value.size(), number);
         } else {
-            // What is no number has no unit either.
+            // A value that is not finite has no unit.
             text.replace(at, text.find(';', at) - at, "not a finite number");
         }
     }

@@ -1,5 +1,5 @@
-// Words for faults of settings: each with its name and the sentence that says it.
-// One reason to change: a fault of settings_check.hpp that comes, goes or is better said.
+// Words for faults of settings, with a name and a sentence for each.
+// One reason to change: a fault of settings_check.hpp that comes, goes or is better worded.
 #pragma once
 
 #include <string>
@@ -9,8 +9,8 @@
 
 namespace freshet::words {
 
-/// `text` says what is wrong and what is expected. "{value}" stands for the refused value, "{index}" for the
-/// point, transmitter or pump, counted from one.
+/// `text` says what is wrong and what is expected. The refused value replaces "{value}". The number of the
+/// point, transmitter or pump, counted from one, replaces "{index}".
 inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(core::SettingsFault::count)>
     settings_faults{{
         {core::SettingsFault::none, "none", "the settings make sense"},
@@ -21,19 +21,25 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::measured, "measured",
          "measured has the code {value}; expected the code of level or header_pressure"},
         {core::SettingsFault::stop_mark, "stop_mark",
-         "the stop mark is {value} m; expected a mark that asks for more pumping than low_cutoff"},
+         "the stop mark is {value} m; expected a mark where the station needs more pumping than at "
+         "low_cutoff"},
         {core::SettingsFault::stage_down_mark, "stage_down_mark",
-         "the stage_down mark is {value} m; expected a mark that asks for more pumping than stop"},
+         "the stage_down mark is {value} m; expected a mark where the station needs more pumping than at "
+         "stop"},
         {core::SettingsFault::start_mark, "start_mark",
-         "the start mark is {value} m; expected a mark that asks for more pumping than stop"},
+         "the start mark is {value} m; expected a mark where the station needs more pumping than at stop"},
         {core::SettingsFault::setpoint_mark, "setpoint_mark",
-         "the setpoint is {value} m; expected a mark that asks for more pumping than stage_down"},
+         "the setpoint is {value} m; expected a mark where the station needs more pumping than at "
+         "stage_down"},
         {core::SettingsFault::stage_up_mark, "stage_up_mark",
-         "the stage_up mark is {value} m; expected a mark that asks for more pumping than the setpoint"},
+         "the stage_up mark is {value} m; expected a mark where the station needs more pumping than at the "
+         "setpoint"},
         {core::SettingsFault::start_past_stage_up, "start_past_stage_up",
-         "the start mark is {value} m; expected a mark that asks for no more pumping than stage_up"},
+         "the start mark is {value} m; expected a mark where the station needs no more pumping than at "
+         "stage_up"},
         {core::SettingsFault::high_alarm_mark, "high_alarm_mark",
-         "the high_alarm mark is {value} m; expected a mark that asks for more pumping than stage_up"},
+         "the high_alarm mark is {value} m; expected a mark where the station needs more pumping than at "
+         "stage_up"},
         {core::SettingsFault::deadband, "deadband",
          "the deadband is {value} m; expected at least 0 m, and less than from the setpoint to stage_up and "
          "to stage_down"},
@@ -41,14 +47,14 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "level transmitter {index} reads {value} m at 20 mA; expected a finite value that differs from the "
          "value at 4 mA"},
         {core::SettingsFault::level_not_measured, "level_not_measured",
-         "neither a level transmitter nor floats are fitted; expected one of the two, because the duty holds "
-         "a level"},
+         "neither a level transmitter nor floats are fitted; expected a level transmitter or floats, because "
+         "the duty holds a level"},
         {core::SettingsFault::pressure_range, "pressure_range",
          "the header's pressure transmitter reads {value} m at 20 mA; expected a finite value that differs "
          "from the value at 4 mA"},
         {core::SettingsFault::pressure_not_measured, "pressure_not_measured",
-         "the header's pressure transmitter is not fitted; expected one, because the duty or the limit of "
-         "the discharge pressure needs one"},
+         "the header's pressure transmitter is not fitted; expected a transmitter, because the duty or the "
+         "limit of the discharge pressure needs the header pressure"},
         {core::SettingsFault::selection, "selection",
          "selection has the code {value}; expected the code of average, higher or by_quality"},
         {core::SettingsFault::stale, "stale", "stale_ms is {value} ms; expected one scan to one week"},
@@ -61,7 +67,7 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::disagreement_hold, "disagreement_hold",
          "disagreement_hold_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::freeze, "freeze",
-         "freeze_ms is {value} ms; expected 0 ms (not judged) to one week"},
+         "freeze_ms is {value} ms; expected 0 ms (switched off) to one week"},
         {core::SettingsFault::recover, "recover", "recover_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::store_points, "store_points", "the store has {value} points; expected 2 to 16"},
         {core::SettingsFault::store_order, "store_order",
@@ -153,7 +159,7 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::current_loss, "current_loss",
          "current_loss_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::pressure_max, "pressure_max",
-         "discharge_pressure_max_m is {value} m; expected at least 0 m (0 m: not judged)"},
+         "discharge_pressure_max_m is {value} m; expected at least 0 m (0 m switches the limit off)"},
         {core::SettingsFault::pressure_hold, "pressure_hold",
          "discharge_pressure_hold_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::warm_starts, "warm_starts",

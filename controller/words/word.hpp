@@ -1,5 +1,5 @@
-// What a word is: a stable name for records and a text for people, one for each value of an enum of the core.
-// One reason to change: how code and word are tied together.
+// A word: a stable name for records and a text for people, for each value of an enum of the core.
+// One reason to change: how codes and words are joined.
 #pragma once
 
 #include <array>
@@ -18,7 +18,7 @@ struct Word {
     std::string_view text;
 };
 
-/// True when the table has one entry for each code, in the enum's order, and none is blank.
+/// True when the table has an entry for each code, in the enum's order, without blanks.
 template <class Entry, std::size_t Size>
 consteval bool complete(const std::array<Entry, Size>& table, std::size_t codes) {
     if (Size != codes) return false;
@@ -32,14 +32,14 @@ consteval bool complete(const std::array<Entry, Size>& table, std::size_t codes)
     return true;
 }
 
-/// The entry of a code; a code beyond the table (a corrupt record) gives the first one.
+/// The entry of a code. A code beyond the table (a corrupt record) gives the first entry.
 template <class Entry, std::size_t Size, class Code>
 constexpr const Entry& entry_of(const std::array<Entry, Size>& table, Code code) {
     const auto index = static_cast<std::size_t>(code);
     return table[index < Size ? index : 0];
 }
 
-/// The code of a name in a table; nothing when the name is not in it.
+/// The code of a name in a table; nothing when the table does not have the name.
 template <class Entry, std::size_t Size>
 constexpr auto code_of(const std::array<Entry, Size>& table, std::string_view name)
     -> std::optional<decltype(Entry::code)> {

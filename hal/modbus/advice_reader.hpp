@@ -1,5 +1,5 @@
 // Reads the controller's advice for a bench that follows it.
-// One reason to change: how a follower asks for advice.
+// One reason to change: how a follower reads advice.
 #pragma once
 
 #include <chrono>

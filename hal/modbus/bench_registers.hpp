@@ -1,5 +1,5 @@
 // Registers that only a bench has: the simulated station's clock, and the instant that its link shows.
-// One reason to change: what both sides of a lockstep exchange beside the site's own registers.
+// One reason to change: what both sides of a lockstep exchange in addition to the site's own registers.
 //
 // The bench has eight input registers from address 0 under a unit id that the site's map does not use. The
 // server answers them whatever a scenario does to the link: lockstep follows these registers, while the

@@ -33,7 +33,7 @@ class AdviceBoard {
     std::uint64_t version_ = 1;
 };
 
-/// The station's measurements by its field map, and the bench's own registers beside them. Any other address
+/// The station's measurements by its field map, and the bench's own registers. Any other address
 /// is refused.
 class FieldBoard {
   public:
@@ -41,7 +41,7 @@ class FieldBoard {
     /// The image shows the station at `instant.shown_ms`.
     void publish(std::span<const std::uint16_t> image, const BenchInstant& instant = {});
     Exception read(const Request& request, std::span<std::uint16_t> out) const;
-    /// Whether the request asks for the bench's own registers.
+    /// Whether the request reads the bench's own registers.
     bool bench_only(const Request& request) const { return asks_bench_registers(request, bench_unit_); }
     /// Counts publications; only a read that holds the plant's clock may wait for the next.
     std::uint64_t version(const Request& request) const;

@@ -266,8 +266,9 @@ struct ReadServer::Room {
 std::string listen_refusal(const std::string& address) {
     boost::system::error_code error;
     static_cast<void>(asio::ip::make_address(address, error));
-    return error ? fmt::format("'{}' is no address to listen on; expected one like 127.0.0.1 or 0.0.0.0",
-                               address)
+    return error ? fmt::format(
+                       "'{}' is not an address to listen on; expected an address like 127.0.0.1 or 0.0.0.0",
+                       address)
                  : std::string();
 }
 

@@ -39,7 +39,7 @@ struct Served {
     std::function<bool(const Request&)> spared = {};
 };
 
-/// How a bench's server misbehaves, when a scenario asks for a bad link.
+/// How a bench's server misbehaves, when a scenario describes a bad link.
 struct LinkConduct {
     bool lost = false;                  ///< connections are closed and none is accepted
     bool lost_to_requests = false;      ///< connections are closed by the first request that is not spared

@@ -1,4 +1,4 @@
-// How much one request may ask for.
+// The largest request.
 // One reason to change: the standard's limits.
 #pragma once
 

@@ -1,4 +1,4 @@
-// Words for the mistakes that the library finds; see the header.
+// Sentences for the mistakes that the library finds; see the header.
 #include "hal/service/command_line.hpp"
 
 #include <algorithm>
@@ -26,8 +26,8 @@ std::string nearest_option(const CLI::App& app, std::string_view word) {
     return near.empty() ? std::string() : "; nearest known option \"--" + std::string(near) + "\"";
 }
 
-/// What was left over; an option that is none before a word that stands too much, as the word may be its
-/// value.
+/// The arguments that were left over. An unknown option is named before a surplus word, because the word may be
+/// the value of that option.
 std::string left_over(const CLI::App& app) {
     const std::vector<std::string> words = app.remaining();
     for (const std::string& word : words) {
@@ -35,10 +35,10 @@ std::string left_over(const CLI::App& app) {
         const std::string name = word.substr(0, word.find('='));
         return "there is no option \"" + name + "\"" + nearest_option(app, name);
     }
-    return words.empty() ? std::string() : "\"" + words.front() + "\" is one argument too many";
+    return words.empty() ? std::string() : "\"" + words.front() + "\" is an unexpected argument";
 }
 
-/// The option that a message of the library begins with, or names.
+/// The option at the begin of a message of the library, or inside the message.
 const CLI::Option* blamed(const CLI::App& app, std::string_view message) {
     const CLI::Option* found = nullptr;
     for (const CLI::Option* option : app.get_options()) {
@@ -57,8 +57,8 @@ std::string_view expected_by(const CLI::Option& option) {
     return "another value";
 }
 
-std::string told(const CLI::App& app, const CLI::ParseError& error) {
-    // A misspelled option makes others seem to be missing.
+std::string sentence_of(const CLI::App& app, const CLI::ParseError& error) {
+    // A misspelled option makes the library report other options as missing.
     if (std::string unknown = left_over(app); !unknown.empty()) return unknown;
     const std::string message = error.what();
     const CLI::Option* option = blamed(app, message);
@@ -67,10 +67,10 @@ std::string told(const CLI::App& app, const CLI::ParseError& error) {
         case CLI::ExitCodes::RequiredError:
             return message + " (" + option->get_description() + ")";
         case CLI::ExitCodes::ArgumentMismatch:
-            return option->get_name() + " has no value; one was expected (" + option->get_description() + ")";
+            return option->get_name() + " has no value; expected a value (" + option->get_description() + ")";
         case CLI::ExitCodes::ConversionError:
             return option->get_name() + ": \"" + (option->empty() ? "" : option->results().back()) +
-                   "\" cannot be read; " + std::string(expected_by(*option)) + " was expected";
+                   "\" cannot be read; expected " + std::string(expected_by(*option));
         default:
             return message;
     }
@@ -89,8 +89,8 @@ std::optional<int> read_command_line(CLI::App& app, int argc, char** argv) {
             app.exit(error);
             return exit_good;
         }
-        std::fprintf(stderr, "%s: %s; `%s --help` tells what there is\n", app.get_name().c_str(),
-                     told(app, error).c_str(), app.get_name().c_str());
+        std::fprintf(stderr, "%s: %s; `%s --help` lists the options\n", app.get_name().c_str(),
+                     sentence_of(app, error).c_str(), app.get_name().c_str());
         return exit_bad_input;
     }
 }

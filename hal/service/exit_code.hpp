@@ -1,4 +1,4 @@
-// What a program of ours tells its caller when it ends.
+// The exit codes of every program of this house.
 // One reason to change: the contract of exit codes.
 #pragma once
 

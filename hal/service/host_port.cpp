@@ -8,8 +8,8 @@ namespace freshet::service {
 
 tl::expected<HostPort, std::string> parse_host_port(const std::string& text) {
     const auto wrong = [&] {
-        return tl::unexpected("'" + text +
-                              "' is no host and port; expected one like 127.0.0.1:1502 or [::1]:1502");
+        return tl::unexpected(
+            "'" + text + "' is not a host and port; expected HOST:PORT like 127.0.0.1:1502 or [::1]:1502");
     };
     const auto colon = text.rfind(':');
     if (colon == std::string::npos || colon == 0) return wrong();

@@ -14,10 +14,10 @@ struct HostPort {
     std::uint16_t port = 0;
 };
 
-/// "127.0.0.1:1502", "[::1]:1502", "plant.example:1502". Errors say what was expected.
+/// Reads "127.0.0.1:1502", "[::1]:1502", "plant.example:1502". Errors say what was expected.
 tl::expected<HostPort, std::string> parse_host_port(const std::string& text);
 
-/// The one line by which a started program tells which port it got:
+/// The line in which a started program reports its port:
 /// {"listening":"advice","address":"127.0.0.1","port":40123}
 std::string listening_line(const std::string& what, const HostPort& at);
 

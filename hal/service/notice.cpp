@@ -29,7 +29,7 @@ std::optional<std::int64_t> number(std::string_view text) {
     return value;
 }
 
-constexpr seconds patience{30};  // asked for while the station has not been seen
+constexpr seconds patience{30};  // requested while no station has been read
 constexpr int feeds_per_period = 4;
 
 }  // namespace
@@ -55,7 +55,7 @@ Notice::~Notice() {
     if (descriptor_ >= 0) ::close(descriptor_);
 }
 
-/// False: the manager has no room at present, and should be told again.
+/// False: the manager has no room at present, and the message must be sent again.
 bool Notice::send(const std::string& message) noexcept {
     if (descriptor_ < 0) return true;
     sockaddr_un address{};
@@ -64,7 +64,7 @@ bool Notice::send(const std::string& message) noexcept {
     // An abstract name begins with a zero byte and ends with the length, not with a zero.
     if (address.sun_path[0] == '@') address.sun_path[0] = '\0';
     const auto length = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + request_.socket.size());
-    // A manager that is slow to read must not hold a scan up, and one that is not there is not told.
+    // A slow manager must not delay a scan. A manager that does not exist gets no message.
     const ssize_t sent = ::sendto(descriptor_, message.data(), message.size(), MSG_NOSIGNAL,
                                   reinterpret_cast<const sockaddr*>(&address), length);
     return sent >= 0 || (errno != EAGAIN && errno != ENOBUFS && errno != EINTR);
@@ -88,9 +88,9 @@ bool Notice::wants_status(Clock::time_point now) const {
 }
 
 void Notice::status(std::string_view text, Clock::time_point now) {
-    if (!wants_status(now) || text == told_status_) return;
+    if (!wants_status(now) || text == sent_status_) return;
     status_at_ = now;
-    if (send("STATUS=" + std::string(text))) told_status_ = text;
+    if (send("STATUS=" + std::string(text))) sent_status_ = text;
 }
 
 void Notice::stopping() {

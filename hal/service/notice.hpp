@@ -1,9 +1,9 @@
-// Tells a service manager how the process is: ready, alive, stopping, and a line of status.
+// Reports the state of the process to a service manager: ready, alive, stopping, and a line of status.
 // One reason to change: the notification protocol of service managers.
 //
-// Datagrams of "NAME=value" lines to the AF_UNIX socket that NOTIFY_SOCKET names ('@' first: an abstract
-// one), as sd_notify(3) describes. Without NOTIFY_SOCKET nothing is sent, and a manager that does not listen
-// is no error.
+// Datagrams of "NAME=value" lines to the AF_UNIX socket that NOTIFY_SOCKET names (a name that begins with
+// '@' is abstract), as sd_notify(3) describes. Without NOTIFY_SOCKET nothing is sent. A manager that does not
+// listen is not an error.
 #pragma once
 
 #include <chrono>
@@ -17,13 +17,13 @@ class Notice {
   public:
     using Clock = std::chrono::steady_clock;
 
-    /// What the manager asked for: `socket` empty: nothing. `watchdog` zero: no watchdog.
+    /// The wishes of the manager. Empty `socket`: no messages. Zero `watchdog`: no watchdog.
     struct Request {
         std::string socket;
         std::chrono::microseconds watchdog{0};
     };
-    /// From NOTIFY_SOCKET, WATCHDOG_USEC and WATCHDOG_PID (a watchdog for another process is not ours). A
-    /// value that is no number counts as none.
+    /// From NOTIFY_SOCKET, WATCHDOG_USEC and WATCHDOG_PID (a watchdog for another process is ignored). A
+    /// value that is not a number is ignored.
     static Request request_from_environment();
 
     explicit Notice(const Request& request);
@@ -31,16 +31,16 @@ class Notice {
     Notice(const Notice&) = delete;
     Notice& operator=(const Notice&) = delete;
 
-    /// A scan is complete. The first valid one says READY; until then the manager is asked for patience.
-    /// What a manager slow to read has no room for is said again after the next scan.
-    /// After that the watchdog is fed, at most four times in its period: by this call alone, so that it
-    /// starves when scans stop.
+    /// Call after each completed scan. The first valid scan sends READY. Until then each call asks the manager to
+    /// extend its time-out. A message that the manager has no room for is sent again after the next scan. After READY
+    /// the call feeds the watchdog, at most four times in its period. Only this call feeds the watchdog, so that
+    /// the watchdog acts when the scans stop.
     void scan_completed(bool valid, Clock::time_point now);
-    /// Whether a line of status may go out now: somebody listens, and the last one is a second old.
+    /// Whether a line of status may be sent now: a manager listens, and the last line is at least a second old.
     bool wants_status(Clock::time_point now) const;
-    /// A line for people, sent when it changed.
+    /// Sends a line for people if the line changed.
     void status(std::string_view text, Clock::time_point now);
-    /// An orderly end has begun.
+    /// Call at the begin of an orderly end.
     void stopping();
 
   private:
@@ -51,7 +51,7 @@ class Notice {
     bool seen_ = false;   ///< a scan was valid
     bool ready_ = false;  ///< and the manager knows
     std::optional<Clock::time_point> fed_at_, patience_at_, status_at_;
-    std::string told_status_;
+    std::string sent_status_;
 };
 
 }  // namespace freshet::service

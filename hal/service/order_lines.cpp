@@ -15,7 +15,7 @@ namespace {
 OrderLine too_long() {
     return {{},
             "a line of more than " + std::to_string(order_length_max) +
-                " characters is no order; nothing of it was done\n"};
+                " characters is not an order; nothing was done\n"};
 }
 
 }  // namespace
@@ -35,7 +35,7 @@ std::optional<OrderLine> OrderLines::taken() {
     return line;
 }
 
-/// False: nothing has come.
+/// False: no bytes have come.
 bool OrderLines::read_more() {
     pollfd waiting{descriptor_, POLLIN, 0};
     if (ended_ || poll(&waiting, 1, 0) <= 0) return false;
@@ -48,7 +48,8 @@ bool OrderLines::read_more() {
 }
 
 std::optional<OrderLine> OrderLines::next() {
-    constexpr int reads_max = 16;  // nobody types faster; a flood must not hold a scan up
+    constexpr int reads_max =
+        16;  // a person does not type faster, and a flood of lines must not delay a scan
     for (int reads = 0;; ++reads) {
         if (auto line = taken()) return line;
         if (reads == reads_max) return std::nullopt;
@@ -58,7 +59,7 @@ std::optional<OrderLine> OrderLines::next() {
     const std::string cut = std::exchange(unread_, {});
     if (std::exchange(too_long_, false)) return too_long();
     if (cut.empty()) return std::nullopt;
-    return OrderLine{{}, "'" + cut + "' was cut off by the end of the input; nothing of it was done\n"};
+    return OrderLine{{}, "'" + cut + "' was cut off by the end of the input; nothing was done\n"};
 }
 
 std::vector<std::string_view> words_of(std::string_view line) {

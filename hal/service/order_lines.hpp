@@ -1,5 +1,5 @@
-// Orders that people write, a line each on a file descriptor, beside a loop that must not wait for them.
-// One reason to change: how such lines are taken in.
+// Orders that people write, one line for each order on a file descriptor, for a loop that must not wait.
+// One reason to change: how such lines are read.
 #pragma once
 
 #include <cstddef>
@@ -10,22 +10,22 @@
 
 namespace freshet::service {
 
-/// Longer than any order; what is longer is no order.
+/// Longer than any order. A longer line is not an order.
 inline constexpr std::size_t order_length_max = 200;
 
-/// A line that has come, without its end; or why what came is none, as a sentence for its writer.
+/// A line without its end; or the reason why the input was refused, as a sentence for its writer.
 struct OrderLine {
     std::string text;
-    std::string refused;  ///< not empty: nothing of it may be obeyed
+    std::string refused;  ///< not empty: the line must not be obeyed
 };
 
-/// Takes whole lines as they come, without ever waiting. A line that is too long is refused whole, and so is
-/// one that the end of the input cut off: what is left of an order may be another order.
+/// Reads complete lines without waiting. A line that is too long is refused as a whole. A line that the end of
+/// the input cut off is refused, too, because the rest of an order may be another order.
 class OrderLines {
   public:
     explicit OrderLines(int descriptor) : descriptor_(descriptor) {}
 
-    /// The next line; nothing when none is whole yet. What floods in is read a bounded part at a time.
+    /// The next complete line; empty when there is no complete line yet. A flood is read in limited parts.
     std::optional<OrderLine> next();
 
   private:
@@ -34,11 +34,11 @@ class OrderLines {
 
     int descriptor_;
     bool ended_ = false;
-    bool too_long_ = false;  ///< the line being read is; only its end is still looked for
+    bool too_long_ = false;  ///< the present line is too long; only its end is of interest
     std::string unread_;
 };
 
-/// The words of a line, between blanks. They refer to the line.
+/// The words of a line, between blanks. The words refer to the memory of the line.
 std::vector<std::string_view> words_of(std::string_view line);
 
 }  // namespace freshet::service

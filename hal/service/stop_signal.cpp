@@ -1,4 +1,4 @@
-// Signals taken by a waiting thread, so that no handler runs anywhere.
+// A waiting thread takes the signals, so that no signal handler runs.
 // One reason to change: see the header.
 #include "hal/service/stop_signal.hpp"
 
@@ -23,7 +23,7 @@ sigset_t stop_set() {
 }  // namespace
 
 StopSignal::StopSignal() {
-    // A peer that closed its socket is told by an error code, not by a signal.
+    // An error code reports a peer that closed its socket, not a signal.
     (void)std::signal(SIGPIPE, SIG_IGN);
     const sigset_t set = stop_set();
     (void)pthread_sigmask(SIG_BLOCK, &set, nullptr);

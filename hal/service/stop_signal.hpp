@@ -1,5 +1,5 @@
-// Being asked to stop: SIGTERM or SIGINT once means orderly, twice means at once.
-// One reason to change: which signals mean what.
+// Signals that stop a program: the first SIGTERM or SIGINT for an orderly end, the second for an end at once.
+// One reason to change: the meaning of a signal.
 #pragma once
 
 #include <atomic>
@@ -11,8 +11,8 @@
 
 namespace freshet::service {
 
-/// Construct it first in main, before any thread: the signals are blocked in every thread begun later and
-/// taken by one thread of its own. A second signal ends the process at once with exit code 3.
+/// Construct this object first in main, before any thread. Every later thread blocks the signals, and a thread of
+/// this object takes them. A second signal ends the process at once with exit code 3.
 class StopSignal {
   public:
     StopSignal();
@@ -21,7 +21,7 @@ class StopSignal {
     StopSignal& operator=(const StopSignal&) = delete;
 
     bool asked() const { return asked_.load(std::memory_order_relaxed); }
-    /// Waits until asked or until `when`; returns whether asked.
+    /// Waits for a stop signal or until `when`. True: a stop signal came.
     bool wait_until(std::chrono::steady_clock::time_point when);
 
   private:

@@ -1,4 +1,4 @@
-// Plain POSIX: one write(2) for a batch, short writes and interrupts continued, the first failure kept.
+// Plain POSIX: one write(2) for a batch. Short and interrupted writes continue. The first failure is kept.
 #include "hal/store/appended_file.hpp"
 
 #include <fcntl.h>
@@ -15,7 +15,7 @@ StoreError error_at(const std::string& name, const char* what, int code) {
     return {name + ": " + what + ": " + std::generic_category().message(code)};
 }
 
-/// Writes all of `bytes`; 0, or the errno that stopped it.
+/// Writes all of `bytes`. Returns 0, or the errno of the failure.
 int write_all(int descriptor, std::string_view bytes) noexcept {
     while (!bytes.empty()) {
         const ssize_t written = ::write(descriptor, bytes.data(), bytes.size());

@@ -23,10 +23,10 @@ class AppendedFile {
     AppendedFile& operator=(const AppendedFile&) = delete;
     ~AppendedFile();
 
-    /// After the first failure nothing more is written: half a record with a hole in it would look whole.
+    /// After the first failure nothing more is written, because a record with a gap would look complete.
     void append(std::string_view bytes) noexcept;
 
-    /// Waits until the disk has what was appended. A failure counts like a failed append.
+    /// Waits until the disk has the appended bytes. A failure counts like a failed append.
     void sync() noexcept;
 
     const std::optional<StoreError>& failure() const noexcept { return failure_; }

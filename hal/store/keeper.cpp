@@ -1,4 +1,4 @@
-// A thread that writes the latest; see the header.
+// A thread that writes the latest data; see the header.
 #include "hal/store/keeper.hpp"
 
 #include <utility>
@@ -49,7 +49,7 @@ void Keeper::keep(bool last) {
     failure_ = std::move(failure);
     if (!tell) return;
     const std::lock_guard lock(mutex_);
-    news_ = failure_ ? failure_->message : file_.path().string() + ": written again";
+    news_ = failure_ ? failure_->message : file_.path().string() + ": writing works again";
 }
 
 void Keeper::run() {

@@ -1,5 +1,5 @@
-// Writes retentive data beside the scan, so that a slow disk never holds a scan up.
-// One reason to change: when what is kept is written.
+// Writes retentive data in a thread of its own, so that a slow disk never delays a scan.
+// One reason to change: when the data are written.
 #pragma once
 
 #include <chrono>
@@ -14,15 +14,15 @@
 
 namespace freshet::store {
 
-/// Hours that may be lost at a kill. Written at every look, they would wear a flash disk for nothing.
+/// Running hours that may be lost at a kill. More frequent writes would wear a flash disk without need.
 inline constexpr std::int64_t hours_lost_ms = 30'000;
 
-/// Whether something changed that must be written at once: all but when the station was last seen, and hours
-/// that grew by less than `hours_lost_ms`.
+/// Whether a change must be written at once. Two changes can wait: the time when the station was last seen, and
+/// hours that grew by less than `hours_lost_ms`.
 bool changed_for_good(const core::Retained& before, const core::Retained& now);
 
-/// What was offered last is written by a thread of its own, within half a second when it changed for good;
-/// that the station was seen at all, twice a minute. A kill loses no more than that and one write.
+/// A thread writes the data that were offered last: within half a second after a change that must be written at
+/// once, and twice a minute for the other changes. A kill loses no more than this time and one write.
 class Keeper {
   public:
     explicit Keeper(KeptFile file);
@@ -30,13 +30,13 @@ class Keeper {
     Keeper(const Keeper&) = delete;
     Keeper& operator=(const Keeper&) = delete;
 
-    /// The latest wins. Waits for nothing but a copy.
+    /// Replaces the data that were offered before. Takes only the time of a copy.
     void offer(const core::Retained& now);
 
-    /// What people must hear of writing: a failure, or that it works again; each once.
+    /// A new message for people, once: a failed write, or that writing works again.
     std::optional<std::string> news();
 
-    /// Writes what was offered last and ends. Says why when that did not reach the disk.
+    /// Writes the data that were offered last and ends. Gives the failure when the data did not reach the disk.
     std::optional<StoreError> close();
 
   private:
@@ -53,7 +53,7 @@ class Keeper {
     std::optional<core::Retained> offered_;
     std::optional<std::string> news_;
 
-    // Of the thread alone, and of close() after it ended.
+    // Used by the thread, and by close() after the end of the thread.
     std::chrono::steady_clock::time_point written_at_;
     std::optional<KeptFailure> failure_;
     std::thread thread_;

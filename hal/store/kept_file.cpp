@@ -1,5 +1,5 @@
-// Opens the file for this program alone and writes in transactions. Inside hal/store an error is thrown as
-// Refused and becomes a result here.
+// Opens the file for this program only and writes in transactions. Inside hal/store an error is the exception
+// Refused. This file turns the exception into a result.
 #include "hal/store/kept_file.hpp"
 
 #include <fmt/format.h>
@@ -34,15 +34,17 @@ tl::expected<KeptFile, StoreError> KeptFile::open(const fs::path& path, const Ke
     try {
         std::error_code code;
         if (!fs::exists(path, code)) begin_file(path, station);
-        if (!fs::is_regular_file(path, code)) throw Refused{"is no file; the path of a file was expected"};
-        if (fs::file_size(path, code) == 0) throw Refused{"is empty; move it away to begin anew"};
+        if (!fs::is_regular_file(path, code)) throw Refused{"is not a file; expected the path of a file"};
+        if (fs::file_size(path, code) == 0)
+            throw Refused{"is empty; move the file away to start with a new file"};
         check_header(path);
         auto connection = std::make_unique<Connection>(Connection{open_base(path)});
         sqlite3* const base = connection->base.get();
-        if (sqlite3_db_readonly(base, "main") == 1) throw Refused{"may not be written"};
+        if (sqlite3_db_readonly(base, "main") == 1)
+            throw Refused{"is read-only; give this program the right to write the file"};
         run(base,
             "PRAGMA locking_mode = EXCLUSIVE; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON");
-        // What is refused stays as it is, its log too.
+        // A refused file and its log stay unchanged.
         sqlite3_db_config(base, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
         check_file(base);
         check_station(base, station);
@@ -50,7 +52,7 @@ tl::expected<KeptFile, StoreError> KeptFile::open(const fs::path& path, const Ke
         const std::optional<core::Retained> found = read_all(base, station.pump_count, layout);
         sqlite3_db_config(base, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 0, nullptr);
         run(base, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 100");
-        // Takes the file for this program, and shows at once whether it can be written.
+        // Locks the file for this program, and shows at once whether the file can be written.
         run(base, "BEGIN IMMEDIATE");
         upgrade(base);
         run(base, "COMMIT");

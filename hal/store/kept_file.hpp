@@ -1,10 +1,10 @@
-// The file that outlives a controller: what core::Retained holds, in SQLite, whole or not at all.
-// One reason to change: how retentive data stand on the disk.
+// The file that outlives a controller: the data of core::Retained, in SQLite, complete or not at all.
+// One reason to change: how the file keeps retentive data.
 //
-// One connection holds the file for itself (locking_mode EXCLUSIVE), writes ahead (WAL) and waits for the
-// disk at every commit (synchronous FULL): what a write has returned from survives a kill and a loss of
-// power. A file comes into being whole (made beside its place, then renamed), so an empty or cut one is
-// damage, never a beginning. Alarms stand by name, so that a new alarm does not move the old ones.
+// One connection locks the file (locking_mode EXCLUSIVE), uses a write-ahead log (WAL) and waits for the disk at
+// every commit (synchronous FULL). Data survive a kill and a loss of power when their write has returned. A new
+// file is made under a temporary name and then renamed, so an empty or cut file is always damaged. Alarms are
+// kept by name, so that a new alarm does not move the others.
 #pragma once
 
 #include <cstdint>
@@ -19,14 +19,14 @@
 
 namespace freshet::store {
 
-/// Whose data they are. A file of another station is refused.
+/// The owner of the data. A file of another station is refused.
 struct KeptStation {
     std::string name;
     std::uint8_t pump_count = 0;
 };
 
-/// A write that failed. After a lasting failure (the disk broke its word, or the file is damaged) nothing
-/// more is written: the file must not be trusted any further. A disk that is full may have room again.
+/// A failed write. After a lasting failure (the disk lost data that it had confirmed, or the file is damaged)
+/// nothing more is written, because the file can no longer be trusted. A full disk may have room again later.
 struct KeptFailure {
     std::string message;
     bool lasting = false;
@@ -34,10 +34,10 @@ struct KeptFailure {
 
 class KeptFile {
   public:
-    /// Opens the file of that station, or begins one where there is none. Refused with what is wrong and what
-    /// to do: a file that is no kept file, damaged, of a newer layout, of another station, held by another
-    /// program or not writable. `pages_max`: the size it may reach, in pages of 4096 bytes; 0: no limit but
-    /// the disk's.
+    /// Opens the file of the station, or creates a missing file. Refuses a file of another kind, a damaged file,
+    /// a newer layout, the file of another station, a file that another program has open, and a read-only file.
+    /// The error says what is wrong and what to do. `pages_max`: largest size in pages of 4096 bytes; 0: the
+    /// disk is the only limit.
     static tl::expected<KeptFile, StoreError> open(const std::filesystem::path& path,
                                                    const KeptStation& station, std::uint32_t pages_max = 0);
 
@@ -45,13 +45,13 @@ class KeptFile {
     KeptFile& operator=(KeptFile&& other) noexcept;
     ~KeptFile();
 
-    /// What the file held when it was opened; nothing in one that was just begun.
+    /// The data in the file when it was opened; empty for a new file.
     const std::optional<core::Retained>& found() const noexcept { return found_; }
 
-    /// What it holds now; nothing before the first write to one that was just begun.
+    /// The data in the file now; empty before the first write to a new file.
     const std::optional<core::Retained>& written() const noexcept { return written_; }
 
-    /// Writes what differs from the last write, in one transaction.
+    /// Writes the differences from the last write, in one transaction.
     std::optional<KeptFailure> write(const core::Retained& now);
 
     const std::filesystem::path& path() const noexcept { return path_; }

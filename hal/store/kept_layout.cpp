@@ -17,7 +17,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::int64_t layout_version = 2;
-constexpr std::int64_t application_id = 0x46525354;  // tells our files from other databases
+constexpr std::int64_t application_id = 0x46525354;  // distinguishes our files from other databases
 constexpr const char* schema = R"(
 CREATE TABLE station (
     one INTEGER PRIMARY KEY CHECK (one = 1),
@@ -43,12 +43,12 @@ CREATE TABLE pump (
     fed INTEGER NOT NULL CHECK (fed IN (0, 1)),
     fed_ms INTEGER
 ) STRICT;
--- Starts of a pump; transfers of the drive stand under pump 0.
+-- Starts of a pump; pump 0 has the transfers of the drive.
 CREATE TABLE recent (
     pump INTEGER NOT NULL CHECK (pump BETWEEN 0 AND 8),
     at_ms INTEGER NOT NULL
 ) STRICT;
--- Alarms of the station stand under pump 0.
+-- Pump 0 has the alarms of the station.
 CREATE TABLE alarm (
     pump INTEGER NOT NULL CHECK (pump BETWEEN 0 AND 8),
     name TEXT NOT NULL,
@@ -60,7 +60,7 @@ CREATE TABLE alarm (
 ) STRICT, WITHOUT ROWID;
 )";
 
-/// The first layout did not say until when a pump was fed: no run is credited.
+/// The first layout does not have the time until which a pump was fed, so no run is credited.
 constexpr const char* from_first_layout = R"(
 ALTER TABLE pump ADD COLUMN fed INTEGER NOT NULL DEFAULT 0 CHECK (fed IN (0, 1));
 ALTER TABLE pump ADD COLUMN fed_ms INTEGER;
@@ -72,8 +72,8 @@ void check_layout(std::int64_t application, std::int64_t version) {
     if (application != application_id) refuse_other_format();
     if (version > layout_version)
         throw Refused{
-            fmt::format("has layout {}, made by a newer Freshet; this one knows layout {} and leaves it "
-                        "as it is",
+            fmt::format("has layout {}, made by a newer Freshet; this Freshet knows layout {} and leaves the "
+                        "file unchanged",
                         version, layout_version)};
     if (version < 1) refuse_damaged();
 }
@@ -86,7 +86,7 @@ void begin_file(const fs::path& path, const KeptStation& station) {
     ahead += "-wal";
     if (fs::exists(ahead, code))
         throw Refused{"is missing, but its " + ahead.filename().string() +
-                      " is there; put the file back, or move that one away to begin anew"};
+                      " exists; put the file back, or move the other file away to start with a new file"};
     fs::path part = path;
     part += ".part";
     fs::remove(part, code);
@@ -109,10 +109,10 @@ void begin_file(const fs::path& path, const KeptStation& station) {
     if (const auto failed = sync_folder(folder)) throw Refused{"is in place, but " + failed->message};
 }
 
-// Where the bytes stand: "Database File Format", section 1.3, in SQLite's documentation.
+// The places of the bytes: "Database File Format", section 1.3, in SQLite's documentation.
 void check_header(const fs::path& path) {
     constexpr std::size_t header_length = 100, version_at = 60, application_at = 68;
-    constexpr std::string_view magic{"SQLite format 3", 16};  // with its zero
+    constexpr std::string_view magic{"SQLite format 3", 16};  // with the final zero
     std::array<char, header_length> header{};
     std::ifstream(path, std::ios::binary).read(header.data(), header.size());
     const auto number = [&header](std::size_t at) {
@@ -125,7 +125,7 @@ void check_header(const fs::path& path) {
 }
 
 void check_file(sqlite3* base) {
-    // Once more: a log that was not yet taken into the file may say something newer.
+    // Checked again, because a log that is not yet in the file may contain newer values.
     check_layout(ask(base, "PRAGMA application_id"), ask(base, "PRAGMA user_version"));
     Statement check(base, "PRAGMA integrity_check(1)");
     if (!check.step() || check.text(0) != "ok") refuse_damaged();
@@ -135,10 +135,10 @@ void check_station(sqlite3* base, const KeptStation& station) {
     Statement found(base, "SELECT name, pumps FROM station");
     if (!found.step()) refuse_damaged();
     if (found.text(0) == station.name && found.integer(1) == station.pump_count) return;
-    throw Refused{
-        fmt::format("belongs to the station '{}' with {} pumps; this one is '{}' with {}. Each station "
-                    "needs a file of its own",
-                    found.text(0), found.integer(1), station.name, station.pump_count)};
+    throw Refused{fmt::format(
+        "belongs to the station '{}' with {} pumps; this station is '{}' with {} pumps. Each station "
+        "needs a file of its own",
+        found.text(0), found.integer(1), station.name, station.pump_count)};
 }
 
 std::int64_t layout_of(sqlite3* base) {

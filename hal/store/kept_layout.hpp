@@ -1,5 +1,5 @@
-// The layout of the kept file: its tables, how a new file comes into being, and which files are refused.
-// One reason to change: a column of the kept file, or a check before one is opened.
+// The layout of the kept file: its tables, the creation of a new file, and the files that are refused.
+// One reason to change: a column of the kept file, or a check before a file is opened.
 #pragma once
 
 #include <cstdint>
@@ -10,13 +10,14 @@
 
 namespace freshet::store {
 
-/// A new file, made beside its place and then put there, so that a crash leaves none or a whole one.
+/// Creates a file under a temporary name and then renames it, so that a crash leaves no file or a complete file.
 void begin_file(const std::filesystem::path& path, const KeptStation& station);
 
-/// Refuses by the file's first bytes, before SQLite, which may recover, convert or check in what it opens.
+/// Refuses a file by its first bytes, before SQLite opens the file, because SQLite may change a file that it
+/// opens.
 void check_header(const std::filesystem::path& path);
 
-/// Refuses a file of another kind or of a newer layout, and a damaged one.
+/// Refuses a file of another kind, a file of a newer layout, and a damaged file.
 void check_file(sqlite3* base);
 
 /// Refuses the file of another station.
@@ -25,8 +26,8 @@ void check_station(sqlite3* base, const KeptStation& station);
 /// The number of the layout that the file has.
 std::int64_t layout_of(sqlite3* base);
 
-/// Brings a file of the first layout to the present one, inside a transaction. The first layout did not say
-/// until when a pump was fed.
+/// Brings a file of the first layout to the present one, inside a transaction. The first layout does not
+/// have the time until which a pump was fed.
 void upgrade(sqlite3* base);
 
 }  // namespace freshet::store

@@ -10,11 +10,11 @@
 
 namespace freshet::store {
 
-/// All that the file holds; nothing where no controller has written to it yet. `layout`: the layout that the
-/// file has.
+/// All data in the file; empty when no controller has written to the file yet. `layout`: the layout of the
+/// file.
 std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count, std::int64_t layout);
 
-/// Writes the rows of `now` that differ from `was`, which the file holds; null: the file holds nothing yet.
+/// Writes the rows of `now` that differ from `was`, the data in the file; null: the file has no data yet.
 void write_differences(sqlite3* base, const core::Retained& now, const core::Retained* was,
                        std::uint8_t pump_count);
 

@@ -1,4 +1,4 @@
-// Thin: each member is a call of SQLite's and a look at its result.
+// Each member calls SQLite and checks the result.
 #include "hal/store/sqlite_base.hpp"
 
 #include <sqlite3.h>
@@ -23,16 +23,19 @@ Base opened(const std::filesystem::path& path, int flags) {
 void refuse(sqlite3* base, int code) {
     switch (code & 0xFF) {
         case SQLITE_NOTADB:
-            throw Refused{"is no kept file; name another file, or move it away to begin anew", true};
+            throw Refused{
+                "is not a kept file; name another file, or move this file away to start with a new file",
+                true};
         case SQLITE_CORRUPT:
-            throw Refused{"is damaged; put a copy in its place, or move it away to begin anew", true};
+            throw Refused{
+                "is damaged; put a copy in its place, or move the file away to start with a new file", true};
         case SQLITE_BUSY:
         case SQLITE_LOCKED:
-            throw Refused{"is held by another program; each controller needs a file of its own"};
+            throw Refused{"is in use by another program; each controller needs a file of its own"};
         case SQLITE_FULL:
             throw Refused{"cannot be written: the disk is full"};
         default:
-            // The disk broke its word, or the file was moved away or taken over.
+            // The disk lost data that it had confirmed, or another program moved or took the file.
             throw Refused{std::string(base != nullptr ? sqlite3_errmsg(base) : sqlite3_errstr(code)),
                           (code & 0xFF) == SQLITE_IOERR || (code & 0xFF) == SQLITE_READONLY};
     }

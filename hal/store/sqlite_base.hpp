@@ -1,7 +1,7 @@
-// SQLite as the kept file needs it: an open file, prepared statements, and errors as exceptions.
+// The parts of SQLite that the kept file needs: an open file, prepared statements, and errors as exceptions.
 // One reason to change: how SQLite is called, or how its errors are worded.
 //
-// hal/store throws Refused inside the room only; KeptFile turns it into a result at its edge.
+// Only the files of hal/store throw and catch Refused. KeptFile turns the exception into a result.
 #pragma once
 
 #include <cstdint>
@@ -23,7 +23,7 @@ struct Refused {
 
 /// Throws Refused by SQLite's result code. `base` may be null where no file is open yet.
 [[noreturn]] void refuse(sqlite3* base, int code);
-[[noreturn]] void refuse_other_format();  ///< the file is no kept file
+[[noreturn]] void refuse_other_format();  ///< the file is not a kept file
 [[noreturn]] void refuse_damaged();
 
 /// A prepared statement, bound from left to right. Every member but the destructor may throw Refused.
@@ -59,7 +59,7 @@ using Base = std::unique_ptr<sqlite3, CloseBase>;
 
 /// Opens an existing file to read and write.
 Base open_base(const std::filesystem::path& path);
-/// Begins a file.
+/// Creates a file.
 Base create_base(const std::filesystem::path& path);
 
 /// Runs statements without parameters and without answers.

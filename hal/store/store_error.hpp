@@ -1,5 +1,5 @@
-// What can go wrong between a record and the disk.
-// One reason to change: what a caller must be told about a failed write.
+// A failed file operation of a record or a kept file.
+// One reason to change: what a caller must know about a failed write.
 #pragma once
 
 #include <string>

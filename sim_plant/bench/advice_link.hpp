@@ -1,4 +1,4 @@
-// Advice on its way to the station in one process: through the advice registers, as over Modbus.
+// Advice on the way to the station in one process: through the advice registers, as over Modbus.
 // One reason to change: how the bench passes advice.
 #pragma once
 
@@ -10,9 +10,8 @@
 
 namespace freshet::bench {
 
-/// Encodes each scan's advice into registers and reads the orders back out of them. Orders are a function of
-/// those fields of the advice that a station can follow; while these stand still the registers need not be
-/// written again.
+/// Encodes each scan's advice into registers and decodes the orders from the registers. A station can follow some
+/// fields of the advice only. While these fields do not change, the registers need not be written again.
 class AdviceLink {
   public:
     AdviceLink(std::uint8_t pump_count, std::int32_t scan_ms)
@@ -29,12 +28,12 @@ class AdviceLink {
     }
 
   private:
-    /// Nothing expires while each scan's advice is followed at once.
+    /// Advice never expires here, because the station follows each scan's advice at once.
     static constexpr std::int32_t expiry_ms = 5000;
     static constexpr std::uint64_t waiting = std::uint64_t{1} << 63U;
 
     std::uint64_t switches_of(const core::Advice& advice) const {
-        // While nothing is asked for the orders stand, so the end of that is a change like any other.
+        // While the advice gives no orders the old orders remain, so the end of this time is a change, too.
         if (advice.service == core::Service::waiting) return waiting;
         std::uint64_t bits = 1U | (advice.drive_run ? 2U : 0U) | (advice.synchronise ? 4U : 0U) |
                              (advice.output_close ? 8U : 0U);
@@ -48,13 +47,13 @@ class AdviceLink {
     }
 
     void renew(const core::Advice& advice, std::uint64_t switches);
-    /// The speed reference alone, which moves far more often than anything else.
+    /// The speed reference alone, which changes far more often than the other fields.
     void renew_speed(double speed_hz);
 
     modbus::AdviceEncoder encoder_;
     std::uint8_t pump_count_;
     plant::Orders orders_;
-    std::uint64_t switches_ = 0;  ///< never 0 once advice has passed
+    std::uint64_t switches_ = 0;  ///< not 0 after the first advice
     double speed_hz_ = 0;
 };
 

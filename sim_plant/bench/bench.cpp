@@ -25,7 +25,7 @@ void scan(Bench& bench) {
     bench.act(bench.decide());
 }
 
-/// The record is told between decision and step, so that a trend row shows one instant.
+/// The record gets its values between decision and step, so that a trend row shows a single instant.
 void scan_recorded(Bench& bench, record::RunRecord& record, FaultWatch& faults, std::uint8_t pump_count) {
     faults.look(bench.plant(), record);
     const core::Advice& advice = bench.decide();

@@ -1,10 +1,10 @@
-// The bench: controller and simulated station in one process, every signal through the registers it would
-// take at a site. One reason to change: how the two are coupled.
+// The bench: controller and simulated station in one process, every signal through the registers, as at
+// a site. One reason to change: the coupling of controller and station.
 //
-// A scan in one process is what a scan in lockstep over Modbus is: the station's readings of an instant are
-// encoded by the field map, the poll groups that are due are read and decoded, the controller scans, its
-// advice is encoded and decoded by the advice map, and the station takes one step under the orders read. The
-// journals of both are therefore the same, byte for byte.
+// A scan in one process has the same parts as a scan in lockstep over Modbus. The field map encodes the
+// station's readings of an instant. The poll groups that are due are read and decoded. The controller scans. The
+// advice map encodes and decodes the advice. The station takes a step under these orders. Therefore both
+// journals are the same, byte for byte.
 #pragma once
 
 #include <atomic>
@@ -28,17 +28,18 @@
 
 namespace freshet::bench {
 
-/// What the station itself knows of a run that began at `start_ms`: figures, volumes, energy and closings.
+/// The figures that the station itself knows of a run that began at `start_ms`: volumes, energy and closings.
 record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count);
 
 class Bench {
   public:
-    /// Descriptions that have passed the loader. The scan period is the settings'. Throws
-    /// std::invalid_argument where a fault names what the station does not have.
+    /// Expects descriptions from the loader. The settings give the scan period. Throws std::invalid_argument when
+    /// a fault names a device that the station does not have.
     Bench(const config::Station& station, const core::Settings& settings, const config::Scenario& scenario,
           const modbus::FieldPlan& plan);
 
-    /// One scan of the controller on what the station says at its present time. Valid until the next one.
+    /// One scan of the controller with the station's readings of the present time. The advice is valid until the
+    /// next scan.
     const core::Advice& decide() {
         const core::Advice& advice =
             controller_.scan(field_.pass(plant_.readings(), plant_.time_ms(),
@@ -58,7 +59,7 @@ class Bench {
     const core::Controller& controller() const { return controller_; }
     std::uint64_t scans() const { return scans_; }
 
-    /// The figures so far. `wall_s` is the caller's.
+    /// The figures so far. The caller fills `wall_s`.
     record::RunSummary summary() const;
 
   private:
@@ -74,19 +75,18 @@ class Bench {
     record::QualityFigures quality_;
 };
 
-/// The columns of a trend row that only the station knows.
+/// Fills the columns of a trend row that only the station knows.
 void set_from_plant(record::TrendRow& row, const plant::Plant& plant, std::uint8_t pump_count);
 
 struct RunOptions {
-    double duration_s = 0;                      ///< 0: the scenario's
-    record::RunRecord* record = nullptr;        ///< null: nothing is recorded
-    std::function<void(double done)> progress;  ///< called about a hundred times with the share done, 0 to 1
-    const std::atomic<bool>* stop =
-        nullptr;  ///< looked at as often; a run that was stopped is summed up as it stands
+    double duration_s = 0;                ///< 0: as long as the scenario
+    record::RunRecord* record = nullptr;  ///< null: no record
+    std::function<void(double done)>
+        progress;  ///< called about a hundred times with the finished share, 0 to 1
+    const std::atomic<bool>* stop = nullptr;  ///< read as often; a stopped run is summed up to this point
 };
 
-/// Runs a scenario as fast as it goes. `wall_s` of the summary is the only figure that may differ between two
-/// runs.
+/// Runs a scenario as fast as possible. Only `wall_s` of the summary may differ between two runs.
 record::RunSummary run(const config::Station& station, const core::Settings& settings,
                        const config::Scenario& scenario, const modbus::FieldPlan& plan,
                        const RunOptions& options);

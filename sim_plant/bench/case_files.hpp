@@ -1,4 +1,4 @@
-// The files of a case: a scenario and what it names, read and checked together.
+// The files of a case: a scenario and the files that it names, read and checked together.
 // One reason to change: another file that a run needs.
 #pragma once
 
@@ -16,8 +16,8 @@ struct CaseFiles {
     modbus::FieldPlan plan;
 };
 
-/// Reads a scenario, its station and its field map, or `field_map_file` in place of that one. Errors: all
-/// that is wrong in station and field map at once, a line each.
+/// Reads a scenario, its station and its field map, or `field_map_file` in place of the scenario's field map. Errors:
+/// every mistake in station and field map, one line for each.
 tl::expected<CaseFiles, std::string> load_case(const std::string& scenario_file,
                                                const std::string& field_map_file = {});
 

@@ -1,4 +1,4 @@
-// Compares the faults in force with those of the last look; see the header.
+// Compares the active faults with the faults of the last comparison; see the header.
 #include "sim_plant/bench/fault_watch.hpp"
 
 #include <algorithm>
@@ -16,7 +16,7 @@ std::string name_of(const config::Device& device) {
     return {};
 }
 
-/// As an instructor would write it; nothing where the kind takes none or none was given.
+/// The amount as an instructor writes it; empty when the kind has no amount or no amount was given.
 std::optional<double> amount_of(const plant::ActiveFault& fault) {
     const config::AmountRule rule = config::amount_of(fault.kind, fault.device.kind_of_device);
     const bool given =

@@ -1,5 +1,5 @@
-// Tells the record which faults of the simulated station came and went.
-// One reason to change: when a fault is news.
+// Records which faults of the simulated station began and ended.
+// One reason to change: the instants at which faults are recorded.
 #pragma once
 
 #include <cstdint>
@@ -12,12 +12,12 @@ namespace freshet::bench {
 
 class FaultWatch {
   public:
-    /// Before each step; one comparison while nothing has changed. What is found to have changed since the
-    /// last look was the scenario's doing.
+    /// Call before each step. Costs one comparison while nothing has changed. The scenario caused the changes
+    /// since the last comparison.
     void look(const plant::Plant& plant, record::RunRecord& record) {
         if (plant.fault_changes() != seen_) tell(plant, record);
     }
-    /// What changed since the last look was somebody else's doing, and has been told.
+    /// An instructor caused the changes since the last comparison, and these changes are recorded already.
     void pass_over(const plant::Plant& plant) {
         seen_ = plant.fault_changes();
         standing_ = plant.faults();

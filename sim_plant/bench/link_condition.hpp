@@ -1,5 +1,5 @@
-// What the faults of a station's link do to the readings, as the bench in one process and the simulated
-// station in lockstep act it out. One reason to change: a way in which a link can be bad.
+// The effect of link faults on the readings, the same for the bench in one process and for the simulated
+// station in lockstep. One reason to change: a kind of bad link.
 #pragma once
 
 #include <cstdint>
@@ -10,14 +10,14 @@
 
 namespace freshet::bench {
 
-/// Whether the answers of this instant are garbled: the same in every run, by the instant alone.
+/// Whether the answers of this instant are garbled. Only the instant decides, so that every run is the same.
 inline bool garbles(const plant::LinkState& link, std::int64_t now_ms) {
     if (link.garbled_share <= 0) return false;
     return plant::NoiseSource(static_cast<std::uint64_t>(now_ms)).uniform() < link.garbled_share;
 }
 
-/// A link that answers too late for any reader is as good as lost; lost goes before garbled, garbled before
-/// slow.
+/// A link that answers too late for any reader counts as lost. Lost has precedence over garbled, and garbled
+/// over slow.
 inline modbus::LinkCondition condition_of(const plant::LinkState& link, std::int64_t now_ms) {
     if (link.lost || link.slow_ms >= modbus::answer_limit_ms) return {core::Cause::link_lost, 0};
     if (garbles(link, now_ms)) return {core::Cause::undecodable, 0};

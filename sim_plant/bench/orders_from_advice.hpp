@@ -1,4 +1,4 @@
-// Advice as the simulated station follows it, from the registers in which it was published.
+// The orders of the simulated station, decoded from the registers of the advice.
 // One reason to change: an order that advice can carry.
 #pragma once
 
@@ -9,12 +9,12 @@
 
 namespace freshet::bench {
 
-/// While the controller waits for a consistent picture its advice asks for nothing: what stands is left.
+/// While the controller waits for consistent readings, its advice gives no orders, and the old orders remain.
 inline bool asks(const modbus::AdviceRead& read) {
     return read.service != core::Service::waiting;
 }
 
-/// The orders in a whole, valid read of the advice block that asks for something.
+/// The orders in a complete, valid read of an advice block that gives orders.
 inline plant::Orders orders_from(const modbus::AdviceRead& read) {
     plant::Orders orders;
     orders.drive_run = read.drive_run;

@@ -1,5 +1,5 @@
 // `freshet alarms`: every alarm with its cause, consequence and response.
-// One reason to change: the forms in which they can be had.
+// One reason to change: the formats that this command prints.
 #include <CLI/CLI.hpp>
 #include <cstdio>
 

@@ -1,5 +1,5 @@
-// `freshet check`: arguments, and the findings as text or JSON. What is looked at stands in check_findings.
-// One reason to change: the arguments of this command, or what it prints.
+// `freshet check`: arguments, and the findings as text or JSON. The checks themselves are in check_findings.
+// One reason to change: the arguments of this command, or its output.
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
@@ -26,7 +26,7 @@ constexpr const char* foot =
     "  freshet check config/stations/demo.toml --average \"400 L/s\" --peak \"2.3 m3/s\" --json\n"
     "\n"
     "Exit code: 0 no error found, 1 an error found, 2 bad input, 3 failed.\n"
-    "The check goes by printed rules and rules of thumb; it is no design review.";
+    "The check uses published rules and rules of thumb. It does not replace a design review.";
 
 constexpr std::array severity_words{"info", "warning", "error"};
 
@@ -39,7 +39,7 @@ struct Arguments {
     bool json = false;
 };
 
-/// Bad input, said already.
+/// Bad input; the message is already printed.
 struct Refused {};
 
 template <class Result>
@@ -52,12 +52,11 @@ Result value_or_refuse(tl::expected<Result, config::Errors> result) {
 double flow_of(const config::Units& units, const char* option, const std::string& text) {
     const auto flow = units.si(text, config::Quantity::flow);
     if (flow && *flow > 0) return *flow;
-    fmt::print(stderr, "freshet check: {}: {}\n", option,
-               flow ? "a flow above zero was expected" : flow.error());
+    fmt::print(stderr, "freshet check: {}: {}\n", option, flow ? "expected a flow above zero" : flow.error());
     throw Refused();
 }
 
-/// Average and greatest inflow of a scenario, read off once a minute.
+/// Average and greatest inflow of a scenario, sampled once a minute.
 studies::DesignFlows flows_of(const std::string& path) {
     const auto scenario = value_or_refuse(config::load_scenario(path));
     const plant::Inflow inflow(scenario.weather, scenario.start_ms, scenario.duration_s, scenario.seed);
@@ -66,7 +65,7 @@ studies::DesignFlows flows_of(const std::string& path) {
     for (double t_s = 0; t_s <= scenario.duration_s; t_s += step_s)
         peak_m3s = std::max(peak_m3s, inflow.at_m3s(t_s));
     if (peak_m3s > 0) return {scenario.weather.dry.average_m3s, peak_m3s, "\"" + scenario.title + "\""};
-    fmt::print(stderr, "{}: has no inflow; a scenario of a well was expected\n", path);
+    fmt::print(stderr, "{}: has no inflow; expected a scenario of a well\n", path);
     throw Refused();
 }
 
@@ -79,7 +78,7 @@ std::optional<studies::DesignFlows> design_flows(const Arguments& asked) {
         throw Refused();
     }
     return studies::DesignFlows{flow_of(*units, "--average", asked.average),
-                                flow_of(*units, "--peak", asked.peak), "the flows given"};
+                                flow_of(*units, "--peak", asked.peak), "the given flows"};
 }
 
 void print_text(const config::Station& station, const std::vector<studies::Finding>& findings) {
@@ -98,8 +97,9 @@ void print_text(const config::Station& station, const std::vector<studies::Findi
         const auto number = count(severity);
         return fmt::format("{} {}{}", number, one, number == 1 ? "" : "s");
     };
-    fmt::print("\n{}, {}. This check is no design review.\n{}\n", counted(studies::Severity::error, "error"),
-               counted(studies::Severity::warning, "warning"), words::caution_line);
+    fmt::print("\n{}, {}. This check does not replace a design review.\n{}\n",
+               counted(studies::Severity::error, "error"), counted(studies::Severity::warning, "warning"),
+               words::caution_line);
 }
 
 void print_json(const config::Station& station, const std::vector<studies::Finding>& findings) {
@@ -133,9 +133,9 @@ int check_command(int argc, char** argv) {
     app.name("freshet check");
     app.footer(foot);
     app.add_option("STATION", asked.station, "station file (TOML)")->required();
-    auto* scenario =
-        app.add_option("--scenario", asked.scenario, "take the flows that the station is for from a scenario")
-            ->type_name("FILE");
+    auto* scenario = app.add_option("--scenario", asked.scenario,
+                                    "scenario file (TOML) from which the average and greatest flow are taken")
+                         ->type_name("FILE");
     auto* average = app.add_option("--average", asked.average, "average flow, such as \"400 L/s\"")
                         ->type_name("FLOW")
                         ->excludes(scenario);

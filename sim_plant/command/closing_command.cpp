@@ -1,6 +1,6 @@
-// `freshet closing`: what a closing at a given angle, slip and voltage difference does to a motor: arguments,
+// `freshet closing`: the effect on a motor of a closing at a given angle, slip and voltage difference: arguments,
 // answer and files. Returns 0 within the limit, 1 beyond it, 2 on bad input, 3 when a file cannot be written.
-// One reason to change: the arguments of this command, or what it prints.
+// One reason to change: the arguments of this command, or its output.
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 #include <cstdio>
@@ -31,11 +31,10 @@ constexpr const char* foot =
     "  freshet closing --motor config/stations/demo.toml --angle 0 --gap-ms 150 --json\n"
     "  freshet closing --motor config/stations/demo.toml --angle 180 --sweep --plot closing.svg\n"
     "\n"
-    "FILE holds a [motor] table, alone or in a station file. The angle is by how much the source that feeds "
-    "the motor leads\n"
-    "the line. Without a gap the change-over is instant; with one the motor coasts before it meets the "
-    "line.\n"
-    "Exit code: 0 within 1.33 per-unit volts per hertz, 1 beyond it, 2 bad input, 3 failed.";
+    "FILE has a [motor] table, alone or in a station file. Before the closing, the motor's source leads the "
+    "line\n"
+    "by the angle. Without a gap the change-over is instant. With a gap the motor coasts before the closing.\n"
+    "Exit code: 0 within 1.33 per-unit volts per hertz, 1 beyond this limit, 2 bad input, 3 failed.";
 
 struct Arguments {
     std::string motor, plot;
@@ -43,40 +42,44 @@ struct Arguments {
     bool json = false, sweep = false;
 };
 
-/// The arguments, or the code with which to end at once.
+/// The arguments, or the exit code with which the command ends at once.
 tl::expected<Arguments, int> read_arguments(int argc, char** argv) {
     Arguments asked;
-    CLI::App app{"What a closing at a given angle, slip and voltage difference does to a motor."};
+    CLI::App app{
+        "Calculates the effect on a motor of a closing at a given angle, slip and voltage difference."};
     app.name("freshet closing");
     app.footer(foot);
     app.add_option("--motor", asked.motor, "motor or station file (TOML)")->required()->type_name("FILE");
-    auto* angle =
-        app.add_option("--angle", asked.angle_deg, "the source before leads the line by so much, degrees")
-            ->check(CLI::Range(-360.0, 360.0))
-            ->type_name("DEG");
-    app.add_option("--slip-hz", asked.slip_hz, "its frequency less the line's, Hz; default 0")
+    auto* angle = app.add_option("--angle", asked.angle_deg,
+                                 "angle by which the motor's source leads the line, degrees")
+                      ->check(CLI::Range(-360.0, 360.0))
+                      ->type_name("DEG");
+    app.add_option("--slip-hz", asked.slip_hz,
+                   "frequency of the motor's source minus that of the line, Hz; default 0")
         ->check(CLI::Range(-5.0, 5.0))
         ->type_name("X");
     app.add_option("--volts-diff", asked.volts_percent,
-                   "its voltage less the line's, percent of rated; default 0")
+                   "voltage of the motor's source minus that of the line, percent of rated; default 0")
         ->check(CLI::Range(-50.0, 50.0))
         ->type_name("PCT");
     app.add_option("--load", asked.load_percent,
-                   "load on a fan characteristic, percent of rated; default 100")
+                   "load torque, rising with the square of the speed, percent of rated; default 100")
         ->check(CLI::Range(0.0, 150.0))
         ->type_name("PCT");
     app.add_option("--gap-ms", asked.gap_ms,
-                   "open for so long before closing, ms; default 0: instant change-over")
+                   "time without a source before the closing, ms; default 0 (instant change-over)")
         ->check(CLI::Range(0.0, 60000.0))
         ->type_name("T");
     app.add_flag("--json", asked.json, "print the answer as JSON");
-    app.add_option("--plot", asked.plot, "draw current and torque; with --sweep the peaks too")
+    app.add_option("--plot", asked.plot,
+                   "draw current and torque into this SVG file; with --sweep also the peaks")
         ->type_name("FILE.svg");
-    auto* sweep_flag = app.add_flag("--sweep", asked.sweep, "also the peaks over 0 to 180 degrees");
+    auto* sweep_flag = app.add_flag("--sweep", asked.sweep, "also calculate the peaks from 0 to 180 degrees");
     if (const auto code = service::read_command_line(app, argc, argv)) return tl::unexpected(*code);
     if (angle->count() == 0 && sweep_flag->count() == 0) {
         std::fputs(
-            "freshet closing: --angle DEG is needed (or --sweep); `freshet closing --help` tells more\n",
+            "freshet closing: --angle DEG or --sweep is missing; `freshet closing --help` lists the "
+            "options\n",
             stderr);
         return tl::unexpected<int>(exit_bad_input);
     }
@@ -84,7 +87,7 @@ tl::expected<Arguments, int> read_arguments(int argc, char** argv) {
     return asked;
 }
 
-/// The motor of a file, or the code with which to end: what is wrong is said.
+/// The motor of a file, or the exit code; the message is then already printed.
 tl::expected<config::Motor, int> load_motor(const std::string& path) {
     auto loaded = config::load_motor(path);
     if (!loaded) {
@@ -100,7 +103,7 @@ tl::expected<config::Motor, int> load_motor(const std::string& path) {
     return std::move(*loaded);
 }
 
-/// The angle of the sync check, where the file is a whole station's.
+/// The angle of the sync check; empty when the file describes a motor only.
 std::optional<double> sync_angle_max_deg(const std::string& path) {
     const auto station = config::load_station_file(path);
     if (!station) return std::nullopt;

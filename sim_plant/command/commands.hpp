@@ -11,7 +11,7 @@ using service::exit_failure;
 using service::exit_finding;
 using service::exit_good;
 
-/// Each takes its own arguments, argv[0] being the subcommand's name, and returns a service::ExitCode.
+/// Each function reads its own arguments and returns a service::ExitCode. argv[0] is the subcommand's name.
 int alarms_command(int argc, char** argv);
 int check_command(int argc, char** argv);
 int run_command(int argc, char** argv);

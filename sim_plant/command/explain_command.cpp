@@ -1,5 +1,5 @@
-// `freshet explain`: arguments, and the event of a journal that is explained.
-// One reason to change: the arguments of this command, or how an event is chosen.
+// `freshet explain`: arguments, and the choice of the explained event.
+// One reason to change: the arguments of this command, or how the event is chosen.
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
@@ -42,7 +42,8 @@ int complain(const std::string& what, int code) {
 
 int explain_command(int argc, char** argv) {
     CLI::App app{
-        "Tells in sentences what the controller saw, which rule decided, and what it waited for.\n"
+        "Explains in sentences what the controller saw, which rule decided, and what the controller waited "
+        "for.\n"
         "Example: freshet explain record/journal.jsonl --at 2031-06-01T12:04:30Z",
         "freshet explain"};
     std::string file, at;
@@ -53,9 +54,10 @@ int explain_command(int argc, char** argv) {
         app.add_option("--at", at, "instant in UTC: 2031-06-01T12:04:30Z, or a time of day: 12:04:30");
     auto* by_number = app.add_option("--seq", number, "number of an event")->excludes(by_time);
     app.add_flag("--json", json, "print the answer as JSON");
-    app.footer("Exit code: 0 good, 1 nothing had happened by then, 2 bad input, 3 failed.");
+    app.footer("Exit code: 0 good, 1 no event before that time, 2 bad input, 3 failed.");
     if (const auto code = service::read_command_line(app, argc, argv)) return *code;
-    if (by_time->empty() && by_number->empty()) return complain("say --at TIME or --seq N", exit_bad_input);
+    if (by_time->empty() && by_number->empty())
+        return complain("--at TIME or --seq N is missing", exit_bad_input);
 
     const auto print = [json](const std::vector<JournalEntry>& events, std::size_t index,
                               std::int64_t at_ms) {
@@ -67,14 +69,15 @@ int explain_command(int argc, char** argv) {
     const auto read = record::read_journal(file);
     if (!read) return complain(read.error().message, exit_bad_input);
     const std::vector<JournalEntry>& journal = read->entries;
-    if (read->cut_off) complain(file + ": the last line is cut off and left out", exit_good);
-    if (journal.empty()) return complain(file + ": the journal is empty: nothing happened", exit_finding);
+    if (read->cut_off) complain(file + ": the last line is incomplete and left out", exit_good);
+    if (journal.empty())
+        return complain(file + ": the journal is empty, because nothing happened", exit_finding);
 
     if (!by_number->empty()) {
         const std::uint32_t first = journal.front().event.number;
         if (number < first || number > journal.back().event.number) {
-            return complain(fmt::format("there is no event {}; the journal has {} to {}", number, first,
-                                        journal.back().event.number),
+            return complain(fmt::format("there is no event {}; the journal has the events {} to {}", number,
+                                        first, journal.back().event.number),
                             exit_bad_input);
         }
         const std::size_t index = number - first;
@@ -82,15 +85,15 @@ int explain_command(int argc, char** argv) {
     }
     const auto at_ms = asked_instant(at, journal.front().time_ms);
     if (!at_ms)
-        return complain("\"" + at + "\" is no time; expected 2031-06-01T12:04:30Z or 12:04:30",
+        return complain("\"" + at + "\" is not a time; expected 2031-06-01T12:04:30Z or 12:04:30",
                         exit_bad_input);
     const auto after = std::upper_bound(
         journal.begin(), journal.end(), *at_ms,
         [](std::int64_t time_ms, const JournalEntry& entry) { return time_ms < entry.time_ms; });
     if (after == journal.begin()) {
-        return complain(
-            "nothing had happened by then; the first event is at " + words::instant(journal.front().time_ms),
-            exit_finding);
+        return complain("no event happened before that time; the first event is at " +
+                            words::instant(journal.front().time_ms),
+                        exit_finding);
     }
     return print(journal, static_cast<std::size_t>(after - journal.begin()) - 1, *at_ms);
 }

@@ -1,4 +1,4 @@
-// `freshet`: the bench's command line. Finds the subcommand and hands it its arguments.
+// `freshet`: the bench's command line. Finds the subcommand and passes the arguments to the subcommand.
 // One reason to change: the list of subcommands.
 #include <algorithm>
 #include <array>
@@ -24,10 +24,10 @@ struct Subcommand {
 
 constexpr std::array subcommands{
     Subcommand{"check", "engineering check of a station", freshet::command::check_command},
-    Subcommand{"run", "a scenario in one process, as fast as it goes", freshet::command::run_command},
-    Subcommand{"closing", "what a closing at a given angle, slip and voltage difference does to a motor",
+    Subcommand{"run", "a scenario in one process, as fast as possible", freshet::command::run_command},
+    Subcommand{"closing", "the effect on a motor of a closing at a given angle, slip and voltage difference",
                freshet::command::closing_command},
-    Subcommand{"explain", "in sentences: what it saw, which rule decided, what it waited for",
+    Subcommand{"explain", "what the controller saw, which rule decided, and what the controller waited for",
                freshet::command::explain_command},
     Subcommand{"registers", "the advice map, or a site's field map", freshet::command::registers_command},
     Subcommand{"sequences", "the sequence tables as a document", freshet::command::sequences_command},
@@ -64,13 +64,13 @@ int no_subcommand(std::string_view asked) {
     std::ranges::transform(subcommands, names.begin(), &Subcommand::name);
     const std::string_view near = freshet::config::nearest(asked, names);
     const std::string hint = near.empty() ? "" : "; nearest known subcommand \"" + std::string(near) + "\"";
-    std::fprintf(stderr, "freshet: there is no subcommand \"%s\"%s; `freshet --help` tells what there is\n",
+    std::fprintf(stderr, "freshet: there is no subcommand \"%s\"%s; `freshet --help` lists the subcommands\n",
                  std::string(asked).c_str(), hint.c_str());
     return exit_bad_input;
 }
 
-/// An answer that did not arrive is none: the code, or failure where standard output could not be written.
-int told_whole(int code) {
+/// The code, or failure when standard output could not be written, because the reader then has no answer.
+int if_written(int code) {
     if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return code;
     std::fputs("freshet: standard output cannot be written\n", stderr);
     return exit_failure;
@@ -87,14 +87,14 @@ int main(int argc, char** argv) {
         const std::string_view asked{argv[1]};
         if (asked == "--help" || asked == "-h" || asked == "help") {
             print_help(stdout);
-            return told_whole(exit_good);
+            return if_written(exit_good);
         }
         if (asked == "--version") {
             std::puts("freshet " FRESHET_VERSION);
-            return told_whole(exit_good);
+            return if_written(exit_good);
         }
         for (const Subcommand& subcommand : subcommands)
-            if (subcommand.name == asked) return told_whole(subcommand.run(argc - 1, argv + 1));
+            if (subcommand.name == asked) return if_written(subcommand.run(argc - 1, argv + 1));
         return no_subcommand(asked);
     } catch (const std::exception& error) {
         std::fprintf(stderr, "freshet: %s\n", error.what());

@@ -72,7 +72,7 @@ std::string_view table_name(config::Table table) {
     return "";
 }
 
-/// The number from 1 that people give an address, with the table's customary first digit.
+/// The reference of an address as people write it: counted from 1, with the customary first digit of the table.
 std::string reference(config::Table table, std::uint16_t address) {
     switch (table) {
         case config::Table::coils:
@@ -87,7 +87,7 @@ std::string reference(config::Table table, std::uint16_t address) {
     return "";
 }
 
-/// RFC 4180: a field with a comma, a quote or a line end stands in quotes.
+/// RFC 4180: a field with a comma, a quote or a line end is put in quotes.
 std::string csv_field(const std::string& text) {
     if (text.find_first_of(",\"\n") == std::string::npos) return text;
     std::string quoted = "\"";
@@ -130,7 +130,7 @@ std::string json_document(const std::string& name, const Row& heading, const std
     return json.dump(1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
 }
 
-/// `introduction`: what Markdown says above the table.
+/// `introduction`: the text above the table in Markdown.
 std::string document(const std::string& name, const std::string& introduction, const Row& heading,
                      const std::vector<Row>& rows, MapForm form) {
     switch (form) {
@@ -177,7 +177,7 @@ std::string advice_map_document(MapForm form) {
         name,
         "# " + name +
             "\n\nAddresses are zero-based protocol addresses; the references count from 1. Read with "
-            "function code 04, or 03 for the same values as holding registers. Writes are answered with "
+            "function code 04, or 03 for the same values as holding registers. The server answers every write with "
             "exception 01. High byte first, high word first. Value = raw x scale.\n",
         heading, rows, form);
 }
@@ -216,7 +216,7 @@ int registers_command(int argc, char** argv) {
     bool json = false;
     std::string field_map_file;
     CLI::App app{
-        "Prints the advice map: every register that the controller publishes. With --field-map, a site's "
+        "Prints the advice map: every register that the controller publishes. With --field-map: a site's "
         "map.\n"
         "Example: freshet registers --csv > advice_map.csv"};
     app.name("freshet registers");

@@ -1,5 +1,5 @@
-// The printed maps: which register holds what, with the zero-based address and the traditional reference side
-// by side. One reason to change: a column of the printed maps.
+// The printed maps: the content of each register, with the zero-based address and the traditional reference
+// side by side. One reason to change: a column of the printed maps.
 #pragma once
 
 #include <string>
@@ -10,7 +10,7 @@ namespace freshet::command {
 
 enum class MapForm : std::uint8_t { csv, markdown, json };
 
-/// The advice map, from its one table.
+/// The advice map, from its table.
 std::string advice_map_document(MapForm form);
 /// A site's field map, sorted by unit, table and address.
 std::string field_map_document(const config::FieldMap& map, MapForm form);

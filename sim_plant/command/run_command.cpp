@@ -1,5 +1,5 @@
 // `freshet run`: a scenario in one process, with its record and its figures.
-// One reason to change: the arguments of this command, or what it prints.
+// One reason to change: the arguments of this command, or its output.
 #include <CLI/CLI.hpp>
 
 #include <unistd.h>
@@ -19,7 +19,7 @@
 #include "sim_plant/bench/bench.hpp"
 #include "sim_plant/bench/case_files.hpp"
 #include "sim_plant/command/commands.hpp"
-#include "sim_plant/studies/beside.hpp"
+#include "sim_plant/studies/comparison.hpp"
 
 namespace freshet::command {
 namespace {
@@ -27,11 +27,12 @@ namespace {
 constexpr const char* help_foot =
     "Example: freshet run config/scenarios/design_storm.toml --out record\n"
     "\n"
-    "DIR then holds journal.jsonl, trend.csv, faults.jsonl if there were any, summary.json and report.html.\n"
+    "DIR then has journal.jsonl, trend.csv, summary.json and report.html, and after faults also "
+    "faults.jsonl.\n"
     "Simulated; advisory only.\n"
     "Exit code: 0 good, 2 bad input, 3 failed.";
 
-// A signal handler can reach nothing else.
+// A signal handler can use a global flag only.
 std::atomic<bool> stopped{false};  // NOLINT(cppcoreguidelines-avoid-non-const-global-variables)
 static_assert(std::atomic<bool>::is_always_lock_free);
 
@@ -55,13 +56,13 @@ void print_figures(const record::RunSummary& summary, config::Duty duty) {
     std::printf("\n");
     std::printf("  hand-overs %u, take-backs %u, line starts %u\n", summary.hand_overs, summary.take_backs,
                 summary.line_starts);
-    std::printf("  most in an hour: %u transfers completed, %u starts of a pump\n",
+    std::printf("  most in an hour: transfers completed %u, starts of a pump %u\n",
                 summary.transfers_per_hour_max, summary.starts_per_hour_max);
     for (std::size_t pump = 0; pump < summary.pump_count; ++pump)
         std::printf("  pump %zu: starts %u, run %.2f h\n", pump + 1, summary.starts_per_pump[pump],
                     summary.run_h_per_pump[pump]);
     if (std::isfinite(summary.wear_run_h_spread))
-        std::printf("  wear of the available pumps: hour meters within %.1f h, starts within %.0f\n",
+        std::printf("  wear of the available pumps: hour meters differ by %.1f h, starts by %.0f\n",
                     summary.wear_run_h_spread, summary.wear_starts_spread);
     const auto total_s = [&](double record::PumpWater::*figure) {
         double seconds = 0;
@@ -71,7 +72,7 @@ void print_figures(const record::RunSummary& summary, config::Duty duty) {
     };
     std::printf(
         "  pump-seconds below minimum flow %.0f, backflow %.0f, NPSH short %.0f; dry suction %.0f s, vortex "
-        "%.0f s; surge head if all tripped %.0f m\n",
+        "%.0f s; surge head after a trip of all pumps %.0f m\n",
         total_s(&record::PumpWater::below_minimum_flow_s), total_s(&record::PumpWater::backflow_s),
         total_s(&record::PumpWater::npsh_short_s), summary.suction_dry_s, summary.vortex_s,
         summary.surge_head_max_m);
@@ -79,8 +80,8 @@ void print_figures(const record::RunSummary& summary, config::Duty duty) {
                 summary.overlap_ms_max, summary.closing_angle_deg_max, summary.alarms);
 }
 
-/// Runs with these settings, recorded into `folder` unless that is empty; nothing when the record failed,
-/// which has then been said.
+/// Runs with these settings and records into `folder` unless `folder` is empty. Empty when the record failed;
+/// the message is then already printed.
 std::optional<record::RunSummary> run_recorded(const bench::CaseFiles& inputs, const core::Settings& settings,
                                                const std::string& folder, bench::RunOptions options) {
     const auto complain = [](const std::string& message) {
@@ -114,24 +115,24 @@ std::vector<std::string> names_left_out() {
 
 }  // namespace
 
-/// A second, and the longest scenario: a leap year.
+/// One second, and a leap year, which is the longest scenario.
 constexpr double hours_least = 1.0 / 3600, hours_most = 366 * 24;
 
 int run_command(int argc, char** argv) {
-    std::string scenario_path, folder, beside_name;
+    std::string scenario_path, folder, compare_with;
     double hours = 0;
     bool json = false, quiet = false;
-    CLI::App app{"Runs a scenario in one process: controller and simulated station, as fast as it goes."};
+    CLI::App app{"Runs a scenario in one process: controller and simulated station, as fast as possible."};
     app.name("freshet run");
     app.footer(help_foot);
     app.add_option("SCENARIO", scenario_path, "scenario file (TOML)")->required();
-    app.add_option("--out", folder, "folder for the record; without it nothing is recorded")
+    app.add_option("--out", folder, "folder for the record; without this option nothing is recorded")
         ->type_name("DIR");
-    app.add_option("--hours", hours,
-                   "stop after so many hours of station time; default: the scenario's length")
+    app.add_option("--hours", hours, "hours of station time to run; default: the length of the scenario")
         ->check(CLI::Range(hours_least, hours_most));
-    app.add_option("--beside", beside_name,
-                   "run again without this and print both; its record goes to a folder of that name in DIR")
+    app.add_option("--compare-with", compare_with,
+                   "run again without this function and compare the figures; the second record goes to a "
+                   "folder of this name in DIR")
         ->check(CLI::IsMember(names_left_out()));
     app.add_flag("--json", json, "print the summary as JSON");
     app.add_flag("--quiet", quiet, "no progress on the terminal");
@@ -145,7 +146,7 @@ int run_command(int argc, char** argv) {
 
     struct sigaction action {};
     action.sa_handler = stop_on_signal;
-    action.sa_flags = static_cast<int>(SA_RESETHAND);  // a second one ends the process at once
+    action.sa_flags = static_cast<int>(SA_RESETHAND);  // a second signal ends the process at once
     sigaction(SIGINT, &action, nullptr);
     sigaction(SIGTERM, &action, nullptr);
 
@@ -159,19 +160,19 @@ int run_command(int argc, char** argv) {
     const std::optional<record::RunSummary> summary =
         run_recorded(*inputs, inputs->station.settings, folder, options);
     if (!summary) return exit_failure;
-    std::optional<record::RunSummary> beside;
-    if (const studies::LeftOut* left_out = studies::find_left_out(beside_name); left_out != nullptr) {
+    std::optional<record::RunSummary> compared;
+    if (const studies::LeftOut* left_out = studies::find_left_out(compare_with); left_out != nullptr) {
         core::Settings settings = inputs->station.settings;
         left_out->leave_out(settings);
-        const std::string beside_folder = folder.empty() ? folder : folder + "/" + beside_name;
-        beside = run_recorded(*inputs, settings, beside_folder, options);
-        if (!beside) return exit_failure;
+        const std::string compared_folder = folder.empty() ? folder : folder + "/" + compare_with;
+        compared = run_recorded(*inputs, settings, compared_folder, options);
+        if (!compared) return exit_failure;
     }
     if (shows_progress) std::fputs("\r     \r", stderr);
 
-    if (json && beside) {
+    if (json && compared) {
         std::printf("{\"as_described\": %s, \"%s\": %s}\n", record::summary_json(*summary).c_str(),
-                    beside_name.c_str(), record::summary_json(*beside).c_str());
+                    compare_with.c_str(), record::summary_json(*compared).c_str());
     } else if (json) {
         std::fputs(record::summary_json(*summary).c_str(), stdout);
     } else {
@@ -179,8 +180,8 @@ int run_command(int argc, char** argv) {
         const config::Station& station = inputs->station.station;
         std::optional<double> crest_m;
         if (station.duty == config::Duty::empty_well) crest_m = station.well.overflow_level_m;
-        if (beside)
-            std::fputs(studies::side_by_side(*summary, *beside, beside_name, crest_m).c_str(), stdout);
+        if (compared)
+            std::fputs(studies::side_by_side(*summary, *compared, compare_with, crest_m).c_str(), stdout);
         if (!folder.empty()) std::printf("  record in %s\n", folder.c_str());
     }
     return exit_good;

@@ -1,5 +1,5 @@
 // `freshet sequences`: the sequence tables as a document.
-// One reason to change: the forms in which they can be had.
+// One reason to change: the formats that this command prints.
 #include <CLI/CLI.hpp>
 #include <cstdio>
 
@@ -11,7 +11,7 @@ namespace freshet::command {
 
 int sequences_command(int argc, char** argv) {
     CLI::App app{
-        "Prints the sequences that the controller runs by, in the manner of IEC 60848.\n"
+        "Prints the sequences of the controller, in the manner of IEC 60848.\n"
         "Example: freshet sequences --dot | dot -Tsvg > sequences.svg",
         "freshet sequences"};
     bool markdown = false, dot = false;

@@ -50,7 +50,7 @@ struct ClosingCase {
     double load_ratio = 1;              ///< of rated torque, on a fan characteristic
     double gap_s = 0;                   ///< open for so long before closing (Before::source only)
     double line_v = 0, line_hz = 0;     ///< 0: rated
-    double pump_inertia_kgm2 = 0;       ///< beside the motor's own
+    double pump_inertia_kgm2 = 0;       ///< in addition to the motor's own
 };
 
 struct ClosingResult {

@@ -30,7 +30,7 @@ const config::Station& checked(const config::Station& station) {
     return station;
 }
 
-/// A pressure station has no store; a prism stands in so that there is one kind of object.
+/// A pressure station has no store; a prism takes the place of the store, so that there is one kind of object.
 std::vector<config::StoragePoint> storage_of(const config::Station& station) {
     if (station.duty == config::Duty::hold_pressure) return {{0, 0}, {1, 1}};
     return station.well.storage;
@@ -106,7 +106,7 @@ void Hydraulics::set_valve_stuck_open(std::size_t pump, bool stuck) {
     at_rest_ = false;
 }
 
-/// The air in the suctions follows what the level asks for within about a second.
+/// The air in the suctions follows the level within about a second.
 void Hydraulics::follow_air(double suction_surface_m) {
     const double target = air_factor_at(suction_surface_m, air_from_m_, air_per_m_);
     const double gap = target - pumps_.air_factor();

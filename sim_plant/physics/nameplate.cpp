@@ -225,7 +225,7 @@ Vector fitted(const PlateGoal& goal, Vector x) {
     return x;
 }
 
-/// Each figure of the plate beside that of the circuit.
+/// Each figure of the plate with the figure of the circuit.
 std::vector<PlateCheck> checks_of(const FullPlate& full, const PlateGoal& goal, const config::Motor& motor) {
     const config::Nameplate& p = full.plate;
     const double field = goal.field_rad_s;

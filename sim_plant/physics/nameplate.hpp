@@ -28,7 +28,7 @@
 
 namespace freshet::plant {
 
-/// One figure of the plate beside what the estimated circuit gives.
+/// A figure of the plate and the same figure of the estimated circuit.
 struct PlateCheck {
     std::string figure;    ///< "current", "power factor", ...
     double plate = 0;      ///< as printed, or as assumed

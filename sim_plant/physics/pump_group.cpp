@@ -82,7 +82,7 @@ Bracket bracket_around(Falling& surplus, double guess, double stride) {
 }
 
 /// Newton inside a bracket. A pass that does not halve the surplus halves the bracket instead, so that a root
-/// beside an infinite slope is found just as well.
+/// next to an infinite slope is found just as well.
 template <class Falling>
 double root_within(Falling& surplus, Bracket bracket, double unknown_resolution, double flow_resolution) {
     double left_before = std::numeric_limits<double>::infinity();

@@ -8,7 +8,7 @@
 // One pass of a chord method: the slopes 1/(s^2 G') are those of the last refresh. A pass is taken only while
 // every flow moves by less than `change_max` of the largest catalogue flow, and stays within `reach_max` of
 // its value at the refresh. The rest that the old slopes leave (a few per cent of the move, taken up by the
-// next step) is then below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction asks for
+// next step) is then below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction needs
 // it, the caller solves exactly and refreshes.
 //
 // Units: m3/s, m, N m; ratios for speeds.

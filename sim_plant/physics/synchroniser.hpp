@@ -45,7 +45,7 @@ class Synchroniser {
 
     /// The loop settles this far off the line's angle: it never comes into its window. Zero: healthy.
     void set_bias_cycles(double bias) { bias_cycles_ = bias; }
-    /// The loop lets go and runs at this slip. Zero: healthy.
+    /// The loop loses its lock and runs at this slip. Zero: healthy.
     void set_escape_hz(double escape) { escape_hz_ = escape; }
 
   private:

@@ -1,4 +1,4 @@
-// An instructor's lines; see the header.
+// The lines of an instructor; see the header.
 #include "sim_plant/process/fault_orders.hpp"
 
 #include <charconv>
@@ -20,7 +20,7 @@ namespace freshet::plant_process {
 
 namespace {
 
-constexpr std::size_t lines_in_a_step = 16;  // who writes faster is answered in the steps that follow
+constexpr std::size_t lines_in_a_step = 16;  // further lines wait for the next steps
 
 std::vector<std::string_view> kinds_of(const config::Device& device) {
     std::vector<std::string_view> kinds;
@@ -43,7 +43,7 @@ std::string list_of(std::uint8_t pump_count) {
     return list;
 }
 
-/// `; nearest known WHAT "word"`, where one is near.
+/// `; nearest known WHAT "word"`; empty when no known word is near.
 std::string hint(std::string_view word, std::string_view what, std::span<const std::string_view> known) {
     const std::string_view near = config::nearest(word, known);
     return near.empty() ? std::string() : fmt::format("; nearest known {} \"{}\"", what, near);
@@ -51,7 +51,7 @@ std::string hint(std::string_view word, std::string_view what, std::span<const s
 
 std::string no_device(std::string_view name, std::uint8_t pump_count) {
     const std::vector<std::string> names = config::device_names(pump_count);
-    return fmt::format("there is no device '{}'; list names them{}\n", name,
+    return fmt::format("there is no device '{}'; the order list names the devices{}\n", name,
                        hint(name, "device", std::vector<std::string_view>(names.begin(), names.end())));
 }
 
@@ -59,11 +59,11 @@ std::string no_kind(std::string_view word, std::string_view name, const config::
     if (const auto now = config::kind_once_called(word); now && config::takes(device.kind_of_device, *now))
         return fmt::format("the fault '{}' has a new name; expected '{}'\n", word, config::word_for(*now));
     const std::vector<std::string_view> kinds = kinds_of(device);
-    return fmt::format("'{}' cannot happen to {}; expected one of {}{}\n", word, name, fmt::join(kinds, ", "),
-                       hint(word, "kind", kinds));
+    return fmt::format("'{}' is not a fault of {}; expected one of {}{}\n", word, name,
+                       fmt::join(kinds, ", "), hint(word, "kind", kinds));
 }
 
-/// "a number in s, above 0": the amount that an order may give.
+/// "a number in s, above 0": the amount that an order may have.
 std::string expected(const config::AmountRule& rule, const config::Device& device) {
     using config::AmountUse;
     if (rule.use == AmountUse::of_signal || rule.use == AmountUse::of_signal_per_s)
@@ -96,14 +96,14 @@ Obeyed obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count)
     const bool clears = words[0] == "clear";
     constexpr std::size_t words_max = 3;
     if (words.size() < 2 || words.size() > (clears ? words_max - 1 : words_max))
-        return refused(
-            fmt::format("'{}' is no order; expected DEVICE KIND [AMOUNT], clear DEVICE, or list\n", line));
+        return refused(fmt::format(
+            "'{}' is not an order; expected DEVICE KIND [AMOUNT], clear DEVICE, or list\n", line));
 
     const std::string_view name = clears ? words[1] : words[0];
     const auto device = config::find_device(name, pump_count);
     if (!device) return refused(no_device(name, pump_count));
     if (clears) {
-        if (!plant.clear_fault(name)) return refused(fmt::format("{}: nothing to clear\n", name));
+        if (!plant.clear_fault(name)) return refused(fmt::format("{}: no fault to clear\n", name));
         obeyed.device = name;
         return with(Outcome::cleared, fmt::format("{}: cleared\n", name));
     }
@@ -117,10 +117,11 @@ Obeyed obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count)
         const auto read = std::from_chars(words[2].data(), end, amount);
         const bool is_number = read.ec == std::errc{} && read.ptr == end;
         if (rule.use == config::AmountUse::none)
-            return refused(fmt::format("{} {} takes no amount; nothing was done\n", name, words[1]));
+            return refused(
+                fmt::format("{} {} has no amount; the order was not carried out\n", name, words[1]));
         if (!is_number || !std::isfinite(amount) || !config::within(rule.range, amount))
-            return refused(fmt::format("'{}' is no amount for {} {}; expected {}\n", words[2], name, words[1],
-                                       expected(rule, *device)));
+            return refused(fmt::format("'{}' is not an amount for {} {}; expected {}\n", words[2], name,
+                                       words[1], expected(rule, *device)));
         obeyed.amount = amount;
     } else if (rule.use != config::AmountUse::none && rule.use != config::AmountUse::optional) {
         return refused(

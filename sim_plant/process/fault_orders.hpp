@@ -1,4 +1,4 @@
-// Faults that an instructor sets and clears while the station runs, a line each on a file descriptor.
+// Faults that an instructor sets and clears while the station runs, one line for each order on a file descriptor.
 // One reason to change: how such a line is written.
 #pragma once
 
@@ -14,28 +14,28 @@
 
 namespace freshet::plant_process {
 
-/// What came of one line.
+/// The result of a line.
 struct Obeyed {
     enum class Outcome : std::uint8_t { nothing_asked, listed, set, cleared, refused };
     Outcome outcome = Outcome::nothing_asked;
-    std::string order = {};              ///< the line; empty where it could not be taken in whole
-    std::string device = {}, kind = {};  ///< of what was set or cleared
+    std::string order = {};              ///< the line; empty when the line was refused as a whole
+    std::string device = {}, kind = {};  ///< of the fault that was set or cleared
     std::optional<double> amount = {};   ///< as written, SI
-    std::string answer = {};  ///< for the instructor: what was done, or what was wrong and was expected
+    std::string answer = {};  ///< for the instructor: what was done, or the mistake and the expected words
 };
 
-/// Carries out one line: `DEVICE KIND [AMOUNT]` sets, `clear DEVICE` clears, `list` names devices and what
-/// can go wrong with them. Devices and kinds are the scenario file's; the amount is in SI units, its meaning
-/// by kind.
+/// Carries out one line: `DEVICE KIND [AMOUNT]` sets, `clear DEVICE` clears, `list` names devices and their
+/// faults. Devices and kinds have the names of the scenario file. The amount is in SI units, and the kind gives
+/// its meaning.
 Obeyed obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count);
 
-/// Takes whole lines as they come, without ever waiting.
+/// Reads complete lines without waiting.
 class FaultOrders {
   public:
     explicit FaultOrders(int descriptor) : lines_(descriptor) {}
 
-    /// Carries out the lines that have come, a bounded number at a time, and answers each on standard error;
-    /// returns what came of them, in order.
+    /// Carries out the lines that have come, a limited number at a time, and answers each on standard error.
+    /// Returns the results in order.
     std::vector<Obeyed> obey(plant::Plant& plant, std::uint8_t pump_count);
 
   private:

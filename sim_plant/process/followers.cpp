@@ -1,4 +1,4 @@
-// Waiting for advice, or taking what is there.
+// Waits for advice, or takes the latest advice.
 // One reason to change: see the header.
 #include "sim_plant/process/followers.hpp"
 
@@ -21,7 +21,7 @@ LockstepFollower::Outcome LockstepFollower::wait_for(std::int64_t time_ms, servi
         }
         const auto now = Clock::now();
         if (watch_.stalled(now)) return Outcome::stalled;
-        // A held answer has waited already; a lost link waits for its next try.
+        // The server has already held its answer for a while. A lost link waits for the next attempt.
         if (!link_.link_up())
             stop.wait_until(std::clamp(link_.next_try(), now + std::chrono::milliseconds(1),
                                        now + std::chrono::milliseconds(100)));

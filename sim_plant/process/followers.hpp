@@ -1,5 +1,5 @@
-// How the plant comes by its orders: waiting for the advice of its present instant, or taking the latest
-// there is. One reason to change: when advice is followed.
+// The plant's orders: from the advice of the present instant, for which the plant waits, or from the latest
+// advice. One reason to change: when the plant follows advice.
 #pragma once
 
 #include <chrono>
@@ -28,7 +28,7 @@ class LockstepFollower {
     /// Waits until advice made from station time `time_ms` is published.
     Outcome wait_for(std::int64_t time_ms, service::StopSignal& stop);
     const modbus::AdviceRead& read() const { return read_; }
-    /// Why it stalled.
+    /// Why the controller counts as stalled.
     std::string message() const;
 
   private:
@@ -43,9 +43,9 @@ class FreeFollower {
   public:
     FreeFollower(const modbus::Endpoint& advice, const modbus::ClientOptions& client)
         : place_(modbus::place_of(advice)), reader_(advice, client) {}
-    /// The latest advice and whether it still holds at station time `time_ms`.
+    /// The latest advice and whether the advice is still valid at station time `time_ms`.
     Guidance at(std::int64_t time_ms);
-    /// Where no controller was reached and why; empty while one is.
+    /// The address of a controller that was not reached, and why; empty while the controller answers.
     std::string trouble() const;
 
   private:

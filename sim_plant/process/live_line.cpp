@@ -34,10 +34,10 @@ std::string next_text(const modbus::AdviceRead& read, modbus::Validity validity)
     return text;
 }
 
-/// Why the controller does not quite believe the level, where it does not.
+/// The quality of the measured value and its cause; empty when the value is good.
 std::string doubt_text(const modbus::AdviceRead& read, modbus::Validity validity) {
     if (validity != modbus::Validity::valid || read.measured_quality == core::Quality::good) return {};
-    return fmt::format(" (measured value {}: {})", words::word(read.measured_quality).text,
+    return fmt::format(" (measured value {}, {})", words::word(read.measured_quality).text,
                        words::word(read.measured_cause).text);
 }
 
@@ -65,7 +65,7 @@ std::string live_text(const plant::Plant& plant, std::size_t pump_count, const m
 LiveLine::LiveLine(bool enabled) : enabled_(enabled), in_place_(isatty(STDERR_FILENO) == 1) {}
 
 bool LiveLine::due() {
-    // Asking the clock at every step would cost more than the step.
+    // A call of the clock at every step would cost more than the step.
     constexpr unsigned every = 16;
     if (!enabled_ || (asked_++ % every) != 0) return false;
     const auto now = Clock::now();

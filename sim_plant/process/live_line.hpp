@@ -1,5 +1,5 @@
-// The line that tells on a terminal how the run goes: time, level, inflow, who is on the drive, who is on the
-// line, what comes next. One reason to change: what it tells.
+// The live line of a run on a terminal: time, level, inflow, the pump on the drive, the pumps on the line, the
+// next action. One reason to change: the content of the line.
 #pragma once
 
 #include <chrono>
@@ -10,19 +10,19 @@
 
 namespace freshet::plant_process {
 
-/// Void advice is told as such, whatever its registers hold.
+/// Void advice is shown as void, without the content of its registers.
 std::string live_text(const plant::Plant& plant, std::size_t pump_count, const modbus::AdviceRead& read,
                       modbus::Validity validity);
 
-/// Shows the line a few times a second, in place on a terminal and now and then otherwise, and only if
-/// enabled.
+/// Shows the line if enabled: on a terminal in place and a few times a second, elsewhere as a new line now and
+/// then.
 class LiveLine {
   public:
     explicit LiveLine(bool enabled);
     /// Cheap while nothing is due.
     bool due();
     void show(const std::string& text);
-    /// Leaves the last line standing.
+    /// Keeps the last line on the terminal.
     void end();
 
   private:

@@ -1,5 +1,5 @@
 // `freshet-plant`: a simulated station that serves its measurements over Modbus and follows a controller's
-// advice. One reason to change: which parts the process is made of.
+// advice. One reason to change: the parts of the process.
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -44,12 +44,12 @@ using plant_process::Options;
 using plant_process::PlantRecord;
 using Clock = std::chrono::steady_clock;
 
-/// While the controller waits for the next instant its request is answered late, but not later than this.
+/// The server holds a controller's request until the next instant, but no longer than this.
 constexpr std::chrono::milliseconds hold{200};
-/// How long, at the end of a run, the plant goes on saying that its clock has stopped.
+/// How long the plant still serves the stopped clock at the end of a run.
 constexpr std::chrono::milliseconds farewell{2000};
 
-/// In lockstep a reader waits for the bench's own registers, otherwise for those that hold the clock.
+/// In lockstep a reader waits for the bench's own registers, otherwise for the registers of the clock.
 modbus::Served served(modbus::FieldBoard& board, bool lockstep) {
     return {[&board](const modbus::Request& request, std::span<std::uint16_t> out) {
                 return board.read(request, out);
@@ -58,7 +58,7 @@ modbus::Served served(modbus::FieldBoard& board, bool lockstep) {
                 return board.bench_only(request) == lockstep ? board.version(request) : 0;
             },
             {"Freshet project", "freshet-plant", FRESHET_VERSION, "", "Freshet simulated station",
-             "simulated bench; follows advice"},
+             "simulated, follows advice"},
             [&board](const modbus::Request& request) { return board.bench_only(request); }};
 }
 
@@ -71,7 +71,7 @@ class Pace {
         const std::chrono::duration<double, std::milli> since(static_cast<double>(time_ms - start_ms_) /
                                                               speed_);
         const auto when = begun_ + std::chrono::duration_cast<Clock::duration>(since);
-        // Shorter waits than this cost more than they are worth; the next one makes up for them.
+        // A shorter wait is not worth its cost. The next wait makes up for it.
         if (when > Clock::now() + std::chrono::milliseconds(1)) stop.wait_until(when);
     }
 
@@ -81,7 +81,7 @@ class Pace {
     Clock::time_point begun_;
 };
 
-/// The station, what it shows and what it is told, for one run.
+/// The station, its registers and its orders, for one run.
 class Run {
   public:
     Run(const Options& options, const bench::CaseFiles& files, modbus::FieldBoard& board,
@@ -137,13 +137,13 @@ class Run {
 
     int go_free(const modbus::TcpEndpoint& advice, const modbus::ClientOptions& client) {
         FreeFollower follower(advice, client);
-        auto told = modbus::Validity::none_yet;
+        auto reported = modbus::Validity::none_yet;
         for (std::uint64_t step = 0; step < steps_ && !stop_.asked(); ++step) {
             publish();
             const Guidance guidance = follower.at(plant_.time_ms());
             const bool valid = guidance.validity == modbus::Validity::valid;
-            if (valid != (told == modbus::Validity::valid)) {
-                told = guidance.validity;
+            if (valid != (reported == modbus::Validity::valid)) {
+                reported = guidance.validity;
                 live_.end();
                 if (valid) {
                     spdlog::info("advice is valid");
@@ -178,7 +178,7 @@ class Run {
         live_.end();
     }
 
-    /// A bad link is bad in wall time, as its reader's time-outs are.
+    /// Link faults act in wall time, like the time-outs of the reader.
     void publish() {
         obey_instructor();
         const plant::LinkState& link = plant_.link();
@@ -189,7 +189,8 @@ class Run {
         server_.changed();
     }
 
-    /// A bad link is bad in station time: the bench's own registers go on, the site's show what arrives.
+    /// Link faults act in station time. The bench's own registers have no faults. The site's registers show the
+    /// readings that arrive.
     void publish_in_lockstep() {
         obey_instructor();
         const modbus::LinkCondition link = bench::condition_of(plant_.link(), plant_.time_ms());
@@ -207,7 +208,7 @@ class Run {
         server_.conduct(wanted);
     }
 
-    /// A clock that is "not available" tells a waiting controller that nothing more will come.
+    /// A clock that is "not available" ends the wait of a controller: no further instant will come.
     void say_farewell() {
         config::Readings last = plant_.readings();
         last[config::index_of(config::StationSignal::plant_time)] = std::numeric_limits<double>::quiet_NaN();
@@ -231,7 +232,7 @@ class Run {
     modbus::LinkConduct conduct_;
     modbus::LateImages late_;  ///< in lockstep
     std::uint8_t pump_count_;
-    std::optional<plant_process::FaultOrders> faults_;  ///< nothing: nobody instructs
+    std::optional<plant_process::FaultOrders> faults_;  ///< empty: no instructor
     std::uint64_t steps_ = 0;
 };
 

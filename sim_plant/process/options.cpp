@@ -18,13 +18,12 @@ namespace freshet::plant_process {
 namespace {
 
 constexpr const char* about =
-    "Simulated pumping station for a scenario: serves its measurements over Modbus by a field map and "
-    "follows the advice\n"
-    "of a controller, because it is a bench.\n"
+    "Simulates the pumping station of a scenario. Serves the measurements over Modbus by a field map and\n"
+    "follows the advice of a controller, because the station is a bench.\n"
     "Example: freshet-plant --scenario config/scenarios/design_storm.toml --lockstep --speed max";
 constexpr const char* foot = "Simulated. Exit codes: 0 good, 2 bad input, 3 failed.";
 
-/// A scan or more, and the longest scenario: a leap year.
+/// One scan, and a leap year, which is the longest scenario.
 constexpr double duration_least_s = 0.02, duration_most_s = 366.0 * 24 * 3600;
 
 int refuse(const std::string& why) {
@@ -45,32 +44,33 @@ std::variant<Options, int> read_options(int argc, char** argv) {
 
     CLI::App app(about, "freshet-plant");
     app.footer(foot);
-    app.set_version_flag("--version", "freshet-plant " FRESHET_VERSION, "print the version and end");
+    app.set_version_flag("--version", "freshet-plant " FRESHET_VERSION, "print the version and exit");
     app.add_option("--scenario", options.scenario_file, "scenario file (TOML)")->required();
-    app.add_option("--field-map", options.field_map_file, "field map (TOML); otherwise the scenario's own");
-    app.add_option("--speed", speed, "station time over wall time, a number above 0, or max")
+    app.add_option("--field-map", options.field_map_file,
+                   "field map (TOML); default: the field map of the scenario");
+    app.add_option("--speed", speed, "seconds of station time in a second of wall time, above 0; or max")
         ->capture_default_str();
-    app.add_flag("--lockstep", options.lockstep, "wait at each instant for the advice made from it");
-    app.add_option("--listen", listen, "HOST:PORT of the measurement server; port 0: the system chooses")
+    app.add_flag("--lockstep", options.lockstep, "wait at each instant for the advice of this instant");
+    app.add_option("--listen", listen,
+                   "HOST:PORT of the measurement server; the system chooses a free port for port 0")
         ->capture_default_str();
-    app.add_option("--allow", options.allowed, "ADDRESS or ADDRESS/PREFIX that may read, besides loopback")
+    app.add_option("--allow", options.allowed,
+                   "ADDRESS or ADDRESS/PREFIX that may read, in addition to this machine")
         ->check(modbus::allow_refusal);
     app.add_option("--advice", advice, "HOST:PORT of the controller's advice server")->capture_default_str();
     app.add_option("--duration-s", options.duration_s,
-                   "station time to run, seconds; otherwise the scenario's")
+                   "station time to run, seconds; default: the length of the scenario")
         ->check(CLI::Range(duration_least_s, duration_most_s));
     app.add_option("--out", options.out_folder, "folder for the record of this run");
-    app.add_flag(
-        "--instructor", options.instructor,
-        "set and clear faults while running, by lines on standard input: DEVICE KIND [AMOUNT] in SI units, "
-        "clear DEVICE, or list");
-    app.add_flag("--live", options.live_line, "show a live line although standard error is no terminal");
+    app.add_flag("--instructor", options.instructor,
+                 "read faults to set and clear from standard input: DEVICE KIND [AMOUNT] in SI units, "
+                 "clear DEVICE, or list");
+    app.add_flag("--live", options.live_line, "show a live line even when standard error is not a terminal");
     app.add_flag("--quiet", quiet, "no live line");
-    app.add_option("--response-ms", response_ms, "wall time for an answer of the controller")
+    app.add_option("--response-ms", response_ms, "wall time that the controller has to answer")
         ->capture_default_str()
         ->check(CLI::Range(20, 60000));
-    app.add_option("--stall-ms", stall_ms,
-                   "wall time after which a silent peer in lockstep counts as stalled")
+    app.add_option("--stall-ms", stall_ms, "wall time after which lockstep gives up on a silent controller")
         ->capture_default_str()
         ->check(CLI::Range(100, 3600000));
     if (const auto code = service::read_command_line(app, argc, argv)) return *code;
@@ -84,7 +84,8 @@ std::variant<Options, int> read_options(int argc, char** argv) {
         const char* const end = speed.data() + speed.size();
         const auto read = std::from_chars(speed.data(), end, options.speed);
         if (read.ec != std::errc{} || read.ptr != end || !(options.speed > 0)) {
-            return refuse(fmt::format("--speed: '{}' is no speed; expected a number above 0, or max", speed));
+            return refuse(
+                fmt::format("--speed: '{}' is not a speed; expected a number above 0, or max", speed));
         }
     }
     const auto at = service::parse_host_port(listen);

@@ -1,4 +1,4 @@
-// What `freshet-plant` is told on its command line.
+// The command line of `freshet-plant`.
 // One reason to change: an option that comes or goes.
 #pragma once
 
@@ -13,22 +13,22 @@ namespace freshet::plant_process {
 
 struct Options {
     std::string scenario_file;
-    std::string field_map_file;  ///< empty: the scenario's own
-    double speed = 1;            ///< station time over wall time; 0: as fast as it goes
+    std::string field_map_file;  ///< empty: the field map of the scenario
+    double speed = 1;            ///< station time over wall time; 0: as fast as possible
     bool lockstep = false;
     bool live_line = false;
-    bool instructor = false;  ///< faults are set and cleared by lines on standard input
+    bool instructor = false;  ///< orders about faults come from standard input
     service::HostPort listen{"127.0.0.1", 1503};
     std::vector<std::string> allowed;
     service::HostPort advice{"127.0.0.1", 1502};
-    double duration_s = 0;                     ///< 0: the scenario's
-    std::string out_folder;                    ///< empty: nothing is recorded
+    double duration_s = 0;                     ///< 0: as long as the scenario
+    std::string out_folder;                    ///< empty: no record
     std::chrono::milliseconds response{1000};  ///< wall time
     std::chrono::milliseconds stall{30000};    ///< wall time
 };
 
-/// Options, or the exit code with which to end at once (after help, or a mistake that has been told on
-/// stderr).
+/// Options, or the exit code with which the process ends at once: after help, or after a mistake that was
+/// reported on standard error.
 std::variant<Options, int> read_options(int argc, char** argv);
 
 }  // namespace freshet::plant_process

@@ -1,5 +1,5 @@
-// The record of a run as the plant sees it: true values beside the advice it followed.
-// One reason to change: what the plant can tell of a run.
+// The plant's record of a run: true values and the advice that the plant followed.
+// One reason to change: the values that the plant knows of a run.
 #pragma once
 
 #include <cstdint>
@@ -18,26 +18,26 @@ namespace freshet::plant_process {
 
 class PlantRecord {
   public:
-    /// An empty folder name records nothing. Errors in words for a terminal.
+    /// Records nothing when the folder name is empty. Errors are sentences for a terminal.
     static tl::expected<PlantRecord, std::string> open(const std::string& folder,
                                                        const config::Scenario& scenario,
                                                        const config::StationFile& station);
 
-    /// After an instructor's lines were carried out at this instant.
+    /// Call after the instructor's orders of this instant.
     void ordered(const plant::Plant& plant, std::span<const Obeyed> orders);
-    /// Faults that came or went with the last step; before the instructor may change any.
+    /// Records faults that began or ended in the last step. Call before the instructor's orders.
     void look_at_faults(const plant::Plant& plant) {
         if (record_) faults_.look(plant, *record_);
     }
-    /// Before each step, with the advice that will be followed.
+    /// Call before each step, with the advice that the step will follow.
     void stepping(const plant::Plant& plant, const modbus::AdviceRead& read);
-    /// Writes summary and report; says the first failure.
+    /// Writes summary and report. Gives the first failure.
     std::optional<std::string> close(const record::RunSummary& summary);
 
   private:
     std::optional<record::RunRecord> record_;
     bench::FaultWatch faults_;
-    core::Advice scan_;  ///< what the record must be told of each scan; the plant knows no events
+    core::Advice scan_;  ///< the advice for the record; the plant knows no events
     std::uint8_t pump_count_ = 0;
 };
 

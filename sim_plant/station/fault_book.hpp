@@ -62,12 +62,12 @@ class FaultBook {
     void resume(const ActiveFault& ended);
 
     std::vector<ActiveFault> timed_;
-    std::vector<std::uint8_t> standing_;  ///< beside timed_: begun, not ended, not cleared by hand
+    std::vector<std::uint8_t> standing_;  ///< for each of timed_: begun, not ended, not cleared by hand
     std::vector<Change> changes_;         ///< by time; at one time ends come before beginnings
     std::size_t next_change_ = 0;
     std::int64_t next_due_ms_ = never_due_ms;
     std::vector<ActiveFault> in_force_;
-    std::vector<std::size_t> origin_;  ///< beside in_force_: index into timed_, or by_hand
+    std::vector<std::size_t> origin_;  ///< for each of in_force_: index into timed_, or by_hand
 };
 
 }  // namespace freshet::plant

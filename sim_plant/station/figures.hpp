@@ -32,7 +32,7 @@ struct Figures {
     double level_max_m = -std::numeric_limits<double>::infinity();
     double level_min_m = std::numeric_limits<double>::infinity();
     double cost = 0;          ///< in the tariff's money
-    bool has_tariff = false;  ///< else no cost is reckoned
+    bool has_tariff = false;  ///< false: no cost is calculated
     std::uint32_t hand_overs = 0, take_backs = 0;
     std::array<std::uint32_t, pumps_max> starts{};       ///< from unfed, by the drive or the line
     std::array<std::uint32_t, pumps_max> line_starts{};  ///< from unfed, straight onto the line

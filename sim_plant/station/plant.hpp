@@ -7,7 +7,7 @@
 //   3. water, by the shaft speeds;
 //   4. faults that are due begin or end;
 //   5. the instruments read.
-// Pump torque is thus one step old where shafts are steady. While the motors change speed they carry the
+// Therefore pump torque is one step old where shafts are steady. While the motors change speed they carry the
 // torque along the affinity law.
 //
 // Calm: no order changes but the reference by half a hertz, no contact moves, no motor runs up or coasts, the

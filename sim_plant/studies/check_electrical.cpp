@@ -1,5 +1,5 @@
-// The electrical part of the check, one function for each thing that it looks at.
-// One reason to change: something electrical that a check looks at.
+// The electrical part of the check, with a function for each subject.
+// One reason to change: an electrical finding of the check.
 #include <fmt/format.h>
 
 #include <cmath>
@@ -23,10 +23,10 @@ void residual_voltage(Survey& s) {
                            std::log(1 / config::residual_voltage_ratio);
     const double wait_s = s.settings.permissives.residual_voltage_ms / ms_per_s;
     s.add(wait_s < decay_s ? Severity::error : Severity::info, "residual_voltage",
-          fmt::format("a motor's voltage falls to a quarter in {:.2f} s at constant speed; residual_voltage "
-                      "waits {:.2f} s",
+          fmt::format("the voltage of a motor without a source falls to a quarter in {:.2f} s at constant "
+                      "speed; residual_voltage waits {:.2f} s",
                       decay_s, wait_s),
-          decay_s, "s", "the line meets a coasting motor below 25 % of its voltage",
+          decay_s, "s", "the line is connected to a coasting motor only below 25 % of its voltage",
           "residual-voltage transfer practice; time constant (xm + xlr) / (2 pi f rr), Krause, Wasynczuk and "
           "Sudhoff");
 }
@@ -60,18 +60,19 @@ void starts(Survey& s) {
                   ? Severity::warning
                   : Severity::info,
               "starts",
-              fmt::format("starts_per_hour_max {} and rest_min {:.0f} s, should the starts be on the line",
+              fmt::format("starts_per_hour_max is {} and rest_min is {:.0f} s, judged for starts on the line",
                           s.settings.permissives.starts_per_hour_max,
                           s.settings.permissives.rest_min_ms / ms_per_s),
               s.settings.permissives.starts_per_hour_max, "1/h",
-              fmt::format("{:.0f} hp, {} poles: at most {:.1f} an hour with this load, {:.0f} s of rest", hp,
-                          s.motor.poles, starts, duty->rest_s),
+              fmt::format(
+                  "{:.0f} hp, {} poles: at most {:.1f} starts an hour with this load, and {:.0f} s of rest",
+                  hp, s.motor.poles, starts, duty->rest_s),
               "NEMA MG 10 Table 2-3");
     } else if (allowed) {
         s.add(Severity::info, "starts",
-              "line starts are allowed; the maker's starting duty rules for this size",
+              "line starts are allowed; for this size the maker's starting duty has precedence",
               s.settings.permissives.starts_per_hour_max, "1/h",
-              "at least two starts in succession cold or one hot; no more without the maker's word",
+              "at least two starts in succession cold or one hot; more starts need the maker's consent",
               "NEMA MG 1 12.54.1");
     }
 }
@@ -81,14 +82,14 @@ void sync_check(Survey& s) {
     s.add(s.station.drive.sync_window_deg + spread_deg > s.settings.sync.angle_max_deg ? Severity::warning
                                                                                        : Severity::info,
           "sync_check",
-          fmt::format("the drive calls {:.0f} deg in sync, a contactor's spread adds {:.1f} deg at the "
-                      "greatest slip, the sync check allows {:.0f} deg",
+          fmt::format("the drive reports in sync within {:.0f} deg, the spread of a contactor adds {:.1f} "
+                      "deg at the greatest slip, and the sync check allows {:.0f} deg",
                       s.station.drive.sync_window_deg, spread_deg, s.settings.sync.angle_max_deg),
-          s.station.drive.sync_window_deg + spread_deg, "deg", "the drive's window within the check's",
-          common_practice);
+          s.station.drive.sync_window_deg + spread_deg, "deg",
+          "the drive's window plus the spread within the window of the sync check", common_practice);
 }
 
-/// A plate whose current is far from the table's is misread, or of an unusual machine.
+/// A nameplate whose current is far from the table's current is misread, or belongs to an unusual machine.
 void rated_current(Survey& s) {
     const config::Nameplate& plate = s.station.motor.nameplate;
     const auto table_a =
@@ -96,10 +97,11 @@ void rated_current(Survey& s) {
     if (!table_a) return;
     const double given_a = config::rated_current_a(s.station.motor), off = given_a / *table_a - 1;
     constexpr double doubtful = 0.15;
-    s.add(std::abs(off) > doubtful ? Severity::warning : Severity::info, "rated_current",
-          fmt::format("the motor's rated current is {:.0f} A; the table has {:.0f} A for its size", given_a,
-                      *table_a),
-          off, "1", "within 15 % of the table", "NEC (NFPA 70) Table 430.250; the 15 %: common practice");
+    s.add(
+        std::abs(off) > doubtful ? Severity::warning : Severity::info, "rated_current",
+        fmt::format("the motor's rated current is {:.0f} A; the table has {:.0f} A for a motor of this size",
+                    given_a, *table_a),
+        off, "1", "within 15 % of the table", "NEC (NFPA 70) Table 430.250; the 15 %: common practice");
 }
 
 void circuit_estimate(Survey& s) {
@@ -111,9 +113,9 @@ void circuit_estimate(Survey& s) {
               : error > doubtful    ? Severity::warning
                                     : Severity::info,
               "circuit_estimate",
-              fmt::format("the motor's circuit is estimated from its nameplate, with {:.1f} % as the largest "
-                          "error against it",
-                          error * percent),
+              fmt::format(
+                  "the motor's circuit is estimated from the nameplate, with a largest error of {:.1f} %",
+                  error * percent),
               error, "1", "agreement within 10 %", common_practice);
     }
 }

@@ -1,5 +1,5 @@
-// Each part of the check is one function that appends what it finds.
-// One reason to change: something that a check looks at.
+// Each part of the check is a function that appends its findings.
+// One reason to change: a finding of the check.
 #include "sim_plant/studies/check_findings.hpp"
 
 #include <fmt/format.h>
@@ -31,6 +31,7 @@ using config::Duty;
 constexpr double hour_s = 3600, watts_per_kw = 1000;
 
 std::string pumps(std::size_t count) {
+    if (count == 0) return "no pump";
     return count == 1 ? "1 pump" : fmt::format("{} pumps", count);
 }
 
@@ -50,7 +51,7 @@ Survey survey(const StationFile& file) {
     return s;
 }
 
-/// A peak that is low for so many people is a mistake in a flow, or a catchment that is not one of homes.
+/// A peak that is too low for the number of people means a mistake in a flow, or a catchment without homes.
 void peaking(Survey& s, const DesignFlows& flows) {
     constexpr double each_m3s = 0.378541 / 86400;  // 100 US gallons per head and day
     const double thousands = flows.average_m3s / each_m3s / 1000;
@@ -58,8 +59,8 @@ void peaking(Survey& s, const DesignFlows& flows) {
     const double given = flows.peak_m3s / flows.average_m3s;
     s.add(
         given < usual ? Severity::warning : Severity::info, "peaking",
-        fmt::format("the peak is {:.1f} times the average; for the {:.0f} thousand people who give such an "
-                    "average, {:.1f} times is usual in dry weather",
+        fmt::format("the peak is {:.1f} times the average; for an average of {:.0f} thousand people, "
+                    "{:.1f} times is usual in dry weather",
                     given, thousands, usual),
         given, "1", "(18 + sqrt P) / (4 + sqrt P), P in thousands, at 100 gallons per head and day",
         "Recommended Standards for Wastewater Facilities (Great Lakes - Upper Mississippi River Board), the "
@@ -76,17 +77,18 @@ void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
     if (!flows) return;
     const double needed_m3s = config::required_firm_capacity_m3s(flows->average_m3s, flows->peak_m3s);
     const bool firm = s.firm().total_flow_m3s >= needed_m3s, total = s.all().total_flow_m3s >= needed_m3s;
-    s.add(firm    ? Severity::info
-          : total ? Severity::warning
-                  : Severity::error,
-          "firm_capacity",
-          fmt::format("firm capacity, one pump out, is {:.0f} L/s and all pumps give {:.0f} L/s; by {} it "
-                      "should be {:.0f} L/s (peak {:.0f}, average {:.0f})",
-                      s.firm().total_flow_m3s * litres, s.all().total_flow_m3s * litres, flows->from,
-                      needed_m3s * litres, flows->peak_m3s * litres, flows->average_m3s * litres),
-          s.firm().total_flow_m3s, "m3/s",
-          "the greater of the maximum flow and 2.5 times the average, with any one pump out",
-          "9VAC25-790-380 A.2 (Virginia); MIL-HDBK-1005/9A 2.5.3.2");
+    s.add(
+        firm    ? Severity::info
+        : total ? Severity::warning
+                : Severity::error,
+        "firm_capacity",
+        fmt::format("firm capacity with one pump out of service is {:.0f} L/s, and all pumps deliver {:.0f} "
+                    "L/s; for {} the firm capacity should be {:.0f} L/s (peak {:.0f}, average {:.0f})",
+                    s.firm().total_flow_m3s * litres, s.all().total_flow_m3s * litres, flows->from,
+                    needed_m3s * litres, flows->peak_m3s * litres, flows->average_m3s * litres),
+        s.firm().total_flow_m3s, "m3/s",
+        "the greater of the maximum flow and 2.5 times the average, with any pump out of service",
+        "9VAC25-790-380 A.2 (Virginia); MIL-HDBK-1005/9A 2.5.3.2");
     if (s.station.duty != Duty::empty_well) return;
     peaking(s, *flows);
     const double volume_m3 =
@@ -94,7 +96,7 @@ void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
     const double detention_s = volume_m3 / flows->average_m3s;
     constexpr double detention_most_s = 600;
     s.add(detention_s <= detention_most_s ? Severity::info : Severity::warning, "detention",
-          fmt::format("the {:.0f} m3 from stop to start hold the average flow for {:.1f} min", volume_m3,
+          fmt::format("the average flow fills the {:.0f} m3 from stop to start in {:.1f} min", volume_m3,
                       detention_s / 60),
           detention_s, "s", "at most 10 min between pump-on and pump-off", "N.J.A.C. 7:14A-23.12(a)4");
 }
@@ -108,13 +110,14 @@ void operating_range(Survey& s) {
         const double each_m3s = s.running[i].flow_m3s[0], of_best = each_m3s / best_m3s;
         if (each_m3s > last_m3s)
             s.add(Severity::error, "run_out",
-                  fmt::format("{}: each runs out to {:.0f} L/s, past the end of its curve at {:.0f} L/s",
+                  fmt::format("{} at line speed: each pump delivers {:.0f} L/s, which is past the end of its "
+                              "curve at {:.0f} L/s",
                               pumps(i + 1), each_m3s * litres, last_m3s * litres),
                   each_m3s, "m3/s", "operation on the curve", common_practice);
         else if (of_best < preferred_least || of_best > preferred_most)
             s.add(Severity::warning, "operating_range",
-                  fmt::format("{}: each at {:.0f} % of its flow at best efficiency", pumps(i + 1),
-                              of_best * percent),
+                  fmt::format("{} at line speed: each pump delivers {:.0f} % of its flow at best efficiency",
+                              pumps(i + 1), of_best * percent),
                   of_best, "1", "preferred operating region 70 to 120 %", "ANSI/HI 9.6.3 (from memory)");
     }
     const double minimum_of_best = s.settings.minimum_flow_m3s / best_m3s;
@@ -122,7 +125,7 @@ void operating_range(Survey& s) {
           "minimum_flow",
           fmt::format("minimum continuous flow {:.0f} L/s is {:.0f} % of the flow at best efficiency",
                       s.settings.minimum_flow_m3s * litres, minimum_of_best * percent),
-          minimum_of_best, "1", "about 25 % for small pumps; the maker's figure rules",
+          minimum_of_best, "1", "about 25 % for small pumps; the maker's figure has precedence",
           "UFC 3-230-13A (TM 5-813-9) para 4-1");
 }
 
@@ -160,8 +163,8 @@ void suction(Survey& s) {
           : margin_m < margin_least_m ? Severity::warning
                                       : Severity::info,
           "npsh",
-          fmt::format("one pump alone, at its greatest flow and the lowest level: NPSH available {:.1f} m, "
-                      "required {:.1f} m",
+          fmt::format("one pump alone, at its greatest flow and the lowest level, has {:.1f} m of NPSH and "
+                      "requires {:.1f} m",
                       available_m, required_m),
           margin_m, "m", "a margin of 1 m or more", common_practice);
     if (s.station.duty == Duty::empty_well && s.settings.marks.low_cutoff_m <= s.station.well.vortex_level_m)
@@ -174,7 +177,7 @@ void suction(Survey& s) {
 }
 
 void main_and_surge(Survey& s) {
-    if (s.station.duty == Duty::hold_pressure) return;  // its demand is taken at the header
+    if (s.station.duty == Duty::hold_pressure) return;  // the demand is taken at the header
     const double bore_m = plant::narrowest_diameter_m(s.station.main);
     const double one_ms = plant::velocity_ms(s.running.front().total_flow_m3s, bore_m),
                  all_ms = plant::velocity_ms(s.all().total_flow_m3s, bore_m);
@@ -201,8 +204,8 @@ void main_and_surge(Survey& s) {
                                         plant::even_stop_s(surge_m, lift_m, period_s), lift_m)
                           : ""),
           surge_m, "m",
-          grave ? "a head change above the working lift can part the column: a transient study by a "
-                  "specialist is due"
+          grave ? "a head change above the working lift can part the column; a specialist must make a "
+                  "transient study"
                 : "",
           "Joukowsky: a dv / g");
 }
@@ -215,8 +218,8 @@ void combinations(Survey& s) {
                      above_m3s = core::solve_combination(s.settings, {k, hz, s.setpoint_m}).total_m3s;
         if (k > 0) widest_m3s = std::max(widest_m3s, above_m3s - below_m3s);
         s.add(Severity::info, "minimum_flow_speed",
-              fmt::format("beside {} on the line a pump on the drive moves its minimum flow at {:.1f} Hz; no "
-                          "combination holds {:.0f} to {:.0f} L/s",
+              fmt::format("with {} on the line, a pump on the drive delivers its minimum flow at {:.1f} Hz; "
+                          "no combination delivers {:.0f} to {:.0f} L/s",
                           pumps(k), hz, below_m3s * litres, above_m3s * litres),
               hz, "Hz");
     }
@@ -225,42 +228,40 @@ void combinations(Survey& s) {
         config::volume_between_m3(s.station, s.settings.marks.stage_down_m, s.settings.marks.stage_up_m);
     const double cycle_s = config::worst_cycle_time_s(volume_m3, widest_m3s),
                  transfers = 2 * hour_s / cycle_s;
-    s.add(
-        Severity::info, "transfers_per_hour",
-        fmt::format("the widest such band, {:.0f} L/s, rides the {:.0f} m3 from stage down to stage up: at "
-                    "most {:.1f} transfers an hour, of {} allowed",
-                    widest_m3s * litres, volume_m3, transfers, s.settings.permissives.transfers_per_hour_max),
-        transfers, "1/h", "T = 4 V / dQ, two transfers a cycle",
-        "UFC 3-240-04A (EI 11C201) para 7, V = t q / 4, applied to the difference of two combinations");
+    s.add(Severity::info, "transfers_per_hour",
+          fmt::format(
+              "at an inflow in the widest such band, {:.0f} L/s, the level moves through the {:.0f} m3 from "
+              "stage down to stage up; this makes at most {:.1f} transfers an hour, and {} are allowed",
+              widest_m3s * litres, volume_m3, transfers, s.settings.permissives.transfers_per_hour_max),
+          transfers, "1/h", "T = 4 V / dQ, two transfers a cycle",
+          "UFC 3-240-04A (EI 11C201) para 7, V = t q / 4, applied to the difference of two combinations");
     const double start_volume_m3 =
         config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.start_m);
     const double start_cycle_s = config::worst_cycle_time_s(start_volume_m3, s.settings.minimum_flow_m3s);
     const auto shortest = config::shortest_cycle(s.motor.nameplate.power_w);
-    s.add(
-        shortest && start_cycle_s * s.settings.pump_count < shortest->least_s ? Severity::warning
-                                                                              : Severity::info,
-        "cycle_time",
-        fmt::format(
-            "at half the minimum flow the station starts a pump every {:.0f} min, each pump every {:.0f} min",
-            start_cycle_s / 60, start_cycle_s * s.settings.pump_count / 60),
-        start_cycle_s, "s",
-        shortest ? fmt::format("a motor of this size: not more often than every {:.0f} to {:.0f} min",
-                               shortest->least_s / 60, shortest->most_s / 60)
-                 : "a motor above 185 kW: as its maker recommends",
-        "UFC 3-240-04A (EI 11C201) Table 7-1");
+    s.add(shortest && start_cycle_s * s.settings.pump_count < shortest->least_s ? Severity::warning
+                                                                                : Severity::info,
+          "cycle_time",
+          fmt::format("at an inflow of half the minimum flow the station starts a pump every {:.0f} min, and "
+                      "each pump every {:.0f} min",
+                      start_cycle_s / 60, start_cycle_s * s.settings.pump_count / 60),
+          start_cycle_s, "s",
+          shortest ? fmt::format("a motor of this size starts at most every {:.0f} to {:.0f} min",
+                                 shortest->least_s / 60, shortest->most_s / 60)
+                   : "for a motor above 185 kW, the maker's recommendation",
+          "UFC 3-240-04A (EI 11C201) Table 7-1");
 }
 
-/// Limits that the station would meet in service, though it can be run with them.
+/// Settings that permit operation but do not agree with each other.
 void limits(Survey& s) {
     const Settings::Permissives& rules = s.settings.permissives;
     const double run_s = rules.run_min_ms / ms_per_s, rest_s = rules.rest_min_ms / ms_per_s;
     const double busy_s = rules.starts_per_hour_max * (run_s + rest_s);
     if (busy_s > hour_s)
         s.add(Severity::warning, "starts_per_hour",
-              fmt::format(
-                  "{} starts an hour are allowed and cannot happen: {:.0f} s of run_min and {:.0f} s of "
-                  "rest_min make at most {:.0f}",
-                  rules.starts_per_hour_max, run_s, rest_s, std::floor(hour_s / (run_s + rest_s))),
+              fmt::format("{} starts an hour are allowed, but {:.0f} s of run_min and {:.0f} s of rest_min "
+                          "permit at most {:.0f}",
+                          rules.starts_per_hour_max, run_s, rest_s, std::floor(hour_s / (run_s + rest_s))),
               busy_s, "s", "starts_per_hour_max times run_min and rest_min within an hour", common_practice);
     if (s.station.duty == Duty::hold_pressure) return;
     const double last_s =
@@ -268,10 +269,9 @@ void limits(Survey& s) {
         s.settings.minimum_flow_m3s;
     if (run_s > last_s)
         s.add(Severity::warning, "run_min",
-              fmt::format(
-                  "run_min is {:.0f} s, and with nothing to pump a pump at its minimum flow goes from start "
-                  "to stop in {:.0f} s: it would be run on past the stop mark",
-                  run_s, last_s),
+              fmt::format("run_min is {:.0f} s, but without inflow a pump at its minimum flow needs {:.0f} s "
+                          "from start to stop; the pump would then keep running past the stop mark",
+                          run_s, last_s),
               last_s, "s", "run_min within the time from start to stop at minimum flow", common_practice);
 }
 
@@ -282,21 +282,21 @@ void look_ahead(Survey& s, const std::optional<DesignFlows>& flows) {
                                               s.flows.minimum_flow_hz(1, s.setpoint_m))) /
         ms_per_s;
     s.add(Severity::info, "bring_up",
-          fmt::format("bringing up one more pump takes about {:.0f} s, all the others about {:.0f} s", up_s,
-                      up_s * (s.settings.pump_count - 1)),
+          fmt::format(
+              "starting another pump takes about {:.0f} s; starting all other pumps takes about {:.0f} s",
+              up_s, up_s * (s.settings.pump_count - 1)),
           up_s, "s");
     if (s.station.duty != Duty::empty_well) return;
     const double rate_m3s = flows ? flows->peak_m3s : s.firm().total_flow_m3s;
     const double volume_m3 = config::volume_between_m3(s.station, s.settings.marks.high_alarm_m,
                                                        s.station.well.overflow_level_m),
                  left_s = volume_m3 / rate_m3s;
-    s.add(
-        left_s < up_s ? Severity::warning : Severity::info, "alarm_to_overflow",
-        fmt::format(
-            "from the high alarm to the overflow the well lasts {:.0f} s at {:.0f} L/s with every pump lost",
-            left_s, rate_m3s * litres),
-        left_s, "s", "back-up power or pumps must run before this time is over",
-        "9VAC25-790-390 A.2 (Virginia)");
+    s.add(left_s < up_s ? Severity::warning : Severity::info, "alarm_to_overflow",
+          fmt::format("without pumps, an inflow of {1:.0f} L/s fills the well from the high alarm to the "
+                      "overflow in {0:.0f} s",
+                      left_s, rate_m3s * litres),
+          left_s, "s", "back-up power or pumps must run before this time is over",
+          "9VAC25-790-390 A.2 (Virginia)");
 }
 
 }  // namespace

@@ -1,9 +1,8 @@
-// The engineering check of a station: what a reviewer would look at, with figures, rules and where the rules
-// come from. One reason to change: something that a check looks at.
+// The engineering check of a station: the findings of a reviewer, with figures, rules and the sources of the
+// rules. One reason to change: a finding of the check.
 //
-// It judges what is well described; descriptions that contradict themselves are refused by the loader before.
-// A check is no substitute for the design of a licensed engineer: rules differ by place, and many matters are
-// not looked at.
+// The loader has already refused descriptions that contradict themselves. A check does not replace the design
+// of a licensed engineer, because rules differ by place and the check leaves many matters out.
 #pragma once
 
 #include <cstdint>
@@ -23,14 +22,14 @@ struct Finding {
     std::string says;    ///< a sentence with the figures and their units
     double figure = 0;   ///< the figure judged, SI
     std::string unit;    ///< of the figure
-    std::string rule;    ///< what it is held against; empty: nothing, it is for information
+    std::string rule;    ///< the rule for the figure; empty: for information only
     std::string source;  ///< of the rule
 };
 
-/// Flows that the station is for, where they are known.
+/// The flows for which the station is built, when they are known.
 struct DesignFlows {
     double average_m3s = 0, peak_m3s = 0;
-    std::string from;  ///< where they come from, for the text
+    std::string from;  ///< the source of the flows, for the text
 };
 
 /// All findings, in a fixed order. `file` as loaded, so free of contradictions.

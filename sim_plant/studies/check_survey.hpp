@@ -1,4 +1,4 @@
-// What the parts of the check share. Only the check's own files look at it.
+// The data that the parts of the check share. Only the files of the check include this file.
 // One reason to change: a figure that several parts of the check need.
 #pragma once
 

@@ -38,7 +38,7 @@ struct Curve {
     std::string name;
 };
 
-/// A limit across a plot: a level of the values, or an angle.
+/// A limit in a plot: a level of the values, or an angle.
 struct Limit {
     enum class Along : std::uint8_t { values, angles } along;
     double at = 0;
@@ -46,12 +46,12 @@ struct Limit {
 };
 
 struct Plot {
-    std::string heading, across;  ///< `across`: what the axis across says
+    std::string heading, across;  ///< `across`: the text of the horizontal axis
     std::vector<Curve> curves;
     std::vector<Limit> limits;
 };
 
-/// Values and instants or angles of a plot, as axes whose drawing units are those of the document.
+/// The axes of a plot in the drawing units of the document: values, and times or angles.
 struct Axes {
     ValueAxis across, up;
     double x(double value) const { return across.y(value); }

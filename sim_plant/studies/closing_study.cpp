@@ -1,4 +1,4 @@
-// Repeats the closing over the angle and words the verdict; the machine itself is the plant's.
+// Repeats the closing over the angle and words the verdict. The simulated plant provides the machine.
 #include "sim_plant/studies/closing_study.hpp"
 
 #include <fmt/format.h>
@@ -44,7 +44,8 @@ std::string verdict_of(const plant::ClosingResult& r) {
             ? fmt::format("within the limit: resultant {:.2f} per-unit volts per hertz, limit {:g}",
                           r.resultant_v_per_hz_pu, plant::resultant_limit_pu)
             : fmt::format(
-                  "beyond the limit: resultant {:.2f} per-unit volts per hertz, limit {:g}; do not close so",
+                  "beyond the limit: resultant {:.2f} per-unit volts per hertz, limit {:g}; do not close at "
+                  "this angle",
                   r.resultant_v_per_hz_pu, plant::resultant_limit_pu);
     text +=
         fmt::format("; hardest torque {:.1f} times rated, worst current peak {:.1f} times the peak before",

@@ -1,4 +1,4 @@
-// An hour of the design storm in lockstep: two processes over Modbus TCP on loopback, and beside it the same
+// An hour of the design storm in lockstep: two processes over Modbus TCP on loopback, and, for comparison, the same
 // hour in one process. Printed, never asserted. One reason to change: how the two processes are started.
 #include <arpa/inet.h>
 #include <benchmark/benchmark.h>
@@ -23,7 +23,7 @@ using namespace freshet;
 constexpr double hour_s = 3600;
 const std::string source = FRESHET_SOURCE_DIR;
 
-/// A loopback port that is free at the moment: the plant must be told the controller's before either listens.
+/// A loopback port that is free at the moment: the plant needs the controller's port before either listens.
 int free_port() {
     const int probe = ::socket(AF_INET, SOCK_STREAM, 0);
     sockaddr_in address{};

@@ -119,7 +119,7 @@ struct DriveFault {
     double angle_error_deg = 0;  ///< in sync by its own claim, but so far off
 };
 
-/// How one level transmitter misbehaves, besides `level_quality` and `level_error_m`.
+/// How one level transmitter misbehaves, in addition to `level_quality` and `level_error_m`.
 struct TransmitterFault {
     double loop_ma = std::numeric_limits<double>::quiet_NaN();  ///< what the loop gives instead; NaN: its own
     bool stops_reading = false;                                 ///< its readings grow old
@@ -168,7 +168,7 @@ class StationDouble {
 
     /// Advances by one scan following the advice.
     void step(const Advice& given) {
-        // Advice of a controller that still waits asks for nothing: what stands is left.
+        // The advice of a controller that still waits gives no orders, so the old orders remain.
         if (given.service != core::Service::waiting) followed_ = given;
         const Advice& advice = followed_;
         const std::int64_t step_ms = settings_.scan_ms;

@@ -109,32 +109,32 @@ class BadRain(Command):
 
 
 class Mistakes(Command):
-    """Each is told in one line that begins with the program's name."""
+    """Each mistake is reported in one line that begins with the program's name."""
 
-    def told(self, *words):
+    def complaint(self, *words):
         done = p.run(*words)
         self.assertEqual(done.returncode, 2, done.stderr)
         self.assertEqual(done.stdout, "")
         self.assertEqual(done.stderr.count("\n"), 1, done.stderr)
         return done.stderr
 
-    def test_a_subcommand_that_is_none(self):
-        self.assertIn('freshet: there is no subcommand "rnu"; nearest known subcommand "run"', self.told(p.FRESHET, "rnu"))
+    def test_an_unknown_subcommand(self):
+        self.assertIn('freshet: there is no subcommand "rnu"; nearest known subcommand "run"', self.complaint(p.FRESHET, "rnu"))
 
-    def test_an_option_that_is_none(self):
+    def test_an_unknown_option(self):
         for words, name in (((p.FRESHET, "run"), "freshet run"), ((p.FRESHET, "check"), "freshet check"),
                             ((p.PLANT,), "freshet-plant"), ((p.CONTROLLER,), "freshet-controller")):
-            self.assertTrue(self.told(*words, "--helpp").startswith(
+            self.assertTrue(self.complaint(*words, "--helpp").startswith(
                 f'{name}: there is no option "--helpp"; nearest known option "--help"'))
 
-    def test_a_number_that_is_none(self):
-        self.assertIn("freshet explain: --seq: \"-1\" cannot be read; a whole number from 0 was expected",
-                      self.told(p.FRESHET, "explain", "journal.jsonl", "--seq", "-1"))
+    def test_a_word_in_place_of_a_number(self):
+        self.assertIn("freshet explain: --seq: \"-1\" cannot be read; expected a whole number from 0",
+                      self.complaint(p.FRESHET, "explain", "journal.jsonl", "--seq", "-1"))
 
-    def test_an_address_that_is_none(self):
+    def test_an_address_that_cannot_exist(self):
         expected = "--allow: '300.1.1.1' is neither an address nor a network; expected one like 192.0.2.7 or 192.0.2.0/24"
-        self.assertIn(expected, self.told(p.PLANT, "--scenario", p.SCENARIO, "--allow", "300.1.1.1"))
-        self.assertIn(expected, self.told(p.CONTROLLER, "--station", p.STATION, "--field-map", p.FIELD_MAP,
+        self.assertIn(expected, self.complaint(p.PLANT, "--scenario", p.SCENARIO, "--allow", "300.1.1.1"))
+        self.assertIn(expected, self.complaint(p.CONTROLLER, "--station", p.STATION, "--field-map", p.FIELD_MAP,
                                           "--allow", "300.1.1.1"))
 
 
@@ -166,9 +166,9 @@ class Closing(Command):
 
     def test_draws_current_and_torque_and_the_peaks_over_half_a_turn(self):
         drawing = self.folder / "closing.svg"
-        told = self.closing("--angle", 180, "--sweep", "--plot", drawing).stdout
+        answer = self.closing("--angle", 180, "--sweep", "--plot", drawing).stdout
         self.assertIn("<svg", drawing.read_text())
-        angles = [int(m) for m in re.findall(r"^ +(\d+) +[\d.]+ +[\d.]+", told, re.MULTILINE)]
+        angles = [int(m) for m in re.findall(r"^ +(\d+) +[\d.]+ +[\d.]+", answer, re.MULTILINE)]
         self.assertEqual((angles[0], angles[-1]), (0, 180))
 
     def test_bad_input_ends_with_two(self):
@@ -201,12 +201,12 @@ class Cautions(Command):
                       ("registers", "--field-map", self.folder / "field_maps/demo.toml"), ("--help",)):
             self.assertTrue(self.printed(*words).rstrip().endswith(self.LINE), words)
 
-    def test_stand_in_every_json_object(self):
+    def test_are_in_every_json_object(self):
         for words in (("check", self.station), ("closing", "--motor", self.station, "--angle", 5),
                       ("explain", self.journal, "--seq", 1), ("registers",)):
             self.assertEqual(json.loads(self.printed(*words, "--json"))["caution"], self.LINE, words)
 
-    def test_stand_in_documents_and_drawings(self):
+    def test_are_in_documents_and_drawings(self):
         drawing = self.folder / "closing.svg"
         self.printed("closing", "--motor", self.station, "--angle", 5, "--plot", drawing)
         for text in (drawing.read_text().replace("&#39;", "'"), self.printed("sequences", "--dot")):
@@ -217,23 +217,23 @@ class Cautions(Command):
     def test_end_the_help_of_every_program_and_subcommand(self):
         for words in ((p.PLANT,), (p.CONTROLLER,), *((p.FRESHET, name) for name in
                       ("check", "run", "closing", "explain", "registers", "sequences", "alarms"))):
-            told = p.run(*words, "--help")
-            self.assertEqual(told.returncode, 0, words)
-            self.assertTrue(told.stdout.rstrip().endswith(self.LINE), words)
+            answer = p.run(*words, "--help")
+            self.assertEqual(answer.returncode, 0, words)
+            self.assertTrue(answer.stdout.rstrip().endswith(self.LINE), words)
 
-    def test_stand_in_no_table_for_programs(self):
+    def test_are_in_no_table_for_programs(self):
         for words in (("registers", "--csv"), ("alarms", "--csv")):
             self.assertNotIn("permission to operate", self.printed(*words), words)
 
     def test_every_program_says_its_version(self):
         for program, name in ((p.FRESHET, "freshet"), (p.PLANT, "freshet-plant"), (p.CONTROLLER, "freshet-controller")):
-            told = p.run(program, "--version")
-            self.assertEqual(told.returncode, 0, name)
-            self.assertRegex(told.stdout, rf"^{name} \d+\.\d+\.\d+\n$")
+            answer = p.run(program, "--version")
+            self.assertEqual(answer.returncode, 0, name)
+            self.assertRegex(answer.stdout, rf"^{name} \d+\.\d+\.\d+\n$")
 
 
 class Quality(Command):
-    def test_of_the_measured_value_stands_with_its_cause_wherever_a_run_is_told(self):
+    def test_of_the_measured_value_is_shown_with_its_cause_in_every_record_of_a_run(self):
         scenario = self.folder / "scenarios/dry_day.toml"
         broken = "".join(f'\n[[fault]]\nbegins = "100 s"\nlasts = "60 s"\ndevice = "level_{n}"\nkind = "under_range"\n' for n in (1, 2))
         scenario.write_text(scenario.read_text() + broken)
@@ -250,11 +250,11 @@ class Quality(Command):
         summary = json.loads((record / "summary.json").read_text())
         self.assertGreater(summary["measured_bad_s"], 50)
         self.assertLess(summary["measured_bad_s"], 80)
-        told = summary["measured_good_s"] + summary["measured_uncertain_s"] + summary["measured_bad_s"]
-        self.assertAlmostEqual(told, summary["simulated_s"], places=3)
+        answer = summary["measured_good_s"] + summary["measured_uncertain_s"] + summary["measured_bad_s"]
+        self.assertAlmostEqual(answer, summary["simulated_s"], places=3)
         self.assertGreater(summary["measured_not_good_s_by_cause"]["under_range"], 50)
         explained = p.run(p.FRESHET, "explain", record / "journal.jsonl", "--seq", bad["seq"]).stdout
-        self.assertIn("The measured value was bad: loop current under range.", explained)
+        self.assertIn("The measured value was bad (loop current under range).", explained)
 
 
 class Faults(Command):

@@ -102,7 +102,7 @@ class Kept(EndToEnd):
     def test_a_file_that_cannot_be_trusted_is_refused_and_left_alone(self):
         broken = self.folder / "broken"
         broken.write_bytes(b"spoiled" * 1000)
-        self.refused(broken, "is no kept file")
+        self.refused(broken, "is not a kept file")
         self.assertEqual(broken.read_bytes(), b"spoiled" * 1000)
         self.refused(self.folder / "nowhere/kept", "unable to open")
 
@@ -110,7 +110,7 @@ class Kept(EndToEnd):
         kept = self.folder / "kept"
         with p.controller("--keep", kept, plant_port=p.free_port()) as controller:
             controller.wait_until_listening()
-            self.refused(kept, "held by another program")
+            self.refused(kept, "in use by another program")
             controller.ask_to_stop()
             self.assertEqual(controller.end(), 0)
         other = self.folder / "other.toml"
@@ -164,7 +164,7 @@ def managed_controller(manager, *more, **where):
 
 
 class Service(EndToEnd):
-    def test_a_manager_hears_of_a_start_the_status_and_an_orderly_end(self):
+    def test_a_manager_receives_a_start_the_status_and_an_orderly_end(self):
         advice_port = p.free_port()
         with Manager(str(self.folder / "notify"), watchdog_s=2) as manager, p.plant("--speed", "20", advice_port=advice_port) as plant:
             plant.wait_until_listening()
@@ -178,7 +178,7 @@ class Service(EndToEnd):
                 self.assertEqual(manager.listen()[-1], "STOPPING=1")
                 self.assertEqual(manager.heard.count("READY=1"), 1)
 
-    def test_a_controller_that_never_saw_its_station_is_not_ready_but_asks_for_patience(self):
+    def test_a_controller_that_never_saw_its_station_is_not_ready_but_extends_the_time_out(self):
         name = f"@freshet-{os.getpid()}-{time.monotonic_ns()}"
         site = self.folder / "site.toml"
         site.write_text(without_plant_time(p.FIELD_MAP.read_text()))
@@ -191,7 +191,7 @@ class Service(EndToEnd):
                 self.assertNotIn("READY=1", manager.listen())
                 self.assertEqual(manager.fed(), 0)
 
-    def test_the_watchdog_starves_when_scans_stop_though_the_process_runs_on(self):
+    def test_the_watchdog_starves_when_scans_stop_although_the_process_keeps_running(self):
         advice_port = p.free_port()
         name = f"@freshet-{os.getpid()}-{time.monotonic_ns()}"
         with Manager(name, watchdog_s=0.4) as manager, p.plant("--lockstep", "--speed", "20", advice_port=advice_port) as plant:
@@ -216,15 +216,15 @@ class Service(EndToEnd):
     def wait_until_it_stands(self, advice):
         last = [-1]
 
-        def stands():
+        def stopped():
             now = advice.raw("advice.scan_first")
             same, last[0] = now == last[0], now
             p.select_nothing(0.2)
             return same
 
-        p.until(stands, "scans that stand still")
+        p.until(stopped, "scans that stopped")
 
-    def test_a_manager_that_is_not_there_is_no_error(self):
+    def test_a_missing_manager_does_not_matter(self):
         with Manager(str(self.folder / "notify")) as manager:
             pass
         (self.folder / "notify").unlink()
@@ -258,15 +258,15 @@ class Attended(EndToEnd):
                     self.answered(attended, said, b"list\n", "drive_tripped: shelved (drive tripped)")
                     self.answered(attended, said, b"shelve high_float 30\n", "high_float has high priority")
                     self.answered(attended, said, b"shelve drive_triped 30\n",
-                                  "there is no alarm 'drive_triped'; `freshet alarms` names them, and one of a pump is written "
+                                  "there is no alarm 'drive_triped'; `freshet alarms` lists the alarms; an alarm of a pump is written "
                                   'pump_1.tripped; nearest known alarm "drive_tripped"')
                     self.answered(attended, said, b"shelve supply 9999\n", "expected 1 to 480 minutes")
-                    self.answered(attended, said, b"start pump_1\n", "'start pump_1' is no order")
+                    self.answered(attended, said, b"start pump_1\n", "'start pump_1' is not an order")
                     self.answered(attended, said, b"out_of_service pump_2.seal_leak\n", "pump_2.seal_leak: out of service")
                     self.answered(attended, said, b"acknowledge all\n", "all: nothing to acknowledge")
                     # What is too long is refused whole, wherever it is cut; its end is an order by itself.
-                    self.answered(attended, said, 4000 * b"x" + b"\n", "a line of more than 200 characters is no order")
-                    self.answered(attended, said, 4000 * b" " + b"unshelve drive_tripped\n", "is no order; nothing of it was done")
+                    self.answered(attended, said, 4000 * b"x" + b"\n", "a line of more than 200 characters is not an order")
+                    self.answered(attended, said, 4000 * b" " + b"unshelve drive_tripped\n", "is not an order; nothing was done")
                     self.answered(attended, said, b"list\n", "drive_tripped: shelved (drive tripped)")
                     self.read_marks(advice_port)
                     attended.send_signal(signal.SIGTERM)

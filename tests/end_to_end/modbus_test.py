@@ -11,7 +11,7 @@ import unittest
 import processes as p
 
 
-# Each way for a link to be bad, while pumps come on and go: lost for good while, lost in passing, slow, too slow for any
+# Each way for a link to be bad, while pumps start and stop: lost for a long time, lost for a moment, slow, too slow for any
 # reader, every other answer garbled, all of them.
 BAD_LINK = "".join(
     f"""
@@ -252,7 +252,7 @@ class Stopping(EndToEnd):
 
 
 class Instructor(EndToEnd):
-    def told(self, lines, *more, scenario=p.SCENARIO):
+    def answers(self, lines, *more, scenario=p.SCENARIO):
         done = subprocess.run(
             [str(p.PLANT), "--scenario", str(scenario), "--instructor", "--duration-s", "1", "--speed", "10", "--quiet",
              "--listen", "127.0.0.1:0", "--advice", "127.0.0.1:1", *map(str, more)],
@@ -261,21 +261,21 @@ class Instructor(EndToEnd):
         return done.stderr
 
     def test_sets_and_clears_a_fault_while_the_station_runs(self):
-        said = self.told(["drive trip", "clear drive", "clear drive"])
+        said = self.answers(["drive trip", "clear drive", "clear drive"])
         self.assertIn("drive: trip\n", said)
         self.assertIn("drive: cleared\n", said)
-        self.assertIn("drive: nothing to clear\n", said)
+        self.assertIn("drive: no fault to clear\n", said)
 
-    def test_is_told_what_was_wrong_and_what_was_expected(self):
-        said = self.told(["pump_9 trip", "line trip", "line dip much", "go away now please", 4000 * "x" + " drive trip"])
-        self.assertIn("there is no device 'pump_9'; list names them; nearest known device \"pump_", said)
-        self.assertIn("a line of more than 200 characters is no order", said)
+    def test_reads_what_was_wrong_and_what_was_expected(self):
+        said = self.answers(["pump_9 trip", "line trip", "line dip much", "go away now please", 4000 * "x" + " drive trip"])
+        self.assertIn("there is no device 'pump_9'; the order list names the devices; nearest known device \"pump_", said)
+        self.assertIn("a line of more than 200 characters is not an order", said)
         self.assertNotIn("drive: trip", said)
-        self.assertIn("'trip' cannot happen to line; expected one of dip, ", said)
-        self.assertIn("'much' is no amount for line dip; expected a plain number, above 0 to 1", said)
-        self.assertIn("'go away now please' is no order", said)
+        self.assertIn("'trip' is not a fault of line; expected one of dip, ", said)
+        self.assertIn("'much' is not an amount for line dip; expected a plain number, above 0 to 1", said)
+        self.assertIn("'go away now please' is not an order", said)
 
-    def test_finds_all_that_was_done_and_refused_in_the_record_afterwards_beside_the_scenario_s_own_faults(self):
+    def test_finds_all_that_was_done_and_refused_in_the_record_together_with_the_scenario_s_own_faults(self):
         scenario = self.folder / "timed.toml"
         scenario.write_text(p.scenario_elsewhere(p.FIELD_MAP) + """
 [[fault]]
@@ -285,7 +285,7 @@ device = "level_1"
 kind = "offset"
 amount = "0.4 m"
 """)
-        self.told(["pump_2 trip", "list", "pump_2 tripp", "clear pump_2"], "--out", self.folder / "station",
+        self.answers(["pump_2 trip", "list", "pump_2 tripp", "clear pump_2"], "--out", self.folder / "station",
                   scenario=scenario)
         lines = [json.loads(line) for line in (self.folder / "station/faults.jsonl").read_text().splitlines()]
         self.assertEqual([(line["by"], line["what"], line["device"], line["kind"], line["amount"]) for line in lines
@@ -299,8 +299,8 @@ amount = "0.4 m"
         self.assertEqual([line["time"][17:] for line in timed], ["00.200Z", "00.500Z"])
         self.assertFalse((self.folder / "station/journal.jsonl").exists(), "the station decides nothing")
 
-    def test_may_ask_what_can_go_wrong(self):
-        self.assertIn("link: link_lost, link_slow, link_garbled\n", self.told(["list"]))
+    def test_can_list_the_faults(self):
+        self.assertIn("link: link_lost, link_slow, link_garbled\n", self.answers(["list"]))
 
 
 class BadInput(EndToEnd):
@@ -324,7 +324,7 @@ class BadInput(EndToEnd):
     def test_a_missing_scenario(self):
         self.refused(p.plant(advice_port=1, scenario=self.folder / "nowhere.toml"), ["nowhere.toml"])
 
-    def test_an_option_that_is_none(self):
+    def test_an_unknown_option(self):
         self.refused(p.plant("--speed", "fast", advice_port=1), ["--speed", "max"])
         self.refused(p.controller("--listen", "here", plant_port=1), ["--listen"])
 

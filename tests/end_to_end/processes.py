@@ -35,7 +35,7 @@ def free_port():
 
 
 def until(condition, what, limit_s=LIMIT_S):
-    """Asks again and again until `condition()` is true, and returns its value."""
+    """Repeats `condition()` until it is true, and returns its value."""
     end = time.monotonic() + limit_s
     while time.monotonic() < end:
         value = condition()
@@ -50,7 +50,7 @@ def select_nothing(seconds):
 
 
 class Program:
-    """A running program of ours; `with` ends it whatever happens."""
+    """A running program of this house; `with` ends it in every case."""
 
     def __init__(self, *arguments):
         self.errors = tempfile.TemporaryFile()
@@ -72,7 +72,7 @@ class Program:
         with selectors.DefaultSelector() as ready:
             ready.register(self.process.stdout, selectors.EVENT_READ)
             if not ready.select(LIMIT_S):
-                raise AssertionError("no line that tells the port")
+                raise AssertionError("no line with the port")
         line = self.process.stdout.readline()
         if not line:
             raise AssertionError(f"ended before it listened: {self.text()}")
@@ -86,7 +86,7 @@ class Program:
         self.process.send_signal(what)
 
     def text(self):
-        """What it has said to people so far."""
+        """All lines for people so far."""
         self.errors.seek(0)
         return self.errors.read().decode()
 

@@ -25,7 +25,7 @@ for compiler in g++ clang++; do
             name=$compiler$level${sanitize:+-sanitized}
             folder=$house/build-tests/golden-$name
             mkdir -p "$folder"
-            # The level stands last, so that it rules. A sanitizer build of clang 14 warns of what g++ does not.
+            # The level comes last, so that the level has precedence. A sanitizer build of clang 14 warns of what g++ does not.
             if ! CXX=$compiler cmake -G Ninja -S "$house" -B "$folder" -DCMAKE_BUILD_TYPE=RelWithDebInfo \
                 -DFRESHET_SANITIZE="$sanitize" -DFRESHET_LEVEL="$level" > "$folder/run.log" 2>&1 ||
                 ! ninja -C "$folder" golden > "$folder/run.log" 2>&1; then

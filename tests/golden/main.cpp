@@ -1,5 +1,5 @@
 // Compares this build's decisions and words with those of the builds before it, or renews what is kept.
-// One reason to change: how the comparison is asked for, or what it prints.
+// One reason to change: the options of the comparison, or its output.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -28,7 +28,7 @@ constexpr const char* usage =
     "  --scenarios      the shipped scenarios\n"
     "  --storms N       the first N of 200 random storms of an hour with faults\n"
     "  --all            both, and every storm (without options: both, and 20 storms)\n"
-    "  --renew HALF     writes tests/golden/codes.txt or tests/golden/words.txt anew\n"
+    "  --renew HALF     renews tests/golden/codes.txt or tests/golden/words.txt\n"
     "Exit code: 0 nothing differs, 1 something differs, 2 bad input, 3 failed.\n";
 
 struct Wish {

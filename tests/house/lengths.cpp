@@ -25,14 +25,14 @@ std::string without_directives(std::string code) {
         }
         if (at_line_start && code[i] == '#') in_directive = true;
         if (std::isspace(static_cast<unsigned char>(code[i])) == 0) at_line_start = false;
-        // The continuation's mark is looked at by the line end that follows.
+        // The line end after the continuation's mark needs the mark.
         if (in_directive && !(code[i] == '\\' && i + 1 < code.size() && code[i + 1] == '\n')) code[i] = ' ';
     }
     std::replace(code.begin(), code.end(), '\\', ' ');
     return code;
 }
 
-/// The head without what stands in parentheses.
+/// The head without the text in parentheses.
 std::string outside_parentheses(std::string_view head) {
     std::string outside;
     int depth = 0;
@@ -148,7 +148,7 @@ class Scanner {
         head_line_ = line_;
     }
 
-    /// The line on which the head's first word stands.
+    /// The line of the head's first word.
     std::size_t first_line() const {
         const std::size_t word = head().find_first_not_of(" \n\t");
         const std::string_view blank =

@@ -1,4 +1,4 @@
-// The house: what stands at the top level, and which room may know which.
+// The house: the names at the top level, and the rooms that each room may include.
 // One reason to change: a room that comes or goes, or a library that moves in.
 #include <gtest/gtest.h>
 

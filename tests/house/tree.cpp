@@ -14,7 +14,7 @@ namespace fs = std::filesystem;
 
 const fs::path root = FRESHET_SOURCE_DIR;
 
-/// What .gitignore names, and what an interpreter leaves beside its files.
+/// The names in .gitignore, and the folders that an interpreter leaves.
 bool ignored(const std::string& name) {
     return name.starts_with("build") || name == "out" || name == "compile_commands.json" ||
            name == "__pycache__" || name.ends_with(".swp");

@@ -1,4 +1,4 @@
-// The reader of sources that the house test stands on: what it blanks is not judged, what it keeps is.
+// The reader of sources under the house tests: blanked text is not judged, kept text is judged.
 // One reason to change: how files are read.
 #include "tests/house/tree.hpp"
 

@@ -18,7 +18,7 @@ std::size_t line_at(std::string_view text, std::ptrdiff_t offset) {
     return 1 + static_cast<std::size_t>(std::count(text.begin(), text.begin() + offset, '\n'));
 }
 
-/// Where a pattern stands in a text, as "file:line: what".
+/// The places of a pattern in a text, as "file:line: match".
 std::vector<std::string> places(const SourceFile& file, const std::string& text, const std::regex& pattern) {
     std::vector<std::string> found;
     for (auto match = std::sregex_iterator(text.begin(), text.end(), pattern);

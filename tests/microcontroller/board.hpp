@@ -20,7 +20,7 @@ void say(std::uint64_t number);
 /// The first word of the command line, or null.
 const char* argument();
 /// A file to be read from its beginning. `open` gives a negative handle where there is none; `read` gives the
-/// number of bytes, less than asked for at the end.
+/// number of bytes, fewer at the end of the file.
 std::int32_t open(const char* name);
 std::size_t read(std::int32_t handle, std::uint8_t* into, std::size_t bytes);
 

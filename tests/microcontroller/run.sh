@@ -5,7 +5,7 @@
 #   bash tests/microcontroller/run.sh TAPE_MAKER FOLDER
 #
 # TAPE_MAKER is the host's program of that name, FOLDER takes what is built. Exit codes: 0 the same advice, 1 a difference
-# or a core that asks for more than it may, 2 bad input, 3 failure.
+# or a core that needs more than it may, 2 bad input, 3 failure.
 set -u -o pipefail
 
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
@@ -35,12 +35,12 @@ for source in "$house"/controller/core/*.cpp; do
 done
 arm-none-eabi-ar rcs "$folder/libfreshet_core.a" "$folder"/core/*.o || exit 3
 
-# The core may ask for the compiler's arithmetic and for three functions of a C library. A heap, exceptions, input and
+# The core may use the compiler's arithmetic and for three functions of a C library. A heap, exceptions, input and
 # output would show here by their names.
 symbols() { arm-none-eabi-nm --format=just-symbols "$@" "$folder/libfreshet_core.a" | grep -v -e ':$' -e '^$' | sort -u; }
 refused=$(comm -23 <(symbols --undefined-only) <(symbols --defined-only --extern-only) | grep -v -x -E '__aeabi_[a-z0-9]+|memcpy|memset|sqrt')
 if [ -n "$refused" ]; then
-    echo "The core asks for symbols that a microcontroller may not have:"
+    echo "The core needs symbols that a microcontroller may not have:"
     echo "$refused"
     exit 1
 fi

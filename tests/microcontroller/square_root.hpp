@@ -1,7 +1,7 @@
 // The square root of a double from whole numbers alone, for a processor without double arithmetic.
 // One reason to change: how the root is found.
 //
-// IEEE 754 (2019, clause 5.4.1) asks for the nearest double to the true root, so there is one right answer.
+// IEEE 754 (2019, clause 5.4.1) requires the nearest double to the true root, so there is one right answer.
 // The tape maker compares this root with the host's before it writes a tape.
 #pragma once
 

@@ -60,7 +60,7 @@ struct Scatter {
     }
 };
 
-/// A number that tells two scans' advice apart. Every value that is no number counts alike, because IEEE 754
+/// A number that distinguishes the advice of two scans. Every value that is not a number counts alike, because IEEE 754
 /// leaves its sign and payload to the machine.
 struct Digest {
     std::uint64_t value = 0;

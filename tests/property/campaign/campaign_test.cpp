@@ -9,7 +9,7 @@
 #include <iostream>
 #include <string>
 
-#include "sim_plant/studies/beside.hpp"
+#include "sim_plant/studies/comparison.hpp"
 #include "tests/property/campaign/coupled.hpp"
 #include "tests/property/campaign/how_many.hpp"
 #include "tests/property/campaign/perfect_operator.hpp"

@@ -4,7 +4,7 @@
 #include <iostream>
 
 #include "sim_plant/bench/bench.hpp"
-#include "sim_plant/studies/beside.hpp"
+#include "sim_plant/studies/comparison.hpp"
 #include "tests/property/campaign/coupled.hpp"
 
 namespace freshet::campaign {
@@ -32,7 +32,7 @@ TEST(Cloudburst, is_kept_lower_by_the_forecast_by_thirty_per_cent_of_the_margin_
         << "the rain is over: nothing is run down to the cut-off";
 }
 
-TEST(Beside, says_by_how_much_of_the_margin_the_first_run_stayed_below_the_second) {
+TEST(Comparison, says_by_how_much_of_the_margin_the_first_run_stayed_below_the_second) {
     record::RunSummary first, second;
     first.level_max_m = 4.0;
     second.level_max_m = 4.5;

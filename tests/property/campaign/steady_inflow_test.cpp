@@ -7,7 +7,7 @@
 #include <iostream>
 
 #include "controller/core/flow_table.hpp"
-#include "sim_plant/studies/beside.hpp"
+#include "sim_plant/studies/comparison.hpp"
 #include "tests/property/campaign/coupled.hpp"
 #include "tests/property/campaign/how_many.hpp"
 

@@ -1,7 +1,7 @@
 // Affinity laws on the whole curve, and pumps in parallel, against published examples.
 // One reason to change: a published example.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   TP 410: Technical Paper 410, Flow of Fluids, solved problems, as solved in the notebooks of the open
 //     library fluids (github.com/CalebBell/fluids, commit 091070e, docs/Examples/(TP 410 Solved Problems)).
 //   Companion: the value is transcribed from the notebook that the Python Textbook Companions keep for the

@@ -1,7 +1,7 @@
 // Friction factors and losses against published figures.
 // One reason to change: a published figure.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   fluids: the documented example of the named function of the open Python library fluids, version 1.0.22,
 //     friction.py; transcribed from the library's text, not from the paper that the library names.
 //   TP 410: Technical Paper 410, Flow of Fluids, solved problems, as solved in the notebooks of the same
@@ -105,11 +105,11 @@ double bore_for_slope_m(double flow_m3s, double c, double slope) {
 // A homework question with its printed answer, as read on a copy of a question-and-answer page
 // (ja3.jsfiddle.net/parte/15055033); the page names no textbook. Its constants 10.44, 1.85 and 4.8655
 // (inches) against 10.67, 1.852 and 4.8704 here move the bore by 0.2 %.
-TEST(HazenWilliams, asks_for_14_26_in_at_2500_gpm_with_c_130) {
+TEST(HazenWilliams, needs_14_26_in_at_2500_gpm_with_c_130) {
     EXPECT_NEAR(bore_for_slope_m(2500 * gpm_m3s, 130, 0.006) / inch_m, 14.26, 0.003 * 14.26);
 }
 // The same question.
-TEST(HazenWilliams, asks_for_14_7_in_at_2500_gpm_with_c_120) {
+TEST(HazenWilliams, needs_14_7_in_at_2500_gpm_with_c_120) {
     EXPECT_NEAR(bore_for_slope_m(2500 * gpm_m3s, 120, 0.006) / inch_m, 14.7, 0.003 * 14.7);
 }
 

@@ -1,7 +1,7 @@
 // Surge figures and the stopping of a rigid column against published examples.
 // One reason to change: a published example.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   UFC: UFC 3-230-13A (TM 5-813-9, 6 October 1992), Fig. 4-5, Example Water Hammer Potential Calculation
 //     (buildingcriteria1.tpub.com/ufc_3_230_13a/ufc_3_230_13a0021.htm).
 //   Companion: the value is transcribed from the notebook that the Python Textbook Companions keep for the

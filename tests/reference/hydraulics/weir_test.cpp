@@ -1,7 +1,7 @@
 // The overflow weir against published examples.
 // One reason to change: a published example.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   Companion: the value is transcribed from the notebook that the Python Textbook Companions keep for the
 //     book (github.com/FOSSEE/Python-Textbook-Companions, commit d34b2ae), not from the printed page.
 //   Books: B. K. Sarkar, Fluid Mechanics and Hydraulic Machines, 1st ed. 1999; R. S. Dighe, Hydraulics Made

@@ -1,7 +1,7 @@
 // Filling, draw-down and cycling of a wet well against published rules and exercises.
 // One reason to change: a published rule or exercise.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   UFC 3-240-04A (EI 11C201, 1 March 1997), para 7 "Storage volume", V = t q / 4
 //     (buildingcriteria1.tpub.com/ufc_3_240_04a/ufc_3_240_04a0053.htm).
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-// The closing study beside a solver for stiff systems, SUNDIALS CVODE (BDF of variable order, relative
+// The closing study compared with a solver for stiff systems, SUNDIALS CVODE (BDF of variable order, relative
 // tolerance 1e-10). The machine is the same. The equations are written a second time, in flux linkages per
 // second in the stationary frame, with the mutual flux linkage in place of the inverse inductance matrix.
 // Agreement: 0.5 %.
@@ -141,15 +141,15 @@ void expect_agreement(const config::Motor& motor, double angle_deg) {
         << motor.name << " " << angle_deg;
 }
 
-TEST(ClosingBesideCvode, agrees_for_500_hp_at_30_120_and_180_degrees) {
+TEST(ClosingComparedWithCvode, agrees_for_500_hp_at_30_120_and_180_degrees) {
     for (const double angle : {30.0, 120.0, 180.0}) expect_agreement(testing::motor_500_hp(), angle);
 }
-TEST(ClosingBesideCvode, agrees_for_2250_hp_at_30_120_and_180_degrees) {
+TEST(ClosingComparedWithCvode, agrees_for_2250_hp_at_30_120_and_180_degrees) {
     for (const double angle : {30.0, 120.0, 180.0}) expect_agreement(testing::motor_2250_hp(), angle);
 }
 // An invented machine with a fiftieth of the leakage: the transient of the stator ends in a third of a
 // millisecond, that of the rotor lasts a second.
-TEST(ClosingBesideCvode, agrees_for_a_stiff_machine_with_hardly_any_leakage) {
+TEST(ClosingComparedWithCvode, agrees_for_a_stiff_machine_with_hardly_any_leakage) {
     config::Motor stiff = testing::motor_500_hp();
     stiff.name = "stiff";
     stiff.circuit.xls_ohm /= 50;

@@ -1,7 +1,7 @@
 // Efficiency of drives and motors by load, and energy at the line side, held against published tables.
 // One reason to change: a published table.
 //
-// Sources, each named again beside its check. DOE is the U.S. Department of Energy; its Motor Systems Tip
+// Sources, each named again at its check. DOE is the U.S. Department of Energy; its Motor Systems Tip
 // Sheets are of November 2012 and stand under energy.gov/sites/prod/files/2014/04/f15:
 //   Tip Sheet 7: DOE/GO-102012-3733, a 100 hp laboratory motor
 //     (eliminate_voltage_unbalanced_motor_systemts7.pdf).

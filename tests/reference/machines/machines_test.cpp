@@ -1,11 +1,11 @@
 // The equivalent circuit held against textbooks.
 // One reason to change: a textbook's figure.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   Krause: P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery, table of induction machine
 //     parameters (edition and table number not known). The parameters and the torques of the table are
 //     transcribed from public simulation scripts, not from the printed table. The scripts name no source; the
-//     attribution to this table is from memory. Of the printed speeds only 1710 rpm stands in such a script;
+//     attribution to this table is from memory. Of the printed speeds only 1710 rpm is in such a script;
 //     1705, 1773 and 1786 rpm are from memory.
 //     The operating figures are not printed there. A separate program solved the circuit for them.
 //     The torque and the current of the table are base values and are checked as base values only.

@@ -1,7 +1,7 @@
 // Code letters, dips and table currents held against standards and handbooks.
 // One reason to change: a published rule or table.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   Code letters: NEC 430.7(B) and NEMA MG 1 10.37, as two web pages reproduce them, not from the printed
 //     standards:
 //     engineeringtoolbox.com/locked-rotor-code-d_917.html and electrikaltechnician.blogspot.com/2018/05. The

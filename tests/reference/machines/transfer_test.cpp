@@ -1,7 +1,7 @@
 // Synchronising, transfer and reconnection held against the world.
 // One reason to change: a published limit or definition.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   C50.41: ANSI/NEMA C50.41-2012, limit of 1.33 per-unit volts per hertz and formula of the resultant. Both
 //     are transcribed from the help texts of two public teaching programs on motor bus transfer that quote
 //     the standard, not from the standard itself. That the phasors of the formula are volts per hertz is from

@@ -238,7 +238,7 @@ TEST(Limits,
     EXPECT_EQ(bits_per_read_max, 2000U);
 }
 
-TEST(Limits, bits_after_the_last_one_asked_for_are_zero) {  // [AP] 6.1 p11
+TEST(Limits, bits_after_the_last_requested_bit_are_zero) {  // [AP] 6.1 p11
     ExampleDevice device;
     device.registers(Table::coils, 0, std::vector<std::uint16_t>(16, 1));
     EXPECT_EQ(device.pdu_to("01 00 00 00 0B"), bytes_of("01 02 FF 07"));

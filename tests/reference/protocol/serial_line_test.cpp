@@ -119,7 +119,7 @@ TEST(SerialLine, checksum_of_the_worked_example_is_the_printed_one) {
 }
 
 // [AP] 6.1 p12
-TEST(SerialLine, a_read_of_coils_is_asked_and_understood_as_printed) {
+TEST(SerialLine, a_read_of_coils_is_sent_and_understood_as_printed) {
     const Round round =
         ask(config::Table::coils, 0x13, 0x13, with_checksum({0x11, 0x01, 0x03, 0xCD, 0x6B, 0x05}));
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x01, 0x00, 0x13, 0x00, 0x13, 0x8E, 0x92}));
@@ -129,7 +129,7 @@ TEST(SerialLine, a_read_of_coils_is_asked_and_understood_as_printed) {
 }
 
 // [AP] 6.2 p13
-TEST(SerialLine, a_read_of_discrete_inputs_is_asked_and_understood_as_printed) {
+TEST(SerialLine, a_read_of_discrete_inputs_is_sent_and_understood_as_printed) {
     const Round round =
         ask(config::Table::discrete_inputs, 0xC4, 0x16, with_checksum({0x11, 0x02, 0x03, 0xAC, 0xDB, 0x35}));
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x02, 0x00, 0xC4, 0x00, 0x16, 0xBA, 0xA9}));
@@ -139,7 +139,7 @@ TEST(SerialLine, a_read_of_discrete_inputs_is_asked_and_understood_as_printed) {
 }
 
 // [AP] 6.3 p15
-TEST(SerialLine, a_read_of_holding_registers_is_asked_and_understood_as_printed) {
+TEST(SerialLine, a_read_of_holding_registers_is_sent_and_understood_as_printed) {
     const Round round = ask(config::Table::holding_registers, 0x6B, 3,
                             {0x11, 0x03, 0x06, 0x02, 0x2B, 0x00, 0x00, 0x00, 0x64, 0xC8, 0xBA});
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x03, 0x00, 0x6B, 0x00, 0x03, 0x76, 0x87}));
@@ -148,7 +148,7 @@ TEST(SerialLine, a_read_of_holding_registers_is_asked_and_understood_as_printed)
 }
 
 // [AP] 6.4 p16
-TEST(SerialLine, a_read_of_input_registers_is_asked_and_understood_as_printed) {
+TEST(SerialLine, a_read_of_input_registers_is_sent_and_understood_as_printed) {
     const Round round =
         ask(config::Table::input_registers, 0x08, 1, {0x11, 0x04, 0x02, 0x00, 0x0A, 0xF8, 0xF4});
     EXPECT_EQ(round.asked, (Bytes{0x11, 0x04, 0x00, 0x08, 0x00, 0x01, 0xB2, 0x98}));

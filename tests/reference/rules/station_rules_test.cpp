@@ -1,5 +1,5 @@
 // Station design rules against the published texts. A rule without arithmetic is checked as a limit, just
-// inside and just outside. The source stands beside each check.
+// inside and just outside. Each check names its source.
 // One reason to change: a published rule.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

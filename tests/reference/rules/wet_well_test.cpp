@@ -1,7 +1,7 @@
 // Wet-well volumes and cycle times against published rules and worked exercises.
 // One reason to change: a published figure.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   UFC 3-240-04A (EI 11C201, 1 March 1997), para 7 "Storage volume" and Table 7-1
 //     (buildingcriteria1.tpub.com/ufc_3_240_04a/ufc_3_240_04a0053.htm). The formula and the table are printed
 //     there; the volumes and times are computed from them.

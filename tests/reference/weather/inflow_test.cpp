@@ -1,7 +1,7 @@
 // Dry-weather peaks and the sewer's response against published figures.
 // One reason to change: a published figure.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   Textbook: a wastewater textbook, "Volume 2, Post-Treatment, Reuse, and Disposal", section 4.5, Eq. 4.4
 //     and Example 4.8, as copied at
 //     123dok.com/id/article/wastewater-flow-variation-post-treatment-reuse-and-disposal.10992762. The copy

@@ -1,7 +1,7 @@
 // Rain distributions against the published NRCS figures.
 // One reason to change: a published figure.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   TR-20: 0.1-hour Type II table issued with the USDA-NRCS TR-20 procedure, transcribed from the source text
 //     of two public programs that agree in every ordinate. The table file itself was not seen.
 //   NEH 4: USDA-NRCS, National Engineering Handbook Part 630 Ch. 4 (210-630-H, Amend. 88, August 2019), Fig.

@@ -1,7 +1,7 @@
 // Runoff and unit hydrographs against the published NRCS figures.
 // One reason to change: a published figure.
 //
-// Sources, each named again beside its check:
+// Sources, each named again at its check:
 //   Package: the value is transcribed from the data of the R package iemiscdata (github.com/cran/iemiscdata,
 //     commit 5f7b5db, folder data, the named file), not from the printed table.
 //   TR-55: USDA-NRCS, Urban Hydrology for Small Watersheds, 2nd ed., June 1986: Table 2-1 (package,

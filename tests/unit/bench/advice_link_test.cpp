@@ -1,4 +1,4 @@
-// Advice through its registers: what the station follows is what a reader of the registers would follow.
+// Advice through its registers: the station follows the orders that a reader of the registers would follow.
 #include "sim_plant/bench/advice_link.hpp"
 
 #include <gtest/gtest.h>
@@ -12,7 +12,7 @@ namespace {
 constexpr std::uint8_t four_pumps = 4;
 constexpr std::int32_t scan_ms = 100;
 
-/// The orders that a reader takes from the whole block, without any short cut.
+/// The orders that a reader decodes from the whole block, without a short cut.
 plant::Orders read_whole(const core::Advice& advice) {
     constexpr const modbus::AdviceBlock& block = modbus::advice_block("advice");
     modbus::AdviceEncoder encoder{four_pumps, scan_ms, 5000};
@@ -57,7 +57,7 @@ TEST(AdviceLink, carries_every_order) {
     expect_same(link.pass(advice), read_whole(advice));
 }
 
-TEST(AdviceLink, leaves_what_stands_until_the_controller_has_a_consistent_picture) {
+TEST(AdviceLink, keeps_the_old_orders_until_the_controller_has_consistent_readings) {
     AdviceLink link{four_pumps, scan_ms};
     core::Advice advice = advice_at(47.31);
     advice.service = core::Service::waiting;

@@ -70,7 +70,7 @@ TEST(Bench, records_when_each_fault_of_the_scenario_came_and_went) {
     }
 }
 
-TEST(Bench, refuses_a_field_map_named_beside_the_scenario_that_does_not_suit_its_station) {
+TEST(Bench, refuses_a_given_field_map_that_does_not_suit_the_station) {
     const std::string config = std::string{FRESHET_SOURCE_DIR} + "/config/";
     const auto loaded = load_case(config + "scenarios/cloudburst.toml", config + "field_maps/booster.toml");
     ASSERT_FALSE(loaded);
@@ -89,7 +89,7 @@ TEST(Bench, decides_alike_with_and_without_a_record) {
     EXPECT_EQ(recorded.alarms, plain.alarms);
 }
 
-TEST(Bench, states_what_every_closing_did_to_its_motor) {
+TEST(Bench, gives_the_effect_of_every_closing_on_its_motor) {
     const CaseFiles loaded = load("cloudburst");
     const record::RunSummary summary =
         run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
@@ -146,7 +146,7 @@ TEST(Bench, carries_the_design_storm_with_every_pump_and_no_line_start) {
     EXPECT_LT(std::abs(summary.volume_error_m3), 1e-9 * summary.inflow_m3);
 }
 
-TEST(Bench, sums_up_a_run_that_was_stopped_as_it_stands) {
+TEST(Bench, sums_up_a_stopped_run_to_its_stop) {
     const CaseFiles loaded = load("dry_day");
     const std::atomic<bool> stop{true};
     RunOptions options;
@@ -236,7 +236,7 @@ INSTANTIATE_TEST_SUITE_P(shipped, EachDuty,
                                            CleanRun{"tank_day", 36, 38.5}, CleanRun{"booster_day", 45, 75}),
                          [](const auto& each) { return std::string(each.param.scenario); });
 
-TEST(Bench, garbles_the_share_of_instants_that_was_asked_for_and_the_same_ones_every_time) {
+TEST(Bench, garbles_the_given_share_of_instants_and_the_same_instants_every_time) {
     const plant::LinkState half{.garbled_share = 0.5};
     int garbled = 0;
     constexpr int instants = 10000;

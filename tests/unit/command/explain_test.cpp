@@ -1,4 +1,4 @@
-// `freshet explain`: which event is explained, and what the command says of a damaged journal.
+// `freshet explain`: the choice of the event, and the message about a damaged journal.
 // One reason to change: the arguments of the command.
 #include <gtest/gtest.h>
 
@@ -27,9 +27,9 @@ TEST(Explain, says_that_a_journal_cut_off_in_a_line_is_so) {
     testing::internal::CaptureStderr();
     testing::internal::CaptureStdout();
     const int code = explain_command(static_cast<int>(words.size()), words.data());
-    EXPECT_TRUE(says(testing::internal::GetCapturedStdout(), "Pump 1 was off"));
+    EXPECT_TRUE(says(testing::internal::GetCapturedStdout(), "Pump 1 had been off"));
     EXPECT_EQ(testing::internal::GetCapturedStderr(),
-              "freshet explain: " + file + ": the last line is cut off and left out\n");
+              "freshet explain: " + file + ": the last line is incomplete and left out\n");
     EXPECT_EQ(code, 0);
 }
 

@@ -33,7 +33,7 @@ TEST(FieldMapFile, takes_every_shipped_map) {
         EXPECT_TRUE(map) << text_of(map.error());
     }
 }
-TEST(FieldMapFile, with_a_table_that_is_none_is_told_so_once) {
+TEST(FieldMapFile, with_a_value_in_place_of_a_table_gives_one_message) {
     DemoMap map;
     map.replace("table = \"input_registers\"", "table = \"inputs\"");
     const std::string told = map.as_field_map();
@@ -112,7 +112,7 @@ TEST(FieldMapFile, takes_the_same_address_in_another_unit_and_in_another_table) 
     EXPECT_EQ(ScatteredMap().as_field_map(),
               "");  // units 21 to 24 repeat their addresses; 0 and 1000 stand in several tables
 }
-TEST(FieldMapFile, refuses_a_signal_that_stands_there_already) {
+TEST(FieldMapFile, refuses_a_signal_that_the_file_already_has) {
     DemoMap file;
     file.replace("\"level_2_loop\"", "\"level_1_loop\"");
     EXPECT_EQ(file.as_field_map(),

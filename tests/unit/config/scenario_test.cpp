@@ -1,5 +1,5 @@
 // What the loader says of spoiled scenarios and tables, word for word, and what it makes of sound ones.
-// One reason to change: what a scenario may ask for.
+// One reason to change: what a scenario may describe.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -102,7 +102,7 @@ TEST(ScenarioFile, refuses_a_storm_without_a_catchment) {
               file.start() + "[[storm]] has no catchment to fall on; expected a [catchment] table\n" +
                   file.at("catchments") + "unknown key \"catchments\"; nearest known key \"catchment\"\n");
 }
-TEST(ScenarioFile, refuses_a_measured_inflow_beside_a_storm) {
+TEST(ScenarioFile, refuses_a_measured_inflow_together_with_a_storm) {
     DesignStorm file;
     file.append("\n[measured_inflow]\nfile = \"../storms/uniform.csv\"\n");
     EXPECT_THAT(file.as_scenario(),

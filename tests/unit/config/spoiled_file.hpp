@@ -40,7 +40,7 @@ class SpoiledFile {
         return *this;
     }
 
-    /// "file:line:column: " of the first place, from a byte on, where `text` stands.
+    /// "file:line:column: " of the first place of `text` after a byte.
     std::string at(std::string_view text, std::size_t from = 0) const {
         const auto begin = text_.find(text, from);
         if (begin == std::string::npos) ADD_FAILURE() << "not in the file: " << text;

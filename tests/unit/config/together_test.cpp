@@ -52,7 +52,7 @@ TEST(MinimumRest, is_refused_where_so_many_of_them_take_longer_than_an_hour) {
     shorter.replace("rest_min = \"5 min\"", "rest_min = \"10 min\"");
     EXPECT_EQ(shorter.as_station(), "");
 }
-TEST(MinimumRest, may_stand_beside_the_fewer_starts_that_are_suggested) {
+TEST(MinimumRest, is_accepted_with_the_fewer_starts_that_are_suggested) {
     DemoStation file;
     file.replace("rest_min = \"5 min\"", "rest_min = \"25 min\"");
     EXPECT_EQ(file.as_station(),
@@ -62,7 +62,7 @@ TEST(MinimumRest, may_stand_beside_the_fewer_starts_that_are_suggested) {
     file.replace("starts_per_hour_max = 6", "starts_per_hour_max = 2");
     EXPECT_EQ(file.as_station(), "");
 }
-TEST(MinimumRest, is_told_where_a_greater_limit_of_starts_needs_a_shorter_one) {
+TEST(MinimumRest, is_named_when_a_greater_limit_of_starts_needs_a_shorter_rest) {
     DemoStation file;  // a well of 4 m2 above its hopper
     file.replace("\"165 m3\"", "\"62 m3\"");
     file.replace("\"705 m3\"", "\"80 m3\"");
@@ -146,7 +146,7 @@ TEST(OneMistake, of_a_reach_s_friction_is_one_error) {
               file.at("\"chezy\"") +
                   "\"chezy\" is not known; expected one of \"darcy_weisbach\", \"hazen_williams\"\n");
 }
-TEST(OneMistake, of_a_heading_left_out_is_told_without_each_of_the_keys_that_stood_below_it) {
+TEST(OneMistake, of_a_missing_heading_gives_no_message_for_each_key_below_the_heading) {
     DemoStation file;
     file.replace("[[main.reach]]\n", "");
     EXPECT_EQ(file.as_station(),

@@ -72,7 +72,7 @@ TEST(UnitsOfQuantities, refuses_a_flow_where_a_level_is_wanted) {
         refusal("350 gpm", Quantity::length),
         R"("350 gpm" has the wrong unit; expected a length, level or head, such as "4.2 m" or "14 ft")");
 }
-TEST(UnitsOfQuantities, refuses_what_is_no_number_and_what_is_no_unit) {
+TEST(UnitsOfQuantities, refuses_a_text_without_a_number_and_an_unknown_unit) {
     EXPECT_EQ(
         refusal("four m", Quantity::length),
         R"("four m" does not begin with a number; expected a length, level or head, such as "4.2 m" or "14 ft")");

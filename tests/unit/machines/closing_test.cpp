@@ -121,7 +121,7 @@ TEST(Closing, of_a_residual_voltage_equal_to_the_line_in_phase_disturbs_no_more_
     EXPECT_LT(result.peak_current_ratio, 0.5);
 }
 
-TEST(Closing, reckons_no_more_than_twenty_milliseconds_each) {
+TEST(Closing, calculates_each_in_at_most_twenty_milliseconds) {
     const auto begin = std::clock();
     constexpr int studies = 20;
     double sum = 0;

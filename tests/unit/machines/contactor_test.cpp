@@ -42,7 +42,7 @@ TEST(Contactor, closes_after_its_closing_time_within_its_spread) {
     EXPECT_GT(most, 0.064);
 }
 
-TEST(Contactor, tells_how_long_its_movement_still_takes) {
+TEST(Contactor, gives_the_remaining_time_of_its_movement) {
     Rig rig;
     EXPECT_EQ(rig.contactor.movement_left_s(), std::numeric_limits<double>::infinity());
     rig.contactor.order(true, rig.noise);

@@ -13,7 +13,7 @@ namespace {
 using config::FaultKind;
 using testing::textbook_station;
 
-/// A drive beside its line, stepped as the power train does.
+/// A drive with its line, stepped as the power train does.
 struct Rig {
     explicit Rig(std::uint64_t seed = 1, config::Station station = textbook_station())
         : line(station.supply, seed), drive(station.drive, 2300, 60, station.motor.nameplate.power_w) {}
@@ -175,7 +175,7 @@ TEST(Synchroniser, holds_the_line_within_a_degree_once_it_has_settled) {
     }
 }
 
-TEST(Synchroniser, never_claims_when_it_settles_beside_the_angle) {
+TEST(Synchroniser, never_reports_in_sync_when_it_settles_at_another_angle) {
     Rig rig;
     rig.drive.set_fault(FaultKind::never_in_sync, true, 0);
     rig.order(true, false, 60);
@@ -217,7 +217,7 @@ TEST(Synchroniser, claims_only_after_its_hold_time_inside_the_window_without_a_b
     EXPECT_FALSE(loop.in_sync());
     pass(0.02, outside);
     pass(0.15, inside);
-    EXPECT_FALSE(loop.in_sync()) << "the break begins the hold time anew";
+    EXPECT_FALSE(loop.in_sync()) << "the break restarts the hold time";
     pass(0.06, inside);
     EXPECT_TRUE(loop.in_sync());
     pass(0.005, outside);

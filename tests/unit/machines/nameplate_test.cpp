@@ -75,7 +75,7 @@ TEST(Nameplate, finds_again_the_circuit_that_a_plate_was_made_from) {
     }
 }
 
-TEST(Nameplate, that_contradicts_itself_is_told_where) {
+TEST(Nameplate, that_contradicts_itself_gives_the_place) {
     EXPECT_TRUE(nameplate_contradictions(plate_500_hp()).empty());
 
     config::Motor motor = plate_500_hp();

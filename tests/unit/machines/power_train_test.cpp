@@ -294,7 +294,7 @@ TEST(PowerTrain, pump_trip_opens_both_contactors_and_holds_them) {
     EXPECT_FALSE(bench.train.state().motors[0].drive_side_closed) << "needs a new order";
 }
 
-TEST(PowerTrain, emergency_stop_opens_everything_while_it_stands) {
+TEST(PowerTrain, emergency_stop_opens_everything_while_it_is_operated) {
     Bench bench;
     start_on_drive(bench, 0, 45);
     bring_onto_line(bench, 1);

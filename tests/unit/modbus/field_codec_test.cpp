@@ -107,7 +107,7 @@ TEST(FieldPlan, never_reads_an_address_that_is_not_mapped) {
     EXPECT_EQ(plan.blocks[1].address, 2);
 }
 
-TEST(FieldPlan, never_asks_for_more_than_125_registers) {
+TEST(FieldPlan, never_reads_more_than_125_registers_at_once) {
     MapBuilder builder;
     for (std::uint16_t i = 0; i < 78; ++i)
         builder.add(static_cast<config::SignalIndex>(i), i * 2, WordType::f32);

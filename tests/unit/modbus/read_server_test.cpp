@@ -322,7 +322,8 @@ TEST(ReadServerStart, reports_why_it_cannot_listen) {
     EXPECT_NE(ReadServer::start(options, served).error().find("cannot listen on 127.0.0.1"),
               std::string::npos);
     options.address = "nowhere";
-    EXPECT_NE(ReadServer::start(options, served).error().find("'nowhere' is no address"), std::string::npos);
+    EXPECT_NE(ReadServer::start(options, served).error().find("'nowhere' is not an address"),
+              std::string::npos);
     options.address = "127.0.0.1";
     options.allowed = {"10.0.0.0/33"};
     EXPECT_NE(ReadServer::start(options, served).error().find("'10.0.0.0/33'"), std::string::npos);

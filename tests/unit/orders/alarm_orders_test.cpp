@@ -1,4 +1,4 @@
-// What somebody in attendance is told: what was done, or what was wrong and what was expected.
+// The answers to orders about alarms: what was done, or what was wrong and what was expected.
 #include "controller/process/alarm_orders.hpp"
 
 #include <gtest/gtest.h>
@@ -9,7 +9,7 @@
 namespace freshet::controller_process {
 namespace {
 
-/// A controller and a person before it.
+/// A controller, and a person who writes orders.
 class Attended {
   public:
     Attended() { scan({}); }
@@ -59,7 +59,7 @@ TEST(AlarmOrders, that_changed_nothing_are_answered_so) {
     EXPECT_EQ(person.says("out_of_service supply"), "supply: was out of service already\n");
 }
 
-TEST(AlarmOrders, acknowledge_what_stands_once) {
+TEST(AlarmOrders, acknowledge_an_alarm_once) {
     Attended person;
     person.emergency_stop();
     EXPECT_NE(person.says("list").find("emergency_stop: active, not acknowledged"), std::string::npos);
@@ -75,7 +75,7 @@ TEST(AlarmOrders, to_acknowledge_all_say_how_many_there_were_and_how_many_are_le
     all.people.acknowledge_all = true;
     EXPECT_EQ(outcome_of(all, advice), "all: 2 acknowledged\n");
     advice.pump_alarms_unacknowledged[1] = 0b101;
-    EXPECT_EQ(outcome_of(all, advice), "all: 2 acknowledged, 2 left; say it again\n");
+    EXPECT_EQ(outcome_of(all, advice), "all: 2 acknowledged, 2 left; write the order again\n");
 }
 
 TEST(AlarmOrders, that_are_wrong_are_answered_with_what_was_expected_and_the_nearest_known_word) {
@@ -84,12 +84,13 @@ TEST(AlarmOrders, that_are_wrong_are_answered_with_what_was_expected_and_the_nea
     EXPECT_NE(person.says("shelve suply 30").find("nearest known alarm \"supply\""), std::string::npos);
     EXPECT_NE(person.says("acknowledge pump_9.tripped").find("there is no alarm 'pump_9.tripped'"),
               std::string::npos);
-    EXPECT_EQ(person.says("shelve supply"), "'shelve supply' is no order; expected shelve ALARM MINUTES\n");
+    EXPECT_EQ(person.says("shelve supply"),
+              "'shelve supply' is not an order; expected shelve ALARM MINUTES\n");
     EXPECT_EQ(person.says("acknowledge all now"),
-              "'acknowledge all now' is no order; expected acknowledge all or acknowledge ALARM\n");
+              "'acknowledge all now' is not an order; expected acknowledge all or acknowledge ALARM\n");
     for (const char* minutes : {"0", "481", "30m", "-1", "99999999999"})
         EXPECT_EQ(person.says(std::string("shelve supply ") + minutes),
-                  std::string("'") + minutes + "' is no time to shelve for; expected 1 to 480 minutes\n");
+                  std::string("'") + minutes + "' is not a shelving time; expected 1 to 480 minutes\n");
     EXPECT_EQ(person.says("shelve high_float 30"), "high_float has high priority and may not be set aside\n");
     EXPECT_EQ(person.says("list"), "every alarm is normal\n") << "nothing of all that was done";
 }

@@ -1,4 +1,4 @@
-// What an instructor is told: what was done, or what was wrong and what was expected.
+// The answers to an instructor: what was done, or what was wrong and what was expected.
 #include "sim_plant/process/fault_orders.hpp"
 
 #include <gtest/gtest.h>
@@ -25,10 +25,10 @@ TEST(FaultOrders, are_answered_with_what_was_done) {
     EXPECT_EQ(person.amount_of_last(), 0.4);
     EXPECT_EQ(person.says("drive trip"), "drive: trip\n");
     EXPECT_EQ(person.says("clear drive"), "drive: cleared\n");
-    EXPECT_EQ(person.says("clear drive"), "drive: nothing to clear\n");
+    EXPECT_EQ(person.says("clear drive"), "drive: no fault to clear\n");
 }
 
-TEST(FaultOrders, tell_a_record_what_was_set_cleared_or_refused) {
+TEST(FaultOrders, give_a_record_what_was_set_cleared_or_refused) {
     Instructed person;
     const Obeyed set = person.does("pump_2 blocked 0.4");
     EXPECT_EQ(set.outcome, Obeyed::Outcome::set);
@@ -63,13 +63,13 @@ TEST(FaultOrders,
     EXPECT_EQ(person.says("pump_2 blocked"),
               "pump_2 blocked needs an amount; expected a plain number, above 0 to 1\n");
     EXPECT_EQ(person.says("pump_2 blocked 40"),
-              "'40' is no amount for pump_2 blocked; expected a plain number, above 0 to 1\n");
+              "'40' is not an amount for pump_2 blocked; expected a plain number, above 0 to 1\n");
     EXPECT_EQ(person.says("level_1 offset"), "level_1 offset needs an amount; expected a number in m\n");
     EXPECT_EQ(person.says("level_1 drift nan"),
-              "'nan' is no amount for level_1 drift; expected a number in m/s\n");
+              "'nan' is not an amount for level_1 drift; expected a number in m/s\n");
     EXPECT_EQ(person.says("link link_slow -1"),
-              "'-1' is no amount for link link_slow; expected a number in s, above 0\n");
-    EXPECT_EQ(person.says("drive trip 3"), "drive trip takes no amount; nothing was done\n");
+              "'-1' is not an amount for link link_slow; expected a number in s, above 0\n");
+    EXPECT_EQ(person.says("drive trip 3"), "drive trip has no amount; the order was not carried out\n");
     EXPECT_EQ(person.faults(), 0U);
 }
 
@@ -77,7 +77,7 @@ TEST(FaultOrders, with_a_name_that_is_no_longer_used_are_refused_with_the_new_on
     Instructed person;
     EXPECT_EQ(person.says("level_1 stuck"), "the fault 'stuck' has a new name; expected 'frozen'\n");
     EXPECT_EQ(person.says("pump_2.tripped off"), "the fault 'off' has a new name; expected 'dead'\n");
-    EXPECT_NE(person.says("drive stuck").find("'stuck' cannot happen to drive"), std::string::npos)
+    EXPECT_NE(person.says("drive stuck").find("'stuck' is not a fault of drive"), std::string::npos)
         << "what never happened to the drive has no new name";
     EXPECT_EQ(person.faults(), 0U);
     EXPECT_EQ(person.says("level_1 frozen"), "level_1: frozen\n");
@@ -86,7 +86,8 @@ TEST(FaultOrders, with_a_name_that_is_no_longer_used_are_refused_with_the_new_on
 TEST(FaultOrders, that_are_wrong_are_answered_with_the_nearest_known_word) {
     Instructed person;
     EXPECT_NE(person.says("drve trip")
-                  .find("there is no device 'drve'; list names them; nearest known device \"drive\""),
+                  .find("there is no device 'drve'; the order list names the devices; nearest known device "
+                        "\"drive\""),
               std::string::npos);
     EXPECT_NE(person.says("drive tripp").find("; nearest known kind \"trip\""), std::string::npos);
     EXPECT_EQ(person.faults(), 0U);

@@ -32,7 +32,7 @@ const HydraulicState& run(Hydraulics& hydraulics, const HydraulicInputs& inputs,
     return hydraulics.state();
 }
 
-/// Runs with inflow equal to what is pumped, so that the level stands while the flow settles.
+/// Runs with an inflow equal to the pumped flow, so that the level stays constant while the flow settles.
 const HydraulicState& settle(Hydraulics& hydraulics, HydraulicInputs inputs, double lasts_s = 600) {
     for (int i = 0; i < static_cast<int>(std::lround(lasts_s / step_s)); ++i) {
         inputs.inflow_m3s = std::max(0.0, hydraulics.state().main_flow_m3s);
@@ -175,7 +175,7 @@ TEST(Hydraulics, npsh_margin_is_atmosphere_and_level_less_vapour_and_need) {
     const PumpCurve curve(water_station().pump, {});
     EXPECT_NEAR(state.npsh_margin_m[0], (101325 - 2339) / weight + state.level_m - 0.5 - curve.npshr_m(need),
                 1e-3);
-    EXPECT_EQ(state.npsh_margin_m[1], 0) << "a pump that stands needs none";
+    EXPECT_EQ(state.npsh_margin_m[1], 0) << "a pump at rest needs no margin";
 }
 
 TEST(Hydraulics, vortex_and_dry_suction_are_seen_on_the_way_down_and_the_well_never_goes_below_its_floor) {

@@ -53,7 +53,7 @@ TEST(PumpCurve, gives_the_flow_at_a_head_back) {
     }
 }
 
-TEST(PumpCurve, refuses_a_curve_that_is_none) {
+TEST(PumpCurve, refuses_points_that_do_not_make_a_curve) {
     config::PumpType type = catalogue();
     type.curve.resize(2);
     EXPECT_THROW(PumpCurve(type, {}), std::invalid_argument);

@@ -1,4 +1,4 @@
-// Figures about alarms: peaks, floods, chatter, what stands and for how long.
+// Figures about alarms: peaks, floods, chatter, and how long an alarm was active.
 #include "controller/record/alarm_figures.hpp"
 
 #include <gtest/gtest.h>
@@ -46,14 +46,14 @@ class Watched {
     AlarmFigures figures_;
 };
 
-TEST(AlarmFigures, of_a_run_without_alarms_are_nought_and_name_none) {
+TEST(AlarmFigures, of_a_run_without_alarms_are_zero_and_name_no_alarm) {
     const RunSummary summary = Watched().ended_at(60);
     EXPECT_EQ(summary.alarms, 0U);
     EXPECT_EQ(summary.alarms_peak_10_min, 0U);
     EXPECT_TRUE(summary.alarm_longest.empty());
 }
 
-TEST(AlarmFigures, count_by_name_over_all_pumps_and_name_the_one_that_stood_longest) {
+TEST(AlarmFigures, count_by_name_over_all_pumps_and_name_the_alarm_that_was_active_longest) {
     Watched run;
     run.tell(0, EventKind::alarm_raised, StationAlarm::supply);
     run.tell(3, EventKind::alarm_returned, StationAlarm::supply);
@@ -91,9 +91,9 @@ TEST(AlarmFigures, count_a_flood_once_until_it_is_over) {
     EXPECT_EQ(calm.ended_at(10).alarm_floods, 0U);
 }
 
-// Chattering: three or more of the same alarm in a minute; stale: standing for more than 24 hours (the same
+// Chattering: three or more of the same alarm in a minute; stale: active for more than 24 hours (the same
 // source).
-TEST(AlarmFigures, tell_which_chattered_and_which_are_stale) {
+TEST(AlarmFigures, name_the_chattering_and_the_stale_alarms) {
     Watched run;
     for (const double minute : {1.0, 1.4, 1.9})
         run.tell(minute, EventKind::alarm_raised, PumpAlarm::seal_leak, 1);
@@ -104,7 +104,7 @@ TEST(AlarmFigures, tell_which_chattered_and_which_are_stale) {
     EXPECT_EQ(summary.alarms_stale, 1U);
 }
 
-TEST(AlarmFigures, do_not_count_what_was_shelved_as_standing) {
+TEST(AlarmFigures, do_not_count_a_shelved_alarm_as_active) {
     Watched run;
     run.tell(0, EventKind::alarm_raised, StationAlarm::transmitter_2);
     run.tell(5, EventKind::alarm_shelved, StationAlarm::transmitter_2);

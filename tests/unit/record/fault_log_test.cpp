@@ -1,4 +1,4 @@
-// What the record keeps of faults and of an instructor's orders.
+// The faults and the instructor's orders in a record.
 #include "controller/record/fault_log.hpp"
 
 #include <gtest/gtest.h>
@@ -50,14 +50,14 @@ TEST(FaultLog, writes_a_line_of_station_time_for_each_at_once) {
         "\n");
 }
 
-TEST(FaultLog, leaves_no_file_where_nothing_happened) {
+TEST(FaultLog, leaves_no_file_after_a_run_without_faults) {
     const ScratchFolder folder;
     FaultLog log(folder / "faults.jsonl");
     log.sync();
     EXPECT_FALSE(std::filesystem::exists(folder / "faults.jsonl"));
 }
 
-TEST(FaultLog, keeps_one_line_for_an_order_that_is_no_text) {
+TEST(FaultLog, keeps_one_line_for_an_order_that_is_not_text) {
     FaultNews news = trip();
     news.what = "refused";
     news.order = "dr\"ive\n\xff";
@@ -66,14 +66,14 @@ TEST(FaultLog, keeps_one_line_for_an_order_that_is_no_text) {
     EXPECT_NE(line.find(R"("order":"dr\"ive\n)"), std::string::npos) << line;
 }
 
-TEST(FaultLog, that_cannot_be_written_says_where_and_why) {
+TEST(FaultLog, that_cannot_be_written_gives_file_and_reason) {
     FaultLog log("/proc/no_such_folder/faults.jsonl");
     log.append(trip());
     ASSERT_TRUE(log.failure().has_value());
     EXPECT_NE(log.failure()->message.find("/proc/no_such_folder/faults.jsonl"), std::string::npos);
 }
 
-TEST(FaultLog, stands_in_the_record_of_a_station_which_has_no_journal_and_is_kept_when_its_run_crashed) {
+TEST(FaultLog, is_in_the_record_of_a_station_without_a_journal_and_is_kept_when_its_run_crashed) {
     const ScratchFolder folder;
     RunTitle title;
     title.settings.pump_count = 2;

@@ -68,9 +68,9 @@ inline void record_seconds(RunRecord& record, int seconds) {
     }
 }
 
-/// Stands in for the report's writer.
+/// Takes the place of the report's writer.
 inline std::string no_page(const RunTitle& /*title*/, const RunSummary& /*summary*/, const PlotData& /*data*/,
-                           const ToldEvents& /*told*/) {
+                           const ReportedEvents& /*events*/) {
     return {};
 }
 

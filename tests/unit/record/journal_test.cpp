@@ -1,5 +1,5 @@
-// The journal: what a line says, that it reads back, and that nothing appended is lost when the process dies.
-// One reason to change: what a journal line says.
+// The journal: the content of a line, reading a line back, and no loss of lines when the process dies.
+// One reason to change: the content of a journal line.
 #include <gtest/gtest.h>
 #include <signal.h>
 #include <sys/wait.h>
@@ -69,7 +69,7 @@ TEST(JournalLine, has_null_where_there_is_no_pump_or_no_cause) {
               R"("why":"service_better","values":{},"cause":null})");
 }
 
-TEST(JournalLine, gives_codes_by_name_and_what_is_not_finite_as_null) {
+TEST(JournalLine, gives_codes_by_name_and_values_that_are_not_finite_as_null) {
     core::Event event;
     event.number = 2;
     event.what = core::EventKind::measured_quality;
@@ -177,10 +177,10 @@ TEST(JournalReader, leaves_out_and_reports_a_last_line_that_a_crash_cut_off) {
 TEST(JournalReader, names_the_line_that_it_cannot_read) {
     const ScratchFolder folder;
     EXPECT_EQ(place_of_error(folder, line_of(forecast_event()) + "\nnot json\n"),
-              "journal.jsonl:2:2: this is no JSON object");
+              "journal.jsonl:2:2: this is not a JSON object");
     std::string misnamed = line_of(forecast_event());
     misnamed.replace(misnamed.find("forecast_short"), 14, "whim");
-    EXPECT_EQ(place_of_error(folder, misnamed + "\n"), "journal.jsonl:1: no reason is called \"whim\"");
+    EXPECT_EQ(place_of_error(folder, misnamed + "\n"), "journal.jsonl:1: there is no reason \"whim\"");
 }
 
 TEST(JournalReader, refuses_a_gap_in_the_numbers) {
@@ -193,10 +193,10 @@ TEST(JournalReader, refuses_a_gap_in_the_numbers) {
 
 TEST(JournalReader, names_the_file_that_it_cannot_read) {
     EXPECT_EQ(read_journal("/proc/no_such_journal").error().message,
-              "/proc/no_such_journal: cannot read: No such file or directory; the path of a journal.jsonl "
-              "was expected");
+              "/proc/no_such_journal: cannot read: No such file or directory; expected the path of a "
+              "journal.jsonl");
     EXPECT_EQ(read_journal("/proc").error().message,
-              "/proc: cannot read: Is a directory; the path of a journal.jsonl was expected");
+              "/proc: cannot read: Is a directory; expected the path of a journal.jsonl");
 }
 
 TEST(JournalReader, takes_an_empty_journal_as_one_without_events) {

@@ -1,5 +1,5 @@
-// The record of a run as a folder: four files, nothing half-written, nothing of a crashed run lost.
-// One reason to change: which files make a record.
+// The record of a run as a folder: four files, no partial file, and no loss of a crashed run.
+// One reason to change: the files of a record.
 #include "controller/record/run_record.hpp"
 
 #include <gmock/gmock.h>
@@ -37,7 +37,7 @@ TEST(RunRecord, leaves_journal_trend_summary_and_report) {
     }
 }
 
-TEST(RunRecord, asks_for_a_row_at_the_first_scan_and_then_once_a_second_of_station_time) {
+TEST(RunRecord, wants_a_row_at_the_first_scan_and_then_once_a_second_of_station_time) {
     const ScratchFolder folder;
     auto record = RunRecord::open(folder.path(), invented_station(), no_page);
     record_seconds(*record, 10);
@@ -69,7 +69,7 @@ TEST(RunRecord, moves_the_journal_of_a_crashed_run_aside_and_keeps_it) {
     EXPECT_EQ(lines_of(folder / "unfinished-2/trend.csv").size(), 1U + 4U);
 }
 
-TEST(RunRecord, overwrites_a_finished_record_and_never_leaves_an_old_summary_beside_a_new_journal) {
+TEST(RunRecord, overwrites_a_finished_record_and_never_leaves_an_old_summary_with_a_new_journal) {
     const ScratchFolder folder;
     RunRecord::open(folder.path(), invented_station(), no_page)->close(summary_of_invented_station());
     auto record = RunRecord::open(folder.path(), invented_station(), no_page);
@@ -133,17 +133,17 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
     EXPECT_EQ(json["starts_per_pump"], nlohmann::json({5, 6, 7}));
 }
 
-TEST(ToldEvents, tell_why_a_sequence_began_and_not_each_of_its_steps) {
+TEST(ReportedEvents, tell_why_a_sequence_began_and_not_each_of_its_steps) {
     core::Advice advice;
     advice.event_count = 2;
     advice.events[0].what = core::EventKind::sequence_begun;
     advice.events[1].what = core::EventKind::step_entered;
-    ToldEvents told;
+    ReportedEvents reported;
 
-    told.add(advice);
+    reported.add(advice);
 
-    ASSERT_EQ(told.events.size(), 1U);
-    EXPECT_EQ(told.events[0].event.what, core::EventKind::sequence_begun);
+    ASSERT_EQ(reported.events.size(), 1U);
+    EXPECT_EQ(reported.events[0].event.what, core::EventKind::sequence_begun);
 }
 
 TEST(PlotData, keeps_the_extremes_of_a_run_of_any_length_in_a_bounded_memory) {

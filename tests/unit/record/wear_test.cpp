@@ -1,5 +1,5 @@
-// Equal wear: the spread of hours and starts over the pumps that can be counted on.
-// One reason to change: what the figure must say.
+// Equal wear: the spread of hours and starts over the available pumps.
+// One reason to change: the meaning of the figure.
 #include "controller/record/wear.hpp"
 
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-// A journal explained: what someone who asks "why" is told.
+// A journal explained: the answers to the question why.
 // One reason to change: what an explanation must say.
 #include "controller/report/explanation.hpp"
 
@@ -52,7 +52,7 @@ class Journal {
 
 constexpr std::uint8_t pump_2 = 1;
 
-/// Pump 2 is on the drive; the forecast asks for more; its hand-over gets as far as matching the line.
+/// Pump 2 is on the drive; the forecast needs more; its hand-over gets as far as matching the line.
 Journal hand_over_of_pump_2() {
     Journal journal;
     journal.at(-60'000).event(EventKind::pump_state, core::PumpState::on_drive, pump_2, Reason::confirmed, 0,
@@ -73,14 +73,14 @@ bool says(const std::string& text, const std::string& piece) {
     return text.find(piece) != std::string::npos;
 }
 
-TEST(Explanation, says_what_stood_and_for_how_long) {
+TEST(Explanation, says_the_state_of_each_pump_and_for_how_long) {
     const std::string text = explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000);
     EXPECT_TRUE(says(text, "As of 2031-06-01T12:00:10.000Z")) << text;
-    EXPECT_TRUE(says(text, "Pump 2 was in transfer to the line, for 10.0 s.")) << text;
-    EXPECT_TRUE(says(text, "No alarm stood.")) << text;
+    EXPECT_TRUE(says(text, "Pump 2 had been in transfer to the line for 10.0 s.")) << text;
+    EXPECT_TRUE(says(text, "No alarm was active.")) << text;
 }
 
-TEST(Explanation, counts_what_came_next_from_the_instant_asked_for) {
+TEST(Explanation, counts_the_next_events_from_the_requested_instant) {
     const std::string text = explanation(hand_over_of_pump_2().entries, 0, noon_ms - 5'000);
     EXPECT_TRUE(says(text, "5.0 s later, no. 2, 2031-06-01T12:00:00.000Z")) << text;
 }
@@ -88,41 +88,48 @@ TEST(Explanation, counts_what_came_next_from_the_instant_asked_for) {
 TEST(Explanation, does_not_claim_that_the_run_lasted_beyond_the_last_event) {
     const auto journal = hand_over_of_pump_2().entries;
     const std::string after = explanation(journal, 4, noon_ms + 3'600'000);
-    EXPECT_TRUE(says(after, "Whether the run lasted until then, it does not say.")) << after;
-    EXPECT_FALSE(says(explanation(journal, 4, noon_ms + 8'000), "Whether the run lasted"));
+    EXPECT_TRUE(says(after, "The journal does not say whether the run lasted until the requested time."))
+        << after;
+    EXPECT_FALSE(says(explanation(journal, 4, noon_ms + 8'000), "whether the run lasted"));
 }
 
-TEST(Explanation, waits_for_a_consistent_picture_before_the_first_service) {
+TEST(Explanation, waits_for_consistent_readings_before_the_first_service) {
     Journal journal;
     journal.at(0).event(EventKind::measured_quality, core::Quality::good, core::no_pump, Reason::data_good, 0,
                         {3.0, 0, 0});
     const std::string text = explanation(journal.entries, 0, noon_ms + 1'000);
-    EXPECT_TRUE(says(text, "For what was read of the station to be consistent; nothing was advised yet."))
+    EXPECT_TRUE(
+        says(text, "The controller waited for readings without contradictions. Nothing was advised yet."))
         << text;
 }
 
-TEST(Explanation, names_the_rule_behind_mere_progress_with_the_values_it_saw) {
+TEST(Explanation, names_the_rule_of_an_earlier_decision_with_its_values) {
     const std::string text = explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000);
     EXPECT_TRUE(says(text, "forecast_short (no. 3, 2031-06-01T12:00:00.000Z)")) << text;
     EXPECT_TRUE(says(text, "inflow_m3s 1.600 m3/s, pumped_m3s 1.450 m3/s, time_to_mark_s 40.0 s")) << text;
 }
 
-TEST(Explanation, says_what_was_waited_for_and_what_a_time_out_would_bring) {
+TEST(Explanation, says_what_the_controller_waited_for_and_what_a_time_out_would_do) {
     const std::string text = explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000);
-    EXPECT_TRUE(says(
-        text, "In the hand-over to the line of pump 2 it had been matching the drive to the line for 2.0 s"))
+    EXPECT_TRUE(says(text,
+                     "Sequence: hand-over to the line of pump 2. For 2.0 s the controller had been matching "
+                     "the drive to the line."))
         << text;
-    EXPECT_TRUE(says(text, "waited until the drive says in sync and the sync check has agreed")) << text;
-    EXPECT_TRUE(says(text, "Were the time out (synchronising limit)")) << text;
+    EXPECT_TRUE(
+        says(text, "The controller waited until the drive reports in sync and the sync check has agreed"))
+        << text;
+    EXPECT_TRUE(says(
+        text, "If the time ran out (synchronising limit): the sequence ends with the pump on the drive."))
+        << text;
 }
 
-TEST(Explanation, follows_the_cause_numbers_back_and_tells_one_ground_of_a_scan_once) {
+TEST(Explanation, follows_the_cause_numbers_back_and_names_each_ground_of_a_scan_once) {
     const std::string text = explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000);
-    const std::size_t causes = text.find("How it came about");
-    const std::size_t waiting = text.find("What it waited for");
-    const std::string told = text.substr(causes, waiting - causes);
-    EXPECT_TRUE(says(told, "no. 2, 2031-06-01T12:00:00.000Z: Pump 2: hand-over to the line begun")) << told;
-    EXPECT_FALSE(says(told, "no. 3,")) << told;
+    const std::size_t causes = text.find("The causes before that");
+    const std::size_t waiting = text.find("What the controller waited for");
+    const std::string named = text.substr(causes, waiting - causes);
+    EXPECT_TRUE(says(named, "no. 2, 2031-06-01T12:00:00.000Z: Pump 2: hand-over to the line begun")) << named;
+    EXPECT_FALSE(says(named, "no. 3,")) << named;
 }
 
 TEST(Explanation, shows_an_alarm_from_its_rise_to_its_return) {
@@ -132,8 +139,8 @@ TEST(Explanation, shows_an_alarm_from_its_rise_to_its_return) {
     journal.at(5'000).event(EventKind::alarm_returned, core::StationAlarm::value_high, core::no_pump,
                             Reason::returned_normal, 1);
     EXPECT_TRUE(says(explanation(journal.entries, 0, noon_ms + 3'000),
-                     "Alarm of the station: measured value past its high mark, for 3.0 s."));
-    EXPECT_TRUE(says(explanation(journal.entries, 1, noon_ms + 6'000), "No alarm stood."));
+                     "Alarm of the station, active for 3.0 s: measured value past its high mark."));
+    EXPECT_TRUE(says(explanation(journal.entries, 1, noon_ms + 6'000), "No alarm was active."));
 }
 
 TEST(Explanation, is_given_as_json_with_the_same_facts) {
@@ -152,38 +159,39 @@ TEST(Explanation, is_given_as_json_with_the_same_facts) {
     EXPECT_TRUE(answer["next"].empty());
 }
 
-TEST(Explanation, tells_a_quality_with_its_cause) {
+TEST(Explanation, names_a_quality_with_its_cause) {
     Journal journal;
     journal.event(EventKind::measured_quality, core::Quality::bad, core::no_pump, Reason::data_bad, 0,
                   {3.1, 4'000, static_cast<double>(core::Cause::stale)});
     EXPECT_TRUE(
-        says(explanation(journal.entries, 0, noon_ms), "The measured value was bad: reading too old."));
+        says(explanation(journal.entries, 0, noon_ms), "The measured value was bad (reading too old)."));
     const auto answer = nlohmann::json::parse(explanation_json(journal.entries, 0, noon_ms));
     EXPECT_EQ(answer["standing"]["quality_cause"], "stale");
 }
 
-TEST(Explanation, keeps_a_stop_from_the_line_apart_from_the_sequence_beside_it) {
+TEST(Explanation, shows_a_stop_from_the_line_apart_from_the_main_sequence) {
     Journal journal = hand_over_of_pump_2();
     journal.at(9'000)
         .event(EventKind::sequence_begun, core::Sequence::stop_from_line, 0, Reason::pump_tripped, 0)
         .event(EventKind::step_entered, core::Step::line_stop_open, 0, Reason::pump_tripped, 6);
     const std::string during = explanation(journal.entries, 6, noon_ms + 9'500);
-    EXPECT_TRUE(says(during, "In the stop from the line of pump 1 it had been waiting for 500 ms")) << during;
-    EXPECT_TRUE(says(during, "In the hand-over to the line of pump 2")) << during;
+    EXPECT_TRUE(says(during, "Stop from the line of pump 1: the controller had waited for 500 ms")) << during;
+    EXPECT_TRUE(says(during, "Sequence: hand-over to the line of pump 2")) << during;
     journal.at(9'600).event(EventKind::sequence_done, core::Sequence::stop_from_line, 0, Reason::confirmed, 7,
                             {600});
     const std::string after = explanation(journal.entries, 7, noon_ms + 10'000);
-    EXPECT_FALSE(says(after, "stop from the line of pump 1 it had been")) << after;
-    EXPECT_TRUE(says(after, "In the hand-over to the line of pump 2")) << after;
+    EXPECT_FALSE(says(after, "Stop from the line of pump 1")) << after;
+    EXPECT_TRUE(says(after, "Sequence: hand-over to the line of pump 2")) << after;
 }
 
 TEST(Explanation, of_the_last_event_says_that_the_journal_ends) {
-    EXPECT_TRUE(says(explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000),
-                     "Nothing: the journal ends here."));
+    EXPECT_TRUE(
+        says(explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000), "The journal ends here."));
 }
 
-TEST(Explanation, of_an_event_without_a_cause_says_that_nothing_led_to_it) {
-    EXPECT_TRUE(says(explanation(hand_over_of_pump_2().entries, 1, noon_ms), "Nothing before it led to it."));
+TEST(Explanation, of_an_event_without_a_cause_says_that_no_event_led_to_it) {
+    EXPECT_TRUE(
+        says(explanation(hand_over_of_pump_2().entries, 1, noon_ms), "No earlier event led to this event."));
 }
 
 }  // namespace

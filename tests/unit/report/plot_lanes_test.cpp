@@ -12,7 +12,7 @@ namespace {
 
 using enum core::PumpState;
 
-/// Two pumps, a state of each a minute.
+/// Two pumps, with a new state each minute.
 std::string lanes_of(const std::vector<std::array<core::PumpState, 2>>& minutes) {
     constexpr std::int64_t minute_ms = 60'000;
     record::PlotData data;

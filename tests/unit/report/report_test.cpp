@@ -1,4 +1,4 @@
-// The report of a run: one page that stands alone, says what it is, and hides nothing of the run.
+// The report of a run: one page that needs no other file, says what it is, and hides nothing of the run.
 // One reason to change: what a reader of a run must find on the page.
 #include "controller/report/report.hpp"
 
@@ -52,7 +52,7 @@ TEST_F(Report, loads_nothing_from_anywhere) {
 TEST_F(Report, says_that_it_is_advisory_and_simulated_and_ends_with_the_cautions) {
     const std::string html = of_seconds(60);
     EXPECT_NE(html.find("Advisory only."), std::string::npos);
-    EXPECT_NE(html.find("Simulated station"), std::string::npos);
+    EXPECT_NE(html.find("The station is simulated"), std::string::npos);
     std::size_t at = html.find("<h2>Cautions</h2>");
     ASSERT_NE(at, std::string::npos);
     EXPECT_NE(html.find("Medium-voltage equipment kills.", at), std::string::npos);

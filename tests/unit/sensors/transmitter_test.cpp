@@ -76,7 +76,7 @@ TEST(Transmitter, is_at_rest_after_settling) {
     EXPECT_NEAR(level_of(transmitter.step_ma(3)), 3, 1e-6);
 }
 
-TEST(Transmitter, has_noise_of_the_deviation_asked_for_and_no_bias) {
+TEST(Transmitter, has_noise_of_the_given_deviation_and_no_bias) {
     Transmitter transmitter(noisy, scan_s, 42);
     constexpr int count = 200000;
     double sum = 0, squares = 0, next_to = 0, before = 0, furthest = 0;
@@ -119,7 +119,7 @@ TEST(TransmitterFault, stuck_keeps_the_last_current_whatever_the_level_does) {
     for (const double level_m : {1.0, 7.0, 4.0}) EXPECT_EQ(transmitter.step_ma(level_m), last_ma);
 }
 
-TEST(TransmitterFault, stuck_lets_go_when_cleared) {
+TEST(TransmitterFault, stuck_ends_when_cleared) {
     Transmitter transmitter(quiet, scan_s, 1);
     transmitter.step_ma(4);
     transmitter.set_fault(FaultKind::frozen, 0);
@@ -152,7 +152,7 @@ TEST(TransmitterFault, offset_is_wrong_by_its_amount_and_plausible) {
     EXPECT_FALSE(plant::loop_failed(current_ma));
 }
 
-TEST(TransmitterFault, slow_follows_with_the_second_lag_from_where_it_stood) {
+TEST(TransmitterFault, slow_follows_with_the_second_lag_from_its_last_value) {
     Transmitter transmitter({0, 8, 0, 0, 0}, scan_s, 1);
     transmitter.settle(1);
     transmitter.step_ma(2);
@@ -162,7 +162,7 @@ TEST(TransmitterFault, slow_follows_with_the_second_lag_from_where_it_stood) {
     EXPECT_NEAR(level_m, 6 - 4 * std::exp(-1.0), 1e-5);
 }
 
-TEST(TransmitterFault, drops_out_opens_the_loop_for_the_share_of_time_asked_for) {
+TEST(TransmitterFault, drops_out_opens_the_loop_for_the_given_share_of_time) {
     Transmitter transmitter(quiet, scan_s, 1);
     transmitter.set_fault(FaultKind::drops_out, 0.3);
     int open = 0, changes = 0;
@@ -192,7 +192,7 @@ TEST(TransmitterFault, drift_grows_by_its_rate_from_the_moment_it_begins) {
     EXPECT_NEAR(level_m, 4.1, 1e-5);
 }
 
-TEST(TransmitterFault, drift_begins_anew_after_it_was_cleared) {
+TEST(TransmitterFault, drift_starts_from_zero_after_it_was_cleared) {
     Transmitter transmitter({0, 8, 0, 0, 0}, scan_s, 1);
     transmitter.set_fault(FaultKind::drift, 0.01);
     for (int i = 0; i < 100; ++i) transmitter.step_ma(4);

@@ -1,4 +1,4 @@
-// Notices to a service manager, which is played by a socket of the test's own.
+// Notices to a service manager. A socket of the test plays the manager.
 #include "hal/service/notice.hpp"
 
 #include <gtest/gtest.h>
@@ -34,7 +34,7 @@ class Manager {
     }
     ~Manager() { ::close(descriptor_); }
     bool bound() const { return bound_; }
-    /// Others write to it until it has room for nothing more.
+    /// Other processes write to the socket until it is full.
     void fill() const {
         sockaddr_un address{};
         socklen_t length = sizeof address;
@@ -60,7 +60,7 @@ class Manager {
 using Said = std::vector<std::string>;
 constexpr Clock::time_point begin{1000s};
 
-TEST(Notice, says_ready_after_the_first_valid_scan_and_asks_for_patience_before) {
+TEST(Notice, says_ready_after_the_first_valid_scan_and_extends_the_time_out_before) {
     const doubles::ScratchFolder folder;
     const std::string path = folder / "notify";
     const Manager manager(path);
@@ -86,7 +86,7 @@ TEST(Notice, is_sent_again_after_the_next_scan_to_a_manager_that_had_no_room) {
     notice.scan_completed(true, begin);
     notice.status("one", begin);
     manager.heard();
-    // Whatever the next scan saw, a station that was seen once is ready.
+    // A station that was read once stays ready, even if the next scan reads nothing.
     notice.scan_completed(false, begin + 100ms);
     EXPECT_EQ(manager.heard(), (Said{"READY=1", "WATCHDOG=1"}));
     notice.scan_completed(true, begin + 200ms);
@@ -121,7 +121,7 @@ TEST(Notice, feeds_the_watchdog_from_completed_scans_only_and_in_good_time) {
     EXPECT_EQ(fed, 20U) << "ten seconds, four times in two seconds, good data or bad";
 }
 
-TEST(Notice, tells_a_status_when_it_changed_and_once_a_second_at_most) {
+TEST(Notice, sends_a_status_when_it_changed_and_once_a_second_at_most) {
     const doubles::ScratchFolder folder;
     const std::string path = folder / "notify";
     const Manager manager(path);
@@ -134,7 +134,7 @@ TEST(Notice, tells_a_status_when_it_changed_and_once_a_second_at_most) {
     EXPECT_EQ(manager.heard(), (Said{"STATUS=one", "STATUS=two", "STATUS=three"}));
 }
 
-TEST(Notice, without_a_manager_or_with_one_that_is_not_there_says_nothing_and_fails_nothing) {
+TEST(Notice, without_a_manager_or_with_a_missing_manager_says_nothing_and_fails_nothing) {
     Notice none({"", 2s});
     none.scan_completed(true, begin);
     EXPECT_FALSE(none.wants_status(begin));
@@ -148,7 +148,7 @@ TEST(Notice, without_a_manager_or_with_one_that_is_not_there_says_nothing_and_fa
     EXPECT_FALSE(too_long.wants_status(begin));
 }
 
-TEST(NoticeRequest, is_read_from_the_environment_and_a_watchdog_of_another_process_is_not_ours) {
+TEST(NoticeRequest, is_read_from_the_environment_and_ignores_the_watchdog_of_another_process) {
     ::setenv("NOTIFY_SOCKET", "@manager", 1);
     ::setenv("WATCHDOG_USEC", "3000000", 1);
     ::unsetenv("WATCHDOG_PID");

@@ -1,4 +1,4 @@
-// Lines from a pipe: whole, too long, cut off, and more than anybody can read.
+// Lines from a pipe: complete, too long, cut off, and an endless flood.
 #include <fcntl.h>
 #include <gtest/gtest.h>
 #include <unistd.h>
@@ -18,7 +18,7 @@ std::array<int, 2> new_pipe() {
     return ends;
 }
 
-/// A pipe, and the lines out of its end.
+/// A pipe, and the lines from its end.
 struct Written {
     std::array<int, 2> ends = new_pipe();
     OrderLines lines{ends[0]};
@@ -37,7 +37,7 @@ struct Written {
         if (ends[1] >= 0) ::close(ends[1]);
         ends[1] = -1;
     }
-    /// Texts of all lines that are whole; a refused one as "!".
+    /// The texts of all complete lines; "!" for a refused line.
     std::vector<std::string> all() {
         std::vector<std::string> texts;
         while (const auto line = lines.next()) texts.push_back(line->refused.empty() ? line->text : "!");
@@ -56,9 +56,9 @@ TEST(OrderLines, come_when_they_are_whole) {
     EXPECT_EQ(written.all(), (Lines{"acknowledge all", ""}));
 }
 
-TEST(OrderLines, that_are_too_long_are_refused_whole_and_their_tail_is_no_order) {
+TEST(OrderLines, that_are_too_long_are_refused_as_a_whole_and_their_tail_is_not_an_order) {
     Written written;
-    // The tail comes by itself, after what was read before it has been given up.
+    // The tail comes alone, after the begin of the line was refused.
     written.write(std::string(4 * order_length_max, 'x'));
     EXPECT_EQ(written.all(), Lines{});
     written.write("acknowledge all\nlist\n");
@@ -95,17 +95,17 @@ TEST(OrderLines, that_are_too_long_and_cut_off_are_called_too_long) {
     EXPECT_FALSE(written.lines.next());
 }
 
-TEST(OrderLines, of_a_flood_without_an_end_hold_nobody_up) {
+TEST(OrderLines, of_an_endless_flood_delay_nobody) {
     const int flood = ::open("/dev/zero", O_RDONLY | O_CLOEXEC);
     ASSERT_GE(flood, 0);
     OrderLines lines(flood);
-    // That it returns at all is the claim.
+    // The test shows that the call returns.
     EXPECT_FALSE(lines.next());
     EXPECT_FALSE(lines.next());
     ::close(flood);
 }
 
-TEST(WordsOf, a_line_stand_between_blanks) {
+TEST(WordsOf, a_line_are_between_blanks) {
     using Words = std::vector<std::string_view>;
     EXPECT_EQ(words_of(" shelve\tsupply  30\r"), (Words{"shelve", "supply", "30"}));
     EXPECT_EQ(words_of(" \t"), Words{});

@@ -46,7 +46,7 @@ Orders orders_at(double t_s) {
     return orders;
 }
 
-/// All that the station said, and how its link stood.
+/// All readings of the station, and the state of its link.
 struct Said {
     std::vector<double> readings;
     std::vector<LinkState> link;

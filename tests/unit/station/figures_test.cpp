@@ -83,7 +83,7 @@ TEST(Figures, finds_the_hour_with_the_most_starts_wherever_it_begins) {
     EXPECT_EQ(figures.at(midnight_ms + 2 * 3'600'000, 0).starts_per_hour_max, 4U);
 }
 
-TEST(Figures, reckons_run_time_up_to_now_for_a_pump_still_fed) {
+TEST(Figures, counts_run_time_up_to_now_for_a_pump_still_fed) {
     FigureKeeper figures = keeper();
     figures.contacts(0, on_line, t0, 0);
     figures.contacts(0, off, t0 + 10'000, 0);

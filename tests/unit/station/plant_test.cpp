@@ -228,7 +228,7 @@ TEST(Plant, takes_a_lying_auxiliary_contact_for_what_it_says_but_not_for_what_is
     EXPECT_EQ(plant.figures().starts[1], 0U);
 }
 
-TEST(Plant, trips_the_drive_when_told_so) {
+TEST(Plant, trips_the_drive_when_ordered) {
     Plant plant = sample_plant({{30, 1, "drive", FaultKind::trip, 0}});
     run(plant, first_pump_on_drive(50), 31);
     EXPECT_EQ(read(plant, StationSignal::drive_tripped), 1);
@@ -297,7 +297,7 @@ TEST(Plant, garbles_all_answers_where_a_share_is_not_given_and_has_its_own_idea_
     EXPECT_EQ(plant.link(), LinkState{});
 }
 
-TEST(Plant, takes_a_fault_while_it_runs_and_lets_go_of_it) {
+TEST(Plant, takes_a_fault_while_it_runs_and_clears_the_fault) {
     Plant plant = sample_plant();
     run(plant, {}, 5);
     EXPECT_TRUE(plant.set_fault("level_1", FaultKind::offset, 1.0));

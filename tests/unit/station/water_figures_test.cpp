@@ -42,19 +42,19 @@ TEST(WaterFigures, of_a_sound_run_name_nothing_but_the_margin_and_the_surge) {
     EXPECT_GT(figures.surge_head_max_m, 20);
 }
 
-TEST(WaterFigures, tell_of_water_that_comes_back_through_a_valve_stuck_open) {
+TEST(WaterFigures, show_water_that_comes_back_through_a_valve_stuck_open) {
     const WaterFigures figures = after_line_running(120, {{0, 0, "pump_3", FaultKind::valve_stuck_open, 0}});
-    EXPECT_GT(figures.pumps[2].backflow_s, 60) << "a pump at rest beside two that run";
+    EXPECT_GT(figures.pumps[2].backflow_s, 60) << "a pump at rest next to two that run";
     EXPECT_EQ(figures.pumps[0].backflow_s, 0);
 }
 
-TEST(WaterFigures, tell_of_a_pump_left_of_its_minimum_flow) {
+TEST(WaterFigures, show_a_pump_left_of_its_minimum_flow) {
     // 38.5 m of static head against 40 m at no flow.
     const WaterFigures figures = after_line_running(120, {}, 4, 0.5, 42.5);
     EXPECT_GT(figures.pumps[0].below_minimum_flow_s, 60);
 }
 
-TEST(WaterFigures, tell_of_a_vortex_and_of_a_dry_suction_as_the_well_is_drawn_down) {
+TEST(WaterFigures, show_a_vortex_and_a_dry_suction_as_the_well_is_drawn_down) {
     const WaterFigures figures = after_line_running(600, {}, 2, 0);
     EXPECT_GT(figures.vortex_s, 10);
     EXPECT_GT(figures.suction_dry_s, 1);

@@ -1,4 +1,4 @@
-// A file that is replaced whole or not at all.
+// A file that is replaced completely or not at all.
 // One reason to change: how bytes reach the disk.
 #include "hal/store/appended_file.hpp"
 

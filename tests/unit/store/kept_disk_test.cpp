@@ -29,7 +29,7 @@ core::Retained numbered(std::uint32_t number) {
     return kept;
 }
 
-/// The number that the file at `path` holds, whole; nought: none yet.
+/// The number in the file at `path`, complete; 0: no number yet.
 std::uint32_t number_in(const std::filesystem::path& path) {
     const auto file = KeptFile::open(path, invented);
     EXPECT_TRUE(file) << file.error().message;
@@ -76,7 +76,7 @@ TEST(FailingDisk, leaves_the_write_before_or_the_write_itself_whichever_call_fai
     EXPECT_GT(calls, 2) << "a write that makes no calls would prove nothing";
 }
 
-TEST(FailingDisk, that_broke_its_word_is_written_to_no_more) {
+TEST(FailingDisk, that_lost_confirmed_data_is_not_written_to_again) {
     const ScratchFolder folder;
     ShimDisk disk;
     Keeper keeper(opened(folder / "kept"));
@@ -88,7 +88,7 @@ TEST(FailingDisk, that_broke_its_word_is_written_to_no_more) {
     EXPECT_TRUE(keeper.news());
 }
 
-TEST(SlowDisk, holds_no_scan_up) {
+TEST(SlowDisk, delays_no_scan) {
     const ScratchFolder folder;
     ShimDisk disk;
     Keeper keeper(opened(folder / "kept"));
@@ -96,7 +96,7 @@ TEST(SlowDisk, holds_no_scan_up) {
     disk.hold_syncs(true);
     keeper.offer(numbered(1));
     EXPECT_TRUE(disk.wait_until_a_sync_is_held(limit));
-    // The disk does not answer; offering goes on, by a thread of its own so that the test ends if it does
+    // The disk does not answer. The offers continue in a thread of their own, so that the test ends if it does
     // not.
     auto offered = std::async(std::launch::async, [&keeper] {
         for (std::uint32_t number = 2; number <= 10'000; ++number) keeper.offer(numbered(number));

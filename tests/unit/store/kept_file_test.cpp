@@ -27,10 +27,10 @@ using testing::opened;
 
 constexpr std::int64_t odd_ms = 1'931'234'567'300;
 
-/// So many alarms that a file with all of them shelved is longer by a page.
+/// A number of alarms that makes a file with all alarms shelved a page longer.
 const KeptStation large_station{"Invented station", core::pumps_max};
 
-/// Something in every member, different everywhere.
+/// A different value in every member.
 core::Retained well_used() {
     core::Retained kept;
     kept.seen_ms = odd_ms;
@@ -67,7 +67,7 @@ core::Retained well_used() {
     return kept;
 }
 
-/// Every hour and start of it the same number, so that half a write shows.
+/// Every hour and start is the same number, so that a partial write is visible.
 core::Retained all_equal_to(std::uint32_t number) {
     core::Retained kept;
     kept.seen_ms = odd_ms + number;
@@ -109,7 +109,7 @@ void write_once(const std::filesystem::path& path, const core::Retained& kept,
     ASSERT_FALSE(failure) << failure->message;
 }
 
-TEST(KeptFile, that_was_just_begun_holds_nothing) {
+TEST(KeptFile, that_is_new_has_no_data) {
     const ScratchFolder folder;
     const KeptFile file = opened(folder / "kept");
     EXPECT_FALSE(file.found());
@@ -142,7 +142,8 @@ TEST(KeptFile, of_another_station_is_refused_and_named) {
     const std::string before = bytes_of(folder / "kept");
     const std::string other = refusal(folder / "kept", {"Another station", 4});
     EXPECT_TRUE(bytes_of(folder / "kept") == before);
-    EXPECT_NE(other.find("'Invented station' with 4 pumps; this one is 'Another station'"), std::string::npos)
+    EXPECT_NE(other.find("'Invented station' with 4 pumps; this station is 'Another station'"),
+              std::string::npos)
         << other;
     EXPECT_NE(refusal(folder / "kept", {"Invented station", 3}), "");
     EXPECT_EQ(refusal(folder / "kept"), "");
@@ -151,7 +152,7 @@ TEST(KeptFile, of_another_station_is_refused_and_named) {
 TEST(KeptFile, of_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
-    // Whoever made it may keep its log in another way.
+    // The program that made the file may keep its log in another way.
     run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 3");
     const std::string before = bytes_of(folder / "kept");
     const std::string said = refusal(folder / "kept");
@@ -173,14 +174,14 @@ TEST(KeptFile, whose_log_has_a_newer_layout_is_refused_and_left_as_it_is) {
     EXPECT_TRUE(bytes_of(folder / "kept-wal") == log);
 }
 
-/// The file as the first layout had it, in which nothing was said of when a pump was last seen fed.
+/// The file as the first layout had it, without the time when a pump was last seen fed.
 void make_first_layout(const std::filesystem::path& path) {
     run_sql(path,
             "ALTER TABLE pump DROP COLUMN fed; ALTER TABLE pump DROP COLUMN fed_ms; "
             "PRAGMA user_version = 1");
 }
 
-TEST(KeptFile, of_the_first_layout_is_read_with_no_run_credited_and_is_written_on_in_the_present_one) {
+TEST(KeptFile, of_the_first_layout_is_read_with_no_run_credited_and_is_written_in_the_present_layout) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     make_first_layout(folder / "kept");
@@ -215,15 +216,15 @@ TEST(KeptFile, of_a_layout_that_never_was_is_damage) {
 TEST(KeptFile, that_is_something_else_is_refused) {
     const ScratchFolder folder;
     std::ofstream(folder / "letter") << std::string(5000, 'x');
-    EXPECT_NE(refusal(folder / "letter").find("is no kept file"), std::string::npos);
+    EXPECT_NE(refusal(folder / "letter").find("is not a kept file"), std::string::npos);
     run_sql(folder / "other", "CREATE TABLE a (b)");
     const std::string before = bytes_of(folder / "other");
-    EXPECT_NE(refusal(folder / "other").find("is no kept file"), std::string::npos);
+    EXPECT_NE(refusal(folder / "other").find("is not a kept file"), std::string::npos);
     EXPECT_TRUE(bytes_of(folder / "other") == before) << "somebody else's file is left as it was";
-    EXPECT_NE(refusal(folder.path()).find("is no file"), std::string::npos);
+    EXPECT_NE(refusal(folder.path()).find("is not a file"), std::string::npos);
 }
 
-TEST(KeptFile, that_is_empty_or_cut_off_is_damage_and_no_beginning) {
+TEST(KeptFile, that_is_empty_or_cut_off_is_damaged_and_not_new) {
     const ScratchFolder folder;
     std::ofstream(folder / "empty").flush();
     EXPECT_NE(refusal(folder / "empty").find("is empty"), std::string::npos);
@@ -253,17 +254,17 @@ TEST(KeptFile, with_an_alarm_of_no_known_name_or_a_pump_too_few_is_refused) {
     EXPECT_NE(refusal(folder / "kept").find("is damaged"), std::string::npos);
 }
 
-TEST(KeptFile, that_went_missing_beside_its_log_is_not_begun_anew) {
+TEST(KeptFile, that_is_missing_while_its_log_exists_is_not_created_again) {
     const ScratchFolder folder;
     std::ofstream(folder / "kept-wal") << "log";
     EXPECT_NE(refusal(folder / "kept").find("kept-wal"), std::string::npos);
     EXPECT_FALSE(std::filesystem::exists(folder / "kept"));
 }
 
-TEST(KeptFile, is_held_by_one_program_at_a_time) {
+TEST(KeptFile, is_open_in_one_program_at_a_time) {
     const ScratchFolder folder;
     const KeptFile first = opened(folder / "kept");
-    EXPECT_NE(refusal(folder / "kept").find("held by another program"), std::string::npos)
+    EXPECT_NE(refusal(folder / "kept").find("in use by another program"), std::string::npos)
         << refusal(folder / "kept");
 }
 
@@ -291,7 +292,7 @@ TEST(KeptFile, on_a_full_disk_fails_without_harm_and_writes_again_when_there_is_
     EXPECT_FALSE(file.write(all_shelved()));
 }
 
-/// Writes 1, 2, 3 ... without end and tells of each write that has returned.
+/// Writes 1, 2, 3 ... without end and reports each write that has returned.
 [[noreturn]] void write_without_end(const std::filesystem::path& path, int told) {
     auto file = KeptFile::open(path, invented);
     if (!file) _exit(1);
@@ -356,7 +357,7 @@ TEST(Keeper, does_not_hurry_for_hours_but_for_a_start_or_a_lock_out) {
     EXPECT_TRUE(changed_for_good(before, locked));
 }
 
-TEST(Keeper, does_not_hurry_while_a_pump_runs_on_and_others_rest) {
+TEST(Keeper, does_not_hurry_while_a_pump_keeps_running_and_others_rest) {
     const core::Settings settings = doubles::four_pumps();
     core::Controller controller(settings);
     doubles::StationDouble station(settings);
@@ -385,7 +386,7 @@ TEST(Keeper, without_an_offer_leaves_the_file_as_it_was) {
     EXPECT_EQ(*KeptFile::open(folder / "kept", invented)->found(), well_used());
 }
 
-TEST(Keeper, tells_of_a_disk_that_refused_its_last_write) {
+TEST(Keeper, reports_a_disk_that_refused_its_last_write) {
     const ScratchFolder folder;
     write_once(folder / "kept", all_equal_to(1), large_station);
     const auto pages = static_cast<std::uint32_t>(std::filesystem::file_size(folder / "kept") / 4096);
@@ -393,7 +394,7 @@ TEST(Keeper, tells_of_a_disk_that_refused_its_last_write) {
     keeper.offer(all_shelved());
     EXPECT_TRUE(keeper.close());
     EXPECT_TRUE(keeper.news());
-    EXPECT_FALSE(keeper.news()) << "told once";
+    EXPECT_FALSE(keeper.news()) << "reported once";
 }
 
 }  // namespace

@@ -1,5 +1,5 @@
-// The engineering check: a sound station passes, and a spoiled one is found out by the right rule.
-// One reason to change: something that the check looks at.
+// The engineering check: a good station passes, and the right rule finds a spoiled station.
+// One reason to change: a finding of the check.
 #include "sim_plant/studies/check_findings.hpp"
 
 #include <gtest/gtest.h>

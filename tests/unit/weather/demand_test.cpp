@@ -27,7 +27,7 @@ TEST(DailyDemand, repeats_every_day) {
         EXPECT_NEAR(demand.at_m3s(day * 86400.0 + 9 * hour_s), 0.25, 1e-9) << "day " << day;
 }
 
-TEST(DailyDemand, goes_by_the_time_of_day_and_not_of_the_run) {
+TEST(DailyDemand, depends_on_the_time_of_day_and_not_on_the_time_of_the_run) {
     const plant::DailyDemand demand(two_points, midnight_ms + 6 * plant::day_ms / 24);
     EXPECT_NEAR(demand.at_m3s(0), 0.3, 1e-12);
     EXPECT_NEAR(demand.at_m3s(12 * hour_s), 0.1, 1e-12);

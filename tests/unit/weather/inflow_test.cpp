@@ -217,7 +217,7 @@ TEST(Inflow, wanders_by_seed_and_repeats_exactly) {
     EXPECT_TRUE(differs);
 }
 
-TEST(Inflow, wanders_by_the_standard_deviation_asked_for) {
+TEST(Inflow, wanders_by_the_given_standard_deviation) {
     config::Weather weather = dry_day(1);
     weather.dry.variation_ratio = 0.1;
     const Inflow inflow(weather, wednesday_ms, 60 * day_s, 3);

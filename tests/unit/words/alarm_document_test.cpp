@@ -1,4 +1,4 @@
-// The document of alarms: complete, of one mind with the rules, and weighed as the standard recommends.
+// The document of alarms: complete, equal to the rules, and with priorities as the standard recommends.
 #include "controller/words/alarm_document.hpp"
 
 #include <gtest/gtest.h>
@@ -28,7 +28,7 @@ TEST(AlarmDocument, has_a_row_for_every_alarm_in_both_forms) {
         EXPECT_NE(csv.find("\"pump_N." + std::string(alarm.name) + "\""), std::string::npos) << alarm.name;
 }
 
-TEST(AlarmDocument, gives_the_times_priority_and_group_that_the_controller_runs_by) {
+TEST(AlarmDocument, gives_the_times_priority_and_group_of_the_controller) {
     const std::string csv = alarms_csv();
     const std::size_t begin = csv.find("\"drive_not_ready\"");
     const std::string row = csv.substr(begin, csv.find("\r\n", begin) - begin);
@@ -58,7 +58,7 @@ TEST(AlarmDocument, says_which_alarms_wait_for_failures_in_a_row) {
 }
 
 // The words for a level that is too high or too low must hold for a tank and for a pressure, too.
-TEST(AlarmDocument, speaks_of_every_duty_where_an_alarm_is_of_every_duty) {
+TEST(AlarmDocument, names_every_duty_when_an_alarm_belongs_to_every_duty) {
     for (const char* name : {"value_high", "high_float", "value_low_cutoff", "low_float"})
         EXPECT_NE(row_of(name).find("tank"), std::string::npos) << row_of(name);
     for (const char* name : {"value_high", "value_low_cutoff", "value_bad"})
@@ -69,7 +69,7 @@ TEST(AlarmDocument, speaks_of_every_duty_where_an_alarm_is_of_every_duty) {
 TEST(AlarmDocument, says_of_a_failed_transfer_that_it_is_tried_again) {
     for (const char* name :
          {"not_in_sync", "sync_check_disagrees", "pump_N.hand_over_failed", "pump_N.take_back_failed"})
-        EXPECT_NE(row_of(name).find("tried again"), std::string::npos) << row_of(name);
+        EXPECT_NE(row_of(name).find("after each pause"), std::string::npos) << row_of(name);
     for (const char* name : {"pump_N.hand_over_failed", "pump_N.line_side_does_not_close"})
         EXPECT_NE(row_of(name).find("makes room"), std::string::npos) << row_of(name);
 }

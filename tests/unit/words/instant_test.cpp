@@ -55,7 +55,7 @@ TEST(Instant, beyond_the_years_it_can_write_stays_at_the_nearest) {
     EXPECT_EQ(instant(std::numeric_limits<std::int64_t>::max()), "9999-12-31T23:59:59.999Z");
 }
 
-TEST(Instant, refuses_what_is_no_instant) {
+TEST(Instant, refuses_a_text_that_is_not_an_instant) {
     for (const char* text :
          {"", "now", "2031-06-01", "2031-13-01T00:00:00Z", "2031-06-31T00:00:00Z", "2031-06-01T24:00:00Z",
           "2031-06-01T00:60:00Z", "2031-06-01T00:00:00", "2031-06-01T00:00:00.Z", "2031-06-01T00:00:60Z",

@@ -1,4 +1,4 @@
-// The documents of the sequences, held against the table they come from.
+// The documents of the sequences, compared with their table.
 // One reason to change: what a sequence document must show.
 #include "controller/words/sequence_document.hpp"
 
@@ -30,7 +30,7 @@ TEST(SequenceDocument, has_each_step_of_the_table_once_and_no_other) {
     }
 }
 
-TEST(SequenceDocument, shows_for_each_step_what_is_waited_for_and_the_time_out) {
+TEST(SequenceDocument, shows_the_condition_and_the_time_out_of_each_step) {
     const std::string document = sequences_markdown();
     for (const core::StepRow& row : core::tables::rows) {
         const std::string time_out = "/X" + std::to_string(static_cast<int>(row.step));
@@ -39,7 +39,7 @@ TEST(SequenceDocument, shows_for_each_step_what_is_waited_for_and_the_time_out) 
     }
 }
 
-TEST(SequenceDocument, leads_a_time_out_where_the_table_leads_it) {
+TEST(SequenceDocument, leads_a_time_out_to_the_step_of_the_table) {
     const core::StepRow& row = core::row_of(core::Step::over_open_output);
     const std::string document = sequences_markdown();
     const std::size_t begin = document.find("`over_open_output`");
@@ -53,9 +53,9 @@ TEST(SequenceDocument, says_that_a_contact_which_is_not_read_locks_nothing_out_a
     std::size_t locking = 0;
     for (const core::StepRow& row : core::tables::rows)
         if (row.on_time_out == core::end(core::PumpState::locked_out)) ++locking;
-    EXPECT_EQ(count_of(document, "X0, pump locked out (off where the contact is not read)"), locking);
+    EXPECT_EQ(count_of(document, "X0, pump locked out (off when the contact is not read)"), locking);
     EXPECT_EQ(count_of(document, "pump locked out"), locking);
-    EXPECT_NE(document.find("only where what was waited for was read within the step"), std::string::npos);
+    EXPECT_NE(document.find("only if the awaited signal was read within the step"), std::string::npos);
 }
 
 std::string row_text(const std::string& document, core::Step step) {
@@ -73,7 +73,7 @@ TEST(SequenceDocument, shows_every_reaction_of_every_step) {
         };
         shows("drive lost", row.on_drive_lost, true);
         shows("pump lost", row.on_pump_lost, true);
-        shows("bus met by the line", row.on_bus_joined_to_line, true);
+        shows("drive bus joined to the line", row.on_bus_joined_to_line, true);
         shows("sync lost", row.on_sync_lost, row.needs_sync);
     }
 }
@@ -87,9 +87,10 @@ TEST(SequenceDocument, says_of_each_sequence_how_often_it_is_tried_again) {
         const std::size_t begin = document.find(heading);
         ASSERT_NE(begin, std::string::npos) << heading;
         const std::string chapter = document.substr(begin, document.find("\n## ", begin + 1) - begin);
-        EXPECT_EQ(chapter.find("towards the pump") != std::string::npos, retry.counts_pump) << chapter;
-        EXPECT_EQ(chapter.find("towards the drive") != std::string::npos, retry.counts_drive) << chapter;
-        EXPECT_EQ(chapter.find("as often as it is asked for") != std::string::npos, retry.counts_transfer)
+        EXPECT_EQ(chapter.find("against the pump") != std::string::npos, retry.counts_pump) << chapter;
+        EXPECT_EQ(chapter.find("against the drive") != std::string::npos, retry.counts_drive) << chapter;
+        EXPECT_EQ(chapter.find("while staging wants the transfer") != std::string::npos,
+                  retry.counts_transfer)
             << chapter;
     }
 }
@@ -97,7 +98,7 @@ TEST(SequenceDocument, says_of_each_sequence_how_often_it_is_tried_again) {
 TEST(SequenceDocument, does_not_say_that_a_stop_from_line_stops_the_drive) {
     const std::string line = row_text(sequences_markdown(), core::Step::line_stop_open);
     EXPECT_EQ(line.find("drive stopped"), std::string::npos) << line;
-    EXPECT_NE(line.find("drive left as it is"), std::string::npos) << line;
+    EXPECT_NE(line.find("drive unchanged"), std::string::npos) << line;
 }
 
 TEST(SequenceDocument, shows_the_cautions) {

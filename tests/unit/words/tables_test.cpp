@@ -1,5 +1,5 @@
 // The words of every code, and the sentences made out of them.
-// One reason to change: how an event is told.
+// One reason to change: how an event is worded.
 #include <gtest/gtest.h>
 
 #include <clocale>
@@ -49,7 +49,7 @@ TEST(Words, names_are_snake_case_so_that_a_journal_needs_no_escaping) {
     expect_snake_case(permissives);
     expect_snake_case(sequences);
     expect_snake_case(steps);
-    expect_snake_case(happenings);
+    expect_snake_case(event_kinds);
     expect_snake_case(station_alarms);
     expect_snake_case(pump_alarms);
     expect_snake_case(conditions);
@@ -117,10 +117,11 @@ TEST(Words, values_with_a_unit_have_it_last_in_their_name) {
     }
 }
 
-TEST(Sentences, tell_the_pump_from_one_the_sequence_and_the_values_that_decided) {
-    EXPECT_EQ(sentence(forecast_for_pump_3()),
-              "Pump 3: hand-over to the line begun, because with 0.813 m3/s coming in and 0.500 m3/s pumped "
-              "the next mark was 95.0 s away, and a further pump needs 2.2 min.");
+TEST(Sentences, name_the_pump_counted_from_one_the_sequence_and_the_values_that_decided) {
+    EXPECT_EQ(
+        sentence(forecast_for_pump_3()),
+        "Pump 3: hand-over to the line begun, because at an inflow of 0.813 m3/s with 0.500 m3/s pumped, "
+        "the measured value would reach the next mark in 95.0 s, and starting another pump takes 2.2 min.");
 }
 
 TEST(Sentences, give_a_coded_value_as_its_word) {
@@ -130,7 +131,7 @@ TEST(Sentences, give_a_coded_value_as_its_word) {
     event.pump = 0;
     event.why = core::Reason::permission_lost;
     event.values[0] = static_cast<double>(core::Permissive::winding_hot);
-    EXPECT_EQ(sentence(event), "Pump 1: now stopping, because permission was lost: the winding is too hot.");
+    EXPECT_EQ(sentence(event), "Pump 1: now stopping, because the winding is too hot.");
 }
 
 TEST(Sentences, take_an_alarm_of_the_station_or_of_the_pump_by_whether_a_pump_is_named) {
@@ -142,7 +143,7 @@ TEST(Sentences, take_an_alarm_of_the_station_or_of_the_pump_by_whether_a_pump_is
     EXPECT_EQ(happened(event), "Pump 2: ALARM motor protection tripped");
 }
 
-TEST(Sentences, without_a_reason_end_after_what_happened) {
+TEST(Sentences, without_a_reason_end_after_the_event) {
     core::Event event = forecast_for_pump_3();
     event.why = core::Reason::none;
     EXPECT_EQ(sentence(event), "Pump 3: hand-over to the line begun.");
@@ -175,7 +176,7 @@ TEST(ValueText, chooses_the_unit_of_a_duration_that_people_read) {
 
 TEST(ValueText, says_when_a_value_is_not_known_or_has_no_end) {
     EXPECT_EQ(value_text(std::numeric_limits<double>::quiet_NaN(), Unit::m), "not known");
-    EXPECT_EQ(value_text(std::numeric_limits<double>::infinity(), Unit::s), "without end");
+    EXPECT_EQ(value_text(std::numeric_limits<double>::infinity(), Unit::s), "unlimited");
 }
 
 TEST(ValueText, has_no_minus_before_a_zero) {

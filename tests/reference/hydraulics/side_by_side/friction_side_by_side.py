@@ -1,4 +1,4 @@
-"""Friction factors of the plant beside the open library `fluids` (Debian python3-fluids 1.0.22), over the Moody chart.
+"""Friction factors of the plant compared with the open library `fluids` (Debian python3-fluids 1.0.22), over the Moody chart.
 
 usage: friction_side_by_side.py PATH_OF_hydraulics_trace
 The laminar and Colebrook branches of the plant and the two explicit formulas must agree with the library within 1e-9.

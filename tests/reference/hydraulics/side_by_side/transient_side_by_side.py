@@ -1,4 +1,4 @@
-"""A whole well, pumps and main, and a booster set's air vessel, beside scipy.integrate.solve_ivp (python3-scipy).
+"""A whole well, pumps and main, and a booster set's air vessel, compared with scipy.integrate.solve_ivp (python3-scipy).
 
 usage: transient_side_by_side.py PATH_OF_hydraulics_trace
 Source: the equations are those that the headers of the plant's models state, written a second time here: rigid column,

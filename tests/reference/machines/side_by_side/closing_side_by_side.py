@@ -1,4 +1,4 @@
-"""Closings and run-ups of the textbook machines beside scipy.
+"""Closings and run-ups of the textbook machines compared with scipy.
 
 Sources: equations after P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery, chapter on induction
 machines, from memory, written a second time here in a frame that turns with the line (constant voltages, complex flux

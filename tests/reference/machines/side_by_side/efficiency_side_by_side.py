@@ -1,4 +1,4 @@
-"""Efficiencies of the plant's motor and drive by load beside the open library `fluids` (Debian python3-fluids 1.0.22).
+"""Efficiencies of the plant's motor and drive by load compared with the open library `fluids` (Debian python3-fluids 1.0.22).
 
 usage: efficiency_side_by_side.py PATH_OF_print_efficiencies DEMO_STATION_FILE
 Sources, as the library states them; the figures are the library's, not read from the printed tables:
@@ -20,8 +20,8 @@ PROGRAM, STATION = sys.argv[1:3]
 failed = []
 
 
-def ours(kind, told, loads):
-    words = [PROGRAM, kind, *(repr(float(x)) for x in told), "--", *(repr(float(x)) for x in loads)]
+def ours(kind, given, loads):
+    words = [PROGRAM, kind, *(repr(float(x)) for x in given), "--", *(repr(float(x)) for x in loads)]
     out = subprocess.run(words, check=True, capture_output=True, text=True).stdout
     return [float(line.split(",")[1]) for line in out.split()]
 
@@ -70,8 +70,8 @@ def motors_at_part_load():
         theirs = [motor_efficiency_underloaded(power_hp * hp, load) for load in QUARTER_UP]
 
         def difference(share):
-            told = plate + [0.3 * share * losses_w, 0.7 * share * losses_w]
-            return worst(over_full(ours("motor", told, QUARTER_UP)), theirs)
+            given = plate + [0.3 * share * losses_w, 0.7 * share * losses_w]
+            return worst(over_full(ours("motor", given, QUARTER_UP)), theirs)
 
         say(f"motor of {power_hp} hp at 25 to 100 % load, typical losses", len(QUARTER_UP),
             worst(over_full(ours("motor", plate + [0, 0], QUARTER_UP)), theirs), 0.02,
@@ -90,11 +90,11 @@ LOW = [0.05, 0.08, 0.16, 0.2]
 def drives():
     at_nodes, between, low = [[], []], [[], []], [[], []]
     for power_hp in (10, 20, 50, 100, 200, 400):
-        told = [power_hp * hp]
+        given = [power_hp * hp]
         for load in NODES:
-            told += [load, VFD_efficiency(power_hp * hp, load)]
+            given += [load, VFD_efficiency(power_hp * hp, load)]
         for loads, (mine, theirs) in ((NODES[1:], at_nodes), (BETWEEN, between), (LOW, low)):
-            mine += ours("drive", told, loads)
+            mine += ours("drive", given, loads)
             theirs += [VFD_efficiency(power_hp * hp, load) for load in loads]
     say("round trip: drive at the known loads", len(at_nodes[0]), worst(*at_nodes), LIMIT)
     say("drive between them, 30 to 95 % load", len(between[0]), worst(*between), LIMIT)
@@ -110,13 +110,13 @@ def demo_drive():
         text = file.read()
     rows = re.findall(r'load = "([\d.]+) %", efficiency = "([\d.]+) %"', text)
     loads = [float(a) / 100 for a, _ in rows]
-    told = [400 * hp]
+    given = [400 * hp]
     for load, (_, efficiency) in zip(loads, rows, strict=True):
-        told += [load, float(efficiency) / 100]
+        given += [load, float(efficiency) / 100]
     compared = [load for load in (0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0) if load >= loads[0]]
     theirs = [VFD_efficiency(400 * hp, load) for load in compared]
-    say("demonstration drive beside the largest one of the library, 30 to 100 % load", len(compared),
-        worst(ours("drive", told, compared), theirs), 0.01,
+    say("demonstration drive compared with the largest drive of the library, 30 to 100 % load", len(compared),
+        worst(ours("drive", given, compared), theirs), 0.01,
         "\n  reason: the demonstration is invented and of medium voltage; the library ends at 400 hp and low voltage")
 
 

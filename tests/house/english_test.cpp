@@ -1,0 +1,232 @@
+// Plain English: archaic and compressed phrases that no comment, message, test name or document may contain.
+// One reason to change: a phrase that the house bans, or a room that is not judged yet.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <regex>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "tests/house/tree.hpp"
+
+namespace freshet::house {
+namespace {
+
+/// `banned` is a phrase of words or marks; '|' parts the alternatives for one place of the phrase.
+struct Phrase {
+    std::string_view banned;
+    std::string_view instead;        ///< for the message of a failure
+    std::string_view unless_next{};  ///< a word after the phrase that makes the phrase good English
+};
+
+constexpr std::array phrases{
+    Phrase{"to be had", "available"},
+    Phrase{"anew", "again, from the start, with a new ..."},
+    Phrase{"nought|naught", "zero"},
+    Phrase{"run|runs on .|,|;|:", "keeps running"},
+    Phrase{"run|runs runs", "keeps running"},
+    Phrase{"read otherwise", "read with another value"},
+    Phrase{"that|which|it|such is|are none", "is not a ..."},
+    Phrase{"told", "reported, shown, given, named; distinguished"},
+    Phrase{"tell|tells of|what|which|whether|how|apart", "reports, shows, says; distinguishes"},
+    Phrase{"asked for", "requested, given, ordered"},
+    Phrase{"ask|asks for", "needs, requests, wants"},
+    Phrase{"is|are|was|were|be asked", "name who asks, and whom"},
+    Phrase{"for good", "permanently"},
+    Phrase{"go|goes by", "uses, follows, depends on"},
+    Phrase{"whoever|whomever", "name the person or the program"},
+    Phrase{"shall", "must, will"},
+    Phrase{"till", "until"},
+    Phrase{"looked at", "checked, read, judged"},
+    Phrase{"let|lets go", "opens, releases, ends"},
+    Phrase{"stood", "was, stopped"},
+    Phrase{"stands", "is, stops, applies", "for"},
+    Phrase{"beside|besides", "next to, in addition to, compared with"},
+    Phrase{"reckon|reckons|reckoned|reckoning", "calculates, estimates"},
+    Phrase{"that|which|what|it|' is|are no "
+           "number|order|amount|speed|text|instant|time|address|error|file|journal|name|option|word|fault|"
+           "failure",
+           "is not a ..."},
+    Phrase{"thereof|therein|whereof|wherein", "of this, in this"},
+    Phrase{"thereby|whereby|hence|thus", "by this, therefore, so"},
+    Phrase{"lest|ere|ought|albeit", "so that ... not, before, should, although"},
+    Phrase{"come|comes|came of it|a|the", "is the result of"},
+    Phrase{"of one mind", "equal, in agreement"},
+    Phrase{"happening|happenings", "event"},
+    Phrase{"bus met", "the drive's bus joined to the line"},
+    Phrase{"broke|breaks its word", "lost data that it had confirmed"},
+};
+
+/// Rooms that are not repaired yet. The list only gets shorter.
+constexpr std::array<std::string_view, 3> not_yet{"controller/core/", "tests/property/", "tests/unit/core/"};
+
+/// The licence is not our text, tables and golden words are data, and this file has to name the phrases.
+bool is_judged(std::string_view path) {
+    const bool is_data =
+        path.ends_with(".csv") || (path.starts_with("tests/golden/") && path.ends_with(".txt"));
+    if (is_data || path == "LICENSE" || path == "tests/house/english_test.cpp") return false;
+    return std::none_of(not_yet.begin(), not_yet.end(),
+                        [path](std::string_view room) { return path.starts_with(room); });
+}
+
+/// The name of each test with blanks for '_', at its place; everything else becomes zero bytes.
+std::string test_names_in(const std::string& code) {
+    static const std::regex test(R"(\bTEST(_F|_P)?\s*\(\s*\w+\s*,\s*\w+|\bdef test_\w+)");
+    std::string names(code.size(), '\0');
+    for (auto match = std::sregex_iterator(code.begin(), code.end(), test); match != std::sregex_iterator();
+         ++match) {
+        const auto begin = static_cast<std::size_t>(match->position());
+        for (std::size_t i = begin; i < begin + static_cast<std::size_t>(match->length()); ++i)
+            names[i] = code[i] == '_' ? ' ' : code[i];
+    }
+    return names;
+}
+
+/// The text that people read, at its place in the file. Of a C++ file these are comments, literals and test
+/// names, of another file everything. Comment marks, quotes and line ends become blanks, so that a phrase
+/// across two lines is found.
+std::string prose_of(const SourceFile& file) {
+    std::string prose = file.text;
+    const bool is_program = is_cpp(file.path);
+    const std::string code = is_program ? code_of(file.text) : file.text;
+    const std::string names = test_names_in(code);
+    for (std::size_t i = 0; i < prose.size(); ++i) {
+        if (names[i] != '\0')
+            prose[i] = names[i];
+        else if (is_program && code[i] != ' ')
+            prose[i] = ' ';
+        if (std::string_view("/\"#<*\n\t").find(prose[i]) != std::string_view::npos) prose[i] = ' ';
+        if (prose[i] == '\\' && i + 1 < prose.size() && prose[i + 1] == 'n') prose[i] = prose[i + 1] = ' ';
+    }
+    return prose;
+}
+
+/// A word in small letters, or a single mark.
+struct Token {
+    std::string text;
+    std::size_t at;
+};
+
+std::vector<Token> tokens_of(std::string_view prose) {
+    const auto in_word = [](char letter) {
+        return std::isalnum(static_cast<unsigned char>(letter)) != 0 || letter == '_' || letter == '-';
+    };
+    std::vector<Token> tokens;
+    for (std::size_t i = 0; i < prose.size(); ++i) {
+        if (prose[i] == ' ') continue;
+        Token token{{}, i};
+        while (i < prose.size() && in_word(prose[i]))
+            token.text += static_cast<char>(std::tolower(static_cast<unsigned char>(prose[i++])));
+        if (token.text.empty())
+            token.text = prose[i];
+        else
+            --i;
+        tokens.push_back(std::move(token));
+    }
+    return tokens;
+}
+
+std::vector<std::string_view> parts_of(std::string_view text, char between) {
+    std::vector<std::string_view> parts;
+    for (std::size_t begin = 0; begin <= text.size();) {
+        const std::size_t end = std::min(text.find(between, begin), text.size());
+        parts.push_back(text.substr(begin, end - begin));
+        begin = end + 1;
+    }
+    return parts;
+}
+
+/// A phrase as the alternatives for each of its places.
+struct Pattern {
+    const Phrase* phrase;
+    std::vector<std::vector<std::string_view>> places;
+};
+
+/// Patterns by the first word of a phrase, so that each token needs one search.
+using Patterns = std::unordered_multimap<std::string_view, Pattern>;
+
+const Patterns& patterns() {
+    static const Patterns all = [] {
+        Patterns made;
+        for (const Phrase& phrase : phrases) {
+            Pattern pattern{&phrase, {}};
+            for (const std::string_view place : parts_of(phrase.banned, ' '))
+                pattern.places.push_back(parts_of(place, '|'));
+            for (const std::string_view first : pattern.places.front()) made.emplace(first, pattern);
+        }
+        return made;
+    }();
+    return all;
+}
+
+bool matches(const Pattern& pattern, const std::vector<Token>& tokens, std::size_t first) {
+    const std::size_t next = first + pattern.places.size();
+    if (next > tokens.size()) return false;
+    for (std::size_t i = 0; i < pattern.places.size(); ++i) {
+        if (std::ranges::count(pattern.places[i], tokens[first + i].text) == 0) return false;
+    }
+    return next == tokens.size() || tokens[next].text != pattern.phrase->unless_next;
+}
+
+/// "file:line: phrase; write instead: ..." for each banned phrase.
+std::vector<std::string> banned_in(const SourceFile& file) {
+    const std::vector<Token> tokens = tokens_of(prose_of(file));
+    std::vector<std::string> found;
+    for (std::size_t first = 0; first < tokens.size(); ++first) {
+        const auto [begin, end] = patterns().equal_range(tokens[first].text);
+        for (auto entry = begin; entry != end; ++entry) {
+            const Pattern& pattern = entry->second;
+            if (!matches(pattern, tokens, first)) continue;
+            const auto text = file.text.begin();
+            const auto line =
+                1 + std::count(text, text + static_cast<std::ptrdiff_t>(tokens[first].at), '\n');
+            std::string words;
+            for (std::size_t i = 0; i < pattern.places.size(); ++i)
+                words += (i == 0 ? "" : " ") + tokens[first + i].text;
+            found.push_back(file.path + ":" + std::to_string(line) + ": \"" + words +
+                            "\"; write instead: " + std::string(pattern.phrase->instead));
+        }
+    }
+    return found;
+}
+
+TEST(English, has_no_archaic_or_compressed_phrase) {
+    std::string found;
+    for (const SourceFile& file : files_in("")) {
+        if (!is_judged(file.path)) continue;
+        for (const std::string& place : banned_in(file)) found += place + "\n";
+    }
+    EXPECT_EQ(found, "");
+}
+
+TEST(English, is_judged_in_comments_literals_test_names_and_documents) {
+    EXPECT_EQ(banned_in({"a.cpp", "// begins anew\n"}).size(), 1U);
+    EXPECT_EQ(banned_in({"a.cpp", "f(\"nobody was told\\n\");\n"}).size(), 1U);
+    EXPECT_EQ(banned_in({"a.cpp", "TEST(Pump, starts_anew) {}\n"}).size(), 1U);
+    EXPECT_EQ(banned_in({"a.py", "def test_that_starts_anew(self):\n"}).size(), 1U);
+    EXPECT_EQ(banned_in({"a.md", "The delay begins Anew.\n"}).size(), 1U);
+}
+
+TEST(English, is_judged_across_the_end_of_a_line) {
+    EXPECT_EQ(banned_in({"a.cpp", "    /// a drive that is to\n    /// be had\n"}).size(), 1U);
+    EXPECT_EQ(banned_in({"a.cpp", "f(\"a pump that is to \"\n  \"be had\");\n"}).size(), 1U);
+}
+
+TEST(English, is_not_judged_in_the_names_of_a_program_or_in_a_part_of_a_word) {
+    EXPECT_TRUE(banned_in({"a.cpp", "bool told = is_told(beside);\n"}).empty());
+    EXPECT_TRUE(banned_in({"a.cpp", "// a threshold, a stand-by, `told_events`\n"}).empty());
+    EXPECT_TRUE(banned_in({"a.cpp", "// X stands for a step\n"}).empty());
+}
+
+TEST(English, names_file_line_and_what_to_write_instead) {
+    EXPECT_EQ(
+        banned_in({"a.cpp", "\n\n// begins anew\n"}),
+        std::vector<std::string>{"a.cpp:3: \"anew\"; write instead: again, from the start, with a new ..."});
+}
+
+}  // namespace
+}  // namespace freshet::house
