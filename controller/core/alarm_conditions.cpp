@@ -169,7 +169,7 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
          return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure, at);
      }},
 }};
-static_assert(audit::stands_in_order(station_rows, &StationRow::code),
+static_assert(audit::is_in_order(station_rows, &StationRow::code),
               "every alarm of the station needs its condition, in the order of the codes");
 
 struct PumpRow {
@@ -190,7 +190,7 @@ bool runs_unadvised(const AlarmView& at, std::size_t pump) noexcept {
 bool starts_are_spent(const AlarmView& at, std::size_t pump) noexcept {
     const PumpRecord& record = at.sequencer.pumps[pump];
     return record.state == PumpState::off &&
-           !record.starts.admits(at.settings.permissives.starts_per_hour_max, at.inputs.time_ms);
+           !record.starts.allows(at.settings.permissives.starts_per_hour_max, at.inputs.time_ms);
 }
 
 constexpr std::array<PumpRow, pump_alarm_count> pump_rows{{
@@ -211,7 +211,7 @@ constexpr std::array<PumpRow, pump_alarm_count> pump_rows{{
     {PumpAlarm::hand_over_failed, &latched_of_pump},
     {PumpAlarm::take_back_failed, &latched_of_pump},
 }};
-static_assert(audit::stands_in_order(pump_rows, &PumpRow::code),
+static_assert(audit::is_in_order(pump_rows, &PumpRow::code),
               "every alarm of a pump needs its condition, in the order of the codes");
 
 template <Pace pace, std::size_t... I>

@@ -9,14 +9,14 @@ namespace freshet::core {
 
 namespace {
 
-consteval bool rules_stand_in_order() {
+consteval bool rules_are_in_order() {
     for (std::size_t i = 0; i < station_alarm_count; ++i)
         if (static_cast<std::size_t>(station_alarm_rules[i].code) != i) return false;
     for (std::size_t i = 0; i < pump_alarm_count; ++i)
         if (static_cast<std::size_t>(pump_alarm_rules[i].code) != i) return false;
     return true;
 }
-static_assert(rules_stand_in_order(), "every alarm needs its rule, in the order of the codes");
+static_assert(rules_are_in_order(), "every alarm needs its rule, in the order of the codes");
 
 /// An alarm that suppresses others is itself never suppressed. So the alarm of the first cause is always
 /// shown.
@@ -40,7 +40,7 @@ constexpr std::array<std::uint32_t, group_count> station_groups = [] {
 
 /// Places that a scan keeps free for the events of its other rules when people acknowledge many alarms at
 /// once.
-constexpr std::size_t room_kept = 32;
+constexpr std::size_t events_reserved = 32;
 
 /// Judges one word of alarms.
 template <std::size_t Count, class Rules>
@@ -63,7 +63,7 @@ struct Judge {
         note(EventKind::alarm_raised, code, why, values[code]);
     }
     /// Shows an alarm again that was shelved or out of service.
-    void bring_back(std::size_t code, EventKind what, Reason why, const Values& values) const noexcept {
+    void show_again(std::size_t code, EventKind what, Reason why, const Values& values) const noexcept {
         note(what, code, why);
         const std::uint32_t bit = 1U << code;
         if ((word.active & bit & ~hidden()) != 0) raise(code, values);
@@ -93,14 +93,14 @@ struct Judge {
                  {s_per_ms * static_cast<double>(shelve_ms), 0, 0, 0});
         } else if (people.order == AlarmOrder::unshelve && shelved) {
             word.shelved &= ~bit;
-            bring_back(code, EventKind::alarm_unshelved, Reason::asked_for, values);
+            show_again(code, EventKind::alarm_unshelved, Reason::asked_for, values);
         } else if (people.order == AlarmOrder::take_out_of_service && may && !out_of_service) {
             word.out_of_service |= bit;
             word.unacknowledged &= ~bit;
             note(EventKind::alarm_out_of_service, code, Reason::asked_for);
         } else if (people.order == AlarmOrder::return_to_service && out_of_service) {
             word.out_of_service &= ~bit;
-            bring_back(code, EventKind::alarm_in_service, Reason::asked_for, values);
+            show_again(code, EventKind::alarm_in_service, Reason::asked_for, values);
         }
     }
     void end_shelving(const Values& values) const noexcept {
@@ -108,13 +108,13 @@ struct Judge {
             const auto code = static_cast<std::size_t>(std::countr_zero(left));
             if (now_ms < word.shelved_until_ms[code]) continue;
             word.shelved &= ~(1U << code);
-            bring_back(code, EventKind::alarm_unshelved, Reason::shelving_over, values);
+            show_again(code, EventKind::alarm_unshelved, Reason::shelving_over, values);
         }
     }
     /// Raises alarms and lets them return, after their delays. Calls `first_out(code)` for each alarm that
     /// becomes active.
     template <class Raised>
-    void judge(std::uint32_t holds, std::uint32_t standing, const Values& values,
+    void judge(std::uint32_t holds, std::uint32_t shown_causes, const Values& values,
                Raised first_out) const noexcept {
         word.suppressed = 0;
         if (holds == word.previous && holds == word.active) return;
@@ -127,7 +127,7 @@ struct Judge {
             const bool raises = (holds & bit) != 0;
             const std::int32_t delay_ms = raises ? rules[code].on_delay_ms : rules[code].off_delay_ms;
             if (now_ms - word.since_ms[code] < delay_ms) continue;
-            if (raises && (rules[code].traits.follows_from & standing) != 0) {
+            if (raises && (rules[code].traits.follows_from & shown_causes) != 0) {
                 word.suppressed |= bit;
                 continue;
             }
@@ -149,7 +149,7 @@ void renew_first_out(FirstOut& group, std::uint32_t bit, std::int64_t onset_ms) 
 
 void acknowledge_all(const auto& judge, const Advice& advice) noexcept {
     for (std::uint32_t left = judge.word.unacknowledged; left != 0; left &= left - 1) {
-        if (advice.event_count + room_kept >= events_max) return;
+        if (advice.event_count + events_reserved >= events_max) return;
         judge.acknowledge(static_cast<std::size_t>(std::countr_zero(left)));
     }
 }
@@ -187,8 +187,8 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
     judge.end_shelving(conditions.grounds.station);
     // The alarm of a cause that is shelved or out of service suppresses nothing, because people must still
     // see what follows from the cause.
-    const std::uint32_t standing = (station | state.station.active) & ~judge.hidden();
-    judge.judge(station, standing, conditions.grounds.station, [&](std::size_t code) {
+    const std::uint32_t shown_causes = (station | state.station.active) & ~judge.hidden();
+    judge.judge(station, shown_causes, conditions.grounds.station, [&](std::size_t code) {
         renew_first_out(state.station_first_out[static_cast<std::size_t>(station_alarm_rules[code].group)],
                         1U << code, state.station.since_ms[code]);
     });
@@ -204,10 +204,10 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
     };
     advice.station_alarms = write(state.station, advice.station_alarm_marks);
     advice.station_alarms_unacknowledged = state.station.unacknowledged;
-    const std::uint32_t told = advice.station_alarms | state.station.unacknowledged;
+    const std::uint32_t shown = advice.station_alarms | state.station.unacknowledged;
     for (std::size_t group = 0; group < group_count; ++group) {
         FirstOut& first = state.station_first_out[group];
-        if ((told & station_groups[group]) == 0) first = {};
+        if ((shown & station_groups[group]) == 0) first = {};
         advice.station_alarm_marks.first_out |= first.alarms;
     }
 
@@ -217,7 +217,7 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
             word, pump_alarm_rules, static_cast<std::uint8_t>(p), now_ms, journal};
         if (people.pump == p) of_pump.obey(people, conditions.grounds.pump);
         of_pump.end_shelving(conditions.grounds.pump);
-        of_pump.judge(conditions.pump[p], standing, conditions.grounds.pump, [&](std::size_t code) {
+        of_pump.judge(conditions.pump[p], shown_causes, conditions.grounds.pump, [&](std::size_t code) {
             renew_first_out(state.pump_first_out[p], 1U << code, word.since_ms[code]);
         });
         if (people.acknowledge_all) acknowledge_all(of_pump, advice);

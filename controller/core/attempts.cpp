@@ -49,7 +49,7 @@ constexpr std::array<Proof, static_cast<std::size_t>(Sequence::count)> proofs = 
 constexpr const Proof& proof_of(Sequence sequence) {
     return proofs[static_cast<std::size_t>(sequence)];
 }
-static_assert(audit::stands_in_order(proofs, &Proof::sequence),
+static_assert(audit::is_in_order(proofs, &Proof::sequence),
               "every sequence needs its row of proofs, in the order of the codes");
 
 void clear_proven(SequencerState& state, const Run& run) noexcept {
@@ -92,7 +92,7 @@ void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept {
             static_cast<std::uint16_t>(state.latched_pump[run.pump] | (1U << which.code));
 }
 
-bool is_nobodys_fault(const Judgement& judgement, const StepRow& row) noexcept {
+bool is_called_off(const Judgement& judgement, const StepRow& row) noexcept {
     const Reason why = judgement.why;
     if (why == Reason::timed_out) {
         const bool drive_awaited = row.time_out_alarm.of == AlarmRef::Of::station;

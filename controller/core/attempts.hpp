@@ -21,7 +21,7 @@ void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept;
 ///   - The pump's own protection or people took the pump away. That proves nothing about contactors or drive.
 ///   - The contacts of a stop were not read. The stop stays advised, and nobody needs to try again.
 ///   - The drive of a start was not read. The next start waits for the drive's pause.
-bool is_nobodys_fault(const Judgement& judgement, const StepRow& row) noexcept;
+bool is_called_off(const Judgement& judgement, const StepRow& row) noexcept;
 
 /// Counts the end of a run, and returns the state in which its pump ends.
 PumpState count_end(SequencerState& state, const Run& run, const Judgement& judgement,

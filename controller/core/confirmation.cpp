@@ -17,7 +17,7 @@ struct ConditionRow {
 /// A running drive whose speed is not read may have the right speed. So only a stopped drive or a known speed
 /// denies the condition.
 bool drive_is_read(const Picture& seen, std::size_t) noexcept {
-    return seen.drive_standing || (seen.drive_running && seen.drive_hz_known);
+    return seen.drive_stopped || (seen.drive_running && seen.drive_hz_known);
 }
 
 constexpr std::array<ConditionRow, condition_count> conditions{{
@@ -77,7 +77,7 @@ constexpr std::array<ConditionRow, condition_count> conditions{{
                 at.seen.drive_hz <= slow_ratio * at.settings.drive.line_frequency_hz;
      },
      &drive_is_read},
-    {Condition::drive_stopped, [](const Awaited& at) noexcept { return at.seen.drive_standing; },
+    {Condition::drive_stopped, [](const Awaited& at) noexcept { return at.seen.drive_stopped; },
      [](const Picture& seen, std::size_t) noexcept { return seen.drive_running; }},
     {Condition::running_on_line,
      [](const Awaited& at) noexcept {
@@ -87,7 +87,7 @@ constexpr std::array<ConditionRow, condition_count> conditions{{
          return has(static_cast<PumpMask>(seen.line_side_open | seen.current_missing), pump);
      }},
 }};
-static_assert(audit::stands_in_order(conditions, &ConditionRow::condition),
+static_assert(audit::is_in_order(conditions, &ConditionRow::condition),
               "every condition needs its row, in the order of the codes");
 
 }  // namespace
@@ -110,7 +110,7 @@ Picture read_within_step(const Picture& seen, const Inputs& readings, std::size_
     if (old(of_pump.line_side_closed)) fresh.line_side_closed = fresh.line_side_open = 0;
     if (old(of_pump.current_a)) fresh.current_seen = fresh.current_missing = 0;
     if (old(drive.output_closed)) fresh.output_closed = fresh.output_open = false;
-    if (old(drive.running)) fresh.drive_running = fresh.drive_standing = false;
+    if (old(drive.running)) fresh.drive_running = fresh.drive_stopped = false;
     if (old(drive.frequency_hz)) fresh.drive_hz_known = false;
     return fresh;
 }

@@ -10,7 +10,7 @@ namespace freshet::core {
 
 /// Keeps in `since_ms` the station time since which `condition` has held. `since_ms` is never_ms while the
 /// condition does not hold. Call in every scan.
-constexpr void keep_since(std::int64_t& since_ms, bool condition, std::int64_t now_ms) noexcept {
+constexpr void track_since(std::int64_t& since_ms, bool condition, std::int64_t now_ms) noexcept {
     if (!condition) {
         since_ms = never_ms;
     } else if (since_ms == never_ms) {
@@ -26,7 +26,7 @@ constexpr std::int64_t held_ms(std::int64_t since_ms, std::int64_t now_ms) noexc
 /// True when `condition` has held for `hold_ms` or longer. Keeps `since_ms`. Call in every scan.
 constexpr bool held_for(std::int64_t& since_ms, bool condition, std::int64_t hold_ms,
                         std::int64_t now_ms) noexcept {
-    keep_since(since_ms, condition, now_ms);
+    track_since(since_ms, condition, now_ms);
     return condition && now_ms - since_ms >= hold_ms;
 }
 

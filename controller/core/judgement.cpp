@@ -22,7 +22,7 @@ Values sync_values(const SyncReading& sync, std::int64_t within_ms = 0) noexcept
 
 /// True when a contact of the pump is read open although the step advises it closed and does not wait for its
 /// closing.
-bool pump_contact_let_go(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
+bool pump_contact_opened(const StepRow& row, const Picture& picture, std::size_t pump) noexcept {
     const bool drive_side = row.advice.drive_side_close && row.wait_for != Condition::drive_side_closed;
     const bool line_side = row.advice.line_side_close && row.wait_for != Condition::line_side_closed &&
                            row.wait_for != Condition::running_on_line;
@@ -65,7 +65,7 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
     const Picture& seen = inputs.picture;
     const std::int64_t elapsed_ms = seen.time_ms - run.entered_ms;
 
-    if (permission_gone(seen, run.pump) || pump_contact_let_go(row, seen, run.pump) ||
+    if (permission_gone(seen, run.pump) || pump_contact_opened(row, seen, run.pump) ||
         line_side_bounced(row, seen, state.pumps[run.pump], run.pump,
                           settings.permissives.residual_voltage_ms)) {
         if (row.on_pump_lost.step != run.step)
@@ -74,13 +74,13 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
     if (row.on_bus_joined_to_line.step != run.step && joins_bus_to_line(row, seen, run.pump))
         return {true,         false,   false, row.on_bus_joined_to_line, Reason::contact_contradicts,
                 {0, 1, 0, 0}, no_alarm};
-    const bool output_let_go =
+    const bool output_opened =
         row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;
     const bool on_line_alone =
         run.sequence == Sequence::stop_from_line || run.sequence == Sequence::line_start;
-    const bool drive_gone = !on_line_alone && (seen.drive_lost() || output_let_go ||
-                                               (row.drive_must_run && seen.drive_standing) ||
-                                               other_motor_on_drive_bus(seen, run.pump));
+    const bool drive_gone =
+        !on_line_alone && (seen.drive_lost() || output_opened || (row.drive_must_run && seen.drive_stopped) ||
+                           other_motor_on_drive_bus(seen, run.pump));
     if (drive_gone && row.on_drive_lost.step != run.step)
         return {true, false, true, row.on_drive_lost, drive_reason(seen), {}, no_alarm};
 

@@ -14,8 +14,8 @@ namespace freshet::core {
 /// The result of judging the step of a run.
 struct Judgement {
     bool leave = false;
-    bool straight = false;  ///< the condition of the step is met
-    bool by_drive = false;  ///< the drive is lost
+    bool confirmed = false;  ///< the condition of the step is met
+    bool by_drive = false;   ///< the drive is lost
     Way way;
     Reason why = Reason::none;
     std::array<double, 4> values{};

@@ -72,7 +72,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     // A coasting motor must not be connected to any source before its own voltage has decayed.
     if (waits(left_ms(record.released_ms, settings.permissives.residual_voltage_ms, now_ms), wait_ms))
         return Permissive::residual_voltage;
-    if (!record.starts.admits(settings.permissives.starts_per_hour_max, now_ms))
+    if (!record.starts.allows(settings.permissives.starts_per_hour_max, now_ms))
         return Permissive::starts_limit;
     if ((by_line || settings.succession.drive_starts_count) &&
         waits(succession_wait_ms(settings, record, now_ms), wait_ms))
@@ -103,7 +103,7 @@ Permissive why_no_transfer(const SequencerState& state, const Picture& picture, 
     if (!permit.settled) return Permissive::settling;
     if (waits(left_ms(state.transfer_retry_after_ms, 0, picture.time_ms), wait_ms))
         return Permissive::resting;
-    if (!state.transfers.admits(settings.permissives.transfers_per_hour_max, picture.time_ms))
+    if (!state.transfers.allows(settings.permissives.transfers_per_hour_max, picture.time_ms))
         return Permissive::transfers_limit;
     return Permissive::none;
 }

@@ -76,7 +76,7 @@ bool renew_two_state(Picture& picture, const TwoStateWords& words, const Setting
     picture.output_open = words.of(S::output_closed).off;
     const Known running = words.of(S::drive_running);
     picture.drive_running = running.on;
-    picture.drive_standing = running.off;
+    picture.drive_stopped = running.off;
     const Known tripped = words.of(S::drive_tripped);
     picture.drive_tripped = tripped.on;
     picture.drive_not_ready = words.of(S::drive_ready).off;

@@ -31,7 +31,7 @@ struct Picture {
              hot = 0;
     PumpMask current_seen = 0, current_missing = 0;
     bool output_closed = false, output_open = false;
-    bool drive_running = false, drive_standing = false, drive_tripped = false, drive_not_ready = false,
+    bool drive_running = false, drive_stopped = false, drive_tripped = false, drive_not_ready = false,
          drive_known = false;
     bool drive_claims_sync = false;
     bool drive_hz_known = false;

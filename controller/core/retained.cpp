@@ -32,7 +32,7 @@ RetainedAlarms<Count> alarms_of(const AlarmWord<Count>& word, std::uint32_t latc
 }
 
 template <std::size_t Count>
-void take_up(AlarmWord<Count>& word, const RetainedAlarms<Count>& kept, std::int64_t now_ms) noexcept {
+void restore_alarms(AlarmWord<Count>& word, const RetainedAlarms<Count>& kept, std::int64_t now_ms) noexcept {
     word.unacknowledged = kept.unacknowledged;
     word.out_of_service = kept.out_of_service;
     for (std::size_t code = 0; code < Count; ++code) {
@@ -55,7 +55,7 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.line_starts = record.line_starts_total;
         one.started_ms = record.started_ms;
         // A pump that is not at rest gets no time, so that the record does not change with every scan.
-        one.released_ms = has(sequencer.dead_before, pump) ? record.released_ms : never_ms;
+        one.released_ms = has(sequencer.were_de_energised, pump) ? record.released_ms : never_ms;
         one.fed = has(sequencer.fed, pump);
         one.fed_ms = one.fed ? never_ms : record.fed_ms;
         one.retry_after_ms = record.retry_after_ms;
@@ -81,7 +81,7 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
 
 void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings, SequencerState& sequencer,
              AlarmState& alarms) noexcept {
-    const bool believed = kept.seen_ms <= now_ms && now_ms - kept.seen_ms <= absence_believed_ms;
+    const bool believed = kept.seen_ms <= now_ms && now_ms - kept.seen_ms <= absence_max_ms;
     const std::int64_t retry_latest_ms = now_ms + settings.step.retry_pause_ms;
     for (std::size_t pump = 0; pump < pumps_max; ++pump) {
         const RetainedPump& one = kept.pumps[pump];
@@ -107,7 +107,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         const unsigned locked_out = one.locked_out ? alarm_bit(PumpAlarm::locked_out) : 0U;
         if (one.locked_out) record.state = PumpState::locked_out;
         sequencer.latched_pump[pump] = static_cast<std::uint16_t>(one.alarms.latched | locked_out);
-        take_up(alarms.pump[pump], one.alarms, now_ms);
+        restore_alarms(alarms.pump[pump], one.alarms, now_ms);
     }
     sequencer.transfers = count_of(kept.recent_transfers_ms, now_ms);
     sequencer.last_start_ms = std::min(kept.last_start_ms, now_ms);
@@ -118,7 +118,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
     sequencer.drive_attempts = kept.drive_attempts;
     sequencer.drive_locked_out = kept.drive_locked_out;
     sequencer.latched_station = kept.alarms.latched;
-    take_up(alarms.station, kept.alarms, now_ms);
+    restore_alarms(alarms.station, kept.alarms, now_ms);
     alarms.pending = true;  // so that the first scan shows the restored alarms
 }
 

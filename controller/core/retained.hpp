@@ -63,7 +63,7 @@ struct Retained {
 
 /// The longest absence of a controller, ms, after which a recorded stop still counts as the last stop of its
 /// pump. During a longer absence people may have run the pump by hand, so its rest starts again.
-inline constexpr std::int64_t absence_believed_ms = 60'000;
+inline constexpr std::int64_t absence_max_ms = 60'000;
 
 /// The record after a scan at `now_ms`.
 Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::int64_t now_ms) noexcept;

@@ -23,8 +23,8 @@ std::int64_t wear(std::uint8_t pump, const SequencerState& state, Rotation rotat
 
 /// True when `a` comes before `b` in the order of starting. Pumps of equal wear follow their numbers, so the
 /// order is total.
-bool stands_before(std::uint8_t a, std::uint8_t b, const SequencerState& state,
-                   const Settings& settings) noexcept {
+bool comes_before(std::uint8_t a, std::uint8_t b, const SequencerState& state,
+                  const Settings& settings) noexcept {
     const int rank_a = rank(settings.preference[a]);
     const int rank_b = rank(settings.preference[b]);
     if (rank_a != rank_b) return rank_a < rank_b;
@@ -56,7 +56,7 @@ std::uint8_t next_to_start(PumpMask among, const SequencerState& state, const Se
         if (!has(due != 0 ? due : among, pump)) continue;
         const bool before = due != 0 && chosen != no_pump
                                 ? state.pumps[pump].released_ms < state.pumps[chosen].released_ms
-                                : chosen == no_pump || stands_before(pump, chosen, state, settings);
+                                : chosen == no_pump || comes_before(pump, chosen, state, settings);
         if (before) chosen = pump;
     }
     return chosen;
@@ -65,7 +65,7 @@ std::uint8_t next_to_start(PumpMask among, const SequencerState& state, const Se
 std::uint8_t next_to_stop(PumpMask among, const SequencerState& state, const Settings& settings) noexcept {
     std::uint8_t chosen = no_pump;
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump)
-        if (has(among, pump) && (chosen == no_pump || stands_before(chosen, pump, state, settings)))
+        if (has(among, pump) && (chosen == no_pump || comes_before(chosen, pump, state, settings)))
             chosen = pump;
     return chosen;
 }

@@ -44,8 +44,8 @@ void count_start(SequencerState& state, Run& run, const Settings& settings) noex
     PumpRecord& record = state.pumps[run.pump];
     if (by_line || settings.succession.drive_starts_count) {
         PumpRecord before = record;
-        before.released_ms = record.rested_from_ms;
-        before.fed_ms = record.ran_until_ms;
+        before.released_ms = record.released_before_start_ms;
+        before.fed_ms = record.fed_before_start_ms;
         record.succession = succession_with_start(settings, before, run.entered_ms);
     }
     record.starts.note(run.entered_ms);
@@ -77,10 +77,10 @@ void carry_run(SequencerState& state, Run& run, const SequencerInputs& inputs, c
     if (!judgement.leave) return;
     const std::int64_t now_ms = inputs.picture.time_ms;
     const StepRow& row = row_of(run.step, *state.table);
-    if (!judgement.straight && is_nobodys_fault(judgement, row)) {
+    if (!judgement.confirmed && is_called_off(judgement, row)) {
         run.called_off = true;
         if (judgement.why == Reason::timed_out && row.state == PumpState::starting) run.drive_failed = true;
-    } else if (!judgement.straight) {
+    } else if (!judgement.confirmed) {
         const bool station_side = judgement.alarm.of == AlarmRef::Of::station;
         const bool sync_time_out = row.wait_for == Condition::in_sync;
         const bool drive_denied = judgement.denied && station_side && !sync_time_out;
@@ -108,8 +108,8 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
     if (sequence == Sequence::start_on_drive || sequence == Sequence::line_start) {
         // As soon as its contactors move, the motor no longer counts as de-energised. The count of the start
         // needs the times before that.
-        state.pumps[pump].rested_from_ms = state.pumps[pump].released_ms;
-        state.pumps[pump].ran_until_ms = state.pumps[pump].fed_ms;
+        state.pumps[pump].released_before_start_ms = state.pumps[pump].released_ms;
+        state.pumps[pump].fed_before_start_ms = state.pumps[pump].fed_ms;
     }
     if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
     run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
@@ -140,12 +140,12 @@ void note_fed(SequencerState& state, const Picture& picture) noexcept {
 void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settings& settings,
               Journal& journal) noexcept {
     const Picture& seen = inputs.picture;
-    keep_since(state.sync_within_since_ms, inputs.sync.within, seen.time_ms);
-    const auto surely_dead = static_cast<PumpMask>(seen.drive_side_open & seen.line_side_open);
+    track_since(state.sync_within_since_ms, inputs.sync.within, seen.time_ms);
+    const auto de_energised = static_cast<PumpMask>(seen.drive_side_open & seen.line_side_open);
     note_fed(state, seen);
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
         PumpRecord& record = state.pumps[pump];
-        if (!has(static_cast<PumpMask>(surely_dead & state.dead_before), pump))
+        if (!has(static_cast<PumpMask>(de_energised & state.were_de_energised), pump))
             record.released_ms = seen.time_ms;
         if (state.line_stop[pump].step != Step::idle) {
             carry_run(state, state.line_stop[pump], inputs, settings, journal);
@@ -153,7 +153,7 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
             watch_line_pump(state, pump, seen, settings, journal);
         }
     }
-    state.dead_before = surely_dead;
+    state.were_de_energised = de_energised;
     if (state.main.step != Step::idle) {
         count_start(state, state.main, settings);
         carry_run(state, state.main, inputs, settings, journal);
@@ -199,7 +199,7 @@ bool drive_is_free(const Picture& picture, const Settings& settings) noexcept {
 }
 
 bool drive_can_take(const Picture& picture, const Settings& settings) noexcept {
-    return drive_is_free(picture, settings) && picture.drive_standing;
+    return drive_is_free(picture, settings) && picture.drive_stopped;
 }
 
 }  // namespace freshet::core

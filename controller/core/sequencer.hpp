@@ -55,7 +55,7 @@ struct HourlyCount {
     }
     /// True when one more event keeps within `limit` per hour. The `limit`-th last event decides alone. A
     /// limit above hourly_max counts as hourly_max.
-    bool admits(std::uint8_t limit, std::int64_t now_ms) const noexcept {
+    bool allows(std::uint8_t limit, std::int64_t now_ms) const noexcept {
         if (limit == 0) return false;
         const std::size_t back = limit > hourly_max ? hourly_max : limit;
         return now_ms - at_ms[(next + hourly_max - back) % hourly_max] >= hour_ms;
@@ -79,10 +79,10 @@ struct PumpRecord {
     std::uint8_t attempts = 0;  ///< failed starts in a row
     HourlyCount starts;
     Succession succession;
-    std::int64_t rested_from_ms = never_ms;  ///< released_ms as it was before the start under way
-    std::int64_t ran_until_ms = never_ms;    ///< fed_ms as it was before the start under way
-    std::uint32_t event = 0;                 ///< last event about this pump
-    std::int64_t run_ms = 0;                 ///< for rotation and for people
+    std::int64_t released_before_start_ms = never_ms;  ///< released_ms as it was before the start under way
+    std::int64_t fed_before_start_ms = never_ms;       ///< fed_ms as it was before the start under way
+    std::uint32_t event = 0;                           ///< last event about this pump
+    std::int64_t run_ms = 0;                           ///< for rotation and for people
     std::uint32_t starts_total = 0, line_starts_total = 0;
 };
 
@@ -97,8 +97,8 @@ struct SequencerState {
     std::int64_t transfer_retry_after_ms = never_ms;
     std::int64_t drive_retry_after_ms = never_ms;
     std::int64_t sync_within_since_ms = never_ms;
-    PumpMask dead_before = 0;  ///< pumps with both contactors read open in the last carry_on
-    PumpMask fed = 0;          ///< pumps that note_fed last saw energised
+    PumpMask were_de_energised = 0;  ///< pumps with both contactors read open in the last carry_on
+    PumpMask fed = 0;                ///< pumps that note_fed last saw energised
     std::int64_t last_start_ms = never_ms, last_line_start_ms = never_ms;
     std::uint8_t transfer_attempts = 0;  ///< failed transfers in a row
     std::uint8_t drive_attempts = 0;

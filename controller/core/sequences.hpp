@@ -134,7 +134,7 @@ using L = Limit;
 using SA = StationAlarm;
 using PA = PumpAlarm;
 inline constexpr bool run = true, stop = false, sync = true, free = false, closed = true, open = false;
-inline constexpr bool until_confirmed = true, not_needed = false, must_run = true, may_stand = false;
+inline constexpr bool until_confirmed = true, not_needed = false, must_run = true, may_stop = false;
 
 // How to read a row:
 //   step, sequence, state of the pump,
@@ -151,13 +151,13 @@ inline constexpr StepTable rows{{
 // moves water.
 {start_close_drive_side, S::start_on_drive, P::starting, {stop, A::zero, free, open, closed, open},
     C::drive_side_closed, to(start_close_output), L::close, to(stop_open_drive_side), alarm(PA::drive_side_does_not_close),
-    to(stop_open_drive_side), to(stop_open_drive_side), to(stop_open_output), not_needed, {}, may_stand},
+    to(stop_open_drive_side), to(stop_open_drive_side), to(stop_open_output), not_needed, {}, may_stop},
 {start_close_output, S::start_on_drive, P::starting, {stop, A::zero, free, closed, closed, open},
     C::output_closed, to(start_run), L::close, to(stop_open_output), alarm(SA::output_does_not_close),
-    to(stop_open_output), to(stop_open_output), to(stop_open_output), not_needed, {}, may_stand},
+    to(stop_open_output), to(stop_open_output), to(stop_open_output), not_needed, {}, may_stop},
 {start_run, S::start_on_drive, P::starting, {run, A::minimum_flow, free, closed, closed, open},
     C::at_minimum_flow, end(P::on_drive), L::drive_start, to(stop_drive), alarm(SA::drive_does_not_run),
-    to(stop_drive), to(stop_drive), to(stop_open_output), not_needed, {}, may_stand},
+    to(stop_drive), to(stop_drive), to(stop_open_output), not_needed, {}, may_stop},
 
 // Hand-over: the drive matches the line, and the line side closes. Then the output opens, and the drive side
 // opens last.
@@ -172,10 +172,10 @@ inline constexpr StepTable rows{{
     to(stop_open_output), to(stop_open_output), to(over_close_line_side), until_confirmed, to(over_withdraw_line_side), must_run},
 {over_open_output, S::hand_over, P::to_line, {run, A::line_frequency, sync, open, closed, closed},
     C::output_open, to(over_open_drive_side), L::overlap, to(over_fallback_drive_side), alarm(SA::output_does_not_open),
-    to(over_fallback_drive_side), to(stop_open_drive_side), to(over_open_output), not_needed, {}, may_stand},
+    to(over_fallback_drive_side), to(stop_open_drive_side), to(over_open_output), not_needed, {}, may_stop},
 {over_open_drive_side, S::hand_over, P::to_line, {stop, A::zero, free, open, open, closed},
     C::drive_side_open, end(P::on_line), L::open, end(P::on_line), alarm(PA::drive_side_does_not_open),
-    to(over_open_drive_side), to(stop_open_drive_side), to(over_open_drive_side), not_needed, {}, may_stand},
+    to(over_open_drive_side), to(stop_open_drive_side), to(over_open_drive_side), not_needed, {}, may_stop},
 // The line side may have closed unseen, so the drive stays in synchronism until the line side is read open.
 // The line side does not close again from here, because after a false reading it could close on a coasting
 // motor.
@@ -184,15 +184,15 @@ inline constexpr StepTable rows{{
     to(stop_open_output), to(stop_open_output), to(over_withdraw_line_side), not_needed, {}, must_run},
 {over_fallback_drive_side, S::hand_over, P::to_line, {stop, A::zero, free, open, open, closed},
     C::drive_side_open, end(P::on_line), L::open, to(stop_open_drive_side), alarm(PA::drive_side_does_not_open),
-    to(over_fallback_drive_side), to(stop_open_drive_side), to(over_fallback_drive_side), not_needed, {}, may_stand},
+    to(over_fallback_drive_side), to(stop_open_drive_side), to(over_fallback_drive_side), not_needed, {}, may_stop},
 
 // Take-back: the drive matches the line unloaded, and the drive side closes. Then the line side opens.
 {back_close_output, S::take_back, P::to_drive, {stop, A::zero, free, closed, open, closed},
     C::output_closed, to(back_line_frequency), L::close, to(back_withdraw_output), alarm(SA::output_does_not_close),
-    to(back_withdraw_output), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, may_stand},
+    to(back_withdraw_output), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, may_stop},
 {back_line_frequency, S::take_back, P::to_drive, {run, A::line_frequency, free, closed, open, closed},
     C::at_line_frequency, to(back_synchronise), L::line_ramp, to(back_withdraw_stop), alarm(SA::drive_does_not_run),
-    to(back_withdraw_stop), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, may_stand},
+    to(back_withdraw_stop), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, may_stop},
 {back_synchronise, S::take_back, P::to_drive, {run, A::line_frequency, sync, closed, open, closed},
     C::in_sync, to(back_close_drive_side), L::synchronise, to(back_withdraw_stop), alarm(SA::not_in_sync),
     to(back_withdraw_stop), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, must_run},
@@ -206,13 +206,13 @@ inline constexpr StepTable rows{{
     to(stop_open_drive_side), to(stop_open_drive_side), to(back_open_line_side), not_needed, {}, must_run},
 {back_withdraw_drive_side, S::take_back, P::to_drive, {run, A::line_frequency, sync, closed, open, closed},
     C::drive_side_open, to(back_withdraw_stop), L::open, to(back_withdraw_output), alarm(PA::drive_side_does_not_open),
-    to(back_withdraw_output), to(stop_open_drive_side), to(back_withdraw_drive_side), not_needed, {}, may_stand},
+    to(back_withdraw_output), to(stop_open_drive_side), to(back_withdraw_drive_side), not_needed, {}, may_stop},
 {back_withdraw_stop, S::take_back, P::to_drive, {stop, A::zero, free, closed, open, closed},
     C::drive_stopped, to(back_withdraw_output), L::drive_stop, to(back_withdraw_output), alarm(SA::drive_does_not_stop),
-    to(back_withdraw_output), to(stop_open_drive_side), to(back_withdraw_output), not_needed, {}, may_stand},
+    to(back_withdraw_output), to(stop_open_drive_side), to(back_withdraw_output), not_needed, {}, may_stop},
 {back_withdraw_output, S::take_back, P::to_drive, {stop, A::zero, free, open, open, closed},
     C::drive_side_and_output_open, end(P::on_line), L::open, end(P::on_line), alarm(SA::output_does_not_open),
-    to(back_withdraw_output), to(stop_open_drive_side), to(back_withdraw_output), not_needed, {}, may_stand},
+    to(back_withdraw_output), to(stop_open_drive_side), to(back_withdraw_output), not_needed, {}, may_stop},
 
 // Stop on drive. Every way out of a failed start on the drive ends in the last steps, too.
 {stop_ramp, S::stop_on_drive, P::stopping, {run, A::zero, free, closed, closed, open},
@@ -220,26 +220,26 @@ inline constexpr StepTable rows{{
     to(stop_drive), to(stop_drive), to(stop_open_output), not_needed, {}, must_run},
 {stop_drive, S::stop_on_drive, P::stopping, {stop, A::zero, free, closed, closed, open},
     C::drive_stopped, to(stop_open_output), L::drive_stop, to(stop_open_output), alarm(SA::drive_does_not_stop),
-    to(stop_open_output), to(stop_drive), to(stop_open_output), not_needed, {}, may_stand},
+    to(stop_open_output), to(stop_drive), to(stop_open_output), not_needed, {}, may_stop},
 {stop_open_output, S::stop_on_drive, P::stopping, {stop, A::zero, free, open, closed, open},
     C::output_open, to(stop_open_drive_side), L::open, to(stop_open_drive_side), alarm(SA::output_does_not_open),
-    to(stop_open_output), to(stop_open_output), to(stop_open_output), not_needed, {}, may_stand},
+    to(stop_open_output), to(stop_open_output), to(stop_open_output), not_needed, {}, may_stop},
 {stop_open_drive_side, S::stop_on_drive, P::stopping, {stop, A::zero, free, open, open, open},
     C::sides_open, end(P::off), L::open, end(P::locked_out), alarm(PA::drive_side_does_not_open),
-    to(stop_open_drive_side), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, may_stand},
+    to(stop_open_drive_side), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, may_stop},
 
 // Stop from line.
 {line_stop_open, S::stop_from_line, P::stopping, {stop, A::zero, free, open, open, open},
     C::line_side_open, end(P::off), L::open, end(P::locked_out), alarm(PA::line_side_does_not_open),
-    to(line_stop_open), to(line_stop_open), to(line_stop_open), not_needed, {}, may_stand},
+    to(line_stop_open), to(line_stop_open), to(line_stop_open), not_needed, {}, may_stop},
 
 // Line start, only while the drive is unavailable.
 {line_start_close, S::line_start, P::starting, {stop, A::zero, free, open, open, closed},
     C::running_on_line, end(P::on_line), L::line_run, to(line_start_withdraw), alarm(PA::line_side_does_not_close),
-    to(line_start_close), to(line_start_withdraw), to(line_start_close), not_needed, {}, may_stand},
+    to(line_start_close), to(line_start_withdraw), to(line_start_close), not_needed, {}, may_stop},
 {line_start_withdraw, S::line_start, P::stopping, {stop, A::zero, free, open, open, open},
     C::line_side_open, end(P::off), L::open, end(P::locked_out), alarm(PA::line_side_does_not_open),
-    to(line_start_withdraw), to(line_start_withdraw), to(line_start_withdraw), not_needed, {}, may_stand},
+    to(line_start_withdraw), to(line_start_withdraw), to(line_start_withdraw), not_needed, {}, may_stop},
 }};
 // clang-format on
 
@@ -275,7 +275,7 @@ constexpr Step first_step(Sequence sequence) {
 namespace audit {
 /// Each code has one row, at its own place. The codes of the table start at `first`.
 template <class Row, std::size_t Count, class Code>
-consteval bool stands_in_order(const std::array<Row, Count>& table, Code Row::*code, std::size_t first = 0) {
+consteval bool is_in_order(const std::array<Row, Count>& table, Code Row::*code, std::size_t first = 0) {
     for (std::size_t i = 0; i < Count; ++i)
         if (static_cast<std::size_t>(table[i].*code) != first + i) return false;
     return true;
@@ -313,7 +313,7 @@ consteval bool every_step_is_reachable() {
 }
 
 /// A chain of time-outs always ends. No time-out leads back to a step before it.
-consteval bool time_outs_come_to_an_end() {
+consteval bool time_outs_end() {
     for (const StepRow& row : tables::rows) {
         Step step = row.step;
         std::size_t hops = 0;
@@ -350,7 +350,7 @@ consteval bool closing_follows_sync() {
 }
 
 /// A stop from line runs at the same time as sequences of the drive, so it must not advise the drive.
-consteval bool stop_from_line_leaves_the_drive_alone() {
+consteval bool stop_from_line_does_not_advise_the_drive() {
     for (const StepRow& row : tables::rows) {
         if (row.sequence != Sequence::stop_from_line) continue;
         if (row.advice.drive_run || row.advice.synchronise || row.advice.output_close ||
@@ -362,7 +362,7 @@ consteval bool stop_from_line_leaves_the_drive_alone() {
 
 /// Every step with a closed drive bus has a way out for a bus that the line feeds. Only a transfer in
 /// synchronism, and the way back from that transfer, may keep both sources on the bus.
-consteval bool bus_met_is_left() {
+consteval bool fed_bus_is_left() {
     for (const StepRow& row : tables::rows) {
         const bool joined = row.advice.drive_side_close && row.advice.line_side_close;
         const bool in_step = row.advice.drive_run && row.advice.synchronise;
@@ -372,16 +372,16 @@ consteval bool bus_met_is_left() {
     return true;
 }
 
-static_assert(stands_in_order(tables::rows, &StepRow::step, 1),
+static_assert(is_in_order(tables::rows, &StepRow::step, 1),
               "every step needs one row, in the order of the codes");
 static_assert(every_step_is_reachable(), "a step cannot be reached");
-static_assert(time_outs_come_to_an_end(), "a chain of time-outs never ends");
+static_assert(time_outs_end(), "a chain of time-outs never ends");
 static_assert(overlap_is_synchronous(), "a step closes both contactors of a motor without synchronism");
 static_assert(closing_follows_sync(),
               "a step closes the second contactor of a motor without waiting for synchronism");
-static_assert(stop_from_line_leaves_the_drive_alone(), "a stop from line must not advise the drive");
-static_assert(bus_met_is_left(), "a step keeps the drive on a bus that the line feeds");
-static_assert(stands_in_order(tables::retries, &RetryRow::sequence),
+static_assert(stop_from_line_does_not_advise_the_drive(), "a stop from line must not advise the drive");
+static_assert(fed_bus_is_left(), "a step keeps the drive on a bus that the line feeds");
+static_assert(is_in_order(tables::retries, &RetryRow::sequence),
               "every sequence needs its rule of retry, in the order of the codes");
 }  // namespace audit
 

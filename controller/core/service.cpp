@@ -10,7 +10,7 @@ namespace freshet::core {
 void watch_idle_drive(DriveWatch& watch, const Picture& picture, const SequencerState& sequencer,
                       bool adopted, const Settings& settings) noexcept {
     const bool runs = adopted && drive_is_idle(sequencer) && picture.drive_running;
-    keep_since(watch.runs_since_ms, runs, picture.time_ms);
+    track_since(watch.runs_since_ms, runs, picture.time_ms);
     watch.keeps_running =
         runs && held_ms(watch.runs_since_ms, picture.time_ms) >= limit_ms(Limit::drive_stop, settings, 0);
 }
@@ -20,9 +20,9 @@ Service judge_service(const Sight& sight, const SequencerState& sequencer, const
     const Picture& picture = sight.picture;
     const MeasuredValue& measured = sight.measured();
     if (measured.usable == 0) return picture.floats_known ? Service::floats : Service::hold;
-    const bool bus_blocked =
+    const bool bus_occupied =
         adopted && drive_is_idle(sequencer) && picture.contacts_known && !drive_is_free(picture, settings);
-    if (why_no_drive(sequencer, picture) != Permissive::none || bus_blocked || drive.keeps_running)
+    if (why_no_drive(sequencer, picture) != Permissive::none || bus_occupied || drive.keeps_running)
         return Service::fixed_speed;
     return measured.usable == measured.fitted ? Service::normal : Service::one_transmitter;
 }

@@ -28,8 +28,8 @@ Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept 
 Decision shed_for_supply(const Situation& at) noexcept {
     const int running = at.line_pumps() + (at.state.drive_pump != no_pump ? 1 : 0);
     if (running <= pumps_most(at.settings, at.picture)) return {};
-    const PumpMask ours = pumps_in(at.state, PumpState::on_line, at.settings);
-    const std::uint8_t pump = next_to_stop(ours, at.state, at.settings);
+    const PumpMask advised_on_line = pumps_in(at.state, PumpState::on_line, at.settings);
+    const std::uint8_t pump = next_to_stop(advised_on_line, at.state, at.settings);
     if (pump != no_pump) return {Intention::stop_from_line, pump, Reason::pumps_max_reached, {}, true, 0};
     if (at.state.drive_pump == no_pump) return {};
     return {Intention::stop_on_drive, at.state.drive_pump, Reason::pumps_max_reached, {}, true, 0};
@@ -39,15 +39,15 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
     const StagingInputs& in = at.inputs;
     const bool on_drive = at.state.drive_pump != no_pump;
     const int running = at.line_pumps() + (on_drive ? 1 : 0);
-    const bool looks = at.settings.staging.forecast && in.inflow_known && running > 1 &&
-                       in.need_m <= at.inputs.marks.stage_down_m;
-    if (!looks) return {};
+    const bool applies = at.settings.staging.forecast && in.inflow_known && running > 1 &&
+                         in.need_m <= at.inputs.marks.stage_down_m;
+    if (!applies) return {};
     const double least_m3s = at.flows.total_m3s(at.picture.on_line, on_drive ? in.lowest_hz : 0, in.value_m);
     const double reach_s =
         time_to_mark_s(-in.need_m, -at.inputs.marks.stop_m, least_m3s - in.inflow_m3s, in.area_m2);
     constexpr double seconds_per_ms = 1e-3;
     const double needed_s = at.settings.staging.forecast_margin * seconds_per_ms *
-                            as_double(let_go_ms(at.settings, on_drive ? in.lowest_hz : 0));
+                            as_double(take_back_ms(at.settings, on_drive ? in.lowest_hz : 0));
     const std::int64_t short_ms = at.held_ms(staging.since, &StagingTimers::emptying_ms, reach_s < needed_s);
     if (short_ms < 0) return {};
     const std::uint8_t pump =

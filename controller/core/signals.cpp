@@ -32,13 +32,13 @@ Verdict verdict_of_loop(double loop_ma) noexcept {
 /// the ends of its range and stays usable there. A value in metres does not saturate, so the value stays
 /// usable up to one span beyond either end of the range.
 Verdict verdict_of_value(double value_m, const TransmitterSettings& range) noexcept {
-    const double told_ma = loop_of_value(value_m, range);
-    if (told_ma != told_ma) return {Quality::bad, Cause::undecodable};
-    if (told_ma >= loop_measuring_min_ma && told_ma <= loop_measuring_max_ma) return {};
+    const double equivalent_ma = loop_of_value(value_m, range);
+    if (equivalent_ma != equivalent_ma) return {Quality::bad, Cause::undecodable};
+    if (equivalent_ma >= loop_measuring_min_ma && equivalent_ma <= loop_measuring_max_ma) return {};
     constexpr double middle_ma = 12, usable_from_middle_ma = 8 + 16;  // one span beyond either end
     const bool rises_with_current = range.value_at_20ma_m > range.value_at_4ma_m;
-    const bool above = (told_ma > middle_ma) == rises_with_current;
-    const bool near = magnitude(told_ma - middle_ma) <= usable_from_middle_ma;
+    const bool above = (equivalent_ma > middle_ma) == rises_with_current;
+    const bool near = magnitude(equivalent_ma - middle_ma) <= usable_from_middle_ma;
     return {near ? Quality::uncertain : Quality::bad, above ? Cause::over_range : Cause::under_range};
 }
 
@@ -80,7 +80,7 @@ void believe(TransmitterRecord& record, double value_m, Verdict verdict, std::in
 
 /// Marks the transmitter bad, because its reading failed or is too old. The last believed value then no
 /// longer limits the next reading.
-void lose(TransmitterRecord& record, Cause cause) noexcept {
+void mark_bad(TransmitterRecord& record, Cause cause) noexcept {
     record.quality = Quality::bad;
     record.cause = cause != Cause::none ? cause : Cause::stale;
     record.good_since_ms = never_ms;
@@ -195,22 +195,22 @@ MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Setting
 bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
                        const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
     if (!range.fitted) {
-        const bool news = record.cause != Cause::not_fitted;
+        const bool changed = record.cause != Cause::not_fitted;
         record.quality = Quality::bad;
         record.cause = Cause::not_fitted;
-        return news;
+        return changed;
     }
     const bool by_loop = is_by_loop(seen);
     const double raw = by_loop ? seen.loop_ma : seen.reading.value;
-    const bool young = age_ms(seen.reading, now_ms) <= limits.stale_ms;
+    const bool recent = age_ms(seen.reading, now_ms) <= limits.stale_ms;
     const bool may_freeze = limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms;
     if (record.quality == Quality::good && seen.reading.quality == Quality::good && raw == record.last_seen &&
-        young && !may_freeze) {
+        recent && !may_freeze) {
         record.believed_ms = now_ms;
         return false;
     }
-    if (seen.reading.quality == Quality::bad || !young) {
-        lose(record, seen.reading.cause);
+    if (seen.reading.quality == Quality::bad || !recent) {
+        mark_bad(record, seen.reading.cause);
         return true;
     }
 
@@ -247,19 +247,20 @@ double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
 }
 
 void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
-    bool news = false;
+    bool changed = false;
     if (settings.measured == Measured::header_pressure) {
-        news = judge_transmitter(records.transmitter[0], inputs.header_pressure,
-                                 settings.pressure_transmitter, settings.signal, inputs.time_ms);
+        changed = judge_transmitter(records.transmitter[0], inputs.header_pressure,
+                                    settings.pressure_transmitter, settings.signal, inputs.time_ms);
     } else {
         for (std::size_t i = 0; i < transmitters_max; ++i)
-            news = judge_transmitter(records.transmitter[i], inputs.level[i], settings.level_transmitter[i],
-                                     settings.signal, inputs.time_ms) ||
-                   news;
+            changed = judge_transmitter(records.transmitter[i], inputs.level[i],
+                                        settings.level_transmitter[i], settings.signal, inputs.time_ms) ||
+                      changed;
     }
     // While two transmitters differ, every scan selects again, because the holding time of the disagreement
     // is running.
-    if (news || records.disagree_since_ms != never_ms) records.measured = select(records, inputs, settings);
+    if (changed || records.disagree_since_ms != never_ms)
+        records.measured = select(records, inputs, settings);
 }
 
 }  // namespace freshet::core

@@ -34,7 +34,7 @@ std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_
     return ramp_ms(rise_hz + next_minimum_hz, drive.ramp_up_hz_s) + transfer_ms(settings);
 }
 
-std::int64_t let_go_ms(const Settings& settings, double drive_hz) noexcept {
+std::int64_t take_back_ms(const Settings& settings, double drive_hz) noexcept {
     const Settings::Drive& drive = settings.drive;
     return ramp_ms(drive_hz, drive.ramp_down_hz_s) + ramp_ms(drive.line_frequency_hz, drive.ramp_up_hz_s) +
            transfer_ms(settings);

@@ -26,9 +26,9 @@ struct StagingTimers {
 
 /// The memory of the staging between decisions.
 struct StagingState {
-    StagingTimers since;                    ///< empty after a decision that is carried out
-    std::int64_t float_step_ms = never_ms;  ///< when a float last started a change
-    std::int64_t wanted_ms = never_ms;      ///< since when the drive has been free
+    StagingTimers since;                          ///< empty after a decision that is carried out
+    std::int64_t last_float_step_ms = never_ms;   ///< when a float last started a change
+    std::int64_t drive_free_since_ms = never_ms;  ///< since when the drive has been free
     bool start_wanted = false;      ///< second half of staging up: start the next pump on the free drive
     bool take_back_wanted = false;  ///< second half of staging down: take a line pump back
     Reason wanted_why = Reason::none;
@@ -69,6 +69,6 @@ std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_
 /// The time from now until a line pump runs on the drive, ms. The drive pump ramps down from `drive_hz`
 /// (zero: the drive is free). Then the drive runs up to line frequency, synchronises, and takes the line pump
 /// back.
-std::int64_t let_go_ms(const Settings& settings, double drive_hz) noexcept;
+std::int64_t take_back_ms(const Settings& settings, double drive_hz) noexcept;
 
 }  // namespace freshet::core

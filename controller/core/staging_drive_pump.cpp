@@ -60,9 +60,9 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t top_ms = at.held_ms(staging.since, &StagingTimers::top_ms, at_top);
     Decision up{Intention::hand_over, at.state.drive_pump, Reason::none, {}, false, -1};
     if (by_float) {
-        const std::int64_t since_ms = staging.float_step_ms == never_ms
+        const std::int64_t since_ms = staging.last_float_step_ms == never_ms
                                           ? at.settings.floats.run_on_ms
-                                          : at.picture.time_ms - staging.float_step_ms;
+                                          : at.picture.time_ms - staging.last_float_step_ms;
         const std::int64_t left_ms = at.settings.floats.run_on_ms - since_ms;
         if (top_ms < 0) return {};
         up.why = float_reason(at);
@@ -134,7 +134,7 @@ Decision change_drive_pump(StagingState& staging, const Situation& at, const Dec
         std::max(wait_ms, up.countdown_ms)};
     if (change.now) {
         staging.start_wanted = true;
-        staging.wanted_ms = never_ms;
+        staging.drive_free_since_ms = never_ms;
         staging.wanted_why = up.why;
         staging.wanted_values = up.values;
     }
@@ -164,13 +164,13 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         const PumpMask stuck = cannot_be_handed_over(at);
         if (has(stuck, at.state.drive_pump) && (at.may_start(false) & ~stuck) != 0)
             return change_drive_pump(staging, at, up);
-        at.put_off_transfer(up);
+        at.postpone_transfer(up);
         if (up.now) {
             staging.start_wanted = true;
-            staging.wanted_ms = never_ms;
+            staging.drive_free_since_ms = never_ms;
             staging.wanted_why = up.why;
             staging.wanted_values = up.values;
-            staging.float_step_ms = at.picture.time_ms;
+            staging.last_float_step_ms = at.picture.time_ms;
         }
         return up;
     }

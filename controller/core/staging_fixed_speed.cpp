@@ -33,10 +33,10 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
             up_delay_ms - more_ms};
     }
     if (by_float) return {};
-    const PumpMask ours = pumps_in(at.state, PumpState::on_line, at.settings);
+    const PumpMask advised_on_line = pumps_in(at.state, PumpState::on_line, at.settings);
     const double stop_mark_m = line_pumps <= 1 ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
-    const std::int64_t less_ms =
-        at.held_ms(staging.since, &StagingTimers::bottom_ms, in.need_m <= stop_mark_m && ours != 0);
+    const std::int64_t less_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms,
+                                            in.need_m <= stop_mark_m && advised_on_line != 0);
     if (less_ms < 0) return {};
     const std::int64_t down_delay_ms = line_pumps <= 1 ? 0 : at.settings.staging.down_delay_ms;
     const std::uint8_t pump =

@@ -17,8 +17,8 @@ constexpr std::int64_t wanted_max_ms = 300'000;
 
 Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (staging.wanted_ms == never_ms) staging.wanted_ms = at.picture.time_ms;
-    if (at.picture.time_ms - staging.wanted_ms > wanted_max_ms) staging.start_wanted = false;
+    if (staging.drive_free_since_ms == never_ms) staging.drive_free_since_ms = at.picture.time_ms;
+    if (at.picture.time_ms - staging.drive_free_since_ms > wanted_max_ms) staging.start_wanted = false;
     if (in.service == Service::hold) return {};
     if (in.permit.pressure_high) {
         const Decision less = shed_for_pressure(staging, at);
@@ -26,13 +26,13 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         if (less.intention != Intention::none) return less;
     }
     if (in.service == Service::floats) {
-        const bool due = staging.float_step_ms == never_ms ||
-                         at.picture.time_ms - staging.float_step_ms >= at.settings.floats.run_on_ms ||
+        const bool due = staging.last_float_step_ms == never_ms ||
+                         at.picture.time_ms - staging.last_float_step_ms >= at.settings.floats.run_on_ms ||
                          staging.start_wanted;
         if (!in.float_calls || !due) return {};
         const Decision start = start_on_drive(at, float_reason(at), {});
         if (start.now) {
-            staging.float_step_ms = at.picture.time_ms;
+            staging.last_float_step_ms = at.picture.time_ms;
             staging.start_wanted = false;
         }
         return start;
@@ -69,7 +69,7 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
                       {in.value_m, at.settings.marks.stage_down_m, 0, 0},
                       true,
                       0};
-        at.put_off_transfer(back);
+        at.postpone_transfer(back);
         if (back.now) staging.take_back_wanted = false;
         return back;
     }

@@ -86,7 +86,7 @@ struct Situation {
     }
     /// Postpones a transfer that is not permitted now. The countdown then is the time left, or -1 when that
     /// is not known.
-    void put_off_transfer(Decision& decision) const noexcept {
+    void postpone_transfer(Decision& decision) const noexcept {
         std::int64_t wait_ms = 0;
         if (why_no_transfer(state, picture, inputs.permit, settings, wait_ms) == Permissive::none) return;
         decision.now = false;

@@ -11,7 +11,7 @@ void watch_drive_pump(SequencerState& state, const SequencerInputs& inputs, Jour
     const std::uint8_t pump = state.drive_pump;
     const Picture& seen = inputs.picture;
     const std::int64_t now_ms = seen.time_ms;
-    const bool drive_gone = seen.drive_lost() || seen.drive_standing || other_motor_on_drive_bus(seen, pump);
+    const bool drive_gone = seen.drive_lost() || seen.drive_stopped || other_motor_on_drive_bus(seen, pump);
     if (permission_gone(seen, pump)) {
         begin(state, Sequence::stop_on_drive, Step::stop_drive, pump, pump_reason(seen, pump), {}, now_ms,
               journal);

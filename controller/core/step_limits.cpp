@@ -41,7 +41,7 @@ constexpr std::array<LimitRow, limit_count> limit_rows{{
          return std::int64_t{s.step.close_ms} + s.permissives.current_loss_ms;
      }},
 }};
-static_assert(audit::stands_in_order(limit_rows, &LimitRow::limit),
+static_assert(audit::is_in_order(limit_rows, &LimitRow::limit),
               "every limit needs its row, in the order of the codes");
 
 }  // namespace

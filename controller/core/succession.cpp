@@ -7,10 +7,10 @@ namespace freshet::core {
 
 namespace {
 
-constexpr std::int64_t for_ever_ms = std::numeric_limits<std::int64_t>::max();
+constexpr std::int64_t unlimited_ms = std::numeric_limits<std::int64_t>::max();
 
 std::int64_t since(std::int64_t at_ms, std::int64_t now_ms) noexcept {
-    return at_ms == never_ms ? for_ever_ms : now_ms - at_ms;
+    return at_ms == never_ms ? unlimited_ms : now_ms - at_ms;
 }
 
 }  // namespace

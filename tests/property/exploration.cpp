@@ -51,7 +51,7 @@ class Explorer {
         Point rest;
         rest.history.adopted = true;
         rest.history.first = false;
-        rest.sequencer.dead_before = static_cast<core::PumpMask>((1U << plan_.pumps) - 1U);
+        rest.sequencer.were_de_energised = static_cast<core::PumpMask>((1U << plan_.pumps) - 1U);
         add(packed(rest.sequencer, rest.history, rest.station, plan_.pumps, base_ms), {});
         std::size_t layer_end = 1;
         // States are added in the order of the scans that they need, so the set itself is the queue. Where

@@ -83,7 +83,7 @@ Key packed(const SequencerState& s, const laws::History& history, const Station&
         word.put(record.state, 4);
         word.put(station.drive_side[p], 1);
         word.put(station.line_side[p], 1);
-        word.put(core::has(s.dead_before, p), 1);
+        word.put(core::has(s.were_de_energised, p), 1);
         word.put(age(record.started_ms, now_ms, run_most), 2);
         word.put(age(record.released_ms, now_ms, rest_most), 2);
         word.put(left(record.retry_after_ms, now_ms, pause_most), 2);
@@ -143,7 +143,8 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
         record.state = static_cast<PumpState>(word.get(4));
         point.station.drive_side[p] = word.get(1) != 0;
         point.station.line_side[p] = word.get(1) != 0;
-        if (word.get(1) != 0) s.dead_before = static_cast<core::PumpMask>(s.dead_before | core::bit_of(p));
+        if (word.get(1) != 0)
+            s.were_de_energised = static_cast<core::PumpMask>(s.were_de_energised | core::bit_of(p));
         record.started_ms = at_age(word.get(2), run_most);
         record.released_ms = at_age(word.get(2), rest_most);
         record.retry_after_ms = until_left(word.get(2));

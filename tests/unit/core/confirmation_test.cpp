@@ -89,7 +89,7 @@ TEST(LineFrequency, is_not_confirmed_by_a_drive_whose_running_signal_is_unknown)
     StepStand stand(row_of(Step::over_line_frequency));
     stand.pass();
     stand.settle();
-    stand.picture.drive_running = stand.picture.drive_standing = false;
+    stand.picture.drive_running = stand.picture.drive_stopped = false;
     stand.scan();
     EXPECT_EQ(stand.step(), Step::over_line_frequency);
 }
@@ -113,14 +113,14 @@ TEST(RampDown, ends_when_the_drive_is_stopped_although_its_speed_is_unknown) {
     StepStand stand(row_of(Step::stop_ramp));
     stand.pass();
     stand.settle();
-    stand.picture.drive_hz_known = stand.picture.drive_standing = false;
+    stand.picture.drive_hz_known = stand.picture.drive_stopped = false;
     stand.scan();
     EXPECT_EQ(stand.step(), Step::stop_ramp);
 
     stand.pass();
     stand.settle();
     stand.picture.drive_hz_known = false;
-    stand.picture.drive_standing = true;
+    stand.picture.drive_stopped = true;
     stand.scan();
     EXPECT_NE(stand.step(), Step::stop_ramp);
 }
@@ -190,7 +190,7 @@ TEST(Drive, is_free_only_when_every_drive_side_and_its_output_are_known_to_be_op
     const Settings settings = doubles::four_pumps();
     Picture picture;
     picture.drive_side_open = 0x0F;
-    picture.output_open = picture.drive_standing = true;
+    picture.output_open = picture.drive_stopped = true;
     EXPECT_TRUE(drive_is_free(picture, settings));
     EXPECT_TRUE(drive_can_take(picture, settings));
 
@@ -202,7 +202,7 @@ TEST(Drive, is_free_only_when_every_drive_side_and_its_output_are_known_to_be_op
     fed.output_open = false;
     EXPECT_FALSE(drive_is_free(fed, settings));
     Picture turning = picture;
-    turning.drive_standing = false;
+    turning.drive_stopped = false;
     EXPECT_TRUE(drive_is_free(turning, settings));
     EXPECT_FALSE(drive_can_take(turning, settings));
 }

@@ -67,7 +67,7 @@ struct Alone {
         picture.drive_side_closed = feeds ? bit_of(0) : PumpMask{0};
         picture.drive_side_open = static_cast<PumpMask>(0x0F & ~picture.drive_side_closed);
         picture.output_closed = picture.drive_running = feeds;
-        picture.output_open = picture.drive_standing = !feeds;
+        picture.output_open = picture.drive_stopped = !feeds;
     }
     void stands_at(double value_m) {
         in.value_m = value_m;

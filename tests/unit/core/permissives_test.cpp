@@ -22,7 +22,7 @@ struct Rested {
     Rested() {
         picture.time_ms = now_ms;
         picture.automatic = picture.drive_side_open = picture.line_side_open = 0x0F;
-        picture.output_open = picture.drive_standing = picture.drive_known = true;
+        picture.output_open = picture.drive_stopped = picture.drive_known = true;
         for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 24_h;
     }
     Permissive to_start(bool by_line = false) {

@@ -29,7 +29,7 @@ struct Station {
     Station() {
         picture.time_ms = now_ms;
         picture.automatic = picture.drive_side_open = picture.line_side_open = 0x0F;
-        picture.output_open = picture.drive_standing = picture.drive_known = true;
+        picture.output_open = picture.drive_stopped = picture.drive_known = true;
         for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 24_h;
     }
 };
@@ -110,11 +110,11 @@ TEST(Refusal, of_a_line_start_are_the_owner_and_the_strength_of_the_supply) {
 
 TEST(HourlyLimit, of_nothing_admits_nothing_and_one_beyond_the_book_counts_what_the_book_holds) {
     HourlyCount count;
-    EXPECT_FALSE(count.admits(0, now_ms));
+    EXPECT_FALSE(count.allows(0, now_ms));
     constexpr std::uint8_t beyond = hourly_max + 8;
-    EXPECT_TRUE(count.admits(beyond, now_ms));
+    EXPECT_TRUE(count.allows(beyond, now_ms));
     for (std::size_t i = 0; i < hourly_max; ++i) count.note(now_ms);
-    EXPECT_FALSE(count.admits(beyond, now_ms)) << "what the book cannot tell is refused";
+    EXPECT_FALSE(count.allows(beyond, now_ms)) << "what the book cannot tell is refused";
 }
 
 TEST(Exercise, is_not_due_for_a_pump_whose_rest_is_not_known) {

@@ -64,7 +64,7 @@ TEST(Retained, is_given_back_as_it_was_taken_up) {
     SequencerState sequencer;
     AlarmState alarms;
     restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
-    sequencer.dead_before = 0xFF;
+    sequencer.were_de_energised = 0xFF;
     Retained given = retain(sequencer, alarms, now_ms);
     given.seen_ms = kept.seen_ms;
     EXPECT_EQ(given, kept);
@@ -105,7 +105,7 @@ TEST(Retained, starts_in_succession_are_used_up_after_a_long_absence) {
     AlarmState alarms;
     restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
     EXPECT_EQ(sequencer.pumps[0].succession.starts, 1);
-    restore(kept, now_ms + absence_believed_ms, doubles::four_pumps(), sequencer, alarms);
+    restore(kept, now_ms + absence_max_ms, doubles::four_pumps(), sequencer, alarms);
     EXPECT_GT(sequencer.pumps[0].succession.starts, 100);
     EXPECT_EQ(sequencer.pumps[1].succession.starts, 0) << "this one never started";
 }
@@ -257,7 +257,7 @@ TEST(Restart, waits_out_the_residual_voltage_anew_because_somebody_may_have_run_
 
 TEST(Restart, after_a_long_absence_begins_every_rest_anew) {
     Retained kept = seen_a_second_ago();
-    kept.seen_ms = now_ms - absence_believed_ms - 1;
+    kept.seen_ms = now_ms - absence_max_ms - 1;
     Watch at;
     at.station.level_m = 2.5;
     at.restart(&kept);
@@ -273,7 +273,7 @@ TEST(Restart, begins_the_rest_of_a_pump_anew_that_was_running_when_last_seen) {
     const std::uint8_t running = at.advice->drive_pump;
     ASSERT_NE(running, no_pump);
     const Retained kept = at.retained();
-    const std::int64_t back_ms = kept.seen_ms + absence_believed_ms;
+    const std::int64_t back_ms = kept.seen_ms + absence_max_ms;
     SequencerState sequencer;
     AlarmState alarms;
     restore(kept, back_ms, doubles::four_pumps(), sequencer, alarms);

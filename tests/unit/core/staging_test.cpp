@@ -31,7 +31,7 @@ struct Table {
         picture.output_closed = one_on_drive;
         picture.drive_known = picture.drive_hz_known = true;
         picture.drive_running = one_on_drive;
-        picture.drive_standing = !one_on_drive;
+        picture.drive_stopped = !one_on_drive;
         picture.contacts_known = picture.floats_known = true;
         picture.on_line = on_line;
         for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
@@ -190,11 +190,11 @@ TEST(Forecast, stops_no_line_pump_before_its_minimum_run) {
 TEST(LettingGo, lasts_as_long_as_two_ramps_synchronising_and_five_contactor_moves) {
     Settings settings = doubles::four_pumps();
     const std::int64_t moves_ms = 5 * (60 + 100);
-    EXPECT_EQ(let_go_ms(settings, 40), 10'000 + 15'000 + 15'000 + moves_ms);
-    EXPECT_EQ(let_go_ms(settings, 0), 15'000 + 15'000 + moves_ms) << "the drive is free";
+    EXPECT_EQ(take_back_ms(settings, 40), 10'000 + 15'000 + 15'000 + moves_ms);
+    EXPECT_EQ(take_back_ms(settings, 0), 15'000 + 15'000 + moves_ms) << "the drive is free";
     EXPECT_EQ(bring_up_ms(settings, 40, 40), 15'000 + 15'000 + moves_ms) << "20 Hz up, then 40 Hz at 4 Hz/s";
     settings.drive.ramp_up_hz_s = settings.drive.ramp_down_hz_s = 0;
-    EXPECT_EQ(let_go_ms(settings, 40), 15'000 + moves_ms) << "a drive that steps at once";
+    EXPECT_EQ(take_back_ms(settings, 40), 15'000 + moves_ms) << "a drive that steps at once";
 }
 
 // The discharge pressure at its limit
@@ -365,7 +365,7 @@ TEST(FixedSpeed, counts_the_delay_of_a_stop_anew_when_there_was_no_value_to_go_b
 TEST(StageUp, that_lost_its_ground_while_the_drive_was_freed_is_given_up_for_a_take_back) {
     Table station(1, false);
     station.staging.start_wanted = true;
-    station.staging.wanted_ms = now_ms;
+    station.staging.drive_free_since_ms = now_ms;
     station.in.inflow_known = false;
     station.stands_at(station.settings.marks.stage_down_m - 0.05);
     EXPECT_EQ(station.decide_now().intention, Intention::take_back);
@@ -402,9 +402,9 @@ TEST(FreeDrive, takes_a_pump_back_only_when_it_has_come_to_a_stand) {
     Table station(2, false);
     station.settings.staging.forecast = false;
     station.stands_at(station.settings.marks.stage_down_m - 0.05);
-    station.picture.drive_standing = false;
+    station.picture.drive_stopped = false;
     EXPECT_EQ(station.decide_now().intention, Intention::none);
-    station.picture.drive_standing = true;
+    station.picture.drive_stopped = true;
     EXPECT_EQ(station.decide_now().intention, Intention::take_back);
 }
 
@@ -423,9 +423,9 @@ TEST(FreeDrive, by_floats_starts_the_next_pump_at_once_when_the_one_before_was_h
     Table station(1, false);
     station.in.service = Service::floats;
     station.in.float_calls = true;
-    station.staging.float_step_ms = now_ms;
+    station.staging.last_float_step_ms = now_ms;
     station.staging.start_wanted = true;
-    station.staging.wanted_ms = now_ms;
+    station.staging.drive_free_since_ms = now_ms;
     EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
     EXPECT_FALSE(station.staging.start_wanted);
 }
@@ -452,7 +452,7 @@ TEST(StageUp, that_took_minutes_to_free_the_drive_still_starts_the_next_pump) {
 TEST(StageUp, that_found_no_pump_to_start_for_minutes_is_left_to_the_marks) {
     Table station(0, false);
     station.staging.start_wanted = true;
-    station.staging.wanted_ms = now_ms;
+    station.staging.drive_free_since_ms = now_ms;
     station.staging.wanted_why = Reason::demand_at_top;
     constexpr std::int64_t minutes_ms = 6 * 60'000;
     for (PumpRecord& pump : station.state.pumps) pump.state = PumpState::unavailable;

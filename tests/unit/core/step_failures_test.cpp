@@ -222,7 +222,7 @@ TEST_P(EveryStep, whose_drive_is_lost_is_left_by_the_way_of_the_table) {
         with(
             [](StepStand& s) {
                 s.picture.drive_running = false;
-                s.picture.drive_standing = true;
+                s.picture.drive_stopped = true;
             },
             way, Blame::the_drive);
 }

@@ -70,7 +70,7 @@ struct StepStand {
         picture.output_closed = advice.output_close;
         picture.output_open = !advice.output_close;
         picture.drive_running = advice.drive_run;
-        picture.drive_standing = !advice.drive_run;
+        picture.drive_stopped = !advice.drive_run;
         picture.drive_hz_known = true;
         picture.drive_hz = advice.drive_run ? advice.speed_hz : 0;
         picture.drive_claims_sync = advice.synchronise && in_sync;
@@ -112,7 +112,7 @@ struct StepStand {
                 return;
             case Condition::drive_stopped:
                 picture.drive_running = true;
-                picture.drive_standing = false;
+                picture.drive_stopped = false;
                 return;
             case Condition::running_on_line:
                 return open(picture.current_seen, picture.current_missing);
