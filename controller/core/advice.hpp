@@ -101,8 +101,8 @@ struct Advice {
     double measured_m = 0;  ///< the measured value, selected from the transmitters
     Quality measured_quality = Quality::bad;
     Cause measured_cause = Cause::never_read;
-    /// The transmitters of the measured value: the level transmitters, or the header pressure transmitter
-    /// alone in the first place.
+    /// The transmitters of the measured value: the level transmitters, or the header pressure transmitter as
+    /// the first and no second.
     std::array<TransmitterState, transmitters_max> transmitters{};
     double setpoint_m = 0;
     double demand_hz = 0;        ///< speed that the demand sets

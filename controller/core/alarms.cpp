@@ -165,8 +165,8 @@ std::int64_t first_end_ms(const AlarmWord<Count>& word) noexcept {
 
 }  // namespace
 
-bool alarms_stand(const AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
-                  std::size_t pump_count, std::int64_t now_ms) noexcept {
+bool alarms_unchanged(const AlarmState& state, const AlarmConditions& conditions,
+                      const OperatorInputs& people, std::size_t pump_count, std::int64_t now_ms) noexcept {
     if (state.pending || people.asks() || now_ms >= state.unshelve_ms) return false;
     if (((conditions.station ^ state.station.previous) & ~conditions.station_unknown) != 0) return false;
     for (std::size_t p = 0; p < pump_count; ++p)
@@ -178,7 +178,7 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept {
     const std::uint32_t unknown = conditions.station_unknown;
     const std::uint32_t station = (conditions.station & ~unknown) | (state.station.previous & unknown);
-    if (alarms_stand(state, conditions, people, pump_count, now_ms)) return;
+    if (alarms_unchanged(state, conditions, people, pump_count, now_ms)) return;
 
     const bool of_station = people.pump == no_pump;
     const Judge<station_alarm_count, decltype(station_alarm_rules)> judge{state.station, station_alarm_rules,

@@ -181,8 +181,8 @@ struct AlarmState {
 
 /// True when a scan has nothing to judge, because no condition changed, no delay is running, no shelving ends
 /// and people gave no order.
-bool alarms_stand(const AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
-                  std::size_t pump_count, std::int64_t now_ms) noexcept;
+bool alarms_unchanged(const AlarmState& state, const AlarmConditions& conditions,
+                      const OperatorInputs& people, std::size_t pump_count, std::int64_t now_ms) noexcept;
 
 /// Judges the alarms of one scan. Carries out the orders of people, raises and returns alarms after their
 /// delays, notes each change in the journal, and writes the alarm words into the advice. Ignores an order

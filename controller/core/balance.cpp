@@ -15,27 +15,27 @@ double pumped_m3s(const Sight& sight, const FlowTable& flows) noexcept {
 
 }  // namespace
 
-void watch_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept {
+void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept {
     if (sight.measured().quality != Quality::good) return;
     balance.need_sum_m += sight.need_m;
-    balance.watched_s += elapsed_s;
-    ++balance.needs;
+    balance.observed_s += elapsed_s;
+    ++balance.samples;
 }
 
-void strike_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
+void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
                     Advice& advice) noexcept {
     advice.pumped_m3s = pumped_m3s(sight, flows);
-    if (balance.needs == 0) {
-        if (sight.measured().quality == Quality::bad) balance.observer.lose();
+    if (balance.samples == 0) {
+        if (sight.measured().quality == Quality::bad) balance.observer.forget();
         return;
     }
-    const double mean_m = balance.need_sum_m / static_cast<double>(balance.needs);
-    if (!balance.observer.known()) balance.observer.take_up(mean_m, advice.pumped_m3s);
+    const double mean_m = balance.need_sum_m / static_cast<double>(balance.samples);
+    if (!balance.observer.known()) balance.observer.start_at(mean_m, advice.pumped_m3s);
     balance.observer.step(mean_m, advice.pumped_m3s, sight.area_m2, settings.staging.observer_s,
-                          balance.watched_s);
+                          balance.observed_s);
     advice.inflow_m3s = balance.observer.inflow_m3s();
-    balance.need_sum_m = balance.watched_s = 0;
-    balance.needs = 0;
+    balance.need_sum_m = balance.observed_s = 0;
+    balance.samples = 0;
 }
 
 }  // namespace freshet::core

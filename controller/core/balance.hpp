@@ -14,17 +14,17 @@ namespace freshet::core {
 /// The observer of the inflow, and the sums since the last balance.
 struct Balance {
     Observer observer;
-    double need_sum_m = 0, watched_s = 0;  ///< sums over the scans with a good value
-    int needs = 0;
+    double need_sum_m = 0, observed_s = 0;  ///< sums over the scans with a good value
+    int samples = 0;
 };
 
 /// Adds one scan of `elapsed_s` seconds to the sums. Leaves out a scan without a good measured value.
-void watch_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept;
+void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept;
 
 /// Makes the balance, once a second, from the mean of the scans since the last balance. The mean is enough,
 /// because the store moves slowly. Writes the pumped flow and the inflow into the advice, m3/s. Without a
 /// good value the advice keeps the last inflow. After a bad value the observer starts again.
-void strike_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
+void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
                     Advice& advice) noexcept;
 
 }  // namespace freshet::core

@@ -100,8 +100,8 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
 
     follow(following_, sight_, sequencer_, service, seen.minimum_flow_hz, task.time.elapsed_s, flows_,
            settings_);
-    watch_balance(balance_, sight_, task.time.elapsed_s);
-    if (task.time.second_passed) strike_balance(balance_, sight_, flows_, settings_, advice_);
+    add_to_balance(balance_, sight_, task.time.elapsed_s);
+    if (task.time.second_passed) update_balance(balance_, sight_, flows_, settings_, advice_);
     if (task.slow()) {
         const StageView view{sight_, permit_,   balance_, flows_,
                              marks_, settings_, service,  seen.minimum_flow_hz};
@@ -170,7 +170,7 @@ void Controller::tell(const Inputs& inputs, Service service, const Task& task, J
     }
     conditions_.station = slow_alarms_ | fast_station_conditions(view);
     conditions_.station_unknown = sight_.measured().quality == Quality::bad ? alarms_of_value : 0U;
-    if (!alarms_stand(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms)) {
+    if (!alarms_unchanged(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms)) {
         conditions_.grounds = alarm_grounds(view);
         judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
                      advice_);

@@ -3,10 +3,10 @@
 //
 // Each rule has a file of its own, named after the question that the rule answers:
 //
-//       see          sight.hpp            which readings are known and believed in this scan
-//       permit       service.hpp          which service the controller gives
+//   see          sight.hpp            which readings are known and believed in this scan
+//   permit       service.hpp          which service the controller gives
 //                station_permit.hpp   whether pumps may start, and whether all must stop
-//       take over    adoption.hpp         how the controller takes over pumps that already run
+//   take over    adoption.hpp         how the controller takes over pumps that already run
 //   carry on     sequencer.hpp        the sequences under way, by their tables
 //   protect      protection.hpp       what stops every pump at once
 //                availability.hpp     which idle pumps are available

@@ -10,7 +10,7 @@ Tuning arrest_tuning(double response_m_s_hz, double arrest_s) noexcept {
     return {2 / (response_m_s_hz * arrest_s), 2 * arrest_s};
 }
 
-void Demand::take_up(double speed_hz, double need_m, const Tuning& tuning) noexcept {
+void Demand::start_at(double speed_hz, double need_m, const Tuning& tuning) noexcept {
     speed_hz_ = speed_hz;
     integral_hz_ = speed_hz - tuning.gain_hz_m * need_m;
 }

@@ -40,7 +40,7 @@ class Demand {
   public:
     /// Starts at `speed_hz` without a bump. The next output differs from `speed_hz` only by what the error
     /// adds in that scan.
-    void take_up(double speed_hz, double need_m, const Tuning& tuning) noexcept;
+    void start_at(double speed_hz, double need_m, const Tuning& tuning) noexcept;
 
     /// Does one scan. Returns the wanted speed, Hz, within the limits of `inputs`. The speed changes by at
     /// most `rate_max_hz_s`.

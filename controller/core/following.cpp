@@ -6,12 +6,12 @@ namespace freshet::core {
 namespace {
 
 /// Starts the demand at the present speed of the drive.
-void take_up_pump(Following& following, const Sight& sight, std::uint8_t pump, Service service,
-                  double lowest_hz, double highest_hz, const Tuning& tuning) noexcept {
+void start_following(Following& following, const Sight& sight, std::uint8_t pump, Service service,
+                     double lowest_hz, double highest_hz, const Tuning& tuning) noexcept {
     const double found_hz = sight.picture.drive_hz_known ? sight.picture.drive_hz : lowest_hz;
     const double speed_hz =
         found_hz < lowest_hz ? lowest_hz : (found_hz > highest_hz ? highest_hz : found_hz);
-    following.demand.take_up(speed_hz, sight.need_m, tuning);
+    following.demand.start_at(speed_hz, sight.need_m, tuning);
     following.pump = pump;
     following.service = service;
 }
@@ -23,7 +23,7 @@ void follow_floats(Following& following, const Sight& sight, Service service, do
     const bool calls = service == Service::floats && sight.floats.calls;
     const double wanted_hz = calls ? highest_hz : present_hz;
     const double speed_hz = wanted_hz < present_hz + step_hz ? wanted_hz : present_hz + step_hz;
-    following.demand.take_up(speed_hz < lowest_hz ? lowest_hz : speed_hz, sight.need_m, {});
+    following.demand.start_at(speed_hz < lowest_hz ? lowest_hz : speed_hz, sight.need_m, {});
     following.service = service;
 }
 
@@ -44,7 +44,7 @@ void follow(Following& following, const Sight& sight, const SequencerState& sequ
     const bool held = sight.pressure.high && pump == following.pump && demand.speed_hz() >= lowest_hz;
     const double highest_hz = held ? demand.speed_hz() : settings.drive.speed_max_hz;
     if (pump != following.pump) {
-        take_up_pump(following, sight, pump, service, lowest_hz, highest_hz, tuning);
+        start_following(following, sight, pump, service, lowest_hz, highest_hz, tuning);
         return;
     }
     if (service == Service::floats || service == Service::hold) {
@@ -53,7 +53,7 @@ void follow(Following& following, const Sight& sight, const SequencerState& sequ
         return;
     }
     if (service != following.service) {
-        demand.take_up(demand.speed_hz(), sight.need_m, tuning);
+        demand.start_at(demand.speed_hz(), sight.need_m, tuning);
         following.service = service;
     }
     demand.step({sight.need_m, lowest_hz, highest_hz, elapsed_s}, tuning, settings.demand.rate_max_hz_s);

@@ -3,10 +3,10 @@
 
 namespace freshet::core {
 
-void Observer::take_up(double need_m, double inflow_m3s) noexcept {
+void Observer::start_at(double need_m, double inflow_m3s) noexcept {
     need_m_ = need_m;
     inflow_m3s_ = inflow_m3s;
-    watched_s_ = 0;
+    observed_s_ = 0;
     known_ = true;
 }
 
@@ -16,12 +16,12 @@ void Observer::step(double need_m, double pumped_m3s, double area_m2, double tim
     const double rate = elapsed_s / time_constant_s;
     need_m_ += elapsed_s * (inflow_m3s_ - pumped_m3s) / area_m2 + 2 * rate * innovation_m;
     inflow_m3s_ += area_m2 * rate / time_constant_s * innovation_m;
-    watched_s_ += elapsed_s;
+    observed_s_ += elapsed_s;
 }
 
 bool Observer::settled(double time_constant_s) const noexcept {
     constexpr double time_constants = 5;
-    return known_ && watched_s_ >= time_constants * time_constant_s;
+    return known_ && observed_s_ >= time_constants * time_constant_s;
 }
 
 double time_to_mark_s(double need_m, double mark_m, double surplus_m3s, double area_m2) noexcept {

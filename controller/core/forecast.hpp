@@ -19,9 +19,9 @@ class Observer {
   public:
     /// Starts at `need_m` with a first estimate of the inflow, m3/s. Call again after the measured value was
     /// lost.
-    void take_up(double need_m, double inflow_m3s) noexcept;
+    void start_at(double need_m, double inflow_m3s) noexcept;
     /// Forgets the inflow. The inflow is not known until the next start.
-    void lose() noexcept { known_ = false; }
+    void forget() noexcept { known_ = false; }
 
     /// Does one step of `elapsed_s` seconds. `need_m` rises with the inflow. `area_m2` and `time_constant_s`
     /// must be above zero.
@@ -36,7 +36,7 @@ class Observer {
     double inflow_m3s() const noexcept { return inflow_m3s_; }
 
   private:
-    double need_m_ = 0, inflow_m3s_ = 0, watched_s_ = 0;
+    double need_m_ = 0, inflow_m3s_ = 0, observed_s_ = 0;
     bool known_ = false;
 };
 

@@ -1,4 +1,5 @@
-// The discharge pressure against its limit. One reason to change: when the pressure counts as too high.
+// The discharge pressure against its limit.
+// One reason to change: when the pressure counts as too high.
 #pragma once
 
 #include <cstdint>

@@ -13,7 +13,6 @@
 #include "controller/core/composing.hpp"
 #include "controller/core/numbers.hpp"
 #include "controller/core/step_limits.hpp"
-#include "controller/core/composing.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
@@ -58,7 +57,7 @@ TEST(Ramp, at_any_rate_has_a_time) {
 TEST(Demand, asked_with_a_number_that_is_none_stays_within_the_limits_of_the_speed) {
     Demand demand;
     const Tuning tuning{10, 60};
-    demand.take_up(50, 0, tuning);
+    demand.start_at(50, 0, tuning);
     EXPECT_GE(demand.step({nan, 40, 60, 0.1}, tuning, 2), 40);
     for (int i = 0; i < 1000; ++i) demand.step({1.0, 40, 60, 0.1}, tuning, 2);
     EXPECT_EQ(demand.speed_hz(), 60) << "and follows the next that is one";

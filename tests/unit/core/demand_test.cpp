@@ -22,7 +22,7 @@ struct Arrest {
 Arrest arrest_of(double inflow_step_m3s) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     Demand demand;
-    demand.take_up(0, 0, tuning);
+    demand.start_at(0, 0, tuning);
     Arrest arrest;
     double level_m = 0;
     for (double t_s = 0; t_s < 20 * arrest_s; t_s += scan_s) {
@@ -47,7 +47,7 @@ TEST(Demand, takes_up_without_a_bump_wherever_the_level_is) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     for (const double need_m : {-0.8, 0.0, 0.8}) {
         Demand demand;
-        demand.take_up(52.0, need_m, tuning);
+        demand.start_at(52.0, need_m, tuning);
         DemandInputs inputs{need_m, 40, 60, scan_s};
         const double integral_part_hz = tuning.gain_hz_m * need_m * scan_s / tuning.integral_s;
         EXPECT_NEAR(demand.step(inputs, tuning, unlimited_hz_s), 52.0 + integral_part_hz, 1e-9);
@@ -57,7 +57,7 @@ TEST(Demand, takes_up_without_a_bump_wherever_the_level_is) {
 TEST(Demand, does_not_wind_up_at_its_top) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     Demand demand;
-    demand.take_up(60, 0, tuning);
+    demand.start_at(60, 0, tuning);
     const DemandInputs high{0.5, 40, 60, scan_s};
     for (int i = 0; i < 100'000; ++i) demand.step(high, tuning, unlimited_hz_s);
 
@@ -68,7 +68,7 @@ TEST(Demand, does_not_wind_up_at_its_top) {
 TEST(Demand, does_not_wind_down_at_its_bottom) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     Demand demand;
-    demand.take_up(40, 0, tuning);
+    demand.start_at(40, 0, tuning);
     const DemandInputs low{-0.5, 40, 60, scan_s};
     for (int i = 0; i < 100'000; ++i) demand.step(low, tuning, unlimited_hz_s);
 
@@ -79,7 +79,7 @@ TEST(Demand, does_not_wind_down_at_its_bottom) {
 TEST(Demand, stands_firm_at_its_bottom_against_the_noise_of_a_transmitter) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     Demand demand;
-    demand.take_up(60, -0.4, tuning);  // as after a take-back: the integral begins beyond the top
+    demand.start_at(60, -0.4, tuning);  // as after a take-back: the integral begins beyond the top
     const double noise_m = 0.01;
     const int settling_scans = 10'000;
     for (int i = 0; i < 2 * settling_scans; ++i) {
@@ -94,7 +94,7 @@ TEST(Demand, stands_firm_at_its_bottom_against_the_noise_of_a_transmitter) {
 TEST(Demand, changes_no_faster_than_its_rate) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     Demand demand;
-    demand.take_up(45, 0, tuning);
+    demand.start_at(45, 0, tuning);
     const DemandInputs jump{2.0, 40, 60, scan_s};
     const double rate_hz_s = 2;
     EXPECT_NEAR(demand.step(jump, tuning, rate_hz_s), 45 + rate_hz_s * scan_s, 1e-12);
@@ -102,7 +102,7 @@ TEST(Demand, changes_no_faster_than_its_rate) {
 
 TEST(Demand, without_a_tuning_stays_where_it_was_taken_up) {
     Demand demand;
-    demand.take_up(52, 0.5, {});
+    demand.start_at(52, 0.5, {});
     for (int i = 0; i < 100; ++i) EXPECT_EQ(demand.step({0.5, 40, 60, scan_s}, {}, unlimited_hz_s), 52);
 }
 

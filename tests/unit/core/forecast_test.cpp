@@ -15,7 +15,7 @@ TEST(Observer, finds_the_inflow_from_level_and_pump_flow_alone) {
     const double pumped_m3s = 0.9;
     Observer observer;
     double level_m = 2.0;
-    observer.take_up(level_m, 0);
+    observer.start_at(level_m, 0);
     for (int i = 0; i < 600; ++i) {
         level_m += look_s * (true_inflow_m3s - pumped_m3s) / area_m2;
         observer.step(level_m, pumped_m3s, area_m2, time_constant_s, look_s);
@@ -26,7 +26,7 @@ TEST(Observer, finds_the_inflow_from_level_and_pump_flow_alone) {
 
 TEST(Observer, is_not_settled_before_five_time_constants) {
     Observer observer;
-    observer.take_up(2.0, 1.0);
+    observer.start_at(2.0, 1.0);
     for (int i = 0; i < 299; ++i) observer.step(2.0, 1.0, area_m2, time_constant_s, look_s);
     EXPECT_FALSE(observer.settled(time_constant_s));
     observer.step(2.0, 1.0, area_m2, time_constant_s, look_s);
@@ -35,10 +35,10 @@ TEST(Observer, is_not_settled_before_five_time_constants) {
 
 TEST(Observer, that_lost_its_value_knows_nothing_until_it_is_taken_up_again) {
     Observer observer;
-    observer.take_up(2.0, 1.0);
-    observer.lose();
+    observer.start_at(2.0, 1.0);
+    observer.forget();
     EXPECT_FALSE(observer.known());
-    observer.take_up(2.5, 1.0);
+    observer.start_at(2.5, 1.0);
     EXPECT_FALSE(observer.settled(time_constant_s));
 }
 
