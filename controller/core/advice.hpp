@@ -62,7 +62,7 @@ struct PumpFigures {
     std::uint8_t starts_last_hour = 0;
 };
 
-/// Marks of alarms besides active and unacknowledged. Each alarm has one bit.
+/// Further marks of alarms, in addition to active and unacknowledged. Each alarm has one bit.
 struct AlarmMarks {
     std::uint32_t shelved = 0, out_of_service = 0;
     std::uint32_t suppressed = 0;  ///< not raised, because the alarm of its cause is shown

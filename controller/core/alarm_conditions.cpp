@@ -42,7 +42,7 @@ bool stopping_float_contradicts(const AlarmView& at) noexcept {
     return stops && is_good(at) && at.sight.need_m > at.marks.stop_m;
 }
 
-/// The need is at `mark_m` or past it, and no main sequence is under way.
+/// The need has reached the start mark and `mark_m`, and no main sequence is under way.
 bool wants_more(const AlarmView& at, double mark_m) noexcept {
     return is_known(at) && at.sight.need_m >= at.marks.start_m && at.sight.need_m >= mark_m && at.adopted &&
            at.sequencer.main.step == Step::idle;

@@ -31,7 +31,7 @@ constexpr std::uint16_t alarm_bit(PumpAlarm code) {
     return static_cast<std::uint16_t>(1U << static_cast<unsigned>(code));
 }
 
-/// Properties of an alarm besides its delays.
+/// Properties of an alarm in addition to its delays.
 struct AlarmTraits {
     bool latched = false;            ///< keeps its condition until a proof or a release
     bool deadband = false;           ///< returns only when the value is a deadband away from the mark

@@ -127,7 +127,7 @@ const Advice& Controller::advise_nothing(std::int64_t now_ms) noexcept {
 }
 
 /// The service of this scan. The first service gets no event of its own, because the event of the adoption
-/// names it.
+/// names the service.
 Service Controller::serve(bool settled, Journal& journal) noexcept {
     const Service service = adoption_.adopted || settled
                                 ? judge_service(sight_, sequencer_, drive_, adoption_.adopted, settings_)

@@ -42,7 +42,7 @@ struct Picture {
     bool emergency_stop = false;
     bool high_float = false, low_float_off = false, floats_known = false;
     bool contacts_known = false;  ///< every pump contactor and the drive output are read
-    std::uint8_t on_line = 0;     ///< how many line-side contactors are closed, whoever closed them
+    std::uint8_t on_line = 0;     ///< how many line-side contactors are closed, also by hand
     /// True when the drive is read as tripped or not ready.
     bool drive_lost() const noexcept { return drive_tripped || drive_not_ready; }
     bool operator==(const Picture&) const = default;

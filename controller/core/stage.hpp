@@ -15,7 +15,7 @@
 
 namespace freshet::core {
 
-/// Everything that a decision depends on, besides the state of the sequencer and of the staging.
+/// Everything that a decision depends on, in addition to the state of the sequencer and of the staging.
 struct StageView {
     const Sight& sight;
     const StationPermit& permit;
