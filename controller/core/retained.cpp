@@ -93,7 +93,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         // When nobody saw the stop, the pump may have stopped just now.
         const bool stop_seen = believed && one.released_ms != never_ms;
         record.released_ms = stop_seen ? std::min(one.released_ms, now_ms) : now_ms;
-        // A pump that was energised in the last scan was energised until that scan.
+        // A pump that was energised in the last recorded scan was energised at least until then.
         record.fed_ms = std::min(one.fed ? kept.seen_ms : one.fed_ms, now_ms);
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
         record.attempts = one.attempts;
