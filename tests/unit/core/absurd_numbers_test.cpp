@@ -67,23 +67,13 @@ TEST(Demand, stays_within_the_speed_limits_when_the_value_is_not_a_number) {
 enum class Duty : std::uint8_t { well, tank, pressure };
 
 Settings station_with(Duty duty, std::uint8_t pumps) {
-    const bool holds_a_pressure = duty == Duty::pressure;
-    Settings settings = holds_a_pressure ? doubles::four_pumps_holding_a_pressure() : doubles::four_pumps();
+    Settings settings = duty == Duty::pressure ? doubles::four_pumps_holding_a_pressure()
+                        : duty == Duty::tank   ? doubles::four_pumps_filling_a_tank()
+                                               : doubles::four_pumps();
+    if (duty == Duty::pressure) settings.discharge_level_m = 0;
     settings.pump_count = pumps;
     settings.pressure_transmitter = {true, 0, 50};
     settings.permissives.discharge_pressure_max_m = 45;
-    if (duty == Duty::well) return settings;
-    settings.discharge_level_m = holds_a_pressure ? 0 : -12;
-    if (holds_a_pressure) return settings;
-    settings.action = Action::reverse;
-    settings.marks = {.setpoint_m = 2.0,
-                      .deadband_m = 0.1,
-                      .start_m = 1.8,
-                      .stop_m = 3.0,
-                      .stage_up_m = 1.4,
-                      .stage_down_m = 2.6,
-                      .low_cutoff_m = 3.4,
-                      .high_alarm_m = 0.6};
     return settings;
 }
 

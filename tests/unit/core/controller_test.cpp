@@ -43,18 +43,8 @@ TEST(ValueOverItsRange, in_metres_starts_more_pumps_in_a_flood) {
 }
 
 TEST(ValueUnderItsRange, of_a_tank_starts_a_pump) {
-    Settings settings = doubles::four_pumps();
-    settings.action = Action::reverse;
-    settings.discharge_level_m = -12;
+    Settings settings = doubles::four_pumps_filling_a_tank();
     settings.floats.fitted = false;
-    settings.marks = {.setpoint_m = 2.0,
-                      .deadband_m = 0.1,
-                      .start_m = 1.8,
-                      .stop_m = 3.0,
-                      .stage_up_m = 1.4,
-                      .stage_down_m = 2.6,
-                      .low_cutoff_m = 3.4,
-                      .high_alarm_m = 0.6};
     Watch watch(settings);
     give_m(watch, -0.3);
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 3_min));

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <limits>
 #include <ostream>
 #include <random>
@@ -47,8 +48,7 @@ struct Spoil {
     std::uint8_t index = 0;
 };
 
-const std::vector<Spoil>& spoils() {
-    static const std::vector<Spoil> all{
+constexpr auto spoils = std::to_array<Spoil>({
         {Fault::pump_count, [](Settings& s) { s.pump_count = 0; }},
         {Fault::pump_count, [](Settings& s) { s.pump_count = 1; }},
         {Fault::pump_count, [](Settings& s) { s.pump_count = 9; }},
@@ -181,9 +181,7 @@ const std::vector<Spoil>& spoils() {
         {Fault::preference, [](Settings& s) { s.preference[7] = static_cast<Preference>(200); }, 7},
         {Fault::exercise, [](Settings& s) { s.exercise_ms = -1; }},
         {Fault::initial_hours, [](Settings& s) { s.run_ms_initial[3] = over_a_century_ms; }, 3},
-    };
-    return all;
-}
+});
 
 /// Faults that break other rules too: points beyond the room of a table have no sense either.
 const std::vector<Spoil>& spoils_of_more() {
@@ -305,28 +303,28 @@ TEST(SettingsCheck, finds_nothing_in_sound_settings) {
 }
 
 TEST(SettingsCheck, finds_exactly_the_fault_that_spoils_sound_settings) {
-    for (const Spoil& one : spoils()) {
+    for (const Spoil& given : spoils) {
         Settings settings = sound();
-        one.spoil(settings);
+        given.spoil(settings);
         const SettingsFinding finding = check(settings);
-        EXPECT_EQ(finding.fault, one.fault);
-        EXPECT_EQ(finding.index, one.index) << static_cast<int>(one.fault);
-        EXPECT_EQ(broken_by(settings), std::vector<Fault>{one.fault});
+        EXPECT_EQ(finding.fault, given.fault);
+        EXPECT_EQ(finding.index, given.index) << static_cast<int>(given.fault);
+        EXPECT_EQ(broken_by(settings), std::vector<Fault>{given.fault});
     }
 }
 
 TEST(SettingsCheck, finds_the_most_basic_fault_first) {
-    for (const Spoil& one : spoils_of_more()) {
+    for (const Spoil& given : spoils_of_more()) {
         Settings settings = sound();
-        one.spoil(settings);
-        EXPECT_EQ(check(settings).fault, one.fault);
+        given.spoil(settings);
+        EXPECT_EQ(check(settings).fault, given.fault);
     }
 }
 
 TEST(SettingsCheck, has_a_spoil_for_every_rule_and_a_rule_for_every_fault) {
     EXPECT_EQ(settings_rules().size(), static_cast<std::size_t>(Fault::count) - 1);
     std::set<Fault> spoiled;
-    for (const Spoil& one : spoils()) spoiled.insert(one.fault);
+    for (const Spoil& given : spoils) spoiled.insert(given.fault);
     for (const SettingsRule& rule : settings_rules())
         EXPECT_TRUE(spoiled.contains(rule.fault)) << static_cast<int>(rule.fault);
 }
@@ -398,13 +396,13 @@ TEST(SettingsCheck, ignores_the_rules_of_succession_where_starts_in_succession_a
 constexpr int scans = 120;
 
 TEST(RefusedSettings, keep_the_controller_waiting_without_advice) {
-    std::vector<Spoil> all = spoils();
+    std::vector<Spoil> all(spoils.begin(), spoils.end());
     all.insert(all.end(), spoils_of_more().begin(), spoils_of_more().end());
-    for (const Spoil& one : all) {
+    for (const Spoil& given : all) {
         Settings settings = sound();
-        one.spoil(settings);
+        given.spoil(settings);
         Controller controller(settings);
-        ASSERT_EQ(controller.refused().fault, one.fault);
+        ASSERT_EQ(controller.refused().fault, given.fault);
         doubles::StationDouble station(sound());
         station.level_m = 3.0;
         station.inflow_m3s = 1;

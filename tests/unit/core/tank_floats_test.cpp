@@ -10,29 +10,13 @@ namespace {
 /// Time for settling, the first minimum rest, and the start.
 constexpr std::int64_t start_ms = 90_s;
 
-Settings filling() {
-    Settings settings = doubles::four_pumps();
-    settings.action = Action::reverse;
-    settings.discharge_level_m = -12;  // the level that is drawn from
-    // The mirror image of the well's marks about the setpoint.
-    settings.marks = {.setpoint_m = 2.0,
-                      .deadband_m = 0.1,
-                      .start_m = 1.8,
-                      .stop_m = 3.0,
-                      .stage_up_m = 1.4,
-                      .stage_down_m = 2.6,
-                      .low_cutoff_m = 3.4,
-                      .high_alarm_m = 0.6};
-    return settings;
-}
-
 /// The stand-in station with lost transmitters and floats that the test sets.
 struct Tank : Watch {
     bool low_float_wet = true, high_float_wet = false;
     Quality level_quality = Quality::bad;
     double level_m = 2.0;
 
-    Tank() : Watch(filling()) {
+    Tank() : Watch(doubles::four_pumps_filling_a_tank()) {
         on_the_way = [this](Inputs& inputs) {
             for (Transmitter& level : inputs.level) {
                 level.loop_ma = 4.0 + 16.0 * level_m / 5.0;
