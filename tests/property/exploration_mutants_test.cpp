@@ -1,6 +1,7 @@
-// Spoiled sequence tables and guards: each is one plausible slip, and each must be caught by a law, in the
-// exploration or in a storm. A mutant that lives would mean that exploration and laws do not bite where it
-// stands.
+// Mutants: sequence tables and guards that are spoiled by one plausible mistake. A law must catch each mutant
+// in the exploration or in a storm. A mutant that no law catches shows a gap in the laws or in the
+// exploration.
+// One reason to change: a mistake that the laws must catch.
 #include <gtest/gtest.h>
 
 #include <array>
@@ -25,12 +26,12 @@ StepRow& row(StepTable& table, Step step) {
     return table[static_cast<std::size_t>(step) - 1];
 }
 
-/// Two pumps, a deviation a scan, three on the way: enough for every mutant, and quick.
+/// Two pumps, one deviation in a scan, three on the way: enough for every mutant, and quick.
 Plan small_plan() {
     return {.pumps = 2, .deviations_per_scan = 1, .deviations_per_path = 3, .stop_at_first = true};
 }
 
-TEST(UnspoiledTable, lives_under_the_plan_that_catches_the_mutants) {
+TEST(UnspoiledTable, breaks_no_law_under_the_plan_that_catches_the_mutants) {
     const Findings found = explore(small_plan());
     EXPECT_EQ(found.broken, 0U);
     EXPECT_TRUE(every_sequence_ends(found));
@@ -39,12 +40,12 @@ TEST(UnspoiledTable, lives_under_the_plan_that_catches_the_mutants) {
 testing::AssertionResult is_caught(const Plan& plan, const char* name) {
     const Findings found = explore(plan);
     if (found.broken == 0 && !every_sequence_ends(found)) {
-        std::printf("  %-58s caught after %7zu edges: a sequence never comes to its straight end\n", name,
+        std::printf("  %-58s caught after %7zu edges: a sequence never ends without a failure\n", name,
                     found.edges);
         return testing::AssertionSuccess();
     }
     if (found.broken == 0)
-        return testing::AssertionFailure() << name << " lived through " << found.edges << " edges";
+        return testing::AssertionFailure() << name << " broke no law in " << found.edges << " edges";
     const std::string& way = found.ways.front();
     const std::size_t law = way.find("law ");
     std::printf("  %-58s caught after %7zu edges: %s\n", name, found.edges,
@@ -76,11 +77,11 @@ constexpr std::array table_mutants{
                 [](StepTable& t) {
                     row(t, Step::over_synchronise).on_time_out = core::to(Step::over_close_line_side);
                 }},
-    TableMutant{"leaves_a_closing_standing_when_sync_is_lost",
+    TableMutant{"continues_a_closing_when_sync_is_lost",
                 [](StepTable& t) { row(t, Step::over_close_line_side).needs_sync = false; }},
-    TableMutant{"leaves_a_take_back_standing_when_sync_is_lost",
+    TableMutant{"continues_a_take_back_when_sync_is_lost",
                 [](StepTable& t) { row(t, Step::back_close_drive_side).needs_sync = false; }},
-    TableMutant{"takes_an_unconfirmed_line_side_for_closed",
+    TableMutant{"counts_an_unconfirmed_line_side_as_closed",
                 [](StepTable& t) {
                     row(t, Step::over_close_line_side).on_time_out = core::to(Step::over_open_output);
                 }},
@@ -91,7 +92,7 @@ constexpr std::array table_mutants{
                 [](StepTable& t) { row(t, Step::over_open_output).limit = core::Limit::synchronise; }},
     TableMutant{"does_not_free_the_drive_side",
                 [](StepTable& t) { row(t, Step::over_open_drive_side).advice.drive_side_close = true; }},
-    TableMutant{"lets_the_drive_out_of_step_while_withdrawing",
+    TableMutant{"leaves_synchronism_while_withdrawing",
                 [](StepTable& t) { row(t, Step::over_withdraw_line_side).advice.synchronise = false; }},
     TableMutant{"keeps_the_drive_running_in_the_fallback",
                 [](StepTable& t) {
@@ -116,9 +117,9 @@ constexpr std::array table_mutants{
                 [](StepTable& t) { row(t, Step::stop_drive).advice.drive_run = true; }},
     TableMutant{"starts_with_the_line_side",
                 [](StepTable& t) { row(t, Step::start_close_drive_side).advice.line_side_close = true; }},
-    TableMutant{"runs_on_when_the_pump_trips_at_its_start",
+    TableMutant{"keeps_running_when_the_pump_trips_at_its_start",
                 [](StepTable& t) { row(t, Step::start_run).on_pump_lost = core::to(Step::start_run); }},
-    TableMutant{"runs_on_when_the_pump_trips_in_a_hand_over",
+    TableMutant{"keeps_running_when_the_pump_trips_in_a_hand_over",
                 [](StepTable& t) {
                     row(t, Step::over_line_frequency).on_pump_lost = core::end(PumpState::on_drive);
                 }},
@@ -135,7 +136,7 @@ constexpr std::array table_mutants{
                     row(t, Step::back_line_frequency).on_bus_joined_to_line =
                         core::to(Step::back_line_frequency);
                 }},
-    TableMutant{"drops_the_motor_on_the_straight_way_of_a_hand_over",
+    TableMutant{"stops_the_motor_in_a_hand_over_without_a_failure",
                 [](StepTable& t) { row(t, Step::over_line_frequency).then = core::to(Step::stop_drive); }},
     TableMutant{"ends_a_start_with_the_pump_off",
                 [](StepTable& t) { row(t, Step::start_run).then = core::end(PumpState::off); }}};
@@ -208,6 +209,8 @@ class SpoiledController : public testing::TestWithParam<StormMutant> {};
 
 TEST_P(SpoiledController, is_caught_by_a_storm) {
     const storms::Prototypes prototypes = storms::make_prototypes(GetParam().spoil);
+    for (const auto& prototype : prototypes)
+        ASSERT_TRUE(prototype->controller.refused().sound()) << "a controller that waits breaks no law";
     constexpr std::uint64_t storms_most = 1000;
     for (std::uint64_t seed = 1; seed <= storms_most; ++seed) {
         const storms::Outcome one = storms::run_storm(prototypes, seed, {});
@@ -217,20 +220,21 @@ TEST_P(SpoiledController, is_caught_by_a_storm) {
                     one.broken.front().figures.c_str());
         return;
     }
-    ADD_FAILURE() << GetParam().name << " lived through " << storms_most << " storms";
+    ADD_FAILURE() << GetParam().name << " broke no law in " << storms_most << " storms";
 }
 
 constexpr std::array storm_mutants{
     StormMutant{"does_not_count_starts", [](Settings& s) { s.permissives.starts_per_hour_max = 12; }},
     StormMutant{"does_not_count_starts_in_succession", [](Settings& s) { s.succession.cold_starts_max = 0; }},
-    StormMutant{"takes_every_motor_for_cold", [](Settings& s) { s.succession.cool_ms = 60'000; }},
+    StormMutant{"takes_every_motor_for_cold",
+                [](Settings& s) { s.succession.cool_ms = s.succession.rest_ms = 60'000; }},
     StormMutant{"does_not_count_transfers", [](Settings& s) { s.permissives.transfers_per_hour_max = 12; }},
     StormMutant{"takes_old_readings", [](Settings& s) { s.signal.stale_ms = 600'000; }},
     StormMutant{"takes_any_jump_for_water", [](Settings& s) { s.signal.rate_max_m_s = 100; }},
     StormMutant{"holds_the_floats_too_long", [](Settings& s) { s.floats.hold_ms = 60'000; }},
     StormMutant{"has_no_low_cut_off", [](Settings& s) { s.marks.low_cutoff_m = -1; }},
     StormMutant{"rides_through_a_lost_supply", [](Settings& s) { s.supply.lost_hold_ms = 60'000; }},
-    StormMutant{"accepts_any_angle", [](Settings& s) { s.sync.angle_max_deg = 180; }},
+    StormMutant{"accepts_an_angle_of_sixty_degrees", [](Settings& s) { s.sync.angle_max_deg = 60; }},
     StormMutant{"lets_an_overlap_last", [](Settings& s) { s.step.overlap_ms = 10'000; }}};
 
 INSTANTIATE_TEST_SUITE_P(Mutants, SpoiledController, testing::ValuesIn(storm_mutants),

@@ -1,4 +1,5 @@
-// The exploration for two, three and four pumps: no reachable edge breaks a law.
+// The exploration of two, three and four pumps: no reachable step breaks a law.
+// One reason to change: what is explored in each test run.
 #include "tests/property/exploration.hpp"
 
 #include <gtest/gtest.h>

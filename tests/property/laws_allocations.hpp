@@ -6,7 +6,7 @@
 
 namespace freshet::laws {
 
-/// Calls of operator new so far. Not for several threads.
+/// Calls of operator new so far. The count is valid for one thread only.
 std::uint64_t allocations_so_far();
 
 }  // namespace freshet::laws

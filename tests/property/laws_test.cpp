@@ -1,5 +1,5 @@
-// Cases that storms and exploration found, kept as examples in the words of the trade, judged by the laws as
-// well.
+// Failures that storms and exploration once found, as examples that the laws judge too.
+// One reason to change: a failure that was found.
 #include "tests/property/laws.hpp"
 
 #include <gtest/gtest.h>
@@ -10,7 +10,7 @@
 namespace freshet::laws {
 namespace {
 
-/// A controller on a station, with the laws looking on.
+/// A controller at a station, judged by the laws in every scan.
 struct Watched {
     core::Settings settings = doubles::four_pumps();
     doubles::StationDouble station{settings};
@@ -31,7 +31,7 @@ struct Watched {
         while (last == nullptr || station.now_ms < end_ms) last = &scan();
         return *last;
     }
-    /// Scans until `reached` says so; false when it does not within ten minutes.
+    /// Scans until `reached` is true. False when this takes more than ten minutes.
     template <class Reached>
     bool scan_until(Reached reached) {
         constexpr std::int64_t most_ms = 600'000;
@@ -46,7 +46,7 @@ bool has_alarm(const Advice& advice, core::StationAlarm alarm) {
     return (advice.station_alarms & core::alarm_bit(alarm)) != 0;
 }
 
-TEST(Laws, a_drive_that_does_not_stop_after_a_hand_over_is_alarmed_and_the_line_serves) {
+TEST(Laws, a_drive_that_does_not_stop_after_a_hand_over_is_alarmed_and_pumps_start_on_the_line) {
     Watched at;
     at.settings.line_start.allowed = true;
     at.settings.line_start.short_circuit_va = 60e6;
@@ -66,7 +66,7 @@ TEST(Laws, a_drive_that_does_not_stop_after_a_hand_over_is_alarmed_and_the_line_
     EXPECT_TRUE(at.broken.empty());
 }
 
-TEST(Laws, a_line_side_seen_closed_takes_the_drive_off_its_bus_in_the_same_scan) {
+TEST(Laws, a_line_side_seen_closed_stops_the_drive_and_opens_its_output_in_the_same_scan) {
     Watched at;
     at.station.level_m = 2.4;
     at.station.inflow_m3s = 0.4;
@@ -81,7 +81,7 @@ TEST(Laws, a_line_side_seen_closed_takes_the_drive_off_its_bus_in_the_same_scan)
     EXPECT_TRUE(at.broken.empty());
 }
 
-TEST(Laws, a_lock_out_that_the_selector_resets_starts_nothing) {
+TEST(Laws, a_lock_out_that_the_selector_resets_starts_no_pump) {
     Watched at;
     at.settings.step.attempts_max = 1;
     at.controller = core::Controller(at.settings);

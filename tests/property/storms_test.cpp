@@ -1,6 +1,10 @@
-// The laws over random storms with random faults; a seed that fails is printed and replays alone.
-// FRESHET_STORMS sets how many storms, FRESHET_STORM_SEED the first seed; FRESHET_STORM_TRACE=1 prints every
-// event.
+// The laws over random storms with random faults. A seed whose storm breaks a law is printed and can be
+// repeated alone. One reason to change: how many storms are run, and what is printed about them.
+//
+//   FRESHET_STORMS          number of storms
+//   FRESHET_STORM_SEED      first seed
+//   FRESHET_STORM_FAILURES  number of failures that are printed
+//   FRESHET_STORM_TRACE=1   prints every event
 #include "tests/property/storms.hpp"
 
 #include <gtest/gtest.h>
@@ -19,9 +23,9 @@ namespace {
 static_assert(noexcept(std::declval<core::Controller&>().scan(std::declval<const core::Inputs&>())),
               "a scan that could throw");
 
-std::uint64_t from_environment(const char* name, std::uint64_t otherwise) {
+std::uint64_t from_environment(const char* name, std::uint64_t fallback) {
     const char* const text = std::getenv(name);
-    return text == nullptr ? otherwise : std::strtoull(text, nullptr, 10);
+    return text == nullptr ? fallback : std::strtoull(text, nullptr, 10);
 }
 
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)

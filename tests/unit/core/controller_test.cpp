@@ -1,6 +1,6 @@
-// Corners of the scan: values at the edge of their range, speeds that must be taken up or lifted, floats that
-// contradict each other, signals that were never read. One reason to change: the order or the grounds of a
-// scan's pieces.
+// Rare cases of the scan: values outside their range, speeds that a controller adopts or raises, floats that
+// contradict each other, signals that were never read. One reason to change: the order of the rules of a
+// scan.
 #include "controller/core/controller.hpp"
 
 #include <gtest/gtest.h>
@@ -12,7 +12,7 @@
 namespace freshet::core {
 namespace {
 
-TEST(ValueOverItsRange, is_a_value_still_and_starts_a_pump) {
+TEST(ValueOverItsRange, is_used_and_starts_a_pump) {
     Watch watch;
     for (doubles::TransmitterFault& fault : watch.station.level_fault) fault.loop_ma = 20.7;
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 3_min));
@@ -20,7 +20,7 @@ TEST(ValueOverItsRange, is_a_value_still_and_starts_a_pump) {
     EXPECT_EQ(watch.advice->measured_cause, Cause::over_range);
 }
 
-/// Levels that the site gives in metres, whatever the water does.
+/// Gives a fixed level in metres instead of the station's level.
 void give_m(Watch& watch, double level_m) {
     watch.on_the_way = [level_m](Inputs& inputs) {
         for (Transmitter& level : inputs.level) {
@@ -30,7 +30,7 @@ void give_m(Watch& watch, double level_m) {
     };
 }
 
-TEST(ValueOverItsRange, in_metres_as_in_a_flood_goes_on_starting_pumps) {
+TEST(ValueOverItsRange, in_metres_starts_more_pumps_in_a_flood) {
     Watch watch;
     give_m(watch, 5.6);  // of 0 to 5 m
     ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 2; }, 20_min));
@@ -42,19 +42,9 @@ TEST(ValueOverItsRange, in_metres_as_in_a_flood_goes_on_starting_pumps) {
     EXPECT_FALSE(watch.alarm(StationAlarm::transmitter_1));
 }
 
-TEST(ValueUnderItsRange, of_a_tank_that_is_filled_starts_a_pump) {
-    Settings settings = doubles::four_pumps();
-    settings.action = Action::reverse;
-    settings.discharge_level_m = -12;
+TEST(ValueUnderItsRange, of_a_tank_starts_a_pump) {
+    Settings settings = doubles::four_pumps_filling_a_tank();
     settings.floats.fitted = false;
-    settings.marks = {.setpoint_m = 2.0,
-                      .deadband_m = 0.1,
-                      .start_m = 1.8,
-                      .stop_m = 3.0,
-                      .stage_up_m = 1.4,
-                      .stage_down_m = 2.6,
-                      .low_cutoff_m = 3.4,
-                      .high_alarm_m = 0.6};
     Watch watch(settings);
     give_m(watch, -0.3);
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 3_min));
@@ -62,7 +52,7 @@ TEST(ValueUnderItsRange, of_a_tank_that_is_filled_starts_a_pump) {
     EXPECT_EQ(watch.advice->measured_cause, Cause::under_range);
 }
 
-TEST(ValueUnderItsRange, of_a_well_starts_nothing) {
+TEST(ValueUnderItsRange, of_a_well_starts_no_pump) {
     Watch watch;
     give_m(watch, -0.3);
     watch.run_for(3_min);
@@ -71,7 +61,7 @@ TEST(ValueUnderItsRange, of_a_well_starts_nothing) {
     EXPECT_TRUE(watch.alarm(StationAlarm::value_low_cutoff));
 }
 
-TEST(ValueThatIsASubstitute, starts_nothing) {
+TEST(SubstitutedValue, starts_no_pump) {
     Watch watch;
     watch.station.level_m = 2.5;
     watch.on_the_way = [](Inputs& inputs) {
@@ -85,7 +75,7 @@ TEST(ValueThatIsASubstitute, starts_nothing) {
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
-TEST(Floats, that_call_and_stop_at_once_start_nothing) {
+TEST(Floats, start_no_pump_while_they_call_and_stop_at_once) {
     Watch watch;
     watch.station.level_quality = {Quality::bad, Quality::bad};
     watch.station.high_float_fault.stuck_on = true;
@@ -95,7 +85,7 @@ TEST(Floats, that_call_and_stop_at_once_start_nothing) {
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
-TEST(Grounds, of_a_value_that_was_never_read_have_no_age) {
+TEST(AlarmValues, have_no_age_for_a_value_that_was_never_read) {
     Watch watch;
     for (doubles::TransmitterFault& fault : watch.station.level_fault) fault.stops_reading = true;
     watch.run_for(10_s);
@@ -107,9 +97,9 @@ TEST(Grounds, of_a_value_that_was_never_read_have_no_age) {
 }
 
 // Contacts that are not read
-// ------------------------------------------------------------------------------------------------------
+// ------------------------------------------------------------
 
-TEST(SilentContact, of_an_idle_pump_that_keeps_the_station_from_starting_is_alarmed_until_it_is_read) {
+TEST(SilentContact, of_an_idle_pump_prevents_every_start_and_is_alarmed_until_it_is_read) {
     Watch watch;
     watch.run_for(1_min);
     ASSERT_EQ(watch.advice->service, Service::normal);
@@ -147,7 +137,7 @@ TEST(LostLink, is_one_alarm_though_no_contact_is_read) {
 }
 
 // Minimum-flow speed
-// ------------------------------------------------------------------------------------------------------
+// ------------------------------------------------------------
 
 Settings with_pressure_limit() {
     Settings settings = doubles::four_pumps();
@@ -157,7 +147,7 @@ Settings with_pressure_limit() {
     return settings;
 }
 
-TEST(PressureLimit, holds_a_speed_but_not_below_that_at_which_the_pump_moves_water) {
+TEST(PressureLimit, holds_the_speed_at_or_above_the_minimum_flow_speed) {
     Watch watch(with_pressure_limit());
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 0;
@@ -174,7 +164,7 @@ TEST(PressureLimit, holds_a_speed_but_not_below_that_at_which_the_pump_moves_wat
     EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.05);
 }
 
-TEST(PressureLimit, found_passed_at_a_restart_leaves_the_drive_pump_at_the_speed_it_is_found_at) {
+TEST(PressureLimit, exceeded_at_a_restart_leaves_the_drive_pump_at_its_speed) {
     Watch watch(with_pressure_limit());
     ASSERT_TRUE(watch.one_on_drive());
     watch.run_for(2_min);
@@ -184,13 +174,13 @@ TEST(PressureLimit, found_passed_at_a_restart_leaves_the_drive_pump_at_the_speed
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 10_s));
     EXPECT_TRUE(watch.alarm(StationAlarm::discharge_pressure_high));
     EXPECT_NEAR(watch.advice->speed_hz, found_hz, 0.3);
-    const double taken_up_hz = watch.advice->speed_hz;
+    const double adopted_hz = watch.advice->speed_hz;
     watch.station.inflow_m3s = 2;
     watch.run_for(1_min);
-    EXPECT_LE(watch.advice->speed_hz, taken_up_hz) << "and lets it rise no more";
+    EXPECT_LE(watch.advice->speed_hz, adopted_hz) << "the speed does not rise";
 }
 
-TEST(Hold, lifts_the_drive_pump_when_another_on_the_line_raises_what_it_must_overcome) {
+TEST(Hold, raises_the_speed_of_the_drive_pump_when_another_pump_raises_the_header_head) {
     Settings settings = doubles::four_pumps();
     settings.floats.fitted = false;
     Watch watch(settings);
@@ -203,7 +193,7 @@ TEST(Hold, lifts_the_drive_pump_when_another_on_the_line_raises_what_it_must_ove
     ASSERT_EQ(watch.advice->service, Service::hold);
     const double before_hz = watch.advice->speed_hz;
     watch.station.selector[3] = Selector::hand;
-    watch.on_the_way = [](Inputs& inputs) {  // somebody runs pump 4 by hand
+    watch.on_the_way = [](Inputs& inputs) {  // an operator runs pump 4 by hand
         inputs.pumps[3].line_side_closed.on = true;
     };
     watch.run_for(30_s);
@@ -212,8 +202,8 @@ TEST(Hold, lifts_the_drive_pump_when_another_on_the_line_raises_what_it_must_ove
     EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.02);
 }
 
-// A pressure that is held and limited
-// ------------------------------------------------------------------------------------------------------
+// The duty holds a pressure, and the pressure has a limit
+// ------------------------------------------------------------
 
 Settings holding_a_pressure() {
     Settings settings = doubles::four_pumps_holding_a_pressure();
@@ -235,7 +225,7 @@ TEST(PressureLimit, is_judged_by_the_measured_value_where_a_pressure_is_held) {
     EXPECT_NEAR(event->values[0], 41, 0.01);
 }
 
-TEST(AllPumpsRunning, is_alarmed_with_its_own_ground_when_more_is_asked_for) {
+TEST(AllPumpsRunning, is_alarmed_with_its_reason_when_the_inflow_needs_more) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 6;

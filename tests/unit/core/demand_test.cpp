@@ -1,4 +1,5 @@
-// The demand: arrest of the level, limits, bumpless take-up.
+// The demand: arrest of the level, limits, bumpless transfer. One reason to change: how the speed is
+// controlled.
 #include "controller/core/demand.hpp"
 
 #include <cmath>
@@ -43,7 +44,7 @@ TEST(Demand, arrests_the_level_at_the_arrest_time) {
     EXPECT_NEAR(arrest.peak_m, step_m3s * arrest_s / (std::exp(1.0) * area_m2), 0.001);
 }
 
-TEST(Demand, takes_up_without_a_bump_wherever_the_level_is) {
+TEST(Demand, begins_without_a_bump_at_every_level) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     for (const double need_m : {-0.8, 0.0, 0.8}) {
         Demand demand;
@@ -62,7 +63,8 @@ TEST(Demand, does_not_wind_up_at_its_top) {
     for (int i = 0; i < 100'000; ++i) demand.step(high, tuning, unlimited_hz_s);
 
     const DemandInputs turned{-0.001, 40, 60, scan_s};
-    EXPECT_LT(demand.step(turned, tuning, unlimited_hz_s), 60) << "it leaves the limit when the error turns";
+    EXPECT_LT(demand.step(turned, tuning, unlimited_hz_s), 60)
+        << "the speed leaves the limit when the error changes its sign";
 }
 
 TEST(Demand, does_not_wind_down_at_its_bottom) {
@@ -76,7 +78,7 @@ TEST(Demand, does_not_wind_down_at_its_bottom) {
     EXPECT_GT(demand.step(turned, tuning, unlimited_hz_s), 40);
 }
 
-TEST(Demand, stands_firm_at_its_bottom_against_the_noise_of_a_transmitter) {
+TEST(Demand, stays_at_its_bottom_in_the_noise_of_a_transmitter) {
     const Tuning tuning = arrest_tuning(flow_per_hz_m3s / area_m2, arrest_s);
     Demand demand;
     demand.start_at(60, -0.4, tuning);  // as after a take-back: the integral begins beyond the top
@@ -100,13 +102,13 @@ TEST(Demand, changes_no_faster_than_its_rate) {
     EXPECT_NEAR(demand.step(jump, tuning, rate_hz_s), 45 + rate_hz_s * scan_s, 1e-12);
 }
 
-TEST(Demand, without_a_tuning_stays_where_it_was_taken_up) {
+TEST(Demand, without_a_tuning_stays_at_its_first_speed) {
     Demand demand;
     demand.start_at(52, 0.5, {});
     for (int i = 0; i < 100; ++i) EXPECT_EQ(demand.step({0.5, 40, 60, scan_s}, {}, unlimited_hz_s), 52);
 }
 
-TEST(ArrestTuning, of_a_process_that_does_not_answer_does_nothing) {
+TEST(ArrestTuning, of_a_level_that_does_not_react_has_no_gain) {
     EXPECT_EQ(arrest_tuning(0, arrest_s).gain_hz_m, 0);
     EXPECT_EQ(arrest_tuning(1e-4, 0).gain_hz_m, 0);
 }

@@ -1,4 +1,4 @@
-// Durations as people say them. One reason to change: a unit of time that tests speak in.
+// Durations in milliseconds, written in their own units. One reason to change: a unit of time.
 #pragma once
 
 #include <cstdint>

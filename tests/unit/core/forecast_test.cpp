@@ -1,4 +1,4 @@
-// The observed inflow and the look-ahead.
+// The observed inflow and the time to a mark. One reason to change: how the inflow is observed.
 #include "controller/core/forecast.hpp"
 
 #include <gtest/gtest.h>
@@ -33,7 +33,7 @@ TEST(Observer, is_not_settled_before_five_time_constants) {
     EXPECT_TRUE(observer.settled(time_constant_s));
 }
 
-TEST(Observer, that_lost_its_value_knows_nothing_until_it_is_taken_up_again) {
+TEST(Observer, that_lost_its_value_is_unknown_until_it_is_restarted) {
     Observer observer;
     observer.start_at(2.0, 1.0);
     observer.forget();
@@ -46,7 +46,7 @@ TEST(TimeToMark, is_the_volume_below_the_mark_over_the_surplus) {
     EXPECT_DOUBLE_EQ(time_to_mark_s(0.2, 0.6, 0.8, area_m2), 0.4 * area_m2 / 0.8);
 }
 
-TEST(TimeToMark, without_a_surplus_is_never_wherever_the_level_stands) {
+TEST(TimeToMark, without_a_surplus_is_infinite_at_every_level) {
     EXPECT_EQ(time_to_mark_s(0.2, 0.6, 0, area_m2), never_s);
     EXPECT_EQ(time_to_mark_s(0.7, 0.6, -0.1, area_m2), never_s);
     EXPECT_EQ(time_to_mark_s(0.7, 0.6, 0.1, area_m2), 0);

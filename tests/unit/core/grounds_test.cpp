@@ -1,5 +1,5 @@
-// What stands behind a quality and an alarm is told as it is: values that were seen, their cause and age, and
-// none where none are known. One reason to change: which values go with what.
+// The values of an event about a quality or an alarm: readings, their cause and their age, and no value where
+// none is known. One reason to change: which values an event has.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -13,7 +13,7 @@ const Event* raised(const Watch& watch, StationAlarm code) {
     return watch.last(EventKind::alarm_raised, static_cast<std::uint8_t>(code));
 }
 
-TEST(Grounds, of_a_bad_transmitter_are_its_last_value_its_age_and_its_cause) {
+TEST(AlarmValues, of_a_bad_transmitter_are_its_last_value_its_age_and_its_cause) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.level_fault[1].loop_ma = 2.0;
@@ -24,7 +24,7 @@ TEST(Grounds, of_a_bad_transmitter_are_its_last_value_its_age_and_its_cause) {
     EXPECT_EQ(event->values[2], static_cast<double>(Cause::under_range));
 }
 
-TEST(Grounds, of_a_measured_value_gone_bad_are_told_with_its_age) {
+TEST(EventValues, of_a_bad_measured_value_have_its_age_and_its_cause) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     for (auto& fault : watch.station.level_fault) fault.stops_reading = true;
@@ -35,7 +35,7 @@ TEST(Grounds, of_a_measured_value_gone_bad_are_told_with_its_age) {
     EXPECT_EQ(event->values[2], static_cast<double>(Cause::stale));
 }
 
-TEST(Grounds, of_two_that_disagree_are_both_values) {
+TEST(AlarmValues, of_transmitters_that_disagree_are_both_readings) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.level_error_m[1] = 0.5;
@@ -44,7 +44,7 @@ TEST(Grounds, of_two_that_disagree_are_both_values) {
     EXPECT_NEAR(event->values[1] - event->values[0], 0.5, 0.01);
 }
 
-TEST(Grounds, that_nobody_knows_are_not_made_up) {
+TEST(AlarmValues, that_are_unknown_are_not_numbers) {
     Watch watch;
     watch.station.level_m = 2.3;
     watch.station.drive_side[0].fault.does_not_close = true;
@@ -54,7 +54,7 @@ TEST(Grounds, that_nobody_knows_are_not_made_up) {
     EXPECT_TRUE(std::isnan(event->values[0]));
 }
 
-TEST(Grounds, of_an_alarm_for_want_of_a_permissive_name_it) {
+TEST(AlarmValues, of_a_missing_permissive_are_the_permissive) {
     Watch watch;
     watch.station.seal_leak[2] = true;
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(2, PumpAlarm::seal_leak); }, 1_min));

@@ -1,4 +1,4 @@
-// The numbering of events within a scan.
+// The numbers of the events of a scan. One reason to change: how events are numbered.
 #include "controller/core/journal.hpp"
 
 #include <gtest/gtest.h>
@@ -6,7 +6,7 @@
 namespace freshet::core {
 namespace {
 
-TEST(Journal, goes_on_counting_events_for_which_a_scan_has_no_room_and_says_that_some_are_lost) {
+TEST(Journal, numbers_the_events_beyond_its_room_and_marks_them_as_lost) {
     Advice advice;
     std::uint32_t last_number = 0;
     Journal journal(advice, last_number);
@@ -16,7 +16,7 @@ TEST(Journal, goes_on_counting_events_for_which_a_scan_has_no_room_and_says_that
 
     EXPECT_EQ(journal.note(EventKind::service, 0, no_pump, Reason::service_worse), events_max + 1);
     EXPECT_EQ(advice.event_count, events_max);
-    EXPECT_EQ(advice.events[events_max - 1].number, events_max) << "what was noted stands";
+    EXPECT_EQ(advice.events[events_max - 1].number, events_max) << "the noted events stay";
     EXPECT_TRUE(advice.events_lost);
 }
 

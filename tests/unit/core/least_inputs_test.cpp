@@ -1,5 +1,5 @@
-// The least inputs that lead out of service `waiting`, as controller/core/inputs.hpp states them.
-// One reason to change: what a controller must see before it takes over.
+// The least inputs with which a controller leaves the service `waiting`, as controller/core/inputs.hpp states
+// them. One reason to change: the inputs that a controller needs before it takes over.
 #include <gtest/gtest.h>
 
 #include <string>
@@ -15,7 +15,8 @@ namespace {
 
 constexpr std::int64_t begin_ms = doubles::odd_start_ms;
 
-/// The least inputs, with their names; everything else stays as Inputs leaves it, which is not read.
+/// The least inputs with their names. All other inputs keep the state of an empty Inputs, which is "not
+/// read".
 std::vector<std::pair<std::string, Digital*>> least_of(Inputs& inputs, std::size_t pumps) {
     std::vector<std::pair<std::string, Digital*>> all{
         {"drive.running", &inputs.drive.running},
@@ -30,11 +31,11 @@ std::vector<std::pair<std::string, Digital*>> least_of(Inputs& inputs, std::size
     return all;
 }
 
-struct Case {
+struct Given {
     Settings settings = doubles::four_pumps();
     Quality quality = Quality::good;
     std::string missing{};                   ///< name of the signal that is never read
-    void (*more)(Inputs& inputs) = nullptr;  ///< what is read besides the least inputs
+    void (*more)(Inputs& inputs) = nullptr;  ///< reads more than the least inputs
 };
 
 /// Service after a minute, and when the controller first left `waiting`.
@@ -44,7 +45,7 @@ struct End {
     bool started = false;
 };
 
-End after_a_minute(const Case& given) {
+End after_a_minute(const Given& given) {
     Controller controller(given.settings);
     Inputs inputs;
     End end;
@@ -63,7 +64,7 @@ End after_a_minute(const Case& given) {
 }
 
 TEST(LeastInputs, lead_out_of_waiting_after_the_settling_time) {
-    const Case least;
+    const Given least;
     const End end = after_a_minute(least);
     EXPECT_NE(end.service, Service::waiting);
     EXPECT_EQ(end.left_after_ms, least.settings.restart.settle_ms);
@@ -80,7 +81,7 @@ TEST(LeastInputs, start_no_pump) {
 }
 
 TEST(LeastInputs, start_a_pump_with_a_level_a_selector_at_automatic_and_a_trip_read_as_false) {
-    Case with_level{.more = [](Inputs& inputs) {
+    Given with_level{.more = [](Inputs& inputs) {
         const std::int64_t now_ms = inputs.time_ms;
         inputs.level[0].reading = {2.5, now_ms, Quality::good, Cause::none};
         inputs.pumps[2].selector = Selector::automatic;
@@ -88,11 +89,12 @@ TEST(LeastInputs, start_a_pump_with_a_level_a_selector_at_automatic_and_a_trip_r
         inputs.pumps[2].selector_read_ms = now_ms;
         inputs.pumps[2].tripped = {now_ms, false, Quality::good, Cause::none};
     }};
-    with_level.settings.permissives.rest_min_ms = 0;  // a pump found off has rested since it was seen
+    with_level.settings.permissives.rest_min_ms =
+        0;  // the rest of a pump that is found off begins with the first scan
     EXPECT_TRUE(after_a_minute(with_level).started);
 }
 
-TEST(LeastInputs, leave_the_controller_waiting_when_any_one_is_missing) {
+TEST(LeastInputs, leave_the_controller_waiting_when_one_of_them_is_missing) {
     Inputs names;
     const Settings settings = doubles::four_pumps();
     for (const auto& [name, signal] : least_of(names, settings.pump_count))
@@ -101,14 +103,14 @@ TEST(LeastInputs, leave_the_controller_waiting_when_any_one_is_missing) {
 
 TEST(LeastInputs, leave_the_controller_waiting_when_they_are_bad_or_stale) {
     EXPECT_EQ(after_a_minute({.quality = Quality::bad}).service, Service::waiting);
-    const Case stale{.more = [](Inputs& inputs) {
+    const Given stale{.more = [](Inputs& inputs) {
         inputs.pumps[3].line_side_closed.read_ms = inputs.time_ms - doubles::four_pumps().signal.stale_ms - 1;
     }};
     EXPECT_EQ(after_a_minute(stale).service, Service::waiting);
 }
 
-TEST(LeastInputs, concern_the_pumps_of_the_station_only) {
-    Case two_pumps;
+TEST(LeastInputs, are_needed_of_the_pumps_of_the_station_only) {
+    Given two_pumps;
     two_pumps.settings.pump_count = 2;
     EXPECT_NE(after_a_minute(two_pumps).service, Service::waiting);
 }

@@ -1,4 +1,4 @@
-// Who starts next on the drive when pumps differ: one that has stood idle for too long, one that cannot be
+// The next pump on the drive when pumps differ: a pump that was idle for too long, a pump that cannot be
 // handed over. One reason to change: the order in which pumps take the drive.
 #include <gtest/gtest.h>
 
@@ -10,7 +10,7 @@ namespace {
 
 constexpr std::int64_t hour = 60_min;
 
-TEST(Exercise, is_given_to_a_pump_that_cannot_be_handed_over_and_not_to_others_in_its_place) {
+TEST(Exercise, starts_an_idle_pump_that_cannot_be_handed_over_and_no_other_in_its_place) {
     Settings settings = doubles::four_pumps();
     settings.exercise_ms = 30_min;
     Watch watch(settings);
@@ -18,7 +18,7 @@ TEST(Exercise, is_given_to_a_pump_that_cannot_be_handed_over_and_not_to_others_i
     watch.station.line_side[0].fault.does_not_close = true;
     watch.station.inflow_m3s = 1.4;
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(0, PumpAlarm::line_side_does_not_close); }, hour));
-    ASSERT_TRUE(watch.run_until_state(0, PumpState::off, hour)) << "it makes room";
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::off, hour)) << "the pump frees the drive";
     watch.station.inflow_m3s = 0.5;
     ASSERT_TRUE(watch.run_until(
         [&] {
@@ -31,10 +31,10 @@ TEST(Exercise, is_given_to_a_pump_that_cannot_be_handed_over_and_not_to_others_i
     std::size_t exchanges = 0;
     for (const Event& event : watch.events)
         if (event.what == EventKind::sequence_begun && event.why == Reason::exercise_due) ++exchanges;
-    EXPECT_LE(exchanges, 3U) << "each idle pump has had its turn once";
+    EXPECT_LE(exchanges, 3U) << "each idle pump was exercised once";
 }
 
-/// One pump alone on the drive, its line side known not to close, four pumps in all.
+/// Four pumps. One runs on the drive alone, and its line-side contactor did not close.
 struct Alone {
     static constexpr std::int64_t now_ms = doubles::odd_start_ms;
     Settings settings = doubles::four_pumps();
@@ -60,7 +60,7 @@ struct Alone {
         in.highest_hz = settings.drive.speed_max_hz;
         in.inflow_known = true;
         in.area_m2 = 200;
-        stands_at(settings.marks.setpoint_m);
+        set_value(settings.marks.setpoint_m);
         in.inflow_m3s = flows.total_m3s(0, in.highest_hz, in.value_m) + 3;
     }
     void drive(bool feeds) {
@@ -69,12 +69,12 @@ struct Alone {
         picture.output_closed = picture.drive_running = feeds;
         picture.output_open = picture.drive_stopped = !feeds;
     }
-    void stands_at(double value_m) {
+    void set_value(double value_m) {
         in.value_m = value_m;
         in.need_m = need_of(settings, value_m);
         in.lowest_hz = in.demand_hz = flows.minimum_flow_hz(0, value_m);
     }
-    void let_go() {
+    void stop_drive_pump() {
         state.drive_pump = no_pump;
         state.pumps[0].state = PumpState::off;
         state.pumps[0].released_ms = picture.time_ms;
@@ -87,14 +87,14 @@ struct Alone {
     }
 };
 
-TEST(PumpThatCannotBeHandedOver, makes_room_and_another_takes_the_drive_although_nothing_runs_meanwhile) {
+TEST(PumpThatCannotBeHandedOver, frees_the_drive_for_another_pump_although_no_pump_runs_meanwhile) {
     Alone station;
     station.decide_now();
     const Decision change = station.decide_after(3_s);
     ASSERT_EQ(change.intention, Intention::stop_on_drive);
     ASSERT_EQ(change.why, Reason::forecast_short);
     ASSERT_TRUE(change.now);
-    station.let_go();
+    station.stop_drive_pump();
     ASSERT_LT(station.in.value_m, station.settings.marks.start_m);
     const Decision start = station.decide_after(10_s);
     EXPECT_EQ(start.intention, Intention::start_on_drive);
@@ -103,25 +103,25 @@ TEST(PumpThatCannotBeHandedOver, makes_room_and_another_takes_the_drive_although
     EXPECT_NE(start.pump, 0);
 }
 
-TEST(PumpThatCannotBeHandedOver, is_waited_for_with_another_until_that_may_start) {
+TEST(PumpThatCannotBeHandedOver, is_replaced_when_another_pump_may_start) {
     Alone station;
     station.decide_now();
     ASSERT_TRUE(station.decide_after(3_s).now);
-    station.let_go();
-    station.state.last_start_ms = station.picture.time_ms;  // the spacing of starts still runs
+    station.stop_drive_pump();
+    station.state.last_start_ms = station.picture.time_ms;  // the spacing of starts is not over
     EXPECT_EQ(station.decide_after(1_s).intention, Intention::none);
     EXPECT_EQ(station.decide_after(station.settings.restart.spacing_ms).intention, Intention::start_on_drive);
 }
 
-TEST(PumpThatCannotBeHandedOver, is_not_followed_when_the_water_has_gone) {
+TEST(PumpThatCannotBeHandedOver, is_not_replaced_when_the_level_has_fallen) {
     Alone station;
     station.decide_now();
     ASSERT_TRUE(station.decide_after(3_s).now);
-    station.let_go();
-    station.stands_at(station.settings.marks.stage_down_m - 0.1);
+    station.stop_drive_pump();
+    station.set_value(station.settings.marks.stage_down_m - 0.1);
     EXPECT_EQ(station.decide_after(1_s).intention, Intention::none);
-    station.stands_at(station.settings.marks.setpoint_m);
-    EXPECT_EQ(station.decide_after(1_s).intention, Intention::none) << "what was wanted is forgotten";
+    station.set_value(station.settings.marks.setpoint_m);
+    EXPECT_EQ(station.decide_after(1_s).intention, Intention::none) << "the wanted start is cancelled";
 }
 
 TEST(PumpThatCannotBeHandedOver, counts_down_to_the_later_of_its_minimum_run_and_the_delay) {
@@ -131,13 +131,13 @@ TEST(PumpThatCannotBeHandedOver, counts_down_to_the_later_of_its_minimum_run_and
     const Decision delay_longer = station.decide_now();
     EXPECT_EQ(delay_longer.intention, Intention::stop_on_drive);
     EXPECT_FALSE(delay_longer.now);
-    EXPECT_EQ(delay_longer.countdown_ms, 3_s) << "the forecast must hold";
+    EXPECT_EQ(delay_longer.countdown_ms, 3_s) << "the forecast must last";
     station.state.pumps[0].started_ms = Alone::now_ms - minimum_run_ms + 20_s;
-    EXPECT_EQ(station.decide_now().countdown_ms, 20_s) << "it must run on";
+    EXPECT_EQ(station.decide_now().countdown_ms, 20_s) << "the minimum run is not over";
     EXPECT_EQ(station.decide_after(5_s).countdown_ms, 15_s);
 }
 
-/// The water steady at the setpoint; pump 3 has stood idle for a day, the others for ten minutes.
+/// The level is steady at the setpoint. Pump 3 was idle for a day, the others for ten minutes.
 struct OneIdleForLong : Alone {
     OneIdleForLong() {
         settings.exercise_ms = 2 * hour;
@@ -148,29 +148,29 @@ struct OneIdleForLong : Alone {
     void keep_back(std::size_t pump) { state.pumps[pump].retry_after_ms = now_ms + 1_min; }
 };
 
-TEST(Exercise, makes_room_for_the_pump_that_has_stood_idle_for_too_long) {
+TEST(Exercise, frees_the_drive_for_the_pump_that_was_idle_for_too_long) {
     OneIdleForLong station;
     const Decision change = station.decide_now();
     EXPECT_EQ(change.intention, Intention::stop_on_drive);
     EXPECT_EQ(change.why, Reason::exercise_due);
-    station.let_go();
-    station.stands_at(station.settings.marks.start_m + 0.05);
+    station.stop_drive_pump();
+    station.set_value(station.settings.marks.start_m + 0.05);
     EXPECT_EQ(station.decide_after(1_min).pump, 2);
 }
 
-TEST(Exercise, waits_while_another_would_take_the_drive_in_its_place) {
+TEST(Exercise, waits_while_another_pump_would_take_the_drive) {
     OneIdleForLong station;
     station.keep_back(2);
     EXPECT_EQ(station.decide_now().intention, Intention::none);
 }
 
-TEST(Exercise, waits_while_nothing_may_start) {
+TEST(Exercise, waits_while_no_pump_may_start) {
     OneIdleForLong station;
     for (const std::size_t pump : {1U, 2U, 3U}) station.keep_back(pump);
     EXPECT_EQ(station.decide_now().intention, Intention::none);
 }
 
-TEST(EmergencyStop, makes_forgotten_that_a_pump_was_to_follow) {
+TEST(EmergencyStop, cancels_the_start_of_the_next_pump) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.line_side[0].fault.does_not_close = true;
@@ -186,7 +186,7 @@ TEST(EmergencyStop, makes_forgotten_that_a_pump_was_to_follow) {
     const std::size_t starts = watch.count(EventKind::sequence_begun, Sequence::start_on_drive);
     watch.run_for(10_min);
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), starts)
-        << "below the start mark nothing starts";
+        << "no pump starts below the start mark";
 }
 
 }  // namespace

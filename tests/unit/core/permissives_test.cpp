@@ -1,7 +1,11 @@
-// Grounds for refusing a start, a transfer or a stop.
+// Reasons for which a start, a transfer or a stop is refused. One reason to change: a reason for a refusal.
 #include "controller/core/permissives.hpp"
 
 #include <gtest/gtest.h>
+
+#include <functional>
+#include <string>
+#include <vector>
 
 #include "tests/doubles/station_double.hpp"
 #include "tests/unit/core/durations.hpp"
@@ -30,19 +34,89 @@ struct Rested {
     }
 };
 
-TEST(StartPermissive, lets_a_rested_pump_start) {
-    Rested station;
-    EXPECT_EQ(station.to_start(), Permissive::none);
+/// One reason for a refusal, as a change of a station that refuses nothing.
+struct Refused {
+    std::string name;
+    std::function<void(Rested&)> spoil;
+    Permissive why;
+};
+
+TEST(Refusal, of_a_start_gives_its_reason_for_each_single_reason) {
+    const std::vector<Refused> causes{
+        {"emergency stop", [](Rested& s) { s.picture.emergency_stop = true; }, Permissive::emergency_stop},
+        {"low cut-off", [](Rested& s) { s.permit.low_cutoff = true; }, Permissive::low_cutoff},
+        {"low float", [](Rested& s) { s.permit.low_float = true; }, Permissive::low_cutoff},
+        {"supply", [](Rested& s) { s.permit.supply_poor = true; }, Permissive::supply},
+        {"not settled", [](Rested& s) { s.permit.settled = false; }, Permissive::settling},
+        {"data", [](Rested& s) { s.permit.data_starts = false; }, Permissive::data_bad},
+        {"discharge pressure", [](Rested& s) { s.permit.pressure_high = true; }, Permissive::pressure_high},
+        {"locked out", [](Rested& s) { s.state.pumps[0].state = PumpState::locked_out; },
+         Permissive::locked_out},
+        {"unavailable", [](Rested& s) { s.state.pumps[0].state = PumpState::unavailable; },
+         Permissive::not_automatic},
+    };
+    Rested sound;
+    ASSERT_EQ(
+        why_not_start(sound.state, sound.picture, sound.permit, sound.settings, 0, false, sound.wait_ms),
+        Permissive::none);
+    for (const Refused& cause : causes) {
+        Rested station;
+        cause.spoil(station);
+        EXPECT_EQ(why_not_start(station.state, station.picture, station.permit, station.settings, 0, false,
+                                station.wait_ms),
+                  cause.why)
+            << cause.name;
+    }
 }
 
-TEST(StartPermissive, waits_out_the_rest_and_says_for_how_long) {
+TEST(Refusal, of_a_transfer_gives_its_reason_for_each_single_reason) {
+    const std::vector<Refused> causes{
+        {"drive tripped", [](Rested& s) { s.picture.drive_tripped = true; }, Permissive::drive},
+        {"drive not ready", [](Rested& s) { s.picture.drive_not_ready = true; }, Permissive::drive},
+        {"drive unknown", [](Rested& s) { s.picture.drive_known = false; }, Permissive::drive},
+        {"drive locked out", [](Rested& s) { s.state.drive_locked_out = true; }, Permissive::drive},
+        {"drive pausing", [](Rested& s) { s.state.drive_retry_after_ms = now_ms + 1; }, Permissive::drive},
+        {"supply lost", [](Rested& s) { s.permit.supply_poor = true; }, Permissive::supply},
+        {"line dips", [](Rested& s) { s.picture.line_poor = true; }, Permissive::supply},
+        {"not settled", [](Rested& s) { s.permit.settled = false; }, Permissive::settling},
+        {"pause after a failure", [](Rested& s) { s.state.transfer_retry_after_ms = now_ms + 1; },
+         Permissive::resting},
+    };
+    Rested sound;
+    ASSERT_EQ(why_no_transfer(sound.state, sound.picture, sound.permit, sound.settings, sound.wait_ms),
+              Permissive::none);
+    for (const Refused& cause : causes) {
+        Rested station;
+        cause.spoil(station);
+        EXPECT_EQ(why_no_transfer(station.state, station.picture, station.permit, station.settings,
+                                  station.wait_ms),
+                  cause.why)
+            << cause.name;
+    }
+}
+
+TEST(Refusal, of_a_line_start_is_for_the_settings_and_for_a_weak_supply) {
+    const auto refused = [](const std::function<void(Rested&)>& spoil) {
+        Rested station;
+        station.settings.line_start.allowed = true;
+        station.settings.line_start.short_circuit_va = 1e9;
+        spoil(station);
+        return why_not_start(station.state, station.picture, station.permit, station.settings, 0, true,
+                             station.wait_ms);
+    };
+    EXPECT_EQ(refused([](Rested&) {}), Permissive::none);
+    EXPECT_EQ(refused([](Rested& s) { s.settings.line_start.allowed = false; }), Permissive::supply);
+    EXPECT_EQ(refused([](Rested& s) { s.settings.line_start.short_circuit_va = 1e6; }), Permissive::supply);
+}
+
+TEST(StartPermissive, waits_for_the_rest_and_gives_the_time_left) {
     Rested station;
     station.state.pumps[0].released_ms = now_ms - 20_s;
     EXPECT_EQ(station.to_start(), Permissive::resting);
     EXPECT_EQ(station.wait_ms, station.settings.permissives.rest_min_ms - 20_s);
 }
 
-TEST(StartPermissive, waits_out_the_residual_voltage_even_where_no_rest_is_asked) {
+TEST(StartPermissive, waits_for_the_residual_voltage_even_without_a_minimum_rest) {
     Rested station;
     station.settings.permissives.rest_min_ms = 0;
     station.state.pumps[0].released_ms = now_ms - 1'000;
@@ -57,32 +131,10 @@ TEST(StartPermissive, counts_starts_over_a_sliding_hour) {
     EXPECT_EQ(station.to_start(), Permissive::starts_limit);
 
     station.picture.time_ms = now_ms + 1000;
-    EXPECT_EQ(station.to_start(), Permissive::none) << "the first of them is now an hour old";
+    EXPECT_EQ(station.to_start(), Permissive::none) << "the first start is now an hour ago";
 }
 
-TEST(StartPermissive, refuses_for_each_ground_of_the_station) {
-    Rested stopped;
-    stopped.picture.emergency_stop = true;
-    EXPECT_EQ(stopped.to_start(), Permissive::emergency_stop);
-
-    Rested dry;
-    dry.permit.low_cutoff = true;
-    EXPECT_EQ(dry.to_start(), Permissive::low_cutoff);
-
-    Rested dark;
-    dark.permit.supply_poor = true;
-    EXPECT_EQ(dark.to_start(), Permissive::supply);
-
-    Rested unsettled;
-    unsettled.permit.settled = false;
-    EXPECT_EQ(unsettled.to_start(), Permissive::settling);
-
-    Rested blind;
-    blind.permit.data_starts = false;
-    EXPECT_EQ(blind.to_start(), Permissive::data_bad);
-}
-
-TEST(StartPermissive, keeps_to_the_pumps_that_a_generator_carries) {
+TEST(StartPermissive, keeps_the_number_of_pumps_that_a_generator_carries) {
     Rested station;
     station.settings.permissives.pumps_max_on_generator = 1;
     station.picture.on_line = 1;
@@ -91,7 +143,16 @@ TEST(StartPermissive, keeps_to_the_pumps_that_a_generator_carries) {
     EXPECT_EQ(station.to_start(), Permissive::pumps_limit);
 }
 
-TEST(LineStartPermissive, asks_for_spacing_between_line_starts) {
+TEST(HourlyLimit, of_zero_admits_nothing_and_a_limit_beyond_the_list_admits_as_many_as_the_list_holds) {
+    HourlyCount count;
+    EXPECT_FALSE(count.admits(0, now_ms));
+    constexpr std::uint8_t beyond = hourly_max + 8;
+    EXPECT_TRUE(count.admits(beyond, now_ms));
+    for (std::size_t i = 0; i < hourly_max; ++i) count.note(now_ms);
+    EXPECT_FALSE(count.admits(beyond, now_ms)) << "a start beyond the list is refused";
+}
+
+TEST(LineStartPermissive, keeps_the_spacing_between_line_starts) {
     Rested station;
     station.settings.line_start.allowed = true;
     station.settings.line_start.short_circuit_va = 100e6;
@@ -118,7 +179,7 @@ TEST(LineStartDip, on_a_supply_of_unknown_strength_is_total) {
     EXPECT_EQ(line_start_dip_ratio(settings), 1);
 }
 
-TEST(TransferPermissive, keeps_to_the_transfers_per_hour) {
+TEST(TransferPermissive, keeps_the_limit_of_transfers_per_hour) {
     Rested station;
     for (int i = 0; i < station.settings.permissives.transfers_per_hour_max; ++i)
         station.state.transfers.note(now_ms - 1_min);
@@ -144,7 +205,7 @@ TEST(StopPermissive, keeps_a_pump_for_its_minimum_run) {
     EXPECT_EQ(station.wait_ms, station.settings.permissives.run_min_ms - 10_s);
 }
 
-TEST(Availability, names_why_a_pump_cannot_be_counted_on) {
+TEST(Availability, names_the_reason_why_a_pump_is_unavailable) {
     Rested station;
     EXPECT_EQ(why_unavailable(station.picture, 0), Permissive::none);
 
@@ -158,8 +219,7 @@ TEST(Availability, names_why_a_pump_cannot_be_counted_on) {
 
     Picture unknown = station.picture;
     unknown.trip_unknown = 1;
-    EXPECT_EQ(why_unavailable(unknown, 0), Permissive::tripped)
-        << "a trip that cannot be read is not 'no trip'";
+    EXPECT_EQ(why_unavailable(unknown, 0), Permissive::tripped) << "an unread trip contact may mean a trip";
 
     Picture leaking = station.picture;
     leaking.seal_leak = 1;

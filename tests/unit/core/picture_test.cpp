@@ -1,7 +1,6 @@
-// What the picture of a scan takes for known.
+// The picture of line, drive and pumps when readings are old, bad or out of their limits.
+// One reason to change: which readings count as known.
 #include "controller/core/picture.hpp"
-
-#include <limits>
 
 #include <gtest/gtest.h>
 
@@ -9,6 +8,77 @@
 
 namespace freshet::core {
 namespace {
+
+constexpr std::int64_t now_ms = doubles::odd_start_ms;
+
+Analog read(double value, std::int64_t at_ms = now_ms) {
+    return {value, at_ms, Quality::good, Cause::none};
+}
+Digital seen(bool on, std::int64_t at_ms = now_ms) {
+    return {at_ms, on, Quality::good, Cause::none};
+}
+
+struct Site {
+    Settings settings = doubles::four_pumps();
+    Inputs inputs;
+    Site() {
+        inputs.time_ms = now_ms;
+        inputs.line.voltage_v = read(settings.drive.line_voltage_v);
+        inputs.line.frequency_hz = read(settings.drive.line_frequency_hz);
+        inputs.drive.running = inputs.drive.tripped = seen(false);
+        for (PumpInputs& pump : inputs.pumps) {
+            pump.drive_side_closed = pump.line_side_closed = pump.tripped = seen(false);
+            pump.selector = Selector::automatic;
+            pump.selector_quality = Quality::good;
+            pump.selector_read_ms = now_ms;
+        }
+    }
+    Picture picture() const { return picture_of(inputs, settings); }
+    std::int64_t too_old_ms() const { return now_ms - settings.signal.stale_ms - 1; }
+};
+
+TEST(LineFrequency, above_or_below_its_band_makes_the_line_poor_and_is_not_followed) {
+    Site site;
+    EXPECT_FALSE(site.picture().line_poor);
+    for (const double off_hz : {-4.0, 4.0}) {
+        site.inputs.line.frequency_hz = read(site.settings.drive.line_frequency_hz + off_hz);
+        EXPECT_TRUE(site.picture().line_poor) << off_hz;
+        EXPECT_EQ(site.picture().line_hz, site.settings.drive.line_frequency_hz) << "the nominal frequency";
+    }
+}
+
+TEST(Picture, shows_an_old_reading_as_neither_on_nor_off) {
+    Site site;
+    site.inputs.pumps[0].line_side_closed = seen(true, site.too_old_ms());
+    site.inputs.drive.frequency_hz = read(40, site.too_old_ms());
+    const Picture picture = site.picture();
+    EXPECT_FALSE(has(picture.line_side_closed, 0));
+    EXPECT_FALSE(has(picture.line_side_open, 0));
+    EXPECT_FALSE(picture.drive_hz_known);
+}
+
+TEST(Picture, does_not_know_a_selector_that_was_read_too_long_ago) {
+    Site site;
+    site.inputs.pumps[0].selector_read_ms = site.too_old_ms();
+    EXPECT_FALSE(has(site.picture().automatic, 0));
+    EXPECT_FALSE(has(site.picture().not_automatic, 0));
+    EXPECT_TRUE(has(site.picture().automatic, 1));
+}
+
+TEST(Picture, knows_that_a_trip_contact_is_not_fitted) {
+    Site site;
+    site.inputs.pumps[0].tripped = {never_ms, false, Quality::bad, Cause::not_fitted};
+    site.inputs.pumps[1].tripped = {never_ms, false, Quality::bad, Cause::never_read};
+    EXPECT_FALSE(has(site.picture().trip_unknown, 0));
+    EXPECT_TRUE(has(site.picture().trip_unknown, 1));
+}
+
+TEST(Picture, does_not_know_a_drive_whose_trip_is_not_read) {
+    Site site;
+    EXPECT_TRUE(site.picture().drive_known);
+    site.inputs.drive.tripped.quality = Quality::bad;
+    EXPECT_FALSE(site.picture().drive_known);
+}
 
 TEST(Picture, knows_the_floats_only_when_both_are_read) {
     const Settings settings = doubles::four_pumps();
@@ -23,11 +93,11 @@ TEST(Picture, knows_the_floats_only_when_both_are_read) {
     EXPECT_FALSE(picture_of(without_low, settings).floats_known);
 }
 
-TEST(Picture, takes_what_is_no_number_for_not_read) {
+TEST(Picture, counts_a_reading_that_is_not_a_number_as_not_read) {
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     const Settings settings = doubles::four_pumps();
     Inputs inputs = doubles::StationDouble(settings).look();
-    EXPECT_TRUE(has(picture_of(inputs, settings).current_missing, 0)) << "a current of zero is one";
+    EXPECT_TRUE(has(picture_of(inputs, settings).current_missing, 0)) << "a current of zero is a reading";
     inputs.pumps[0].current_a.value = nan;
     inputs.line.frequency_hz.value = nan;
     inputs.line.voltage_v.value = nan;
@@ -38,7 +108,7 @@ TEST(Picture, takes_what_is_no_number_for_not_read) {
     EXPECT_EQ(picture.line_hz, settings.drive.line_frequency_hz);
 }
 
-TEST(Picture, knows_the_speed_of_the_drive_up_to_twice_its_highest_either_way_round) {
+TEST(Picture, knows_the_speed_of_the_drive_up_to_twice_its_highest_in_both_directions) {
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     const Settings settings = doubles::four_pumps();
     Inputs inputs = doubles::StationDouble(settings).look();
@@ -52,6 +122,12 @@ TEST(Picture, knows_the_speed_of_the_drive_up_to_twice_its_highest_either_way_ro
         EXPECT_FALSE(picture_of(inputs, settings).drive_hz_known);
         EXPECT_EQ(picture_of(inputs, settings).drive_hz, 0);
     }
+}
+
+TEST(Age, is_infinite_for_a_signal_that_was_never_read_and_zero_for_a_future_reading) {
+    EXPECT_EQ(age_ms(Analog{}, now_ms), std::numeric_limits<std::int64_t>::max());
+    EXPECT_EQ(age_ms(read(1, now_ms + 5), now_ms), 0);
+    EXPECT_EQ(age_ms(read(1, now_ms - 5), now_ms), 5);
 }
 
 }  // namespace

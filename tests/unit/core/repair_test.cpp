@@ -1,5 +1,5 @@
-// What a repair resets: a pump is repaired with its selector at off (lock out, tag out: common practice), and
-// then nothing is held against it. One reason to change: what resets a fault that is latched.
+// What a repair resets. People repair a pump with its selector at off (lock out, tag out: common practice),
+// so the selector at off resets the latched faults. One reason to change: what resets a latched fault.
 #include <gtest/gtest.h>
 
 #include "tests/unit/core/watch.hpp"
@@ -7,7 +7,7 @@
 namespace freshet::core {
 namespace {
 
-/// Pump 1 on the drive, its line side found not to close.
+/// Pump 1 runs on the drive, and its line-side contactor does not close.
 struct Stuck : Watch {
     bool found() {
         if (!one_on_drive()) return false;
@@ -29,7 +29,7 @@ TEST(Repair, with_the_selector_at_off_resets_a_line_side_that_did_not_close) {
     EXPECT_FALSE(watch.alarm(0, PumpAlarm::line_side_does_not_close));
 }
 
-TEST(Repair, resets_hand_overs_that_failed_time_after_time) {
+TEST(Repair, resets_the_alarm_of_failed_hand_overs) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.drive_fault.never_in_sync = true;
@@ -42,7 +42,7 @@ TEST(Repair, resets_hand_overs_that_failed_time_after_time) {
     EXPECT_FALSE(watch.alarm(0, PumpAlarm::hand_over_failed));
 }
 
-TEST(Repair, is_not_what_a_selector_at_hand_says) {
+TEST(Repair, is_not_assumed_with_the_selector_at_hand) {
     Stuck watch;
     ASSERT_TRUE(watch.found());
     watch.station.selector[0] = Selector::hand;
@@ -59,7 +59,7 @@ TEST(Repair, leaves_the_faults_of_other_pumps_as_they_are) {
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::line_side_does_not_close));
 }
 
-TEST(Repair, makes_failed_starts_forgotten_that_led_to_no_lock_out_yet) {
+TEST(Repair, resets_the_count_of_failed_starts_before_a_lock_out) {
     Watch watch;
     watch.station.level_m = 2.3;
     watch.station.drive_side[0].fault.does_not_close = true;

@@ -1,9 +1,9 @@
-// A controller that comes up in front of a station that is already doing something: nothing is advised before
-// the picture is consistent, and a transfer that was under way is finished or withdrawn. One reason to
-// change: what is done with what is found.
+// A controller that starts at a running station. The controller advises nothing new before the picture is
+// consistent, and then finishes or withdraws a transfer. One reason to change: how a found state is adopted.
 #include <gtest/gtest.h>
 
 #include <string>
+#include <utility>
 
 #include "tests/unit/core/watch.hpp"
 
@@ -25,7 +25,7 @@ TEST(Restart, with_a_contact_that_is_not_read_never_advises_a_running_pump_off) 
     for (const std::int64_t end = watch.station.now_ms + 2_min; watch.station.now_ms < end;) {
         watch.scan_once();
         ASSERT_EQ(watch.advice->service, Service::waiting);
-        ASSERT_TRUE(watch.advice->pumps[2].line_side_close) << "its current says that it runs";
+        ASSERT_TRUE(watch.advice->pumps[2].line_side_close) << "its current shows that the pump runs";
         ASSERT_TRUE(watch.station.line_side[2].closed);
     }
     EXPECT_TRUE(watch.alarm(StationAlarm::picture_inconsistent));
@@ -36,7 +36,7 @@ TEST(Restart, with_a_contact_that_is_not_read_never_advises_a_running_pump_off) 
     EXPECT_FALSE(watch.alarm(StationAlarm::picture_inconsistent));
 }
 
-TEST(Restart, with_neither_contact_nor_current_read_leaves_everything_as_it_is) {
+TEST(Restart, with_neither_contact_nor_current_read_leaves_the_station_as_it_is) {
     Watch watch;
     put_on_line(watch.station, 1);
     watch.station.line_side[1].fault.silent = watch.station.drive_side[1].fault.silent = true;
@@ -46,7 +46,7 @@ TEST(Restart, with_neither_contact_nor_current_read_leaves_everything_as_it_is) 
     EXPECT_TRUE(watch.station.line_side[1].closed);
 }
 
-TEST(Restart, with_a_contact_that_falls_silent_before_the_picture_settles_shows_it_as_last_read) {
+TEST(Restart, shows_the_last_reading_of_a_contact_that_is_no_longer_read) {
     Watch watch;
     put_on_line(watch.station, 0);
     watch.run_for(2_s);
@@ -57,7 +57,7 @@ TEST(Restart, with_a_contact_that_falls_silent_before_the_picture_settles_shows_
     EXPECT_TRUE(watch.station.line_side[0].closed);
 }
 
-TEST(Restart, of_the_drive_signals_is_waited_for_too) {
+TEST(Restart, waits_for_the_signals_of_the_drive_too) {
     Watch watch;
     watch.station.level_m = 2.5;
     watch.station.drive_fault.silent = true;
@@ -68,7 +68,7 @@ TEST(Restart, of_the_drive_signals_is_waited_for_too) {
     EXPECT_TRUE(watch.run_until_state(0, PumpState::on_drive, 2_min));
 }
 
-TEST(Restart, takes_one_of_two_pumps_found_on_the_drive_off_and_then_the_other) {
+TEST(Restart, takes_two_pumps_off_the_drive_one_after_the_other) {
     Watch watch;
     watch.station.level_m = 1.8;
     for (const std::size_t pump : {1U, 3U})
@@ -76,7 +76,7 @@ TEST(Restart, takes_one_of_two_pumps_found_on_the_drive_off_and_then_the_other) 
     ASSERT_TRUE(watch.run_until_state(3, PumpState::unavailable, settled_ms));
     const Event* found = watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
     EXPECT_EQ(found->pump, 3);
-    EXPECT_EQ(found->why, Reason::contact_contradicts) << "it was not found off";
+    EXPECT_EQ(found->why, Reason::contact_contradicts) << "the pump was not found off";
     EXPECT_EQ(found->values[1], 1) << "closed";
     watch.run_for(1_min);
     EXPECT_FALSE(watch.station.drive_side[1].closed || watch.station.drive_side[3].closed);
@@ -84,7 +84,7 @@ TEST(Restart, takes_one_of_two_pumps_found_on_the_drive_off_and_then_the_other) 
     EXPECT_EQ(watch.state(3), PumpState::off);
 }
 
-TEST(Restart, ends_the_first_of_two_transfers_found_on_the_line_and_takes_the_other_pump_off) {
+TEST(Restart, ends_the_first_of_two_transfers_on_the_line_and_stops_the_other_pump) {
     Watch watch;
     watch.station.level_m = 1.8;
     watch.station.inflow_m3s = 0.85;
@@ -99,18 +99,22 @@ TEST(Restart, ends_the_first_of_two_transfers_found_on_the_line_and_takes_the_ot
     EXPECT_EQ(watch.state(3), PumpState::off);
 }
 
-TEST(Restart, tells_a_pump_on_the_line_whose_selector_is_at_off) {
-    Watch watch;
-    watch.station.level_m = 1.8;
-    watch.station.selector[0] = Selector::off;
-    put_on_line(watch.station, 0);
-    watch.run_for(settled_ms);
-    const Event* found = watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
-    ASSERT_NE(found, nullptr);
-    EXPECT_EQ(found->why, Reason::selector_off);
+TEST(Restart, gives_the_selector_as_the_reason_for_an_unavailable_pump_on_the_line) {
+    for (const auto& [selector, reason] :
+         {std::pair{Selector::off, Reason::selector_off}, std::pair{Selector::hand, Reason::selector_hand}}) {
+        Watch watch;
+        watch.station.level_m = 1.8;
+        watch.station.selector[0] = selector;
+        put_on_line(watch.station, 0);
+        watch.run_for(settled_ms);
+        const Event* found =
+            watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
+        ASSERT_NE(found, nullptr);
+        EXPECT_EQ(found->why, reason);
+    }
 }
 
-TEST(Restart, with_a_pump_on_the_drive_at_a_speed_that_is_not_read_takes_it_up_at_minimum_flow) {
+TEST(Restart, continues_at_minimum_flow_speed_when_the_speed_of_the_drive_is_not_read) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.run_for(2_min);
@@ -120,7 +124,7 @@ TEST(Restart, with_a_pump_on_the_drive_at_a_speed_that_is_not_read_takes_it_up_a
     EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.01);
 }
 
-TEST(Restart, with_a_pump_on_the_drive_faster_than_it_may_run_takes_it_up_at_its_highest_speed) {
+TEST(Restart, continues_at_the_highest_speed_when_the_drive_is_found_faster) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.restart();
@@ -129,18 +133,7 @@ TEST(Restart, with_a_pump_on_the_drive_faster_than_it_may_run_takes_it_up_at_its
     EXPECT_EQ(watch.advice->speed_hz, watch.settings().drive.speed_max_hz);
 }
 
-TEST(Restart, tells_a_pump_in_hand_as_such_and_not_as_off) {
-    Watch watch;
-    watch.station.level_m = 1.8;
-    watch.station.selector[0] = Selector::hand;
-    put_on_line(watch.station, 0);
-    watch.run_for(settled_ms);
-    const Event* found = watch.last(EventKind::pump_state, static_cast<std::uint8_t>(PumpState::unavailable));
-    ASSERT_NE(found, nullptr);
-    EXPECT_EQ(found->why, Reason::selector_hand);
-}
-
-TEST(Restart, takes_over_a_pump_on_the_line_whose_selector_is_not_read) {
+TEST(Restart, adopts_a_pump_on_the_line_whose_selector_is_not_read) {
     Watch watch;
     watch.station.level_m = 1.8;
     watch.station.inflow_m3s = 0.85;
@@ -148,10 +141,10 @@ TEST(Restart, takes_over_a_pump_on_the_line_whose_selector_is_not_read) {
     put_on_line(watch.station, 2);
     watch.run_for(1_min);
     EXPECT_EQ(watch.state(2), PumpState::on_line);
-    EXPECT_TRUE(watch.station.line_side[2].closed) << "nobody has said that it is not ours";
+    EXPECT_TRUE(watch.station.line_side[2].closed) << "no selector says that people run this pump";
 }
 
-TEST(Restart, takes_over_a_pump_on_the_drive_whose_selector_is_not_read) {
+TEST(Restart, adopts_a_pump_on_the_drive_whose_selector_is_not_read) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.run_for(2_min);
@@ -163,7 +156,7 @@ TEST(Restart, takes_over_a_pump_on_the_drive_whose_selector_is_not_read) {
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::stop_on_drive), 0U);
 }
 
-TEST(Restart, takes_a_pump_off_the_drive_whose_selector_says_that_it_is_not_ours) {
+TEST(Restart, takes_a_pump_off_the_drive_whose_selector_is_at_off) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.restart();
@@ -183,12 +176,12 @@ TEST(Restart, keeps_a_pump_on_the_drive_at_its_speed) {
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 1U);
 }
 
-/// A step of a transfer, what brings it about, and where the pump is in the end.
+/// A step of a transfer, the fault that leads to the step, and the state of the pump in the end.
 struct InTransfer {
     Step step;
     PumpState end;
     bool back;  ///< take-back
-    void (*bring_about)(doubles::StationDouble&);
+    void (*cause)(doubles::StationDouble&);
 };
 
 void nothing(doubles::StationDouble&) {}
@@ -201,18 +194,18 @@ TEST_P(RestartInTransfer, is_finished_or_withdrawn) {
     std::size_t pump = 0;
     if (at.back) {
         ASSERT_TRUE(watch.one_on_line_one_on_drive());
-        at.bring_about(watch.station);
+        at.cause(watch.station);
         watch.station.inflow_m3s = 0.3;
     } else {
         ASSERT_TRUE(watch.one_on_drive());
-        at.bring_about(watch.station);
+        at.cause(watch.station);
         watch.station.inflow_m3s = 1.4;
     }
     ASSERT_TRUE(watch.run_until_step(at.step, 60_min));
     pump = watch.advice->sequence_pump;
 
     watch.restart();
-    // Between the marks nothing is staged meanwhile.
+    // Staging changes nothing at this level and inflow.
     watch.station.level_m = 2.0;
     watch.station.inflow_m3s = 1.0;
     watch.station.output.fault = {};
@@ -225,7 +218,7 @@ TEST_P(RestartInTransfer, is_finished_or_withdrawn) {
         watch.scan_once();
         ASSERT_FALSE(watch.station.line_side[pump].closed && watch.advice->service != Service::waiting &&
                      watch.advice->pumps[pump].drive_side_close && !watch.advice->synchronise)
-            << "joined to a drive that is not in step";
+            << "the pump is joined to a drive that is not in sync";
         reached = watch.state(pump) == at.end && watch.advice->step == Step::idle;
     }
     ASSERT_TRUE(reached) << "ended as " << static_cast<int>(watch.state(pump));
@@ -238,7 +231,7 @@ TEST_P(RestartInTransfer, is_finished_or_withdrawn) {
             [&] { return !station.output.closed || station.drive_side[1 - pump].closed; }, 30_s))
             << "the drive is free again";
     }
-    // The station goes on: the next transfer can be made.
+    // The next transfer is possible.
     watch.station.inflow_m3s = 1.4;
     EXPECT_TRUE(watch.run_until(
         [&] {

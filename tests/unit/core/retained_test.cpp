@@ -1,5 +1,5 @@
-// What a controller takes over from an earlier one of its station: hours, counts, rests, lock-outs, alarms
-// set aside.
+// What a controller takes over from the controller before: hours, counts, rests, lock-outs, shelved alarms.
+// One reason to change: what is kept over a restart.
 #include "controller/core/retained.hpp"
 
 #include <gtest/gtest.h>
@@ -13,7 +13,7 @@ namespace {
 
 constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
-/// How long until a pump is not at rest, ms; nothing within the limit.
+/// Time until a pump starts, ms; no value when none starts within the limit.
 std::optional<std::int64_t> time_to_a_start_ms(Watch& watch, std::int64_t limit_ms) {
     const std::int64_t begin_ms = watch.station.now_ms;
     const auto starts = [&watch] {
@@ -25,7 +25,7 @@ std::optional<std::int64_t> time_to_a_start_ms(Watch& watch, std::int64_t limit_
     return watch.station.now_ms - begin_ms;
 }
 
-/// Four pumps seen a second ago, at rest for a day.
+/// Four pumps that were seen a second ago and have been at rest for a day.
 Retained seen_a_second_ago() {
     Retained kept;
     kept.seen_ms = now_ms - 1_s;
@@ -33,7 +33,7 @@ Retained seen_a_second_ago() {
     return kept;
 }
 
-TEST(Retained, is_given_back_as_it_was_taken_up) {
+TEST(Retained, is_kept_as_it_was_restored) {
     Retained kept = seen_a_second_ago();
     std::int64_t different = 1;
     for (RetainedPump& pump : kept.pumps) {
@@ -70,7 +70,7 @@ TEST(Retained, is_given_back_as_it_was_taken_up) {
     EXPECT_EQ(given, kept);
 }
 
-TEST(Retained, times_that_lie_ahead_count_as_now_so_that_a_clock_set_back_blocks_nothing_for_ever) {
+TEST(Retained, counts_future_times_as_now_because_a_clock_may_have_been_set_back) {
     Retained kept = seen_a_second_ago();
     const std::int64_t next_year_ms = now_ms + 365LL * 24_h;
     kept.pumps[0].started_ms = kept.pumps[0].recent_starts_ms.back() = next_year_ms;
@@ -88,16 +88,16 @@ TEST(Retained, times_that_lie_ahead_count_as_now_so_that_a_clock_set_back_blocks
     EXPECT_EQ(alarms.station.shelved_until_ms[0], now_ms + shelve_max_ms);
 }
 
-TEST(Retained, of_a_time_that_is_still_to_come_is_not_believed) {
+TEST(Retained, is_not_believed_when_it_was_kept_at_a_future_time) {
     Retained kept = seen_a_second_ago();
     kept.seen_ms = now_ms + 1_s;
     SequencerState sequencer;
     AlarmState alarms;
     restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
-    EXPECT_EQ(sequencer.pumps[0].released_ms, now_ms) << "its rest begins anew";
+    EXPECT_EQ(sequencer.pumps[0].released_ms, now_ms) << "its rest restarts";
 }
 
-TEST(Retained, starts_in_succession_are_used_up_after_a_long_absence) {
+TEST(Retained, counts_all_starts_in_succession_as_used_after_a_long_absence) {
     Retained kept = seen_a_second_ago();
     kept.pumps[0].started_ms = now_ms - 20_min;
     kept.pumps[0].succession_starts = 1;
@@ -107,10 +107,10 @@ TEST(Retained, starts_in_succession_are_used_up_after_a_long_absence) {
     EXPECT_EQ(sequencer.pumps[0].succession.starts, 1);
     restore(kept, now_ms + absence_max_ms, doubles::four_pumps(), sequencer, alarms);
     EXPECT_GT(sequencer.pumps[0].succession.starts, 100);
-    EXPECT_EQ(sequencer.pumps[1].succession.starts, 0) << "this one never started";
+    EXPECT_EQ(sequencer.pumps[1].succession.starts, 0) << "this pump never started";
 }
 
-TEST(Retained, a_run_ended_when_the_motor_was_last_seen_fed_and_not_when_its_contacts_were_read_again) {
+TEST(Retained, ends_a_run_when_the_motor_was_last_seen_fed) {
     Retained kept = seen_a_second_ago();
     kept.pumps[0].started_ms = now_ms - 40_min;
     kept.pumps[0].fed_ms = now_ms - 39_min;
@@ -123,12 +123,12 @@ TEST(Retained, a_run_ended_when_the_motor_was_last_seen_fed_and_not_when_its_con
     AlarmState alarms;
     restore(kept, now_ms, doubles::four_pumps(), sequencer, alarms);
     EXPECT_EQ(sequencer.pumps[0].fed_ms, now_ms - 39_min);
-    EXPECT_EQ(sequencer.pumps[1].fed_ms, kept.seen_ms) << "it ran on when last seen";
+    EXPECT_EQ(sequencer.pumps[1].fed_ms, kept.seen_ms) << "the pump was still running";
     EXPECT_EQ(sequencer.pumps[2].fed_ms, never_ms);
     EXPECT_EQ(sequencer.pumps[3].fed_ms, now_ms) << "the clock was set back";
 }
 
-TEST(Restart, does_not_make_a_long_run_of_a_short_one_whose_contact_was_not_read_for_long) {
+TEST(Restart, does_not_count_the_time_with_an_unread_contact_as_a_run) {
     Settings settings = doubles::four_pumps();
     settings.succession = {.cold_starts_max = 2,
                            .warm_starts_max = 1,
@@ -156,10 +156,10 @@ TEST(Restart, does_not_make_a_long_run_of_a_short_one_whose_contact_was_not_read
     at.station.level_m = 2.5;
     const auto waited_ms = time_to_a_start_ms(at, 2_h);
     ASSERT_TRUE(waited_ms);
-    EXPECT_GE(*waited_ms, 59_min) << "one start from warm, and then the rest";
+    EXPECT_GE(*waited_ms, 59_min) << "after one start from warm the motor must rest";
 }
 
-TEST(Restart, keeps_that_a_pump_is_fed_and_no_time_of_it) {
+TEST(Retained, has_the_fed_state_of_a_running_pump_and_no_time) {
     Watch at;
     at.station.inflow_m3s = 0.6;
     at.run_for(10_min);
@@ -173,7 +173,7 @@ TEST(Restart, keeps_that_a_pump_is_fed_and_no_time_of_it) {
     EXPECT_GE(at.retained().pumps[running].fed_ms, at.station.now_ms - 10_s);
 }
 
-TEST(Restart, goes_on_with_hours_and_starts) {
+TEST(Restart, continues_the_hours_and_starts) {
     Watch at;
     at.station.inflow_m3s = 0.6;
     at.run_for(30_min);
@@ -202,7 +202,7 @@ TEST(Restart, without_anything_kept_begins_with_the_settings_hours_and_starts) {
     const Retained kept = seen_a_second_ago();
     Watch again(settings, &kept);
     again.run_for(10_s);
-    EXPECT_EQ(again.advice->figures[2].run_ms, 0) << "what was kept stands before the settings";
+    EXPECT_EQ(again.advice->figures[2].run_ms, 0) << "the kept figures come before the settings";
 }
 
 TEST(Restart, does_not_forget_the_starts_of_the_last_hour) {
@@ -213,7 +213,7 @@ TEST(Restart, does_not_forget_the_starts_of_the_last_hour) {
             pump.recent_starts_ms[hourly_max - 1 - i] = now_ms - 30_min;
     Watch fresh;
     fresh.station.level_m = 2.5;
-    EXPECT_TRUE(time_to_a_start_ms(fresh, 2_min)) << "nothing else stands in the way";
+    EXPECT_TRUE(time_to_a_start_ms(fresh, 2_min)) << "no other limit prevents the start";
     Watch at;
     at.station.level_m = 2.5;
     at.restart(&kept);
@@ -223,7 +223,7 @@ TEST(Restart, does_not_forget_the_starts_of_the_last_hour) {
     EXPECT_LE(*waited_ms, 31_min);
 }
 
-TEST(Restart, lets_a_rest_go_on_and_does_not_begin_it_anew) {
+TEST(Restart, continues_a_rest_and_does_not_restart_it) {
     Retained kept = seen_a_second_ago();
     for (RetainedPump& pump : kept.pumps) pump.released_ms = now_ms - 10_s;
     Watch at;
@@ -240,10 +240,10 @@ TEST(Restart, lets_a_rest_go_on_and_does_not_begin_it_anew) {
     again.restart(&rested);
     const auto soon_ms = time_to_a_start_ms(again, 5_min);
     ASSERT_TRUE(soon_ms);
-    EXPECT_LE(*soon_ms, 12_s) << "settling and residual voltage only";
+    EXPECT_LE(*soon_ms, 12_s) << "only settling and residual voltage remain";
 }
 
-TEST(Restart, waits_out_the_residual_voltage_anew_because_somebody_may_have_run_the_pump_meanwhile) {
+TEST(Restart, waits_for_the_whole_residual_voltage_time_because_people_may_have_run_the_pump) {
     Settings settings = doubles::four_pumps();
     settings.permissives.residual_voltage_ms = 30_s;
     const Retained rested = seen_a_second_ago();
@@ -255,7 +255,7 @@ TEST(Restart, waits_out_the_residual_voltage_anew_because_somebody_may_have_run_
     EXPECT_GE(*waited_ms, 30_s);
 }
 
-TEST(Restart, after_a_long_absence_begins_every_rest_anew) {
+TEST(Restart, restarts_every_rest_after_a_long_absence) {
     Retained kept = seen_a_second_ago();
     kept.seen_ms = now_ms - absence_max_ms - 1;
     Watch at;
@@ -266,7 +266,7 @@ TEST(Restart, after_a_long_absence_begins_every_rest_anew) {
     EXPECT_GE(*waited_ms, 60_s);
 }
 
-TEST(Restart, begins_the_rest_of_a_pump_anew_that_was_running_when_last_seen) {
+TEST(Restart, restarts_the_rest_of_a_pump_that_was_running_when_last_seen) {
     Watch at;
     at.station.inflow_m3s = 0.6;
     at.run_for(10_min);
@@ -281,12 +281,12 @@ TEST(Restart, begins_the_rest_of_a_pump_anew_that_was_running_when_last_seen) {
         if (pump == running) {
             EXPECT_EQ(sequencer.pumps[pump].released_ms, back_ms);
         } else {
-            EXPECT_LT(sequencer.pumps[pump].released_ms, kept.seen_ms) << "a rest that was seen goes on";
+            EXPECT_LT(sequencer.pumps[pump].released_ms, kept.seen_ms) << "a rest that was seen continues";
         }
     }
 }
 
-TEST(Restart, keeps_no_time_of_release_of_a_pump_that_is_not_at_rest) {
+TEST(Retained, has_no_time_of_release_of_a_running_pump) {
     Watch at;
     at.station.inflow_m3s = 0.6;
     at.run_for(10_min);
@@ -312,7 +312,7 @@ TEST(Restart, keeps_a_pump_locked_out_until_its_selector_goes_to_off) {
     EXPECT_FALSE(at.retained().pumps[0].locked_out);
 }
 
-/// A pump locked out when last seen, and found with contactors closed.
+/// A pump that was locked out when last seen, and is found with closed contactors.
 struct LockedOut : Watch {
     Retained kept = seen_a_second_ago();
     LockedOut() {
@@ -321,24 +321,24 @@ struct LockedOut : Watch {
         restart(&kept);
     }
     void close(doubles::Contactor& contactor) { contactor.closed = contactor.ordered = true; }
-    void expect_taken_off_for_good() {
+    void expect_stopped_and_locked_out() {
         run_for(1_min);
         EXPECT_EQ(advice->pumps[1].state, PumpState::locked_out);
         EXPECT_FALSE(station.line_side[1].closed || station.drive_side[1].closed);
         EXPECT_NE(advice->pump_alarms[1] & alarm_bit(PumpAlarm::locked_out), 0);
         station.level_m = 3.0;
         run_for(10_min);
-        EXPECT_EQ(advice->pumps[1].state, PumpState::locked_out) << "only people take it off";
+        EXPECT_EQ(advice->pumps[1].state, PumpState::locked_out) << "only people reset the lock-out";
     }
 };
 
 TEST(Restart, takes_a_locked_out_pump_off_the_line_and_keeps_it_locked_out) {
     LockedOut at;
     at.close(at.station.line_side[1]);
-    at.expect_taken_off_for_good();
+    at.expect_stopped_and_locked_out();
 }
 
-TEST(Restart, takes_a_locked_out_pump_off_the_drive_in_order_and_keeps_it_locked_out) {
+TEST(Restart, stops_a_locked_out_pump_on_the_drive_and_keeps_it_locked_out) {
     LockedOut at;
     at.close(at.station.drive_side[1]);
     at.close(at.station.output);
@@ -347,7 +347,7 @@ TEST(Restart, takes_a_locked_out_pump_off_the_drive_in_order_and_keeps_it_locked
     runs.drive_run = runs.output_close = runs.pumps[1].drive_side_close = true;
     runs.speed_hz = 50;
     at.station.step(runs);
-    at.expect_taken_off_for_good();
+    at.expect_stopped_and_locked_out();
 }
 
 TEST(Restart, takes_a_locked_out_pump_off_both_sources_and_keeps_it_locked_out) {
@@ -357,7 +357,7 @@ TEST(Restart, takes_a_locked_out_pump_off_both_sources_and_keeps_it_locked_out) 
     at.close(at.station.output);
     at.run_for(1_min);
     EXPECT_NE(at.advice->station_alarms & alarm_bit(StationAlarm::restarted_in_transfer), 0U);
-    at.expect_taken_off_for_good();
+    at.expect_stopped_and_locked_out();
 }
 
 TEST(Restart, keeps_a_lock_out_over_a_second_restart_while_the_pump_is_being_taken_off) {
@@ -369,10 +369,10 @@ TEST(Restart, keeps_a_lock_out_over_a_second_restart_while_the_pump_is_being_tak
     ASSERT_EQ(at.advice->pumps[1].state, PumpState::stopping);
     at.kept = at.retained();
     at.restart(&at.kept);
-    at.expect_taken_off_for_good();
+    at.expect_stopped_and_locked_out();
 }
 
-TEST(Restart, leaves_a_locked_out_pump_whose_line_side_does_not_open_out_of_the_count_and_says_so) {
+TEST(Restart, alarms_a_locked_out_pump_whose_line_side_does_not_open_and_does_not_count_it) {
     LockedOut at;
     at.close(at.station.line_side[1]);
     at.station.line_side[1].fault.does_not_open = true;
@@ -383,7 +383,7 @@ TEST(Restart, leaves_a_locked_out_pump_whose_line_side_does_not_open_out_of_the_
     EXPECT_NE(at.advice->pump_alarms[1] & alarm_bit(PumpAlarm::runs_unadvised), 0);
 }
 
-TEST(Restart, keeps_the_drive_locked_out_and_serves_without_it) {
+TEST(Restart, keeps_the_drive_locked_out_and_runs_at_fixed_speed) {
     Settings settings = doubles::four_pumps();
     settings.line_start.allowed = false;
     Retained kept = seen_a_second_ago();
@@ -394,7 +394,7 @@ TEST(Restart, keeps_the_drive_locked_out_and_serves_without_it) {
     EXPECT_NE(at.advice->station_alarms & alarm_bit(StationAlarm::drive_locked_out), 0U);
 }
 
-TEST(Restart, keeps_alarms_shelved_and_out_of_service_and_those_nobody_acknowledged) {
+TEST(Restart, keeps_shelved_out_of_service_and_unacknowledged_alarms) {
     Retained kept = seen_a_second_ago();
     kept.alarms.shelved_until_ms[static_cast<std::size_t>(StationAlarm::drive_tripped)] = now_ms + 120_s;
     kept.alarms.unacknowledged = alarm_bit(StationAlarm::supply);

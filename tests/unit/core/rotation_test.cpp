@@ -1,4 +1,4 @@
-// Which pump next.
+// Which pump starts or stops next. One reason to change: the order of the pumps.
 #include "controller/core/rotation.hpp"
 
 #include <gtest/gtest.h>
@@ -27,18 +27,18 @@ struct Wear {
 TEST(RotationByHours, starts_the_least_worn_and_stops_the_most_worn) {
     Wear wear;
     EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings, doubles::odd_start_ms), 1)
-        << "of two alike the lower number";
+        << "of two equal pumps the lower number";
     EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 0);
 }
 
-TEST(RotationByStarts, goes_by_starts) {
+TEST(RotationByStarts, starts_the_pump_with_the_fewest_starts_and_stops_the_pump_with_the_most) {
     Wear wear;
     wear.settings.rotation = Rotation::starts;
     EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings, doubles::odd_start_ms), 2);
     EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 1);
 }
 
-TEST(FixedOrder, goes_by_number) {
+TEST(FixedOrder, starts_the_lowest_number_and_stops_the_highest) {
     Wear wear;
     wear.settings.rotation = Rotation::fixed;
     EXPECT_EQ(next_to_start(all_four, wear.state, wear.settings, doubles::odd_start_ms), 0);
@@ -53,7 +53,7 @@ TEST(Preference, comes_before_wear) {
     EXPECT_EQ(next_to_stop(all_four, wear.state, wear.settings), 1);
 }
 
-TEST(Rotation, chooses_only_among_those_offered) {
+TEST(Rotation, chooses_only_among_the_given_pumps) {
     Wear wear;
     EXPECT_EQ(next_to_start(bit_of(0) | bit_of(2), wear.state, wear.settings, doubles::odd_start_ms), 2);
     EXPECT_EQ(next_to_start(0, wear.state, wear.settings, doubles::odd_start_ms), no_pump);

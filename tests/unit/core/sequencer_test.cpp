@@ -1,4 +1,5 @@
-// Every failure of every step of the sequences: what is advised next, what is alarmed, how it recovers.
+// The sequences and their failures at a whole station: advice, alarms and recovery as people expect them,
+// without a look at the table. One reason to change: what a station sees of a sequence.
 #include <gtest/gtest.h>
 
 #include "tests/unit/core/watch.hpp"
@@ -7,9 +8,9 @@ namespace freshet::core {
 namespace {
 
 // Start on drive
-// -----------------------------------------------------------------------------------------------------
+// ------------------------------------------------------------
 
-TEST(StartOnDrive, closes_contactors_dead_before_the_drive_runs) {
+TEST(StartOnDrive, closes_both_contactors_before_the_drive_runs) {
     Watch watch;
     watch.station.level_m = 2.3;
     ASSERT_TRUE(watch.run_until_step(Step::start_close_drive_side, 3_min));
@@ -26,7 +27,7 @@ TEST(StartOnDrive, closes_contactors_dead_before_the_drive_runs) {
     EXPECT_NEAR(watch.advice->speed_hz, watch.advice->minimum_flow_hz, 0.01);
 }
 
-TEST(StartOnDrive, whose_drive_side_does_not_close_is_withdrawn_and_another_pump_is_taken) {
+TEST(StartOnDrive, whose_drive_side_does_not_close_is_withdrawn_and_another_pump_starts) {
     Watch watch;
     watch.station.level_m = 2.3;
     watch.station.inflow_m3s = 0.6;
@@ -66,7 +67,7 @@ TEST(LockOut, is_reset_by_the_selector_at_the_pump) {
     EXPECT_FALSE(watch.alarm(0, PumpAlarm::locked_out));
 }
 
-TEST(StartOnDrive, whose_output_does_not_close_blames_the_drive_not_the_pump) {
+TEST(StartOnDrive, whose_output_does_not_close_counts_against_the_drive_and_not_the_pump) {
     Watch watch;
     watch.station.level_m = 2.3;
     watch.station.output.fault.does_not_close = true;
@@ -104,7 +105,7 @@ TEST(StartOnDrive, is_left_in_the_same_scan_when_the_pump_trips) {
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::tripped));
 }
 
-TEST(StartOnDrive, taken_out_of_automatic_is_no_failure_of_the_pump) {
+TEST(StartOnDrive, of_a_pump_taken_out_of_automatic_is_not_counted_as_a_failure) {
     Watch watch;
     watch.station.level_m = 2.3;
     watch.station.inflow_m3s = 0.6;
@@ -120,9 +121,9 @@ TEST(StartOnDrive, taken_out_of_automatic_is_no_failure_of_the_pump) {
 }
 
 // Hand-over
-// ------------------------------------------------------------------------------------------------------------
+// ------------------------------------------------------------
 
-TEST(HandOver, closes_the_line_side_first_then_frees_the_drive_output_first) {
+TEST(HandOver, closes_the_line_side_then_opens_the_output_then_the_drive_side) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 1.4;
@@ -139,7 +140,7 @@ TEST(HandOver, closes_the_line_side_first_then_frees_the_drive_output_first) {
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_line, 1_s));
 }
 
-TEST(HandOver, that_gets_no_synchronism_returns_to_speed_control_and_tries_again_after_a_pause) {
+TEST(HandOver, without_synchronism_returns_to_speed_control_and_is_tried_again_after_a_pause) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 1.4;
@@ -160,7 +161,7 @@ TEST(HandOver, that_gets_no_synchronism_returns_to_speed_control_and_tries_again
               watch.settings().step.attempts_max);
 }
 
-TEST(HandOver, that_the_drive_claims_but_our_check_denies_does_not_close) {
+TEST(HandOver, does_not_close_when_only_the_drive_claims_synchronism) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 1.4;
@@ -178,13 +179,13 @@ TEST(HandOver, whose_line_side_does_not_close_stays_on_the_drive_with_an_alarm) 
     watch.station.line_side[0].fault.does_not_close = true;
 
     ASSERT_TRUE(watch.run_until_step(Step::over_withdraw_line_side, 30_min));
-    EXPECT_TRUE(watch.advice->synchronise) << "in step until the line side is seen open";
+    EXPECT_TRUE(watch.advice->synchronise) << "in sync until the line side is seen open";
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 5_s));
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::line_side_does_not_close));
     EXPECT_TRUE(watch.advice->drive_run);
 }
 
-TEST(HandOver, that_loses_synchronism_between_check_and_closing_is_withdrawn) {
+TEST(HandOver, that_loses_synchronism_before_the_contact_closes_is_withdrawn) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 1.4;
@@ -210,7 +211,7 @@ TEST(HandOver, whose_output_does_not_open_opens_the_drive_side_and_stops_the_dri
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_line, 2_s));
     EXPECT_TRUE(watch.alarm(StationAlarm::output_does_not_open));
     watch.run_for(5_min);
-    EXPECT_EQ(watch.advice->drive_pump, no_pump) << "a bus whose output is stuck takes no other motor";
+    EXPECT_EQ(watch.advice->drive_pump, no_pump) << "no other motor joins a bus whose output is stuck";
 }
 
 TEST(HandOver, whose_drive_side_does_not_open_leaves_the_motor_on_the_line_and_blocks_the_drive) {
@@ -227,7 +228,7 @@ TEST(HandOver, whose_drive_side_does_not_open_leaves_the_motor_on_the_line_and_b
     EXPECT_EQ(watch.advice->service, Service::fixed_speed);
 }
 
-TEST(HandOver, that_the_drive_leaves_before_the_line_side_closed_lets_the_pump_go) {
+TEST(HandOver, whose_drive_trips_before_the_line_side_closes_stops_the_pump) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 1.4;
@@ -241,7 +242,7 @@ TEST(HandOver, that_the_drive_leaves_before_the_line_side_closed_lets_the_pump_g
     EXPECT_TRUE(watch.run_until_state(0, PumpState::off, 30_s));
 }
 
-TEST(HandOver, that_the_drive_leaves_in_the_overlap_ends_on_the_line) {
+TEST(HandOver, whose_drive_trips_in_the_overlap_ends_on_the_line) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 1.4;
@@ -254,15 +255,15 @@ TEST(HandOver, that_the_drive_leaves_in_the_overlap_ends_on_the_line) {
 }
 
 // Take-back
-// ------------------------------------------------------------------------------------------------------------
+// ------------------------------------------------------------
 
-/// A watch with pump 1 on the line, pump 2 just let go, and the take-back of pump 1 under way.
+/// Pump 1 runs on the line, pump 2 on the drive, and the inflow falls so far that pump 1 will be taken back.
 void bring_to_take_back(Watch& watch) {
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.station.inflow_m3s = 0.5;
 }
 
-TEST(TakeBack, runs_the_empty_drive_to_the_line_then_takes_the_motor_in_parallel) {
+TEST(TakeBack, brings_the_drive_to_line_frequency_then_closes_the_drive_side_in_sync) {
     Watch watch;
     bring_to_take_back(watch);
     ASSERT_TRUE(watch.run_until_step(Step::back_close_output, 60_min));
@@ -283,7 +284,7 @@ TEST(TakeBack, continues_from_line_frequency_downwards_without_a_bump) {
     EXPECT_NEAR(watch.advice->speed_hz, doubles::StationDouble::line_hz, 0.3);
 }
 
-TEST(TakeBack, that_gets_no_synchronism_leaves_the_motor_on_the_line_and_stops_the_drive) {
+TEST(TakeBack, without_synchronism_leaves_the_motor_on_the_line_and_stops_the_drive) {
     Watch watch;
     bring_to_take_back(watch);
     ASSERT_TRUE(watch.run_until_step(Step::back_close_output, 60_min));
@@ -313,13 +314,13 @@ TEST(TakeBack, whose_line_side_does_not_open_opens_the_drive_side_again_and_lock
 
     ASSERT_TRUE(watch.run_until_state(0, PumpState::locked_out, 2_min));
     EXPECT_FALSE(watch.advice->pumps[0].drive_side_close);
-    EXPECT_FALSE(watch.advice->pumps[0].line_side_close) << "never advised closed again without synchronism";
+    EXPECT_FALSE(watch.advice->pumps[0].line_side_close) << "a closing needs synchronism";
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::line_side_does_not_open));
     watch.run_for(5_s);
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::runs_unadvised));
 }
 
-TEST(TakeBack, that_the_drive_leaves_before_it_carries_the_motor_leaves_the_motor_on_the_line) {
+TEST(TakeBack, whose_drive_trips_before_the_drive_side_closes_leaves_the_motor_on_the_line) {
     Watch watch;
     bring_to_take_back(watch);
     ASSERT_TRUE(watch.run_until_step(Step::back_synchronise, 60_min));
@@ -331,7 +332,7 @@ TEST(TakeBack, that_the_drive_leaves_before_it_carries_the_motor_leaves_the_moto
 }
 
 // Stops
-// ----------------------------------------------------------------------------------------------------------------
+// ------------------------------------------------------------
 
 TEST(StopOnDrive, ramps_down_stops_and_opens_the_output_before_the_drive_side) {
     Watch watch;
@@ -355,8 +356,7 @@ TEST(StopOnDrive, whose_drive_side_does_not_open_locks_the_pump_out_and_blocks_t
     ASSERT_TRUE(watch.run_until_state(0, PumpState::locked_out, 60_min));
     watch.station.level_m = 2.5;
     watch.run_for(3_min);
-    EXPECT_FALSE(watch.advice->drive_run)
-        << "no other motor may join one that cannot be parted from the drive";
+    EXPECT_FALSE(watch.advice->drive_run) << "no other motor joins a drive bus with a closed drive side";
 }
 
 TEST(RunningPump, that_trips_on_the_line_is_opened_in_the_same_scan) {
@@ -368,7 +368,7 @@ TEST(RunningPump, that_trips_on_the_line_is_opened_in_the_same_scan) {
     EXPECT_TRUE(watch.run_until_state(0, PumpState::unavailable, 5_s));
 }
 
-TEST(RunningPump, without_current_is_found_out_although_its_contactor_says_closed) {
+TEST(RunningPump, without_current_is_alarmed_although_its_contact_shows_closed) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.station.line_side[0].closed = false;
@@ -379,7 +379,7 @@ TEST(RunningPump, without_current_is_found_out_although_its_contactor_says_close
     EXPECT_FALSE(watch.advice->pumps[0].line_side_close);
 }
 
-TEST(RunningPump, on_a_drive_that_trips_is_opened_and_a_line_pump_goes_on) {
+TEST(RunningPump, on_a_drive_that_trips_is_stopped_and_a_line_pump_keeps_running) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.station.drive_fault.trips = true;

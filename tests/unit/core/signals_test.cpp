@@ -1,4 +1,5 @@
-// Believing transmitters: loop limits, plausibility, freezing, staleness, disagreement, recovery.
+// The quality of transmitters: loop limits, plausibility, freezing, staleness, disagreement, recovery.
+// One reason to change: when a transmitter is believed.
 #include "controller/core/signals.hpp"
 
 #include <limits>
@@ -50,20 +51,20 @@ TEST(LevelLoop, reads_its_range_linearly) {
     EXPECT_EQ(loop.record.quality, Quality::good);
 }
 
-TEST(LevelLoop, broken_wire_is_uncertain_at_first_and_bad_after_four_seconds) {
+TEST(LevelLoop, with_a_broken_wire_is_uncertain_at_first_and_bad_after_four_seconds) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
 
     loop.show(0.0, 3900);
     EXPECT_EQ(loop.record.quality, Quality::uncertain);
-    EXPECT_DOUBLE_EQ(loop.record.value_m, 3.0) << "the last believed value is held meanwhile";
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 3.0) << "the last plausible value is held";
 
     loop.show(0.0, 300);
     EXPECT_EQ(loop.record.quality, Quality::bad);
     EXPECT_EQ(loop.record.cause, Cause::under_range);
 }
 
-TEST(LevelLoop, failure_signal_upwards_is_over_range) {
+TEST(LevelLoop, is_over_range_at_the_upper_failure_signal) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
     loop.show(21.5, 5000);
@@ -71,7 +72,7 @@ TEST(LevelLoop, failure_signal_upwards_is_over_range) {
     EXPECT_EQ(loop.record.cause, Cause::over_range);
 }
 
-TEST(LevelLoop, saturated_but_not_failed_is_uncertain_and_still_a_value) {
+TEST(LevelLoop, that_is_saturated_but_not_failed_is_uncertain_and_has_a_value) {
     Loop loop;
     loop.limits.rate_max_m_s = 100;
     loop.show(20.7, 5000);
@@ -80,7 +81,7 @@ TEST(LevelLoop, saturated_but_not_failed_is_uncertain_and_still_a_value) {
     EXPECT_GT(loop.record.value_m, 8.0);
 }
 
-TEST(LevelLoop, a_spike_is_not_believed) {
+TEST(LevelLoop, does_not_follow_a_spike) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
     loop.show(loop_of(6.0), 300);
@@ -88,14 +89,14 @@ TEST(LevelLoop, a_spike_is_not_believed) {
     EXPECT_EQ(loop.record.cause, Cause::implausible_rate);
 
     loop.show(loop_of(3.1));
-    EXPECT_DOUBLE_EQ(loop.record.value_m, 3.1) << "the reading after the spike is followed again";
-    EXPECT_EQ(loop.record.quality, Quality::uncertain) << "but not yet trusted";
+    EXPECT_DOUBLE_EQ(loop.record.value_m, 3.1) << "the reading after the spike is followed";
+    EXPECT_EQ(loop.record.quality, Quality::uncertain) << "the quality is not yet good";
 
     loop.show(loop_of(3.1), loop.limits.fault_hold_ms);
     EXPECT_EQ(loop.record.quality, Quality::good);
 }
 
-TEST(LevelLoop, of_which_one_reading_in_many_happens_to_be_plausible_turns_bad_all_the_same) {
+TEST(LevelLoop, with_few_plausible_readings_turns_bad) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
 
@@ -108,7 +109,7 @@ TEST(LevelLoop, of_which_one_reading_in_many_happens_to_be_plausible_turns_bad_a
     EXPECT_EQ(loop.record.quality, Quality::bad);
 }
 
-TEST(LevelLoop, a_jump_that_stays_turns_bad_and_is_believed_only_after_the_recovery_time) {
+TEST(LevelLoop, that_jumps_and_stays_turns_bad_and_is_believed_after_the_recovery_time) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
 
@@ -120,7 +121,7 @@ TEST(LevelLoop, a_jump_that_stays_turns_bad_and_is_believed_only_after_the_recov
     EXPECT_DOUBLE_EQ(loop.record.value_m, 6.0);
 }
 
-TEST(LevelLoop, unchanged_to_the_last_bit_for_the_freezing_time_is_frozen) {
+TEST(LevelLoop, with_an_unchanged_reading_for_the_freezing_time_is_frozen) {
     Loop loop;
     loop.limits.freeze_ms = 60'000;
     loop.limits.fault_hold_ms = 0;
@@ -131,7 +132,7 @@ TEST(LevelLoop, unchanged_to_the_last_bit_for_the_freezing_time_is_frozen) {
     EXPECT_EQ(loop.record.cause, Cause::frozen);
 }
 
-TEST(LevelLoop, a_reading_too_old_is_stale) {
+TEST(LevelLoop, is_stale_when_its_reading_is_too_old) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
     loop.silence(loop.limits.stale_ms + 200);
@@ -139,7 +140,7 @@ TEST(LevelLoop, a_reading_too_old_is_stale) {
     EXPECT_EQ(loop.record.cause, Cause::stale);
 }
 
-TEST(LevelLoop, that_comes_back_is_believed_after_the_recovery_time_whatever_it_then_says) {
+TEST(LevelLoop, that_returns_is_believed_after_the_recovery_time_at_every_value) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
     loop.silence(60'000);
@@ -150,7 +151,7 @@ TEST(LevelLoop, that_comes_back_is_believed_after_the_recovery_time_whatever_it_
     EXPECT_EQ(loop.record.quality, Quality::good);
 }
 
-TEST(LevelLoop, that_jumps_while_it_is_coming_back_is_not_followed) {
+TEST(LevelLoop, that_jumps_during_its_recovery_is_not_followed) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
     loop.silence(60'000);
@@ -161,12 +162,12 @@ TEST(LevelLoop, that_jumps_while_it_is_coming_back_is_not_followed) {
     EXPECT_EQ(loop.record.quality, Quality::bad);
 
     loop.show(loop_of(5.0), loop.limits.recover_ms - 500);
-    EXPECT_EQ(loop.record.quality, Quality::bad) << "the time of recovery begins anew";
+    EXPECT_EQ(loop.record.quality, Quality::bad) << "the recovery time restarts";
     loop.show(loop_of(5.0), 1000);
     EXPECT_EQ(loop.record.quality, Quality::good);
 }
 
-/// A level that the site gives in metres; what it is believed to be after `duration_ms` of it.
+/// The record of a transmitter that gives one level in metres for `duration_ms`.
 TransmitterRecord given_m(double value_m, std::int64_t duration_ms = scan_ms,
                           const TransmitterSettings& range = zero_to_eight_m) {
     TransmitterRecord record;
@@ -186,7 +187,7 @@ TEST(LevelReading, in_metres_is_good_where_a_loop_would_measure) {
     }
 }
 
-TEST(LevelReading, in_metres_off_its_range_by_up_to_a_span_is_uncertain_and_still_a_value) {
+TEST(LevelReading, in_metres_outside_its_range_by_up_to_a_span_is_uncertain_and_has_a_value) {
     for (const auto& [value_m, cause] :
          {std::pair{-7.99, Cause::under_range}, std::pair{-0.21, Cause::under_range},
           std::pair{-0.101, Cause::under_range}, std::pair{8.251, Cause::over_range},
@@ -198,28 +199,28 @@ TEST(LevelReading, in_metres_off_its_range_by_up_to_a_span_is_uncertain_and_stil
     }
 }
 
-TEST(LevelReading, in_metres_farther_off_its_range_is_bad) {
+TEST(LevelReading, in_metres_outside_its_range_by_more_than_a_span_is_bad) {
     constexpr double infinite = std::numeric_limits<double>::infinity();
     for (const double value_m : {-8.01, -1e30, -infinite}) {
         EXPECT_EQ(given_m(value_m, 10'000).quality, Quality::bad) << value_m;
         EXPECT_EQ(given_m(value_m).cause, Cause::under_range);
-        EXPECT_EQ(given_m(value_m).value_m, 0) << "it is not believed";
+        EXPECT_EQ(given_m(value_m).value_m, 0) << "the level is not followed";
     }
     for (const double value_m : {16.01, 1e30, 1e308, infinite}) {
         EXPECT_EQ(given_m(value_m, 10'000).quality, Quality::bad) << value_m;
         EXPECT_EQ(given_m(value_m).cause, Cause::over_range);
-        EXPECT_EQ(given_m(value_m).value_m, 0) << "it is not believed";
+        EXPECT_EQ(given_m(value_m).value_m, 0) << "the level is not followed";
     }
 }
 
-TEST(LevelReading, in_metres_is_over_its_range_above_it_whichever_way_its_loop_runs) {
+TEST(LevelReading, in_metres_is_over_range_above_the_range_even_with_a_reversed_loop) {
     constexpr TransmitterSettings eight_to_zero_m{true, 8.0, 0.0};
     EXPECT_EQ(given_m(8.6, scan_ms, eight_to_zero_m).cause, Cause::over_range);
     EXPECT_EQ(given_m(-0.6, scan_ms, eight_to_zero_m).cause, Cause::under_range);
     EXPECT_EQ(given_m(4.0, scan_ms, eight_to_zero_m).quality, Quality::good);
 }
 
-TEST(LevelReading, in_metres_off_its_range_is_no_excuse_for_a_jump) {
+TEST(LevelReading, in_metres_does_not_follow_a_jump_out_of_its_range) {
     TransmitterRecord record = given_m(5.0, 1000);
     Transmitter seen;
     seen.reading = {9.0, start_ms + 1000, Quality::good, Cause::none};
@@ -228,14 +229,14 @@ TEST(LevelReading, in_metres_off_its_range_is_no_excuse_for_a_jump) {
     EXPECT_EQ(record.value_m, 5.0);
 }
 
-TEST(LevelReading, that_is_no_number_is_never_believed) {
+TEST(LevelReading, that_is_not_a_number_is_bad) {
     const TransmitterRecord record = given_m(std::numeric_limits<double>::quiet_NaN(), 10'000);
     EXPECT_EQ(record.quality, Quality::bad);
     EXPECT_EQ(record.cause, Cause::undecodable);
     EXPECT_EQ(record.value_m, 0);
 }
 
-TEST(LevelReading, that_the_field_itself_calls_uncertain_is_followed_and_stays_uncertain) {
+TEST(LevelReading, that_the_field_marks_uncertain_is_followed_and_stays_uncertain) {
     TransmitterRecord record;
     Transmitter seen;
     seen.reading = {3.0, start_ms, Quality::uncertain, Cause::substituted};
@@ -278,7 +279,7 @@ TEST(TwoTransmitters, are_averaged_while_they_agree) {
     EXPECT_EQ(loops.measured.quality, Quality::good);
 }
 
-TEST(TwoTransmitters, are_taken_by_the_selection_that_is_set) {
+TEST(TwoTransmitters, are_combined_by_the_selection_of_the_settings) {
     for (const auto& [selection, value_m] :
          {std::pair{Selection::average, 3.1}, std::pair{Selection::higher, 3.2},
           std::pair{Selection::by_quality, 3.0}}) {
@@ -289,7 +290,7 @@ TEST(TwoTransmitters, are_taken_by_the_selection_that_is_set) {
     }
 }
 
-TEST(TwoTransmitters, selected_by_quality_give_way_to_the_second_while_the_first_is_the_worse) {
+TEST(TwoTransmitters, selected_by_quality_give_the_second_while_the_first_is_worse) {
     TwoLoops loops;
     loops.settings.signal.selection = Selection::by_quality;
     loops.show(loop_of(3.0), loop_of(3.2), 1000);
@@ -310,7 +311,7 @@ TEST(TwoTransmitters, that_disagree_for_the_hold_time_are_uncertain_and_the_high
     EXPECT_DOUBLE_EQ(loops.measured.value_m, 4.0);
 }
 
-TEST(TwoTransmitters, one_lost_leaves_the_other) {
+TEST(TwoTransmitters, give_the_value_of_the_other_when_one_is_lost) {
     TwoLoops loops;
     loops.show(loop_of(3.0), loop_of(3.2), 1000);
     loops.show(0.0, loop_of(3.2), 6000);
@@ -319,7 +320,7 @@ TEST(TwoTransmitters, one_lost_leaves_the_other) {
     EXPECT_NEAR(loops.measured.value_m, 3.2, 1e-12);
 }
 
-TEST(TwoTransmitters, of_which_neither_is_good_and_one_is_not_believed_give_a_value_that_is_held) {
+TEST(TwoTransmitters, with_one_uncertain_and_one_implausible_give_a_held_value) {
     constexpr double below_range_ma = 3.7;
     for (const bool first_jumps : {false, true}) {
         TwoLoops loops;
@@ -333,7 +334,7 @@ TEST(TwoTransmitters, of_which_neither_is_good_and_one_is_not_believed_give_a_va
     }
 }
 
-TEST(OneTransmitter, alone_at_its_station_is_the_measured_value) {
+TEST(OneTransmitter, is_the_measured_value_of_its_station) {
     for (const std::size_t fitted : {std::size_t{0}, std::size_t{1}}) {
         TwoLoops loops;
         loops.settings.level_transmitter[1 - fitted].fitted = false;
@@ -345,11 +346,11 @@ TEST(OneTransmitter, alone_at_its_station_is_the_measured_value) {
 
         loops.show(0.0, 0.0, 6000);
         EXPECT_EQ(loops.measured.usable, 0);
-        EXPECT_EQ(loops.measured.cause, Cause::under_range) << "of the one that is there";
+        EXPECT_EQ(loops.measured.cause, Cause::under_range) << "the cause of the fitted transmitter";
     }
 }
 
-TEST(HeaderPressure, is_the_measured_value_of_its_duty_and_keeps_its_last_figure_when_it_is_lost) {
+TEST(HeaderPressure, is_the_measured_value_of_its_duty_and_keeps_its_last_value_when_lost) {
     Settings settings;
     settings.measured = Measured::header_pressure;
     settings.pressure_transmitter = {true, 0.0, 80.0};
@@ -380,7 +381,7 @@ TEST(HeaderPressure, is_the_measured_value_of_its_duty_and_keeps_its_last_figure
     EXPECT_DOUBLE_EQ(measured.value_m, 40);
 }
 
-TEST(TwoTransmitters, both_lost_leave_a_bad_value_that_keeps_its_last_figure) {
+TEST(TwoTransmitters, that_are_both_lost_give_a_bad_value_with_the_last_figure) {
     TwoLoops loops;
     loops.show(loop_of(3.0), loop_of(3.0), 1000);
     loops.show(0.0, 0.0, 6000);

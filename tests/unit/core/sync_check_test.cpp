@@ -1,4 +1,4 @@
-// The sync check: what it lets pass and what it refuses.
+// The sync check: which readings it accepts and which it refuses. One reason to change: a limit of the check.
 #include "controller/core/sync_check.hpp"
 
 #include <limits>
@@ -37,7 +37,7 @@ TEST(SyncCheck, agrees_when_frequency_voltage_and_angle_match) {
     EXPECT_TRUE(judged(matching()).within);
 }
 
-TEST(SyncCheck, judges_the_angle_where_it_will_be_when_the_contacts_meet) {
+TEST(SyncCheck, judges_the_angle_at_the_closing_of_the_contacts) {
     // 0.1 Hz of slip turns 360 x 0.1 x 0.1 = 3.6 degrees while a contactor of 100 ms closes.
     Pair pair = matching();
     pair.drive.frequency_hz.value = 60.1;
@@ -46,7 +46,7 @@ TEST(SyncCheck, judges_the_angle_where_it_will_be_when_the_contacts_meet) {
     EXPECT_NEAR(judged(pair).angle_at_closing_deg, 2.0 + 3.6, 1e-9);
 }
 
-TEST(SyncCheck, carries_the_angle_forward_over_the_age_of_the_reading_too) {
+TEST(SyncCheck, adds_the_slip_over_the_age_of_the_reading_to_the_angle) {
     Pair pair = matching();
     pair.drive.frequency_hz.value = 60.1;
     pair.drive.angle_deg.read_ms = now_ms - 200;
@@ -54,7 +54,7 @@ TEST(SyncCheck, carries_the_angle_forward_over_the_age_of_the_reading_too) {
     EXPECT_NEAR(judged(pair).angle_at_closing_deg, 360 * 0.1 * 0.3, 1e-9);
 }
 
-TEST(SyncCheck, refuses_an_angle_that_is_within_now_but_will_be_outside_at_closing) {
+TEST(SyncCheck, refuses_an_angle_that_will_be_outside_its_limit_at_closing) {
     Pair pair = matching();
     pair.drive.frequency_hz.value = 60.09;
     pair.drive.angle_deg.value = 8.0;
@@ -97,7 +97,7 @@ TEST(SyncCheck, cannot_use_readings_that_are_bad_or_uncertain_or_old) {
     EXPECT_FALSE(judged(dead).usable);
 }
 
-TEST(SyncCheck, cannot_use_readings_without_sense) {
+TEST(SyncCheck, cannot_use_senseless_readings) {
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     constexpr double infinite = std::numeric_limits<double>::infinity();
     for (const double senseless : {nan, infinite, -infinite, 1e30}) {
@@ -119,7 +119,7 @@ TEST(WrappedAngle, lies_within_half_a_turn) {
     EXPECT_NEAR(wrapped_deg(725), 5, 1e-12);
 }
 
-TEST(WrappedAngle, of_nonsense_is_refused_by_every_limit) {
+TEST(WrappedAngle, of_a_senseless_number_is_refused_by_every_limit) {
     EXPECT_EQ(wrapped_deg(1e300), 180);
     EXPECT_EQ(wrapped_deg(std::numeric_limits<double>::quiet_NaN()), 180);
 }

@@ -1,5 +1,5 @@
-// A tank that is filled, on its floats alone: the low one starts pumps, the high one stops them. One reason
-// to change: the floats of the filling duty.
+// The filling of a tank by its floats alone: the low float starts pumps, the high float stops them.
+// One reason to change: the floats of the filling duty.
 #include <gtest/gtest.h>
 
 #include "tests/unit/core/watch.hpp"
@@ -7,32 +7,16 @@
 namespace freshet::core {
 namespace {
 
-/// Settling, the first minimum rest, and the start itself.
+/// Time for settling, the first minimum rest, and the start.
 constexpr std::int64_t start_ms = 90_s;
 
-Settings filling() {
-    Settings settings = doubles::four_pumps();
-    settings.action = Action::reverse;
-    settings.discharge_level_m = -12;  // the level that is drawn from
-    // The mirror image of the well's marks about the setpoint.
-    settings.marks = {.setpoint_m = 2.0,
-                      .deadband_m = 0.1,
-                      .start_m = 1.8,
-                      .stop_m = 3.0,
-                      .stage_up_m = 1.4,
-                      .stage_down_m = 2.6,
-                      .low_cutoff_m = 3.4,
-                      .high_alarm_m = 0.6};
-    return settings;
-}
-
-/// The stand-in station with its transmitters gone and its floats set by hand.
+/// The stand-in station with lost transmitters and floats that the test sets.
 struct Tank : Watch {
     bool low_float_wet = true, high_float_wet = false;
     Quality level_quality = Quality::bad;
     double level_m = 2.0;
 
-    Tank() : Watch(filling()) {
+    Tank() : Watch(doubles::four_pumps_filling_a_tank()) {
         on_the_way = [this](Inputs& inputs) {
             for (Transmitter& level : inputs.level) {
                 level.loop_ma = 4.0 + 16.0 * level_m / 5.0;
@@ -46,14 +30,14 @@ struct Tank : Watch {
     bool runs() const { return advice->drive_run || advice->pumps_on_line > 0; }
 };
 
-TEST(TankFloats, start_no_pump_between_them) {
+TEST(TankFloats, start_no_pump_between_the_floats) {
     Tank tank;
     tank.run_for(5_min);
     EXPECT_EQ(tank.advice->service, Service::floats);
     EXPECT_FALSE(tank.runs());
 }
 
-TEST(TankFloats, start_a_pump_by_the_low_one_and_stop_all_by_the_high_one) {
+TEST(TankFloats, start_a_pump_by_the_low_float_and_stop_all_by_the_high_float) {
     Tank tank;
     tank.low_float_wet = false;
     tank.run_for(start_ms);
@@ -64,7 +48,7 @@ TEST(TankFloats, start_a_pump_by_the_low_one_and_stop_all_by_the_high_one) {
 
     tank.low_float_wet = true;
     tank.run_for(1_min);
-    EXPECT_TRUE(tank.runs()) << "the high float ends it";
+    EXPECT_TRUE(tank.runs()) << "only the high float stops the pump";
     tank.high_float_wet = true;
     tank.run_for(5_s);
     EXPECT_FALSE(tank.runs());
@@ -73,7 +57,7 @@ TEST(TankFloats, start_a_pump_by_the_low_one_and_stop_all_by_the_high_one) {
     EXPECT_TRUE(tank.alarm(StationAlarm::high_float));
 }
 
-TEST(TankFloats, bring_on_one_more_pump_after_the_run_on_time) {
+TEST(TankFloats, start_one_more_pump_after_the_run_on_time) {
     Tank tank;
     tank.low_float_wet = false;
     tank.run_for(start_ms);
@@ -95,7 +79,7 @@ TEST(TankFloats, that_contradict_a_good_level_are_alarmed_and_stop_nothing) {
     EXPECT_FALSE(tank.alarm(StationAlarm::high_float));
 }
 
-TEST(TankFloats, both_wrong_are_told_apart) {
+TEST(TankFloats, that_are_both_wrong_have_an_alarm_each) {
     Tank tank;
     tank.level_quality = Quality::good;
     tank.level_m = 1.7;
@@ -103,11 +87,11 @@ TEST(TankFloats, both_wrong_are_told_apart) {
     tank.high_float_wet = true;
     tank.low_float_wet = false;
     tank.run_for(30_s);
-    EXPECT_TRUE(tank.alarm(StationAlarm::low_float_contradicts)) << "full, says the float that stops pumps";
-    EXPECT_TRUE(tank.alarm(StationAlarm::low_float)) << "empty, says the other";
+    EXPECT_TRUE(tank.alarm(StationAlarm::low_float_contradicts)) << "the high float shows a full tank";
+    EXPECT_TRUE(tank.alarm(StationAlarm::low_float)) << "the low float shows an empty tank";
 }
 
-TEST(TankFloats, that_agree_with_a_full_tank_are_alarmed_as_what_they_say) {
+TEST(TankFloats, that_agree_with_a_full_tank_raise_the_high_float_alarm) {
     Tank tank;
     tank.level_quality = Quality::good;
     tank.level_m = 3.1;
@@ -117,7 +101,7 @@ TEST(TankFloats, that_agree_with_a_full_tank_are_alarmed_as_what_they_say) {
     EXPECT_FALSE(tank.alarm(StationAlarm::low_float_contradicts));
 }
 
-TEST(TankFloats, give_way_without_a_bump_when_the_level_is_back) {
+TEST(TankFloats, change_to_level_control_without_a_bump_when_the_level_returns) {
     Tank tank;
     tank.low_float_wet = false;
     tank.run_for(start_ms);

@@ -1,5 +1,5 @@
-// A reader that keeps what it made its words from says the same as one that reads everything anew: whatever
-// changes, ages or comes back. One reason to change: when a two-state signal counts as known.
+// A reader that keeps the words of the last scan gives the same words as a new reader, whatever changes, ages
+// or returns. One reason to change: when a two-state signal counts as known.
 #include <gtest/gtest.h>
 
 #include <random>
@@ -41,7 +41,7 @@ struct Field {
     }
 };
 
-TEST(TwoStateReader, says_what_a_reader_without_a_memory_says_whatever_the_field_does) {
+TEST(TwoStateReader, gives_the_words_of_a_new_reader_for_random_signals) {
     for (std::uint32_t seed = 1; seed <= 20; ++seed) {
         Field field;
         std::mt19937 dice(seed);
@@ -51,7 +51,7 @@ TEST(TwoStateReader, says_what_a_reader_without_a_memory_says_whatever_the_field
         for (int scan = 0; scan < 4000; ++scan) {
             field.inputs.time_ms += 100;
             const TwoStateWords before = field.kept.words();
-            const bool silent = scan % 400 > 340;  // longer than a reading stays young
+            const bool silent = scan % 400 > 340;  // longer than a reading stays valid
             const std::int64_t read_ms = field.signals[unread]->read_ms;
             if (!silent) field.read_all();
             field.signals[unread]->read_ms = read_ms;  // one signal is missed for a while
@@ -81,13 +81,13 @@ TEST(TwoStateReader, forgets_a_signal_in_the_scan_in_which_its_reading_becomes_t
     ASSERT_TRUE(field.kept.words().of(PumpSignal::line_side_closed, 3).off);
 
     field.inputs.time_ms += field.settings.signal.stale_ms;
-    EXPECT_FALSE(field.kept.read(field.inputs, field.settings)) << "just young enough";
+    EXPECT_FALSE(field.kept.read(field.inputs, field.settings)) << "the reading is just valid";
     ++field.inputs.time_ms;
     EXPECT_TRUE(field.kept.read(field.inputs, field.settings));
     EXPECT_FALSE(field.kept.words().of(PumpSignal::line_side_closed, 3).off);
 }
 
-TEST(TwoStateReader, knows_a_signal_again_in_the_scan_in_which_it_is_read_again_though_it_says_the_same) {
+TEST(TwoStateReader, knows_a_signal_again_in_the_scan_in_which_it_is_read_again_unchanged) {
     Field field;
     field.read_all();
     field.kept.read(field.inputs, field.settings);

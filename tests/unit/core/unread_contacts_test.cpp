@@ -1,6 +1,6 @@
-// Sequences whose confirmation is not read: a lost link, or a contact that fell silent. What is not known is
-// neither a fault of the contactor nor a ground to start on. One reason to change: what a step does whose
-// time is over while it sees nothing.
+// Sequences whose confirmation is not read, because the link or a contact is lost. An unread contact is
+// neither a fault of the contactor nor a permission to start. One reason to change: how a step without
+// readings ends.
 #include <gtest/gtest.h>
 
 #include "tests/unit/core/watch.hpp"
@@ -8,14 +8,14 @@
 namespace freshet::core {
 namespace {
 
-/// Alarms that stand, of the station and of every pump.
-int alarms_standing(const Watch& watch) {
-    int standing = __builtin_popcount(watch.advice->station_alarms);
-    for (const std::uint16_t word : watch.advice->pump_alarms) standing += __builtin_popcount(word);
-    return standing;
+/// Number of active alarms of the station and of every pump.
+int active_alarms(const Watch& watch) {
+    int active = __builtin_popcount(watch.advice->station_alarms);
+    for (const std::uint16_t word : watch.advice->pump_alarms) active += __builtin_popcount(word);
+    return active;
 }
 
-TEST(LostLink, in_a_stop_of_everything_locks_no_pump_out_whose_contactors_opened) {
+TEST(LostLink, in_an_emergency_stop_locks_out_no_pump_whose_contactors_opened) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.run_for(3_min);
@@ -25,7 +25,7 @@ TEST(LostLink, in_a_stop_of_everything_locks_no_pump_out_whose_contactors_opened
     watch.station.link_lost = true;
     watch.run_for(10_s);
     EXPECT_EQ(watch.advice->station_alarms, alarm_bit(StationAlarm::link_lost));
-    EXPECT_EQ(alarms_standing(watch), 1);
+    EXPECT_EQ(active_alarms(watch), 1);
     watch.station.link_lost = false;
     watch.station.emergency_stop = false;
     watch.run_for(10_s);
@@ -34,10 +34,10 @@ TEST(LostLink, in_a_stop_of_everything_locks_no_pump_out_whose_contactors_opened
         EXPECT_FALSE(watch.alarm(pump, PumpAlarm::locked_out)) << pump;
     }
     EXPECT_EQ(watch.advice->station_alarms, 0U);
-    EXPECT_EQ(alarms_standing(watch), 0);
+    EXPECT_EQ(active_alarms(watch), 0);
 }
 
-TEST(LostLink, in_a_stop_on_the_drive_leaves_the_pump_unavailable_until_it_is_seen_again) {
+TEST(LostLink, in_a_stop_on_the_drive_leaves_the_pump_unavailable_until_it_is_read) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 0;
@@ -46,13 +46,13 @@ TEST(LostLink, in_a_stop_on_the_drive_leaves_the_pump_unavailable_until_it_is_se
     watch.run_for(40_s);
     EXPECT_EQ(watch.state(0), PumpState::unavailable);
     EXPECT_FALSE(watch.advice->output_close || watch.advice->pumps[0].drive_side_close);
-    EXPECT_EQ(alarms_standing(watch), 1) << "the link";
+    EXPECT_EQ(active_alarms(watch), 1) << "the lost link";
     watch.station.link_lost = false;
     watch.run_for(2_s);
     EXPECT_EQ(watch.state(0), PumpState::off);
 }
 
-TEST(LostLink, in_a_start_is_one_alarm_and_withdraws_it) {
+TEST(LostLink, in_a_start_has_one_alarm_and_withdraws_the_start) {
     Watch watch;
     watch.station.level_m = 2.3;
     watch.station.inflow_m3s = 0.6;
@@ -60,16 +60,16 @@ TEST(LostLink, in_a_start_is_one_alarm_and_withdraws_it) {
     watch.station.link_lost = true;
     watch.run_for(3_min);
     EXPECT_TRUE(watch.alarm(StationAlarm::link_lost));
-    EXPECT_EQ(alarms_standing(watch), 1);
+    EXPECT_EQ(active_alarms(watch), 1);
     EXPECT_FALSE(watch.advice->drive_run || watch.advice->output_close);
     watch.station.link_lost = false;
     watch.run_for(2_s);
     EXPECT_EQ(watch.state(0), PumpState::off);
     EXPECT_TRUE(watch.run_until([&] { return watch.advice->drive_pump != no_pump; }, 2_min))
-        << "the start is made anew";
+        << "the start is repeated";
 }
 
-TEST(LostLink, over_which_a_contactor_did_not_open_leaves_its_pump_unavailable_when_it_is_read_again) {
+TEST(LostLink, leaves_a_pump_unavailable_whose_contactor_did_not_open_meanwhile) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.station.line_side[0].fault.does_not_open = true;
@@ -83,7 +83,7 @@ TEST(LostLink, over_which_a_contactor_did_not_open_leaves_its_pump_unavailable_w
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::runs_unadvised));
 }
 
-TEST(SilentContact, beside_one_that_is_seen_closed_leaves_the_lock_out_as_it_is) {
+TEST(SilentContact, does_not_prevent_the_lock_out_for_a_contactor_that_is_seen_closed) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.station.inflow_m3s = 0;
@@ -93,11 +93,11 @@ TEST(SilentContact, beside_one_that_is_seen_closed_leaves_the_lock_out_as_it_is)
     watch.station.line_side[pump].closed = watch.station.line_side[pump].ordered = true;
     watch.station.line_side[pump].fault.does_not_open = true;
     ASSERT_TRUE(watch.run_until_state(pump, PumpState::locked_out, 1_min));
-    EXPECT_TRUE(watch.alarm(pump, PumpAlarm::line_side_does_not_open)) << "that one is seen closed";
+    EXPECT_TRUE(watch.alarm(pump, PumpAlarm::line_side_does_not_open)) << "the line side is seen closed";
     EXPECT_FALSE(watch.alarm(pump, PumpAlarm::drive_side_does_not_open));
 }
 
-TEST(SilentContact, of_a_pump_whose_stop_has_ended_lets_no_start_begin_in_any_scan) {
+TEST(SilentContact, of_a_stopped_pump_prevents_its_start_in_every_scan) {
     Settings settings = doubles::four_pumps();
     settings.line_start = {.allowed = true,
                            .spacing_ms = 0,
@@ -122,19 +122,21 @@ TEST(SilentContact, of_a_pump_whose_stop_has_ended_lets_no_start_begin_in_any_sc
         for (const std::int64_t end = watch.station.now_ms + 10_s; watch.station.now_ms < end;) {
             watch.scan_once();
             ASSERT_FALSE(watch.advice->pumps[0].line_side_close) << later;
-            ASSERT_NE(watch.state(0), PumpState::off) << "in no scan is it one that may be started";
+            ASSERT_NE(watch.state(0), PumpState::off) << "the pump is never free to start";
         }
         EXPECT_EQ(watch.state(0), PumpState::unavailable);
         EXPECT_FALSE(watch.alarm(0, PumpAlarm::locked_out));
         watch.station.line_side[0].fault.silent = false;
-        EXPECT_TRUE(watch.run_until_state(0, PumpState::on_line, 2_min)) << "it may start when it is read";
+        EXPECT_TRUE(watch.run_until_state(0, PumpState::on_line, 2_min))
+            << "the pump starts when its contact is read";
     }
 }
 
-/// A link that is lost as the field side tells it: the cause says so at once, value, time and quality stand.
-class StandingReadings {
+/// A link that the field side has just lost: only the cause has changed; value, time and quality are the
+/// last.
+class LastReadings {
   public:
-    explicit StandingReadings(Watch& watch) {
+    explicit LastReadings(Watch& watch) {
         watch.on_the_way = [this](Inputs& inputs) { pass(inputs); };
     }
     bool lost = false;
@@ -156,17 +158,17 @@ class StandingReadings {
     DriveInputs drive_;
 };
 
-bool says_that_something_does_not_open(const Watch& watch) {
+bool has_alarm_that_a_contactor_does_not_open(const Watch& watch) {
     constexpr unsigned of_pump =
         alarm_bit(PumpAlarm::drive_side_does_not_open) | alarm_bit(PumpAlarm::line_side_does_not_open);
-    bool said = watch.alarm(StationAlarm::output_does_not_open);
-    for (const std::uint16_t word : watch.advice->pump_alarms) said = said || (word & of_pump) != 0;
-    return said;
+    bool alarmed = watch.alarm(StationAlarm::output_does_not_open);
+    for (const std::uint16_t word : watch.advice->pump_alarms) alarmed = alarmed || (word & of_pump) != 0;
+    return alarmed;
 }
 
-TEST(StandingReading, made_before_a_stop_of_everything_is_no_evidence_against_a_contactor) {
+TEST(LastReading, from_before_an_emergency_stop_does_not_lock_a_pump_out) {
     Watch watch;
-    StandingReadings link(watch);
+    LastReadings link(watch);
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.run_for(3_min);
     watch.station.emergency_stop = true;
@@ -174,19 +176,19 @@ TEST(StandingReading, made_before_a_stop_of_everything_is_no_evidence_against_a_
     link.lost = true;
     EXPECT_FALSE(watch.run_until(
         [&] {
-            return says_that_something_does_not_open(watch) || watch.alarm(0, PumpAlarm::locked_out) ||
+            return has_alarm_that_a_contactor_does_not_open(watch) || watch.alarm(0, PumpAlarm::locked_out) ||
                    watch.alarm(1, PumpAlarm::locked_out);
         },
         10_s));
     link.lost = watch.station.emergency_stop = false;
     watch.run_for(10_s);
     for (const std::size_t pump : {0U, 1U}) EXPECT_EQ(watch.state(pump), PumpState::off) << pump;
-    EXPECT_EQ(alarms_standing(watch), 0);
+    EXPECT_EQ(active_alarms(watch), 0);
 }
 
-TEST(StandingReading, that_comes_alive_within_the_step_and_says_closed_locks_the_pump_out) {
+TEST(LastReading, that_is_renewed_within_the_step_and_shows_closed_locks_the_pump_out) {
     Watch watch;
-    StandingReadings link(watch);
+    LastReadings link(watch);
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.station.line_side[0].fault.does_not_open = true;
     watch.station.emergency_stop = true;
@@ -199,7 +201,7 @@ TEST(StandingReading, that_comes_alive_within_the_step_and_says_closed_locks_the
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::locked_out));
 }
 
-/// Starts a pump on the drive and lets the attempt end, as often as a drive may fail.
+/// Disturbs every start on the drive until it ends, as often as a drive may fail.
 void fail_starts(Watch& watch, const std::function<void(bool)>& disturb) {
     watch.station.level_m = 2.3;
     watch.station.inflow_m3s = 0.2;
@@ -210,36 +212,37 @@ void fail_starts(Watch& watch, const std::function<void(bool)>& disturb) {
         const std::int64_t ended_ms = watch.station.now_ms;
         disturb(false);
         ASSERT_TRUE(watch.run_until([&] { return watch.advice->sequence != Sequence::none; }, 5_min));
-        EXPECT_GE(watch.station.now_ms - ended_ms, watch.settings().step.retry_pause_ms) << "the drive rests";
+        EXPECT_GE(watch.station.now_ms - ended_ms, watch.settings().step.retry_pause_ms)
+            << "the drive pauses";
     }
 }
 
-/// After the attempts the drive and every pump are as good as before.
-void expect_nobody_blamed(Watch& watch) {
+/// After the attempts neither the drive nor a pump has an alarm or a lock-out.
+void expect_no_lock_out(Watch& watch) {
     EXPECT_TRUE(watch.run_until([&] { return watch.advice->sequence == Sequence::none; }, 2_min));
     EXPECT_EQ(watch.advice->station_alarms, 0U);
     for (const auto word : watch.advice->pump_alarms) EXPECT_EQ(word, 0);
     for (std::size_t pump = 0; pump < 4; ++pump) EXPECT_NE(watch.state(pump), PumpState::locked_out) << pump;
-    EXPECT_NE(watch.advice->drive_pump, no_pump) << "the next start is made";
+    EXPECT_NE(watch.advice->drive_pump, no_pump) << "the next start succeeds";
 }
 
 TEST(LostLink, in_every_attempt_to_start_does_not_lock_the_drive_out) {
     Watch watch;
     fail_starts(watch, [&](bool disturbed) { watch.station.link_lost = disturbed; });
-    expect_nobody_blamed(watch);
+    expect_no_lock_out(watch);
 }
 
-TEST(SilentSpeed, of_a_drive_that_runs_is_not_blamed_on_the_drive) {
+TEST(SilentSpeed, of_a_running_drive_does_not_lock_the_drive_out) {
     Watch watch;
     bool silent = false;
     watch.on_the_way = [&](Inputs& inputs) {
         if (silent) inputs.drive.frequency_hz.quality = Quality::bad;
     };
     fail_starts(watch, [&](bool disturbed) { silent = disturbed; });
-    expect_nobody_blamed(watch);
+    expect_no_lock_out(watch);
 }
 
-TEST(DriveSide, that_does_not_open_after_a_lost_drive_takes_no_blame_off_the_drive) {
+TEST(DriveSide, that_does_not_open_after_a_drive_trip_counts_against_the_drive_too) {
     Watch watch;
     watch.station.level_m = 2.3;
     watch.station.inflow_m3s = 0.2;

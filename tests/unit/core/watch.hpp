@@ -1,5 +1,5 @@
-// A watch at the station: controller and stand-in station run together, and what happened is written down.
-// One reason to change: what tests of the whole scan want to say.
+// A controller and a stand-in station that run together, and the events of all scans.
+// One reason to change: what tests of the whole scan have in common.
 #pragma once
 
 #include <functional>
@@ -24,13 +24,13 @@ class Watch {
     doubles::StationDouble station;
     std::vector<Event> events;
     const Advice* advice = nullptr;
-    /// What the field does to the readings on their way; nothing at first.
+    /// Changes the readings between the station and the controller, if set.
     std::function<void(Inputs&)> on_the_way;
 
-    /// Another controller takes over, as after a power cut of its own; the station stays as it is.
+    /// Replaces the controller, as after its power failed. The station keeps running.
     void restart(const Retained* kept = nullptr) { controller_ = Controller(settings_, kept); }
     Retained retained() const { return controller_.retained(); }
-    /// Nobody advises for a while; what was advised last stands.
+    /// The station runs without a controller and keeps to the last advice.
     void go_unattended(std::int64_t duration_ms) {
         const Advice last = *advice;
         for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) station.step(last);
@@ -46,7 +46,7 @@ class Watch {
     void run_for(std::int64_t duration_ms) {
         for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) scan_once();
     }
-    /// Runs until the condition holds or the time is out; true when it holds.
+    /// Runs until the condition holds. False when this takes longer than the limit.
     bool run_until(const std::function<bool()>& condition, std::int64_t limit_ms) {
         for (const std::int64_t end = station.now_ms + limit_ms; station.now_ms < end;) {
             scan_once();
