@@ -26,8 +26,8 @@ std::string nearest_option(const CLI::App& app, std::string_view word) {
     return near.empty() ? std::string() : "; nearest known option \"--" + std::string(near) + "\"";
 }
 
-/// The arguments that were left over. An unknown option is named before a surplus word, because the word may be
-/// the value of that option.
+/// The arguments that were left over. An unknown option is named before a surplus word, because the word may
+/// be the value of that option.
 std::string left_over(const CLI::App& app) {
     const std::vector<std::string> words = app.remaining();
     for (const std::string& word : words) {
