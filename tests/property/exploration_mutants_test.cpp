@@ -1,6 +1,5 @@
 // Spoiled sequence tables and guards: each is one plausible slip, and each must be caught by a law, in the
-// exploration or in a storm. A mutant that lives would mean that exploration and laws do not bite where it
-// stands.
+// exploration or in a storm. A mutant that no law catches shows a gap in exploration and laws.
 #include <gtest/gtest.h>
 
 #include <array>
