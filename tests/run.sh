@@ -1,5 +1,5 @@
 #!/bin/bash
-# Every test: installs what is missing, builds, runs. One reason to change: what counts as tested.
+# Every test: installs missing packages, builds, runs. One reason to change: the list of tests.
 #
 #   bash tests/run.sh              everything
 #   bash tests/run.sh --quick      one build only, without sanitizers
@@ -8,7 +8,7 @@
 #
 # Three builds: RelWithDebInfo for reference, property, house and process tests; address and undefined-behaviour
 # sanitizers for unit, property and fuzz tests; the thread sanitizer for the tests with processes. Then clang-format, and
-# clang-tidy on the rooms that decide, tell and pretend. Then the core on a simulated microcontroller (tests/microcontroller).
+# clang-tidy on the core, the words and some rooms of the simulated plant. Then the core on a simulated microcontroller (tests/microcontroller).
 # The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
 set -u -o pipefail
 
@@ -28,7 +28,7 @@ for option in "$@"; do
         --tidy) tidy_rooms="controller hal sim_plant config" ;;
         --benchmark) benchmark=yes ;;
         --help | -h) sed -n '2,12s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
-        *) echo "run: '$option' is not known; usage: bash tests/run.sh [--quick | --tidy | --benchmark]" >&2; exit 2 ;;
+        *) echo "run: there is no option '$option'; usage: bash tests/run.sh [--quick | --tidy | --benchmark]" >&2; exit 2 ;;
     esac
 done
 
@@ -48,7 +48,7 @@ build() {
     [ -e "$folder/CMakeCache.txt" ] || generator=(-G Ninja)
     mkdir -p "$folder"
     say "building: $name"
-    # The options are a list of words without spaces of their own.
+    # The options are a list of words without spaces inside.
     # shellcheck disable=SC2086
     if ! cmake "${generator[@]}" -S "$house" -B "$folder" $options > "$folder/run.log" 2>&1; then
         tail -n 30 "$folder/run.log"
@@ -80,7 +80,7 @@ check() {
         return
     fi
     if [ "$bad" -ne 0 ]; then
-        # What each failed test said, then their list.
+        # The output of each failed test, then the list of failed tests.
         grep -v -E '(Passed|^ *Start +[0-9]+:)' "$log" | tail -n 400
     fi
     say "$name: $((ran - bad)) passed, $bad failed"
@@ -88,7 +88,7 @@ check() {
     failed=$((failed + bad))
 }
 
-# one NAME COMMAND...: a check that is one test of its own.
+# one NAME COMMAND...: a check that counts as one test.
 one() {
     local name=$1 log=$builds/$1.log
     shift
@@ -105,9 +105,9 @@ one() {
 sources() { find "$house"/config "$house"/controller "$house"/hal "$house"/sim_plant "$house"/tests -name '*.[ch]pp' | sort; }
 # shellcheck disable=SC2046
 format_check() { clang-format --dry-run --Werror $(sources); }
-# A file that includes Asio or a formatter takes clang-tidy a minute and more, one of the core a few seconds: so without
-# --tidy only the rooms that include neither are checked. A file whose text and whose headers are as they were when it
-# last passed is not asked again.
+# A file that includes Asio or a formatter takes clang-tidy a minute and more, one of the core a few seconds. Without
+# --tidy only the rooms that include neither are checked. A file that passed is checked again only when the file or one of
+# its headers has changed.
 tidy_one() {
     local file=$1 stamp
     stamp=$builds/tidy/$(g++ -std=c++20 -I "$house" -E -P "$file" 2> /dev/null | cat - "$house/.clang-tidy" | sha256sum | cut -c 1-40)
@@ -130,7 +130,7 @@ on_microcontroller() { bash "$house/tests/microcontroller/run.sh" "$builds/plain
 install_missing "${build_packages[@]}" "${test_packages[@]}" || exit 3
 mkdir -p "$builds"
 ctest=ctest
-# Unit and fuzz tests run under the sanitizers, and need no second run without them; --quick has no sanitizers.
+# Unit and fuzz tests run under the sanitizers and need no second run without them. --quick has no sanitizers.
 plain_targets='(reference|property)_.*|house|golden|print_.*|hydraulics_trace|tape_maker|freshet|freshet-.*' plain_labels='^(reference|property|house|golden|end_to_end)$'
 if [ -n "$quick" ]; then plain_targets=all plain_labels=.; fi
 
@@ -151,7 +151,7 @@ if [ -z "$quick" ]; then
     if build address "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=address,undefined" '(unit|property|fuzz)_.*|golden'; then
         check address "-L ^(unit|property|fuzz|golden)$"
     fi
-    # The thread sanitizer of g++ 12 cannot stand the address layout of recent kernels.
+    # The thread sanitizer of g++ 12 does not work with the address layout of recent kernels.
     if setarch "$(uname -m)" -R true 2> /dev/null; then ctest="setarch $(uname -m) -R ctest"; fi
     export TSAN_OPTIONS=halt_on_error=1
     if build thread "-DCMAKE_BUILD_TYPE=RelWithDebInfo -DFRESHET_SANITIZE=thread" 'freshet|freshet-.*'; then

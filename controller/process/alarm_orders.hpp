@@ -31,8 +31,8 @@ class AlarmOrders {
   public:
     AlarmOrders(int descriptor, std::uint8_t pump_count) : lines_(descriptor), pump_count_(pump_count) {}
 
-    /// The next order for the core, at most one in a scan; without an order when no line has come. `advice` is
-    /// the last advice, from which `list` is answered.
+    /// The next order for the core, at most one in a scan; without an order when no line has come. `advice`
+    /// is the last advice, from which `list` is answered.
     core::OperatorInputs next(const core::Advice& advice);
     /// Answers the order that `next` gave, from the advice of the scan that received the order.
     void answer(const core::Advice& advice);

@@ -37,8 +37,8 @@ class Scanner {
             const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
             Companions companions);
 
-    /// Scans at station time `now_ms` with all readings of `snapshot` since the last scan. Station time is the
-    /// snapshot's time plus `offset_ms`.
+    /// Scans at station time `now_ms` with all readings of `snapshot` since the last scan. Station time is
+    /// the snapshot's time plus `offset_ms`.
     void scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms, std::int64_t now_ms);
 
     const core::Settings& settings() const { return controller_.settings(); }

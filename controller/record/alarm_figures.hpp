@@ -21,7 +21,8 @@ class AlarmFigures {
     void sum_up(RunSummary& summary, std::int64_t now_ms) const;
 
     static constexpr std::int64_t window_ms = 600'000;
-    /// A flood begins with more alarms in ten minutes than the first figure, and ends with fewer than the second.
+    /// A flood begins with more alarms in ten minutes than the first figure, and ends with fewer than the
+    /// second.
     static constexpr std::size_t flood_begins = 10, flood_ends = 5;
     static constexpr std::size_t chatters = 3;  ///< raised so often within a minute, an alarm chatters
     static constexpr std::int64_t chatter_ms = 60'000;

@@ -1,5 +1,5 @@
-// faults.jsonl: one JSON object in a line for every fault of the simulated station that began or ended, and for
-// every order of an instructor, in station time. One reason to change: the content of a line.
+// faults.jsonl: one JSON object in a line for every fault of the simulated station that began or ended, and
+// for every order of an instructor, in station time. One reason to change: the content of a line.
 #pragma once
 
 #include <cstdint>

@@ -54,8 +54,8 @@ struct LanePart {
 
 class PlotData {
   public:
-    /// Rows must come in the order of their time. When `buckets_max` are full, pairs are merged and each bucket
-    /// becomes twice as wide.
+    /// Rows must come in the order of their time. When `buckets_max` are full, pairs are merged and each
+    /// bucket becomes twice as wide.
     void add(const TrendRow& row, std::uint8_t pump_count);
 
     bool empty() const { return buckets_.empty(); }

@@ -24,11 +24,11 @@ namespace freshet::record {
 using ReportWriter = std::string (*)(const RunTitle& title, const RunSummary& summary, const PlotData& data,
                                      const ReportedEvents& events);
 
-/// The caller opens the record before the first scan, passes each scan and closes the record with the summary.
-/// Each scan with events and each trend row is one write(2). Everything else waits for close().
+/// The caller opens the record before the first scan, passes each scan and closes the record with the
+/// summary. Each scan with events and each trend row is one write(2). Everything else waits for close().
 ///
-/// A finished record in the folder is overwritten. A record without a summary (its run crashed) is first moved
-/// into a subfolder "unfinished-1", "unfinished-2", ... and kept.
+/// A finished record in the folder is overwritten. A record without a summary (its run crashed) is first
+/// moved into a subfolder "unfinished-1", "unfinished-2", ... and kept.
 class RunRecord {
   public:
     /// A station that decides nothing has no journal.

@@ -117,8 +117,8 @@ std::string summary_json(const RunSummary& summary) {
     put_wear_and_limits(json, summary);
     put_closings(json, summary);
     put_alarms(json, summary);
-    // A scenario's name comes from a file and may hold any bytes. Bytes that are not UTF-8 become a replacement
-    // character.
+    // A scenario's name comes from a file and may hold any bytes. Bytes that are not UTF-8 become a
+    // replacement character.
     return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -1,4 +1,5 @@
-// The frame of every drawing: headings, value ticks, upright ticks, keys, and the style of lines. One reason to change: how axes, keys and kinds of lines look.
+// The frame of every drawing: headings, value ticks, upright ticks, keys, and the style of lines.
+// One reason to change: how axes, keys and kinds of lines look.
 #pragma once
 
 #include <cstddef>

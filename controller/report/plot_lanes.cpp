@@ -110,7 +110,8 @@ void draw_lane(std::string& svg, const std::vector<record::LanePart>& lane, cons
     }
 }
 
-/// The way of the drive: a thin line from the lane that gave up the drive to the lane that took the drive next.
+/// The way of the drive: a thin line from the lane that gave up the drive to the lane that took the drive
+/// next.
 void draw_baton(std::string& svg, std::vector<Holding>& holdings, const TimeAxis& time, double top) {
     std::sort(holdings.begin(), holdings.end(),
               [](const Holding& a, const Holding& b) { return a.from_ms < b.from_ms; });

@@ -1,7 +1,7 @@
 // The alarms of the station and of a pump in words, one row for each: name, text, likely cause, the
-// consequence if nobody answers, and the response (the rationalisation of ISA-18.2 / IEC 62682). Delays, group, priority
-// and the alarm that explains another are in controller/core/alarms.hpp, code for code. One reason to change: an
-// alarm of reasons.hpp that comes, goes or is better worded.
+// consequence if nobody answers, and the response (the rationalisation of ISA-18.2 / IEC 62682). Delays,
+// group, priority and the alarm that explains another are in controller/core/alarms.hpp, code for code.
+// One reason to change: an alarm of reasons.hpp that comes, goes or is better worded.
 //
 // A response never asks anybody to operate equipment from a distance. A response sends people to look, under
 // their own rules.

@@ -1,5 +1,5 @@
-// The cautions that Freshet shows in every place where people read its advice: reports, pages, documents, answers of the
-// commands and their help. One reason to change: a danger that a reader must know.
+// The cautions that Freshet shows in every place where people read its advice: reports, pages, documents,
+// answers of the commands and their help. One reason to change: a danger that a reader must know.
 #pragma once
 
 #include <array>

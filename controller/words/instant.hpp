@@ -9,8 +9,8 @@
 
 namespace freshet::words {
 
-/// Appends "2031-06-01T04:05:06.700Z" for Unix milliseconds. Years 0000 to 9999; other years give the nearest instant of
-/// these.
+/// Appends "2031-06-01T04:05:06.700Z" for Unix milliseconds. Years 0000 to 9999; other years give the nearest
+/// instant of these.
 void append_instant(std::string& out, std::int64_t time_ms);
 
 std::string instant(std::int64_t time_ms);

@@ -1,5 +1,6 @@
 // Writes the rows of core/sequences.hpp as Markdown tables and as a Graphviz chart. The number of a step is
-// its place in the table; a time-out reads "limit/X3" as in IEC 60848: true when step 3 has been active for that time.
+// its place in the table; a time-out reads "limit/X3" as in IEC 60848: true when step 3 has been active for
+// that time.
 #include "controller/words/sequence_document.hpp"
 
 #include <string_view>

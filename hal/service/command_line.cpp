@@ -26,8 +26,8 @@ std::string nearest_option(const CLI::App& app, std::string_view word) {
     return near.empty() ? std::string() : "; nearest known option \"--" + std::string(near) + "\"";
 }
 
-/// The arguments that were left over. An unknown option is named before a surplus word, because the word may be
-/// the value of that option.
+/// The arguments that were left over. An unknown option is named before a surplus word, because the word may
+/// be the value of that option.
 std::string left_over(const CLI::App& app) {
     const std::vector<std::string> words = app.remaining();
     for (const std::string& word : words) {
@@ -57,6 +57,16 @@ std::string_view expected_by(const CLI::Option& option) {
     return "another value";
 }
 
+/// "--rain: heavy not in {weak,strong}" as "--rain: heavy is not known; expected one of weak,strong". Other
+/// messages stay unchanged.
+std::string without_set_notation(std::string message) {
+    constexpr std::string_view not_in = " not in {";
+    const std::size_t at = message.find(not_in);
+    if (at == std::string::npos || !message.ends_with('}')) return message;
+    message.pop_back();
+    return message.replace(at, not_in.size(), " is not known; expected one of ");
+}
+
 std::string sentence_of(const CLI::App& app, const CLI::ParseError& error) {
     // A misspelled option makes the library report other options as missing.
     if (std::string unknown = left_over(app); !unknown.empty()) return unknown;
@@ -72,7 +82,7 @@ std::string sentence_of(const CLI::App& app, const CLI::ParseError& error) {
             return option->get_name() + ": \"" + (option->empty() ? "" : option->results().back()) +
                    "\" cannot be read; expected " + std::string(expected_by(*option));
         default:
-            return message;
+            return without_set_notation(message);
     }
 }
 

@@ -31,12 +31,13 @@ class Notice {
     Notice(const Notice&) = delete;
     Notice& operator=(const Notice&) = delete;
 
-    /// Call after each completed scan. The first valid scan sends READY. Until then each call asks the manager to
-    /// extend its time-out. A message that the manager has no room for is sent again after the next scan. After READY
-    /// the call feeds the watchdog, at most four times in its period. Only this call feeds the watchdog, so that
-    /// the watchdog acts when the scans stop.
+    /// Call after each completed scan. The first valid scan sends READY. Until then each call asks the
+    /// manager to extend its time-out. A message that the manager has no room for is sent again after the
+    /// next scan. After READY the call feeds the watchdog, at most four times in its period. Only this call
+    /// feeds the watchdog, so that the watchdog acts when the scans stop.
     void scan_completed(bool valid, Clock::time_point now);
-    /// Whether a line of status may be sent now: a manager listens, and the last line is at least a second old.
+    /// Whether a line of status may be sent now: a manager listens, and the last line is at least a second
+    /// old.
     bool wants_status(Clock::time_point now) const;
     /// Sends a line for people if the line changed.
     void status(std::string_view text, Clock::time_point now);

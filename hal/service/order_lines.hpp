@@ -19,8 +19,8 @@ struct OrderLine {
     std::string refused;  ///< not empty: the line must not be obeyed
 };
 
-/// Reads complete lines without waiting. A line that is too long is refused as a whole. A line that the end of
-/// the input cut off is refused, too, because the rest of an order may be another order.
+/// Reads complete lines without waiting. A line that is too long is refused as a whole. A line that the end
+/// of the input cut off is refused, too, because the rest of an order may be another order.
 class OrderLines {
   public:
     explicit OrderLines(int descriptor) : descriptor_(descriptor) {}

@@ -11,8 +11,8 @@
 
 namespace freshet::service {
 
-/// Construct this object first in main, before any thread. Every later thread blocks the signals, and a thread of
-/// this object takes them. A second signal ends the process at once with exit code 3.
+/// Construct this object first in main, before any thread. Every later thread blocks the signals, and a
+/// thread of this object takes them. A second signal ends the process at once with exit code 3.
 class StopSignal {
   public:
     StopSignal();

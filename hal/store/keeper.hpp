@@ -17,12 +17,12 @@ namespace freshet::store {
 /// Running hours that may be lost at a kill. More frequent writes would wear a flash disk without need.
 inline constexpr std::int64_t hours_lost_ms = 30'000;
 
-/// Whether a change must be written at once. Two changes can wait: the time when the station was last seen, and
-/// hours that grew by less than `hours_lost_ms`.
+/// Whether a change must be written at once. Two changes can wait: the time when the station was last seen,
+/// and hours that grew by less than `hours_lost_ms`.
 bool changed_for_good(const core::Retained& before, const core::Retained& now);
 
-/// A thread writes the data that were offered last: within half a second after a change that must be written at
-/// once, and twice a minute for the other changes. A kill loses no more than this time and one write.
+/// A thread writes the data that were offered last: within half a second after a change that must be written
+/// at once, and twice a minute for the other changes. A kill loses no more than this time and one write.
 class Keeper {
   public:
     explicit Keeper(KeptFile file);
@@ -36,7 +36,8 @@ class Keeper {
     /// A new message for people, once: a failed write, or that writing works again.
     std::optional<std::string> news();
 
-    /// Writes the data that were offered last and ends. Gives the failure when the data did not reach the disk.
+    /// Writes the data that were offered last and ends. Gives the failure when the data did not reach the
+    /// disk.
     std::optional<StoreError> close();
 
   private:

@@ -1,10 +1,10 @@
 // The file that outlives a controller: the data of core::Retained, in SQLite, complete or not at all.
 // One reason to change: how the file keeps retentive data.
 //
-// One connection locks the file (locking_mode EXCLUSIVE), uses a write-ahead log (WAL) and waits for the disk at
-// every commit (synchronous FULL). Data survive a kill and a loss of power when their write has returned. A new
-// file is made under a temporary name and then renamed, so an empty or cut file is always damaged. Alarms are
-// kept by name, so that a new alarm does not move the others.
+// One connection locks the file (locking_mode EXCLUSIVE), uses a write-ahead log (WAL) and waits for the disk
+// at every commit (synchronous FULL). Data survive a kill and a loss of power when their write has returned.
+// A new file is made under a temporary name and then renamed, so an empty or cut file is always damaged.
+// Alarms are kept by name, so that a new alarm does not move the others.
 #pragma once
 
 #include <cstdint>
@@ -34,10 +34,10 @@ struct KeptFailure {
 
 class KeptFile {
   public:
-    /// Opens the file of the station, or creates a missing file. Refuses a file of another kind, a damaged file,
-    /// a newer layout, the file of another station, a file that another program has open, and a read-only file.
-    /// The error says what is wrong and what to do. `pages_max`: largest size in pages of 4096 bytes; 0: the
-    /// disk is the only limit.
+    /// Opens the file of the station, or creates a missing file. Refuses a file of another kind, a damaged
+    /// file, a newer layout, the file of another station, a file that another program has open, and a
+    /// read-only file. The error says what is wrong and what to do. `pages_max`: largest size in pages of
+    /// 4096 bytes; 0: the disk is the only limit.
     static tl::expected<KeptFile, StoreError> open(const std::filesystem::path& path,
                                                    const KeptStation& station, std::uint32_t pages_max = 0);
 

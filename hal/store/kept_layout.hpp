@@ -10,7 +10,8 @@
 
 namespace freshet::store {
 
-/// Creates a file under a temporary name and then renames it, so that a crash leaves no file or a complete file.
+/// Creates a file under a temporary name and then renames it, so that a crash leaves no file or a complete
+/// file.
 void begin_file(const std::filesystem::path& path, const KeptStation& station);
 
 /// Refuses a file by its first bytes, before SQLite opens the file, because SQLite may change a file that it

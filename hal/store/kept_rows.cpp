@@ -95,8 +95,8 @@ std::string pump_names() {
     return names.text;
 }
 
-/// The table `pump` as the present layout has it. The first layout does not have the time until which a pump was fed,
-/// so no run is credited.
+/// The table `pump` as the present layout has it. The first layout does not have the time until which a pump
+/// was fed, so no run is credited.
 constexpr const char* pump_table(std::int64_t layout) {
     return layout == 1 ? "(SELECT *, 0 AS fed, started_ms AS fed_ms FROM pump)" : "pump";
 }

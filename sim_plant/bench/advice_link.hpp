@@ -10,8 +10,8 @@
 
 namespace freshet::bench {
 
-/// Encodes each scan's advice into registers and decodes the orders from the registers. A station can follow some
-/// fields of the advice only. While these fields do not change, the registers need not be written again.
+/// Encodes each scan's advice into registers and decodes the orders from the registers. A station can follow
+/// some fields of the advice only. While these fields do not change, the registers need not be written again.
 class AdviceLink {
   public:
     AdviceLink(std::uint8_t pump_count, std::int32_t scan_ms)

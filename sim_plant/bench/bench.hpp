@@ -2,8 +2,8 @@
 // a site. One reason to change: the coupling of controller and station.
 //
 // A scan in one process has the same parts as a scan in lockstep over Modbus. The field map encodes the
-// station's readings of an instant. The poll groups that are due are read and decoded. The controller scans. The
-// advice map encodes and decodes the advice. The station takes a step under these orders. Therefore both
+// station's readings of an instant. The poll groups that are due are read and decoded. The controller scans.
+// The advice map encodes and decodes the advice. The station takes a step under these orders. Therefore both
 // journals are the same, byte for byte.
 #pragma once
 
@@ -33,13 +33,13 @@ record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, 
 
 class Bench {
   public:
-    /// Expects descriptions from the loader. The settings give the scan period. Throws std::invalid_argument when
-    /// a fault names a device that the station does not have.
+    /// Expects descriptions from the loader. The settings give the scan period. Throws std::invalid_argument
+    /// when a fault names a device that the station does not have.
     Bench(const config::Station& station, const core::Settings& settings, const config::Scenario& scenario,
           const modbus::FieldPlan& plan);
 
-    /// One scan of the controller with the station's readings of the present time. The advice is valid until the
-    /// next scan.
+    /// One scan of the controller with the station's readings of the present time. The advice is valid until
+    /// the next scan.
     const core::Advice& decide() {
         const core::Advice& advice =
             controller_.scan(field_.pass(plant_.readings(), plant_.time_ms(),

@@ -16,8 +16,8 @@ struct CaseFiles {
     modbus::FieldPlan plan;
 };
 
-/// Reads a scenario, its station and its field map, or `field_map_file` in place of the scenario's field map. Errors:
-/// every mistake in station and field map, one line for each.
+/// Reads a scenario, its station and its field map, or `field_map_file` in place of the scenario's field map.
+/// Errors: every mistake in station and field map, one line for each.
 tl::expected<CaseFiles, std::string> load_case(const std::string& scenario_file,
                                                const std::string& field_map_file = {});
 

@@ -1,5 +1,6 @@
-// `freshet closing`: the effect on a motor of a closing at a given angle, slip and voltage difference: arguments,
-// answer and files. Returns 0 within the limit, 1 beyond it, 2 on bad input, 3 when a file cannot be written.
+// `freshet closing`: the effect on a motor of a closing at a given angle, slip and voltage difference:
+// arguments, answer and files. Returns 0 within the limit, 1 beyond it, 2 on bad input, 3 when a file cannot
+// be written.
 // One reason to change: the arguments of this command, or its output.
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
@@ -33,7 +34,8 @@ constexpr const char* foot =
     "\n"
     "FILE has a [motor] table, alone or in a station file. Before the closing, the motor's source leads the "
     "line\n"
-    "by the angle. Without a gap the change-over is instant. With a gap the motor coasts before the closing.\n"
+    "by the angle. Without a gap the change-over is instant. With a gap the motor coasts before the "
+    "closing.\n"
     "Exit code: 0 within 1.33 per-unit volts per hertz, 1 beyond this limit, 2 bad input, 3 failed.";
 
 struct Arguments {

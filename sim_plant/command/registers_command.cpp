@@ -72,7 +72,8 @@ std::string_view table_name(config::Table table) {
     return "";
 }
 
-/// The reference of an address as people write it: counted from 1, with the customary first digit of the table.
+/// The reference of an address as people write it: counted from 1, with the customary first digit of the
+/// table.
 std::string reference(config::Table table, std::uint16_t address) {
     switch (table) {
         case config::Table::coils:
@@ -177,7 +178,8 @@ std::string advice_map_document(MapForm form) {
         name,
         "# " + name +
             "\n\nAddresses are zero-based protocol addresses; the references count from 1. Read with "
-            "function code 04, or 03 for the same values as holding registers. The server answers every write with "
+            "function code 04, or 03 for the same values as holding registers. The server answers every "
+            "write with "
             "exception 01. High byte first, high word first. Value = raw x scale.\n",
         heading, rows, form);
 }

@@ -30,7 +30,8 @@ const config::Station& checked(const config::Station& station) {
     return station;
 }
 
-/// A pressure station has no store; a prism takes the place of the store, so that there is one kind of object.
+/// A pressure station has no store; a prism takes the place of the store, so that there is one kind of
+/// object.
 std::vector<config::StoragePoint> storage_of(const config::Station& station) {
     if (station.duty == config::Duty::hold_pressure) return {{0, 0}, {1, 1}};
     return station.well.storage;

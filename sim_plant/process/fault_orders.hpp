@@ -1,4 +1,5 @@
-// Faults that an instructor sets and clears while the station runs, one line for each order on a file descriptor.
+// Faults that an instructor sets and clears while the station runs, one line for each order on a file
+// descriptor.
 // One reason to change: how such a line is written.
 #pragma once
 
@@ -25,8 +26,8 @@ struct Obeyed {
 };
 
 /// Carries out one line: `DEVICE KIND [AMOUNT]` sets, `clear DEVICE` clears, `list` names devices and their
-/// faults. Devices and kinds have the names of the scenario file. The amount is in SI units, and the kind gives
-/// its meaning.
+/// faults. Devices and kinds have the names of the scenario file. The amount is in SI units, and the kind
+/// gives its meaning.
 Obeyed obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count);
 
 /// Reads complete lines without waiting.

@@ -1,5 +1,5 @@
-// The live line of a run on a terminal: time, level, inflow, the pump on the drive, the pumps on the line, the
-// next action. One reason to change: the content of the line.
+// The live line of a run on a terminal: time, level, inflow, the pump on the drive, the pumps on the line,
+// the next action. One reason to change: the content of the line.
 #pragma once
 
 #include <chrono>
@@ -14,8 +14,8 @@ namespace freshet::plant_process {
 std::string live_text(const plant::Plant& plant, std::size_t pump_count, const modbus::AdviceRead& read,
                       modbus::Validity validity);
 
-/// Shows the line if enabled: on a terminal in place and a few times a second, elsewhere as a new line now and
-/// then.
+/// Shows the line if enabled: on a terminal in place and a few times a second, elsewhere as a new line now
+/// and then.
 class LiveLine {
   public:
     explicit LiveLine(bool enabled);

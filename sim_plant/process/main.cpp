@@ -189,8 +189,8 @@ class Run {
         server_.changed();
     }
 
-    /// Link faults act in station time. The bench's own registers have no faults. The site's registers show the
-    /// readings that arrive.
+    /// Link faults act in station time. The bench's own registers have no faults. The site's registers show
+    /// the readings that arrive.
     void publish_in_lockstep() {
         obey_instructor();
         const modbus::LinkCondition link = bench::condition_of(plant_.link(), plant_.time_ms());

@@ -26,9 +26,9 @@ const LeftOut* find_left_out(std::string_view name);
 std::string side_by_side(const record::RunSummary& as_described, const record::RunSummary& compared,
                          std::string_view left_out, std::optional<double> crest_m);
 
-/// The difference between the highest levels of both runs, as a share of the margin between the highest level of
-/// the compared run and the crest. Negative when the run as described rose higher. A compared run without a
-/// margin counts with a margin of one millimetre.
+/// The difference between the highest levels of both runs, as a share of the margin between the highest level
+/// of the compared run and the crest. Negative when the run as described rose higher. A compared run without
+/// a margin counts with a margin of one millimetre.
 double margin_gained(const record::RunSummary& as_described, const record::RunSummary& compared,
                      double crest_m);
 

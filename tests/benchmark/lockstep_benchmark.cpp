@@ -1,5 +1,6 @@
-// An hour of the design storm in lockstep: two processes over Modbus TCP on loopback, and, for comparison, the same
-// hour in one process. Printed, never asserted. One reason to change: how the two processes are started.
+// An hour of the design storm in lockstep: two processes over Modbus TCP on loopback, and, for comparison,
+// the same hour in one process. Printed, never asserted. One reason to change: how the two processes are
+// started.
 #include <arpa/inet.h>
 #include <benchmark/benchmark.h>
 #include <fcntl.h>

@@ -1,4 +1,4 @@
-"""The command line as a person at a shell meets it: bad input of every kind, the closing study, an instructor's whole vocabulary."""
+"""The command line for a person at a shell: bad input of every kind, the closing study, every order of an instructor."""
 
 import csv
 import json
@@ -108,6 +108,15 @@ class BadRain(Command):
         self.refused("storms/measured.csv", "a value is missing", run="scenarios/cloudburst.toml")
 
 
+class Comparison(unittest.TestCase):
+    def test_runs_the_scenario_with_and_without_a_function(self):
+        with tempfile.TemporaryDirectory() as folder:
+            answer = p.run(p.FRESHET, "run", p.SCENARIO, "--hours", "0.2", "--out", folder, "--compare-with", "no-forecast")
+            self.assertEqual(answer.returncode, 0, answer.stderr)
+            self.assertRegex(answer.stdout, r"as described +no-forecast")
+            self.assertTrue((pathlib.Path(folder) / "no-forecast" / "summary.json").exists())
+
+
 class Mistakes(Command):
     """Each mistake is reported in one line that begins with the program's name."""
 
@@ -126,6 +135,10 @@ class Mistakes(Command):
                             ((p.PLANT,), "freshet-plant"), ((p.CONTROLLER,), "freshet-controller")):
             self.assertTrue(self.complaint(*words, "--helpp").startswith(
                 f'{name}: there is no option "--helpp"; nearest known option "--help"'))
+
+    def test_an_unknown_function_to_compare_with(self):
+        self.assertIn("freshet run: --compare-with: rain is not known; expected one of no-forecast,no-line-start",
+                      self.complaint(p.FRESHET, "run", p.SCENARIO, "--compare-with", "rain"))
 
     def test_a_word_in_place_of_a_number(self):
         self.assertIn("freshet explain: --seq: \"-1\" cannot be read; expected a whole number from 0",

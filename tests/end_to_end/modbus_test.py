@@ -168,7 +168,7 @@ class LossAndReturn(EndToEnd):
         plant_port = p.free_port()
         with p.controller(*self.quick, plant_port=plant_port) as controller:
             controller.wait_until_listening()
-            p.until(lambda: f"link to the station is down: 127.0.0.1:{plant_port}: cannot connect" in controller.text(),
+            p.until(lambda: f"link to the station is down (127.0.0.1:{plant_port}: cannot connect" in controller.text(),
                     "the place that was tried")
             with p.AdviceClient(controller.port) as advice:
                 self.assertEqual(advice.raw("measured.quality"), 2)

@@ -1,4 +1,4 @@
-// A number that stands for everything an advice says, so that two builds can be compared scan by scan.
+// A number for all fields of an advice, so that two builds can be compared scan by scan.
 // One reason to change: a field of the advice that comes or goes.
 #pragma once
 

@@ -14,7 +14,7 @@ house=$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)
 . "$house/sim_plant/packages.sh"
 case ${1:-} in
     "" | --all) ;;
-    *) echo "compilers: '$1' is not known; usage: bash tests/golden/compilers.sh [--all]" >&2; exit 2 ;;
+    *) echo "compilers: there is no option '$1'; usage: bash tests/golden/compilers.sh [--all]" >&2; exit 2 ;;
 esac
 install_missing "${build_packages[@]}" "${test_packages[@]}" clang || exit 3
 
@@ -25,7 +25,7 @@ for compiler in g++ clang++; do
             name=$compiler$level${sanitize:+-sanitized}
             folder=$house/build-tests/golden-$name
             mkdir -p "$folder"
-            # The level comes last, so that the level has precedence. A sanitizer build of clang 14 warns of what g++ does not.
+            # The level comes last, so that the level has precedence. A sanitizer build of clang 14 gives warnings that g++ does not give.
             if ! CXX=$compiler cmake -G Ninja -S "$house" -B "$folder" -DCMAKE_BUILD_TYPE=RelWithDebInfo \
                 -DFRESHET_SANITIZE="$sanitize" -DFRESHET_LEVEL="$level" > "$folder/run.log" 2>&1 ||
                 ! ninja -C "$folder" golden > "$folder/run.log" 2>&1; then

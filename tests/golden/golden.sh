@@ -1,5 +1,5 @@
 #!/bin/bash
-# Compares this tree's decisions and words with those that are kept, or renews what is kept.
+# Compares this tree's decisions and words with the kept ones, or renews the kept ones.
 # One reason to change: how the comparison is built.
 #
 #   bash tests/golden/golden.sh                  the shipped scenarios and 20 random storms

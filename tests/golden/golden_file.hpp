@@ -1,5 +1,5 @@
-// The files that hold what earlier builds did: codes.txt for decisions, words.txt for what people read.
-// One reason to change: how a recording is written down.
+// The files with the results of earlier builds: codes.txt for decisions, words.txt for the words people read.
+// One reason to change: how a recording is written.
 #pragma once
 
 #include <filesystem>

@@ -1,4 +1,4 @@
-// Compares this build's decisions and words with those of the builds before it, or renews what is kept.
+// Compares this build's decisions and words with those of the builds before it, or renews the kept files.
 // One reason to change: the options of the comparison, or its output.
 #include <fmt/format.h>
 
@@ -109,7 +109,7 @@ bool differs(const Case& which, const Recording& kept, const Recording* kept_wor
     const bool advice_differs = now.advice != kept.advice || now.scans != kept.scans;
     const bool words_differ = kept_words != nullptr && now.words != kept_words->words;
     if (!codes_differ && !advice_differs && !words_differ) return false;
-    std::printf("%s differs from what is kept:\n", which.name.c_str());
+    std::printf("%s differs from the kept run:\n", which.name.c_str());
     if (advice_differs) {
         const auto pair = std::mismatch(kept.advice.begin(), kept.advice.end(), now.advice.begin());
         const double part_s = which.scenario.duration_s / static_cast<double>(parts);

@@ -1,5 +1,5 @@
-// What a run of the bench leaves behind for comparison: digests of its advice, its events and its words.
-// One reason to change: which runs are compared, or how finely.
+// The digests of a run of the bench for comparison: its advice, its events and its words.
+// One reason to change: the compared runs, or the number of digests.
 #pragma once
 
 #include <array>
@@ -23,10 +23,10 @@ struct Recording {
     std::vector<std::uint16_t> words;           ///< of each event: its journal line and its sentence
 };
 
-/// Hears of every event of a run.
+/// Is called for every event of a run.
 using Listener = std::function<void(const core::Advice& advice, const core::Event& event)>;
 
-/// A scenario that is shipped.
+/// A shipped scenario.
 struct Case {
     std::string name;
     const campaign::Base* base = nullptr;

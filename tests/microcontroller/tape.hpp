@@ -60,8 +60,8 @@ struct Scatter {
     }
 };
 
-/// A number that distinguishes the advice of two scans. Every value that is not a number counts alike, because IEEE 754
-/// leaves its sign and payload to the machine.
+/// A number that distinguishes the advice of two scans. Every value that is not a number counts alike,
+/// because IEEE 754 leaves its sign and payload to the machine.
 struct Digest {
     std::uint64_t value = 0;
     template <class Field>

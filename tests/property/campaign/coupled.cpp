@@ -24,7 +24,7 @@ void mix(std::uint64_t& digest, std::uint64_t word) {
     digest = (std::rotl(digest, 5) ^ word) * 0x100000001B3ULL;
 }
 
-/// What a scan says that a station or a reader of the journal can tell apart.
+/// The part of a scan that a station or a reader of the journal can distinguish.
 void mix(std::uint64_t& digest, const core::Advice& advice, std::size_t pump_count) {
     std::uint64_t bits = (advice.drive_run ? 1U : 0U) | (advice.synchronise ? 2U : 0U) |
                          (advice.output_close ? 4U : 0U) | static_cast<std::uint64_t>(advice.step) << 3U |

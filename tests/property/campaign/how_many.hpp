@@ -1,4 +1,4 @@
-// How many runs a test of the campaign makes: few under a sanitizer, as many as asked for by the environment.
+// How many runs a test of the campaign makes: few under a sanitizer, otherwise the number in the environment.
 // One reason to change: the time that the tests may take.
 #pragma once
 

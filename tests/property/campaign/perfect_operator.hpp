@@ -1,6 +1,6 @@
 // What the best operator could have kept from spilling with the pumps that had no fault: a bound from
-// capacity alone, reckoned by the plant's water and nothing of the controller. One reason to change: what the
-// best operator may do.
+// capacity alone, calculated by the plant's water and without the controller.
+// One reason to change: what the best operator may do.
 #pragma once
 
 #include <cstddef>

@@ -131,7 +131,7 @@ config::Scenario random_storm(const Base& base, std::uint64_t seed) {
         fault.begins_s = dice.between(quiet_s, storm_s - 120);
         fault.lasts_s = dice.below(3) == 0 ? 0 : dice.between(1, 240);
         fault.amount = amount_of(fault.kind, device->kind_of_device, dice);
-        // One entry of a kind on a device: a storm has few faults, and shall have different ones.
+        // One entry of a kind on a device, because the few faults of a storm must differ.
         const bool there = std::any_of(storm.faults.begin(), storm.faults.end(), [&](const auto& other) {
             return other.device == fault.device && other.kind == fault.kind;
         });

@@ -210,7 +210,7 @@ TEST(WaterSide, comes_to_the_steady_operating_point_and_stays_there) {
         Random random(seed);
         config::Station station = random_station(random);
         station.duty = config::Duty::empty_well;
-        // A well so wide that its level stands.
+        // A well so wide that its level stays constant.
         station.well.storage = {{0, 0}, {8, 8e9}};
         station.well.overflow_level_m = 7;
         station.well.suction_level_m = 0.5;

@@ -55,8 +55,8 @@ TEST(TenStatesFactor, is_not_4_5_for_one_thousand) {
     EXPECT_LT(plant::peaking_factor(1), 4.0);
 }
 
-// Computed from the R, T, K method (EPA, formula from memory), peak Q = 2 R A P / (T (1 + K)) and volume R A P,
-// with invented inputs: R 0.03, T 1 h, K 2, 100 acres, 1 inch in a short burst: 2.0167 ft3/s, 10890 ft3.
+// Computed from the R, T, K method (EPA, formula from memory), peak Q = 2 R A P / (T (1 + K)) and volume R A
+// P, with invented inputs: R 0.03, T 1 h, K 2, 100 acres, 1 inch in a short burst: 2.0167 ft3/s, 10890 ft3.
 /// One triangle of this case with a uniform storm and no other flow.
 plant::Inflow sewer_only(double r, double duration_s, double run_s) {
     config::Weather weather;

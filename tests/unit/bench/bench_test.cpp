@@ -98,8 +98,8 @@ TEST(Bench, gives_the_effect_of_every_closing_on_its_motor) {
     for (const record::ClosingShock& closing : summary.closings) {
         if (closing.from_rest) continue;
         ++transfers;
-        // Inside the sync check's limits a closing is no event for the motor: far below the 1.33 of a bad
-        // reclosing, and below what any start asks of it.
+        // A closing within the limits of the sync check does not stress the motor: the resultant stays far
+        // below the 1.33 of a bad reclosing, and below that of any start.
         EXPECT_LT(closing.resultant_v_per_hz_pu, 0.3);
         EXPECT_GE(closing.peak_current_ratio, 1.0);
         EXPECT_LT(closing.peak_current_ratio, 6.0);

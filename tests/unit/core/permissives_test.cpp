@@ -145,11 +145,11 @@ TEST(StartPermissive, keeps_the_number_of_pumps_that_a_generator_carries) {
 
 TEST(HourlyLimit, of_zero_admits_nothing_and_a_limit_beyond_the_list_admits_as_many_as_the_list_holds) {
     HourlyCount count;
-    EXPECT_FALSE(count.admits(0, now_ms));
+    EXPECT_FALSE(count.allows(0, now_ms));
     constexpr std::uint8_t beyond = hourly_max + 8;
-    EXPECT_TRUE(count.admits(beyond, now_ms));
+    EXPECT_TRUE(count.allows(beyond, now_ms));
     for (std::size_t i = 0; i < hourly_max; ++i) count.note(now_ms);
-    EXPECT_FALSE(count.admits(beyond, now_ms)) << "a start beyond the list is refused";
+    EXPECT_FALSE(count.allows(beyond, now_ms)) << "a start beyond the list is refused";
 }
 
 TEST(LineStartPermissive, keeps_the_spacing_between_line_starts) {

@@ -96,8 +96,8 @@ TEST(SlowDisk, delays_no_scan) {
     disk.hold_syncs(true);
     keeper.offer(numbered(1));
     EXPECT_TRUE(disk.wait_until_a_sync_is_held(limit));
-    // The disk does not answer. The offers continue in a thread of their own, so that the test ends if it does
-    // not.
+    // The disk does not answer. The offers continue in a thread of their own, so that the test ends if it
+    // does not.
     auto offered = std::async(std::launch::async, [&keeper] {
         for (std::uint32_t number = 2; number <= 10'000; ++number) keeper.offer(numbered(number));
         return !keeper.news();

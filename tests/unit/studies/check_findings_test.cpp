@@ -68,7 +68,8 @@ TEST(EngineeringCheck, warns_of_a_rated_current_far_from_the_table) {
     file.station.motor.nameplate.current_a = 80;
     EXPECT_EQ(worst_of(examine(file, std::nullopt), "rated_current"), Severity::warning);
 }
-// NEMA MG 1 10.37: 4.36 kVA per horsepower is D. The 500 hp machine of Krause, Wasynczuk and Sudhoff, derived.
+// NEMA MG 1 10.37: 4.36 kVA per horsepower is D. The 500 hp machine of Krause, Wasynczuk and Sudhoff,
+// derived.
 TEST(EngineeringCheck, names_the_code_letter_of_a_start_on_the_line) {
     const auto findings = examine(demo(), std::nullopt);
     const auto dip = std::ranges::find(findings, "line_start_dip", &Finding::about);
