@@ -41,7 +41,8 @@ inline Settings four_pumps() {
     s.curve_points = 5;
     s.minimum_flow_m3s = 0.2;
     s.branch_loss_s2m5 = 2.0;
-    s.main_loss_s2m5 = 0.8;
+    s.main = {{{0.0, 0.8}}};
+    s.main_points = 1;
     s.discharge_level_m = 16.0;
     s.rated_current_a = 100;
     s.drive = {.line_frequency_hz = 60,
@@ -70,6 +71,7 @@ inline Settings four_pumps_holding_a_pressure() {
     Settings s = four_pumps();
     s.action = core::Action::reverse;
     s.measured = core::Measured::header_pressure;
+    s.suction_level_m = 16.0;
     s.level_transmitter = {};
     s.pressure_transmitter = {true, 0, 50};
     s.marks = {.setpoint_m = 25,

@@ -74,7 +74,7 @@ Settings station_that(Holds duty, std::uint8_t pumps) {
     settings.pressure_transmitter = {true, 0, 50};
     settings.permissives.discharge_pressure_max_m = 45;
     if (duty == Holds::well) return settings;
-    settings.discharge_level_m = holds_a_pressure ? 0 : -12;
+    settings.discharge_level_m = settings.suction_level_m = holds_a_pressure ? 0 : -12;
     if (holds_a_pressure) return settings;
     settings.action = Action::reverse;
     settings.marks = {.setpoint_m = 2.0,

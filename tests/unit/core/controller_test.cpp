@@ -45,7 +45,7 @@ TEST(ValueOverItsRange, in_metres_as_in_a_flood_goes_on_starting_pumps) {
 TEST(ValueUnderItsRange, of_a_tank_that_is_filled_starts_a_pump) {
     Settings settings = doubles::four_pumps();
     settings.action = Action::reverse;
-    settings.discharge_level_m = -12;
+    settings.discharge_level_m = settings.suction_level_m = -12;
     settings.floats.fitted = false;
     settings.marks = {.setpoint_m = 2.0,
                       .deadband_m = 0.1,

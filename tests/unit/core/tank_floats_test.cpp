@@ -13,7 +13,7 @@ constexpr std::int64_t start_ms = 90_s;
 Settings filling() {
     Settings settings = doubles::four_pumps();
     settings.action = Action::reverse;
-    settings.discharge_level_m = -12;  // the level that is drawn from
+    settings.discharge_level_m = settings.suction_level_m = -12;  // filled from below
     // The mirror image of the well's marks about the setpoint.
     settings.marks = {.setpoint_m = 2.0,
                       .deadband_m = 0.1,
