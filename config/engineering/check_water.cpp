@@ -9,6 +9,12 @@
 
 namespace freshet::config {
 
+namespace {
+
+constexpr std::size_t catalogue_points_max = 12;
+
+}  // namespace
+
 void check_well(Findings& findings, const Well& well) {
     const auto& storage = well.storage;
     check_count(findings, "well.storage", "storage", storage.size(), 2, core::store_points_max);
@@ -42,7 +48,7 @@ void check_well(Findings& findings, const Well& well) {
 
 void check_pump(Findings& findings, const PumpType& pump) {
     const auto& curve = pump.curve;
-    check_count(findings, "pump.curve", "curve", curve.size(), 3, core::curve_points_max);
+    check_count(findings, "pump.curve", "curve", curve.size(), 3, catalogue_points_max);
     if (curve.front().flow_m3s != 0)
         refuse(findings, "pump.curve[0].flow",
                fmt::format("curve: the first flow is {:g} m3/s; expected 0, the shut-off point",
@@ -59,10 +65,11 @@ void check_pump(Findings& findings, const PumpType& pump) {
                    fmt::format("curve: a head of {:g} m follows one of {:g} m; expected heads that fall as "
                                "the flow rises",
                                point.head_m, before.head_m));
-        if (!(point.efficiency > 0))
+        if (!(point.efficiency > 0 && point.efficiency < 1))
             refuse(findings, fmt::format("pump.curve[{}].efficiency", i),
-                   fmt::format("curve: the efficiency is 0 at {:g} m3/s; expected a value above 0",
-                               point.flow_m3s));
+                   fmt::format(
+                       "curve: the efficiency is {:g} at {:g} m3/s; expected a value above 0 and below 1",
+                       point.efficiency, point.flow_m3s));
     }
     if (!(curve.back().head_m >= 0))
         refuse(findings, fmt::format("pump.curve[{}].head", curve.size() - 1),

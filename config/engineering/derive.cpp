@@ -1,5 +1,5 @@
-// Small closed formulas of hydraulics and machines. They share no code with the simulated plant on purpose:
-// the controller's process links no simulation, and the agreement of the two is a check on both.
+// Small closed formulas of stores and machines. They share no code with the simulated plant on purpose: the
+// controller's process links no simulation, and the agreement of the two is a check on both.
 // One reason to change: a figure that follows from a station's description.
 #include "config/engineering/derive.hpp"
 
@@ -8,10 +8,11 @@
 #include <complex>
 #include <numbers>
 
+#include "config/hydraulics/gravity.hpp"
+
 namespace freshet::config {
 namespace {
 
-constexpr double gravity_ms2 = 9.80665;
 constexpr int bisections = 100;  // halves any bracket to the last bit of a double
 
 /// Root of a falling function between two bounds.
@@ -24,38 +25,6 @@ double root_of_falling(double low, double high, Function function) {
     return 0.5 * (low + high);
 }
 
-double colebrook(double reynolds, double relative_roughness) {
-    constexpr double laminar_below = 2000;
-    if (reynolds < laminar_below) return 64 / reynolds;
-    double inverse_root = 6;  // 1/sqrt(f); each round reduces the error tenfold
-    for (int i = 0; i < 30; ++i)
-        inverse_root = -2 * std::log10(relative_roughness / 3.7 + 2.51 * inverse_root / reynolds);
-    return 1 / (inverse_root * inverse_root);
-}
-
-double reach_loss_m(const Reach& reach, const Fluid& fluid, double flow_m3s) {
-    if (flow_m3s <= 0) return 0;
-    const double area_m2 = std::numbers::pi / 4 * reach.diameter_m * reach.diameter_m;
-    const double velocity_ms = flow_m3s / area_m2;
-    const double velocity_head_m = velocity_ms * velocity_ms / (2 * gravity_ms2);
-    const double minor_m = reach.minor_loss_k * velocity_head_m;
-    if (reach.friction == Friction::hazen_williams)
-        return minor_m + 10.67 * reach.length_m * std::pow(flow_m3s / reach.hazen_williams_c, 1.852) /
-                             std::pow(reach.diameter_m, 4.8704);
-    const double reynolds = velocity_ms * reach.diameter_m / fluid.viscosity_m2s;
-    return minor_m + colebrook(reynolds, reach.roughness_m / reach.diameter_m) * reach.length_m /
-                         reach.diameter_m * velocity_head_m;
-}
-
-/// A figure of the catalogue curve at rated speed, linear between points, end pieces extended.
-double on_curve(const PumpType& pump, double flow_m3s, double PumpPoint::*figure) {
-    const auto& curve = pump.curve;
-    std::size_t i = 1;
-    while (i + 1 < curve.size() && curve[i].flow_m3s < flow_m3s) ++i;
-    const PumpPoint &a = curve[i - 1], &b = curve[i];
-    return a.*figure + (b.*figure - a.*figure) * (flow_m3s - a.flow_m3s) / (b.flow_m3s - a.flow_m3s);
-}
-
 std::complex<double> impedance(const MotorCircuit& circuit, double slip) {
     const double resistance = circuit.rr_ohm * (1 + (circuit.rr_standstill_ratio - 1) * slip);
     const double leakage = circuit.xlr_ohm * (1 + (circuit.xlr_standstill_ratio - 1) * slip);
@@ -66,58 +35,12 @@ std::complex<double> impedance(const MotorCircuit& circuit, double slip) {
 
 }  // namespace
 
-double main_loss_m(const Main& main, const Fluid& fluid, double flow_m3s) {
-    double loss_m = 0;
-    for (const Reach& reach : main.reaches) loss_m += reach_loss_m(reach, fluid, flow_m3s);
-    return loss_m;
-}
-
-double pump_head_m(const PumpType& pump, double flow_m3s, double speed_ratio) {
-    return on_curve(pump, flow_m3s / speed_ratio, &PumpPoint::head_m) * speed_ratio * speed_ratio;
-}
-
-double shaft_power_w(const PumpType& pump, const Fluid& fluid, double flow_m3s, double speed_ratio) {
-    const double weight = fluid.density_kgm3 * gravity_ms2;
-    const auto first =
-        std::ranges::find_if(pump.curve, [](const PumpPoint& point) { return point.efficiency > 0; });
-    const double at_rated_m3s =
-        std::max(flow_m3s / speed_ratio, first == pump.curve.end() ? 0 : first->flow_m3s);
-    const double efficiency = std::max(on_curve(pump, at_rated_m3s, &PumpPoint::efficiency), 0.01);
-    const double power_w =
-        weight * at_rated_m3s * on_curve(pump, at_rated_m3s, &PumpPoint::head_m) / efficiency;
-    return power_w * speed_ratio * speed_ratio * speed_ratio;
-}
-
 double line_speed_ratio(const Station& station) {
     return station.motor.nameplate.speed_rpm / station.pump.rated_speed_rpm;
 }
 
-double static_head_m(const Station& station, double level_m) {
-    switch (station.duty) {
-        case Duty::empty_well:
-            return station.main.discharge_level_m - level_m;
-        case Duty::fill_tank:
-            return std::max(station.main.discharge_level_m, level_m) - station.suction_head_m;
-        case Duty::hold_pressure:
-            break;
-    }
-    return level_m - station.suction_head_m;  // the head held in the header
-}
-
-double station_flow_m3s(const Station& station, int pumps, double speed_ratio, double static_m) {
-    const auto surplus = [&](double flow) {
-        const double each = flow / pumps;
-        return pump_head_m(station.pump, each, speed_ratio) - station.pump.branch_loss_s2m5 * each * each -
-               main_loss_m(station.main, station.fluid, flow) - static_m;
-    };
-    return surplus(0) <= 0
-               ? 0
-               : root_of_falling(0, 2 * pumps * station.pump.curve.back().flow_m3s * speed_ratio, surplus);
-}
-
 std::vector<StoragePoint> store_of(const Station& station) {
     if (station.duty != Duty::hold_pressure) return station.well.storage;
-    constexpr double atmosphere_pa = 101325;
     constexpr int steps = 8;
     const double atmosphere_m = atmosphere_pa / (station.fluid.density_kgm3 * gravity_ms2);
     const AirVessel& vessel = station.air_vessel;

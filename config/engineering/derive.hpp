@@ -8,28 +8,8 @@
 
 namespace freshet::config {
 
-/// Head lost in a main at a flow, m; friction and minor losses of every reach. Darcy-Weisbach with the
-/// Colebrook-White friction factor (64/Re below Re 2000), or Hazen-Williams in SI form h = 10.67 L Q^1.852 /
-/// (C^1.852 d^4.87). Flow from zero up. Source: as sim_plant/physics/pipe.hpp.
-double main_loss_m(const Main& main, const Fluid& fluid, double flow_m3s);
-
-/// Head of one pump at a flow and a speed ratio, m: linear between the points of the catalogue curve, the
-/// first and last pieces extended, scaled by the affinity laws (Q ~ n, H ~ n^2).
-double pump_head_m(const PumpType& pump, double flow_m3s, double speed_ratio);
-
-/// Shaft power of one pump at a flow and speed ratio, W: rho g Q H / efficiency; at no flow that of the
-/// lowest point of the curve with an efficiency above zero, scaled as n^3.
-double shaft_power_w(const PumpType& pump, const Fluid& fluid, double flow_m3s, double speed_ratio);
-
 /// Motor speed at rated load over the pump's rated speed.
 double line_speed_ratio(const Station& station);
-
-/// The station's static head at a level of the well or tank, m: the head against a pump at no flow.
-double static_head_m(const Station& station, double level_m);
-
-/// Total flow of `pumps` equal pumps at one speed ratio against a static head through branches and main,
-/// m3/s; zero when the pumps do not overcome the static head.
-double station_flow_m3s(const Station& station, int pumps, double speed_ratio, double static_head_m);
 
 /// The store behind the duty's measured value: the well or tank by its table; for a header, the water in its
 /// air vessel by pressure head, (p + p_atm) V^n = const, in eight even steps from pre-charge to the top of

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "config/engineering/derive.hpp"
+#include "config/engineering/derive_hydraulics.hpp"
 
 namespace freshet::config {
 
@@ -24,24 +25,7 @@ void derive_settings(core::Settings& settings, const Station& station) {
     settings.store_points = static_cast<std::uint8_t>(store.size());
     for (std::size_t i = 0; i < store.size(); ++i) settings.store[i] = {store[i].level_m, store[i].volume_m3};
 
-    // The motor's speed on the line at rated load differs a little from the pump's rated speed. The affinity
-    // laws scale the curve to the motor's speed.
-    const double ratio = line_speed_ratio(station);
-    settings.curve_points = static_cast<std::uint8_t>(station.pump.curve.size());
-    for (std::size_t i = 0; i < station.pump.curve.size(); ++i)
-        settings.curve[i] = {station.pump.curve[i].flow_m3s * ratio,
-                             station.pump.curve[i].head_m * ratio * ratio};
-    settings.minimum_flow_m3s = station.pump.minimum_flow_m3s * ratio;
-    settings.branch_loss_s2m5 = station.pump.branch_loss_s2m5;
-
-    // One coefficient describes the main. It is exact at firm flow (largest pump out), where staging matters
-    // most.
-    const double static_m = static_head_m(station, settings.marks.setpoint_m);
-    const double firm_m3s = station_flow_m3s(station, station.pump_count - 1, ratio, static_m);
-    if (firm_m3s > 0)
-        settings.main_loss_s2m5 = main_loss_m(station.main, station.fluid, firm_m3s) / (firm_m3s * firm_m3s);
-    settings.discharge_level_m =
-        settings.action == core::Action::direct ? station.main.discharge_level_m : station.suction_head_m;
+    derive_hydraulics(settings, station);
     settings.rated_current_a = rated_current_a(station.motor);
 
     settings.drive.line_frequency_hz = station.supply.frequency_hz;

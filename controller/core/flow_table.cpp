@@ -1,4 +1,5 @@
 // Flow by combination; see the header.
+// One reason to change: how flows are kept so that a scan can read them without solving.
 #include "controller/core/flow_table.hpp"
 
 #include <algorithm>
@@ -8,128 +9,100 @@
 
 namespace freshet::core {
 
-namespace {
+FlowTable::FlowTable(const Settings& settings) noexcept
+    : pump_(settings),
+      static_head_(settings),
+      first_m_(std::min(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
+      last_m_(std::max(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
+      minimum_flow_m3s_(settings.minimum_flow_m3s),
+      line_hz_(settings.drive.line_frequency_hz),
+      speed_min_hz_(settings.drive.speed_min_hz),
+      speed_max_hz_(settings.drive.speed_max_hz),
+      main_counts_(settings.measured == Measured::level) {
+    const double one_m = static_m(first_m_);
+    const double other_m = static_m(last_m_);
+    low_m_ = std::min(one_m, other_m);
+    step_m_ = (std::max(one_m, other_m) - low_m_) / static_cast<double>(heads - 1);
 
-constexpr int halvings = 48;  // enough for a double's mantissa over any station's range
+    const SteadyFlow flow(settings);
+    for (std::uint8_t k = 0; main_counts_ && k <= settings.pump_count; ++k)
+        for (std::size_t h = 0; h < heads; ++h)
+            table_[k][h] = cell_of(flow, k, low_m_ + step_m_ * static_cast<double>(h));
 
-/// Flow of one pump at `ratio` of rated speed against header head `head_m`, behind a non-return valve: zero
-/// when the pump cannot open it. The catalogue curve is taken linear between its points, so each piece is a
-/// quadratic with its branch loss. Pieces are tried in the order of flow; a piece is come to only with head
-/// to spare at its beginning, so its root is real and above zero.
-double pump_flow_m3s(const Settings& settings, double ratio, double head_m) noexcept {
-    if (!(ratio > 0)) return 0;
-    const auto& curve = settings.curve;
-    const double square = ratio * ratio;
-    if (square * curve[0].head_m <= head_m) return 0;
-    const double branch = settings.branch_loss_s2m5;
-    for (std::size_t i = 0; i + 1 < settings.curve_points; ++i) {
-        const double from_m3s = curve[i].flow_m3s;
-        const double to_m3s = curve[i + 1].flow_m3s;
-        const double fall = (curve[i].head_m - curve[i + 1].head_m) / (to_m3s - from_m3s);
-        // ratio^2 (h0 + fall q0) - ratio fall Q - branch Q^2 = head
-        const double at_zero_m = square * (curve[i].head_m + fall * from_m3s) - head_m;
-        const double slope = ratio * fall;
-        // The root in the form that holds without a branch loss, too.
-        const double flow = 2 * at_zero_m / (slope + std::sqrt(slope * slope + 4 * branch * at_zero_m));
-        if (flow <= ratio * to_m3s) return flow;
-    }
-    return ratio * curve[settings.curve_points - 1U].flow_m3s;
-}
-
-double static_head_m(const Settings& settings, double measured_m) noexcept {
-    return settings.action == Action::direct ? settings.discharge_level_m - measured_m
-                                             : measured_m - settings.discharge_level_m;
-}
-
-}  // namespace
-
-Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept {
-    const double line_pumps = combination.line_pumps;
-    const double ratio = combination.drive_hz / settings.drive.line_frequency_hz;
-    const double static_m = static_head_m(settings, combination.measured_m);
-    const bool header_is_measured = settings.measured == Measured::header_pressure;
-    const double loss = header_is_measured ? 0 : settings.main_loss_s2m5;
-
-    double low_m3s = 0;
-    double high_m3s =
-        (line_pumps + std::max(ratio, 1.0)) * settings.curve[settings.curve_points - 1U].flow_m3s;
-    for (int i = 0; i < halvings; ++i) {
-        const double flow = low_m3s + (high_m3s - low_m3s) / 2;
-        const double head_m = static_m + loss * flow * flow;
-        const double pumped =
-            line_pumps * pump_flow_m3s(settings, 1, head_m) + pump_flow_m3s(settings, ratio, head_m);
-        (pumped > flow ? low_m3s : high_m3s) = flow;
-    }
-    const double head_m = static_m + loss * low_m3s * low_m3s;
-    return {low_m3s, pump_flow_m3s(settings, ratio, head_m)};
-}
-
-FlowTable::FlowTable(const Settings& settings) noexcept {
-    const Settings::Marks& marks = settings.marks;
-    low_m_ = std::min(marks.low_cutoff_m, marks.high_alarm_m);
-    span_m_ = std::max(marks.low_cutoff_m, marks.high_alarm_m) - low_m_;
-    if (!(span_m_ > 0)) span_m_ = 1;
-    speed_max_hz_ = settings.drive.speed_max_hz;
-    constexpr double lowest_ratio = 0.4;
-    speed_low_hz_ = lowest_ratio * settings.drive.line_frequency_hz;
-    speed_step_hz_ = (speed_max_hz_ - speed_low_hz_) / static_cast<double>(speeds - 1);
-
+    const double setpoint_m = settings.marks.setpoint_m;
     for (std::uint8_t k = 0; k <= settings.pump_count; ++k) {
-        for (std::size_t h = 0; h < heads; ++h) {
-            const double measured_m =
-                low_m_ + span_m_ * static_cast<double>(h) / static_cast<double>(heads - 1);
-            PerHead& cell = table_[k][h];
-            cell.line_only_m3s = solve_combination(settings, {k, 0, measured_m}).total_m3s;
-            for (std::size_t i = 0; i < speeds; ++i)
-                cell.with_drive_m3s[i] =
-                    solve_combination(
-                        settings, {k, speed_low_hz_ + speed_step_hz_ * static_cast<double>(i), measured_m})
-                        .total_m3s;
-            double low_hz = 0;
-            double high_hz = speed_max_hz_;
-            for (int i = 0; i < halvings; ++i) {
-                const double speed_hz = low_hz + (high_hz - low_hz) / 2;
-                const Delivery delivery = solve_combination(settings, {k, speed_hz, measured_m});
-                (delivery.drive_pump_m3s < settings.minimum_flow_m3s ? low_hz : high_hz) = speed_hz;
-            }
-            cell.minimum_flow_hz = std::max(high_hz, settings.drive.speed_min_hz);
-        }
-        const double lowest_hz = minimum_flow_hz(k, marks.setpoint_m);
+        const double lowest_hz = minimum_flow_hz(k, setpoint_m);
         const double width_hz = speed_max_hz_ - lowest_hz;
         if (width_hz > 0)
-            flow_per_hz_[k] = (solve_combination(settings, {k, speed_max_hz_, marks.setpoint_m}).total_m3s -
-                               solve_combination(settings, {k, lowest_hz, marks.setpoint_m}).total_m3s) /
-                              width_hz;
+            flow_per_hz_[k] =
+                (total_m3s(k, speed_max_hz_, setpoint_m) - total_m3s(k, lowest_hz, setpoint_m)) / width_hz;
     }
 }
 
-FlowTable::Place FlowTable::place(double measured_m) const noexcept {
+FlowTable::Cell FlowTable::cell_of(const SteadyFlow& flow, std::uint8_t line_pumps,
+                                   double static_head_m) const noexcept {
+    const auto square = [](double ratio) { return ratio * ratio; };
+    const double highest = square(speed_max_hz_ / line_hz_);
+    const Delivery alone = flow.at(line_pumps, 0, static_head_m);
+    Cell cell;
+    cell.cut_in = square(pump_.speed_ratio(0, alone.lift_m));
+    cell.minimum_flow = square(
+        pump_.speed_ratio(minimum_flow_m3s_, flow.lift_m(line_pumps, minimum_flow_m3s_, static_head_m)));
+    cell.lift_m[0] = alone.lift_m;
+    for (std::size_t i = 1; i < speeds; ++i) {
+        const double place = static_cast<double>(i) / static_cast<double>(speeds - 1);
+        const double ratio = std::sqrt(cell.cut_in + (highest - cell.cut_in) * square(place));
+        cell.lift_m[i] =
+            highest > cell.cut_in ? flow.at(line_pumps, ratio, static_head_m).lift_m : alone.lift_m;
+    }
+    return cell;
+}
+
+double FlowTable::static_m(double measured_m) const noexcept {
+    return static_head_.at_m(bounded(measured_m, first_m_, last_m_));
+}
+
+FlowTable::Pair FlowTable::beside(std::size_t line_pumps, double measured_m) const noexcept {
     constexpr auto last = static_cast<double>(heads - 1);
-    const double within = bounded(last * (measured_m - low_m_) / span_m_, 0, last);
-    const std::size_t below = std::min(static_cast<std::size_t>(within), heads - 2);
-    return {below, within - static_cast<double>(below)};
+    const double within = step_m_ > 0 ? bounded((static_m(measured_m) - low_m_) / step_m_, 0, last) : 0;
+    const std::size_t low = std::min(static_cast<std::size_t>(within), heads - 2);
+    const auto& at = table_[line_pumps];
+    return {at[low], at[low + 1], within - static_cast<double>(low)};
+}
+
+double FlowTable::lift_m(std::size_t line_pumps, double drive_ratio, double measured_m) const noexcept {
+    if (!main_counts_) return static_m(measured_m);
+    const Pair at = beside(line_pumps, measured_m);
+    const double cut_in = at.between(at.low.cut_in, at.high.cut_in);
+    const double highest = (speed_max_hz_ / line_hz_) * (speed_max_hz_ / line_hz_);
+    const double past = drive_ratio * drive_ratio - cut_in;
+    if (!(past > 0)) return at.between(at.low.lift_m[0], at.high.lift_m[0]);
+    constexpr auto last = static_cast<double>(speeds - 1);
+    const double within = bounded(last * std::sqrt(past / (highest - cut_in)), 0, last);
+    // A parabola through three neighbours, the middle one odd, so that parabolas meet at the even ones.
+    const std::size_t i = std::min(static_cast<std::size_t>(within) / 2 * 2, speeds - 3) + 1;
+    const double off = within - static_cast<double>(i);
+    const auto lift = [i, off](const Cell& cell) {
+        const double before = cell.lift_m[i] - cell.lift_m[i - 1],
+                     after = cell.lift_m[i + 1] - cell.lift_m[i];
+        return cell.lift_m[i] + 0.5 * off * (before + after + off * (after - before));
+    };
+    return at.between(lift(at.low), lift(at.high));
 }
 
 double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept {
-    const auto [low, x] = place(measured_m);
-    const auto& at = table_[line_pumps];
-    if (!(drive_hz > 0))
-        return at[low].line_only_m3s + x * (at[low + 1].line_only_m3s - at[low].line_only_m3s);
-    constexpr auto last = static_cast<double>(speeds - 1);
-    const double within = bounded((drive_hz - speed_low_hz_) / speed_step_hz_, 0, last);
-    const std::size_t cell = std::min(static_cast<std::size_t>(within), speeds - 2);
-    const double y = within - static_cast<double>(cell);
-    const auto& under = at[low].with_drive_m3s;
-    const auto& over = at[low + 1].with_drive_m3s;
-    const double below = under[cell] + y * (under[cell + 1] - under[cell]);
-    const double above = over[cell] + y * (over[cell + 1] - over[cell]);
-    return below + x * (above - below);
+    const double ratio = bounded(drive_hz, 0, speed_max_hz_) / line_hz_;
+    const double lift = lift_m(line_pumps, ratio, measured_m);
+    return static_cast<double>(line_pumps) * pump_.flow_m3s(1, lift) + pump_.flow_m3s(ratio, lift);
 }
 
 double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept {
-    const auto& at = table_[line_pumps];
-    const auto [low, x] = place(measured_m);
-    return at[low].minimum_flow_hz + x * (at[low + 1].minimum_flow_hz - at[low].minimum_flow_hz);
+    const auto speed_ratio = [&]() noexcept {
+        if (!main_counts_) return pump_.speed_ratio(minimum_flow_m3s_, static_m(measured_m));
+        const Pair at = beside(line_pumps, measured_m);
+        return std::sqrt(at.between(at.low.minimum_flow, at.high.minimum_flow));
+    };
+    return bounded(line_hz_ * speed_ratio(), speed_min_hz_, speed_max_hz_);
 }
 
 double store_area_m2(const Settings& settings, double level_m) noexcept {

@@ -27,7 +27,13 @@ struct StorePoint {
     double level_m = 0, volume_m3 = 0;
 };
 
-inline constexpr std::size_t curve_points_max = 12;
+/// Loss of the main at a flow: h = k Q^2.
+struct MainPoint {
+    double flow_m3s = 0, loss_s2m5 = 0;
+};
+
+inline constexpr std::size_t curve_points_max = 64;
+inline constexpr std::size_t main_points_max = 24;
 inline constexpr std::size_t store_points_max = 16;
 
 struct TransmitterSettings {
@@ -67,12 +73,18 @@ struct Settings {
 
     std::array<StorePoint, store_points_max> store{};  ///< the well or tank
     std::uint8_t store_points = 0;
-    std::array<CurvePoint, curve_points_max> curve{};  ///< one pump at line frequency
+    /// One pump at line frequency, straight between the points behind the loss of its branch. The first point
+    /// is the shut-off head.
+    std::array<CurvePoint, curve_points_max> curve{};
     std::uint8_t curve_points = 0;
     double minimum_flow_m3s = 0;  ///< minimum continuous flow of one pump at line frequency
-    double branch_loss_s2m5 = 0;
-    double main_loss_s2m5 = 0;     ///< friction and minor losses of the main, h = k Q^2, fitted at firm flow
-    double discharge_level_m = 0;  ///< direct: where the main lets go; reverse: the suction level
+    double branch_loss_s2m5 = 0;  ///< of each pump, h = k Q^2
+    /// Friction and minor losses of the main: k is straight between the points and constant beyond them. No
+    /// point: no loss. A measured header pressure has the main's loss in it already.
+    std::array<MainPoint, main_points_max> main{};
+    std::uint8_t main_points = 0;
+    double discharge_level_m = 0;  ///< level of the main's outlet; not used with a measured header pressure
+    double suction_level_m = 0;    ///< reverse action: level that the pumps draw from
     double rated_current_a = 0;    ///< of one motor
 
     struct Drive {

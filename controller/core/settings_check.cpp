@@ -125,6 +125,26 @@ RuleResult curve_end(S s) noexcept {
     return last == nullptr ? RuleResult{} : not_negative(last->head_m);
 }
 
+/// Between two points k is a straight line a + b Q, and the slope of h = k Q^2 is Q (2 k + b Q). The bracket
+/// is straight, too, so that its two ends decide for all of the piece.
+RuleResult main_loss_rises(S s) noexcept {
+    const std::size_t points = std::min<std::size_t>(s.main_points, main_points_max);
+    for (std::size_t i = 0; i < points; ++i) {
+        const MainPoint& to = s.main[i];
+        bool rises = not_negative(to.flow_m3s).holds && not_negative(to.loss_s2m5).holds;
+        if (i > 0) {
+            const MainPoint& from = s.main[i - 1];
+            const double width_m3s = to.flow_m3s - from.flow_m3s;
+            const double slope = (to.loss_s2m5 - from.loss_s2m5) / width_m3s;
+            rises = rises && positive(width_m3s).holds && number(slope).holds &&
+                    2 * from.loss_s2m5 + slope * from.flow_m3s >= 0 &&
+                    2 * to.loss_s2m5 + slope * to.flow_m3s >= 0;
+        }
+        if (!rises) return {false, static_cast<std::uint8_t>(i), to.flow_m3s};
+    }
+    return {};
+}
+
 /// A pump whose minimum flow lies past its curve's end would run at its highest speed only.
 RuleResult minimum_flow(S s) noexcept {
     const CurvePoint* last = last_of_curve(s);
@@ -238,8 +258,10 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::curve_end, curve_end},
     {Fault::minimum_flow, minimum_flow},
     {Fault::branch_loss, [](S s) noexcept { return not_negative(s.branch_loss_s2m5); }},
-    {Fault::main_loss, [](S s) noexcept { return not_negative(s.main_loss_s2m5); }},
+    {Fault::main_points, [](S s) noexcept { return within(s.main_points, 0, main_points_max); }},
+    {Fault::main_loss, main_loss_rises},
     {Fault::discharge_level, [](S s) noexcept { return number(s.discharge_level_m); }},
+    {Fault::suction_level, [](S s) noexcept { return number(s.suction_level_m); }},
     // A tenth of the rated current tells a running motor: without one, every motor would seem to run.
     {Fault::rated_current, [](S s) noexcept { return positive(s.rated_current_a); }},
 

@@ -48,8 +48,10 @@ enum class SettingsFault : std::uint8_t {
     curve_end,
     minimum_flow,
     branch_loss,
+    main_points,
     main_loss,
     discharge_level,
+    suction_level,
     rated_current,
     // drive and demand
     line_frequency,

@@ -74,7 +74,7 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "point {index} of the store has a level of {value} m; expected finite levels and volumes that rise "
          "from point to point"},
         {core::SettingsFault::curve_points, "curve_points",
-         "the pump's curve has {value} points; expected 2 to 12"},
+         "the pump's curve has {value} points; expected 2 to 64"},
         {core::SettingsFault::curve_begin, "curve_begin",
          "the pump's curve begins at {value} m3/s; expected 0 m3/s, the shut-off point"},
         {core::SettingsFault::curve_order, "curve_order",
@@ -87,10 +87,16 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "curve"},
         {core::SettingsFault::branch_loss, "branch_loss",
          "branch_loss_s2m5 is {value} s2/m5; expected at least 0 s2/m5"},
+        {core::SettingsFault::main_points, "main_points",
+         "the main's loss has {value} points; expected 0 to 24"},
         {core::SettingsFault::main_loss, "main_loss",
-         "main_loss_s2m5 is {value} s2/m5; expected at least 0 s2/m5"},
+         "point {index} of the main's loss has a flow of {value} m3/s; expected flows of at least 0 m3/s "
+         "that "
+         "rise from point to point, and a loss of head that does not fall as the flow rises"},
         {core::SettingsFault::discharge_level, "discharge_level",
          "discharge_level_m is {value} m; expected a finite level"},
+        {core::SettingsFault::suction_level, "suction_level",
+         "suction_level_m is {value} m; expected a finite level"},
         {core::SettingsFault::rated_current, "rated_current",
          "rated_current_a is {value} A; expected more than 0 A"},
         {core::SettingsFault::line_frequency, "line_frequency",

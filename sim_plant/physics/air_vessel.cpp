@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-#include "sim_plant/physics/gravity.hpp"
+#include "config/hydraulics/gravity.hpp"
 #include "sim_plant/physics/surge.hpp"
 
 namespace freshet::plant {
@@ -20,7 +20,7 @@ constexpr double elastic_min_m2 = 1e-4;
 HeaderStorage::HeaderStorage(const config::Station& station)
     : air_volume_m3_(station.air_vessel.air_volume_m3),
       precharge_head_m_(station.air_vessel.precharge_head_m),
-      atmosphere_head_m_(atmosphere_pa / (station.fluid.density_kgm3 * gravity_ms2)),
+      atmosphere_head_m_(config::atmosphere_pa / (station.fluid.density_kgm3 * config::gravity_ms2)),
       exponent_(1 / station.air_vessel.polytropic_exponent),
       elastic_m2_(elastic_min_m2 + elastic_storage_m2(station.main)) {}
 

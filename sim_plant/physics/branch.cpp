@@ -16,7 +16,7 @@ constexpr double stopped_below = 1e-3;
 
 }  // namespace
 
-void set_branch(Branch& branch, const PumpCurve& curve, double branch_loss_s2m5, double speed_ratio,
+void set_branch(Branch& branch, const config::PumpCurve& curve, double branch_loss_s2m5, double speed_ratio,
                 double air_factor) {
     const double blocked = branch.faults.blockage;
     branch.wholly_blocked = blocked >= wholly_blocked_from;
@@ -40,7 +40,8 @@ void set_branch(Branch& branch, const PumpCurve& curve, double branch_loss_s2m5,
                                branch.piece != nullptr ? branch.piece : curve.first_piece());
 }
 
-BranchFlow branch_flow(const Branch& branch, const PumpCurve& curve, double lift_m, double reverse_opening) {
+BranchFlow branch_flow(const Branch& branch, const config::PumpCurve& curve, double lift_m,
+                       double reverse_opening) {
     if (branch.wholly_blocked) return {};
     const double excess = lift_m - branch.shut_off_m;
     if (excess >= 0) {
@@ -54,9 +55,9 @@ BranchFlow branch_flow(const Branch& branch, const PumpCurve& curve, double lift
     }
     const double s = branch.speed_ratio;
     const double x = curve.flow_m3s(lift_m / (s * s), branch.head_scale / (s * s), branch.loss_s2m5);
-    const CurvePiece* at = curve.piece(x, curve.first_piece());
+    const config::CurvePiece* at = curve.piece(x, curve.first_piece());
     const double lift_slope =
-        branch.slope_scale * slope_at(at->head, x - at->from_m3s) - 2 * branch.loss_s2m5 * s * x;
+        branch.slope_scale * config::slope_at(at->head, x - at->from_m3s) - 2 * branch.loss_s2m5 * s * x;
     return {s * x, lift_slope < 0 ? 1 / lift_slope : 0};
 }
 

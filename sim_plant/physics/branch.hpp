@@ -21,7 +21,7 @@
 // loss of head.
 #pragma once
 
-#include "sim_plant/physics/pump_curve.hpp"
+#include "config/hydraulics/pump_curve.hpp"
 
 namespace freshet::plant {
 
@@ -44,12 +44,12 @@ struct Branch {
     double air_factor = 1;  ///< share of the head that air in the suction leaves
     double opening = 0;     ///< of the check valve
     double flow_m3s = 0;    ///< forwards positive
-    const CurvePiece* piece = nullptr;
+    const config::CurvePiece* piece = nullptr;
     bool wholly_blocked = false;
 };
 
 /// Recomputes what follows from speed, faults and air in the suction (0 none primed .. 1 solid water).
-void set_branch(Branch& branch, const PumpCurve& curve, double branch_loss_s2m5, double speed_ratio,
+void set_branch(Branch& branch, const config::PumpCurve& curve, double branch_loss_s2m5, double speed_ratio,
                 double air_factor);
 
 struct BranchFlow {
@@ -59,6 +59,7 @@ struct BranchFlow {
 
 /// Flow at which the branch lifts by `lift_m` (header less suction head). `reverse_opening`: 0..1, open to
 /// reverse flow. Monotone falling in the lift, so that a station's header has one head.
-BranchFlow branch_flow(const Branch& branch, const PumpCurve& curve, double lift_m, double reverse_opening);
+BranchFlow branch_flow(const Branch& branch, const config::PumpCurve& curve, double lift_m,
+                       double reverse_opening);
 
 }  // namespace freshet::plant

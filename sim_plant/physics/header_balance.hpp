@@ -18,7 +18,7 @@
 #pragma once
 
 #include "sim_plant/physics/air_vessel.hpp"
-#include "sim_plant/physics/pipe.hpp"
+#include "sim_plant/physics/main_loss.hpp"
 #include "sim_plant/physics/settled_lanes.hpp"
 
 namespace freshet::plant {

@@ -8,9 +8,9 @@
 #include <stdexcept>
 #include <utility>
 
-#include "sim_plant/physics/gravity.hpp"
+#include "config/hydraulics/gravity.hpp"
 #include "sim_plant/physics/header_balance.hpp"
-#include "sim_plant/physics/station_capacity.hpp"
+#include "sim_plant/physics/hydraulic_contradictions.hpp"
 
 namespace freshet::plant {
 namespace {
@@ -51,8 +51,8 @@ Hydraulics::Hydraulics(const config::Station& station, double initial_m)
             table_reserve * station.pump_count * pumps_.curve().largest_flow_m3s()),
       storage_(storage_of(station)),
       header_storage_(station),
-      inertia_s2m2_(column_inertia_s2m2(station.main)) {
-    const PumpCurve& curve = pumps_.curve();
+      inertia_s2m2_(config::column_inertia_s2m2(station.main)) {
+    const config::PumpCurve& curve = pumps_.curve();
     centre_line_m_ = station.well.suction_level_m;
     discharge_m_ = station.main.discharge_level_m;
     vortex_m_ = station.well.vortex_level_m;
@@ -60,7 +60,7 @@ Hydraulics::Hydraulics(const config::Station& station, double initial_m)
     hold_speed_ = 0.5 * hold_ratio;  // head goes with the square of speed
     crest_m_ = station.well.overflow_level_m;
     const double weight = curve.specific_weight_nm3();
-    vapour_head_m_ = (station.fluid.vapour_pressure_pa - atmosphere_pa) / weight;
+    vapour_head_m_ = (station.fluid.vapour_pressure_pa - config::atmosphere_pa) / weight;
     npsh_offset_m_ = -vapour_head_m_ - station.well.suction_level_m;
     air_from_m_ = station.well.suction_level_m;
     const double air_band = 0.5 * (air_from_m_ - storage_.floor_level_m());

@@ -44,7 +44,7 @@
 
 #include "config/station.hpp"
 #include "sim_plant/physics/air_vessel.hpp"
-#include "sim_plant/physics/pipe.hpp"
+#include "sim_plant/physics/main_loss.hpp"
 #include "sim_plant/physics/pump_group.hpp"
 #include "sim_plant/physics/well.hpp"
 
@@ -100,7 +100,7 @@ class CompensatedSum {
 class Hydraulics {
   public:
     /// `initial_m`: level of the store above datum; pressure duty: header pressure head. Throws
-    /// std::invalid_argument naming the contradiction when station_capacity.hpp finds one in the station.
+    /// std::invalid_argument naming the contradiction when hydraulic_contradictions.hpp finds one in the station.
     Hydraulics(const config::Station& station, double initial_m);
 
     /// One step of `dt_s` > 0.

@@ -26,7 +26,7 @@ constexpr int widenings_max = 80;
 template <class Header>
 class Surplus {
   public:
-    Surplus(const Header& header, std::span<const Branch> branches, const PumpCurve& curve,
+    Surplus(const Header& header, std::span<const Branch> branches, const config::PumpCurve& curve,
             const PumpGroup::PerPump& reverse_opening)
         : header_(header), branches_(branches), curve_(curve), reverse_opening_(reverse_opening) {}
 
@@ -48,7 +48,7 @@ class Surplus {
   private:
     const Header& header_;
     std::span<const Branch> branches_;
-    const PumpCurve& curve_;
+    const config::PumpCurve& curve_;
     const PumpGroup::PerPump& reverse_opening_;
     double slope_ = 0;
 };
@@ -110,7 +110,7 @@ double root_within(Falling& surplus, Bracket bracket, double unknown_resolution,
 struct PumpGroup::OpenBranches {
     std::array<std::size_t, 8> index{};
     std::array<double, 8> flow{}, change{}, per_slope{};
-    std::array<const CurvePiece*, 8> piece{};
+    std::array<const config::CurvePiece*, 8> piece{};
     std::size_t count = 0;
     double shut_off_most_m = -1e300;  ///< the lift below which some shut valve would open
 
@@ -118,7 +118,7 @@ struct PumpGroup::OpenBranches {
         double flow = 0, per_slope = 0;
     };
     /// Each branch's change of flow towards `lift_m`, and the sums over all of them.
-    Sums approach(double lift_m, const std::array<Branch, 8>& branches, const PumpCurve& curve) {
+    Sums approach(double lift_m, const std::array<Branch, 8>& branches, const config::PumpCurve& curve) {
         Sums sums;
         for (std::size_t j = 0; j < count; ++j) {
             const Branch& branch = branches[index[j]];
@@ -131,8 +131,10 @@ struct PumpGroup::OpenBranches {
                 const double x = flow[j] * branch.per_speed;
                 piece[j] = curve.piece(x, piece[j]);
                 const double t = x - piece[j]->from_m3s;
-                head = branch.head_scale * value_at(piece[j]->head, t) - branch.loss_s2m5 * flow[j] * flow[j];
-                slope = branch.slope_scale * slope_at(piece[j]->head, t) - 2 * branch.loss_s2m5 * flow[j];
+                head = branch.head_scale * config::value_at(piece[j]->head, t) -
+                       branch.loss_s2m5 * flow[j] * flow[j];
+                slope =
+                    branch.slope_scale * config::slope_at(piece[j]->head, t) - 2 * branch.loss_s2m5 * flow[j];
             }
             per_slope[j] = 1 / slope;
             change[j] = (lift_m - head) * per_slope[j];
@@ -352,12 +354,12 @@ void PumpGroup::report_branches(double npsh_available_m, const SettledLanes::Sha
         const double s = branch.speed_ratio;
         const bool forward = flow > 0;
         const double t = forward ? flow * branch.per_speed - branch.piece->from_m3s : 0;
-        const CurvePiece& piece = forward ? *branch.piece : *curve_.first_piece();
-        const double torque = s * s * branch.air_factor * value_at(piece.torque, t);
+        const config::CurvePiece& piece = forward ? *branch.piece : *curve_.first_piece();
+        const double torque = s * s * branch.air_factor * config::value_at(piece.torque, t);
         shafts.flow_m3s[i] = flow;
         shafts.torque_nm[i] = torque;
         shafts.power_w[i] = torque * s * curve_.rated_speed_rad_s();
-        shafts.npsh_margin_m[i] = s > 0 ? npsh_available_m - s * s * value_at(piece.npshr, t) : 0;
+        shafts.npsh_margin_m[i] = s > 0 ? npsh_available_m - s * s * config::value_at(piece.npshr, t) : 0;
         shafts.below_minimum_flow[i] = s >= judged_from_speed && flow < s * minimum_flow_m3s_;
     }
 }

@@ -19,9 +19,9 @@
 #include <array>
 #include <cstddef>
 
+#include "config/hydraulics/pump_curve.hpp"
 #include "config/station.hpp"
 #include "sim_plant/physics/branch.hpp"
-#include "sim_plant/physics/pump_curve.hpp"
 #include "sim_plant/physics/settled_lanes.hpp"
 
 namespace freshet::plant {
@@ -31,7 +31,7 @@ class PumpGroup {
     /// One figure for each pump; the places past the station's pumps are not read.
     using PerPump = std::array<double, 8>;
 
-    /// `station`: free of hydraulic contradictions (station_capacity.hpp).
+    /// `station`: free of hydraulic contradictions (hydraulic_contradictions.hpp).
     explicit PumpGroup(const config::Station& station);
 
     /// The balance solved: the header's unknown, the lift of every branch, and what the pumps push together.
@@ -72,7 +72,7 @@ class PumpGroup {
     /// centre.
     void report(double npsh_available_m, const SettledLanes::Shafts& shafts) const;
     const Branch& branch(std::size_t pump) const { return branches_[pump]; }
-    const PumpCurve& curve() const { return curve_; }
+    const config::PumpCurve& curve() const { return curve_; }
 
   private:
     struct OpenBranches;
@@ -90,7 +90,7 @@ class PumpGroup {
     void take_over(double lift_m, const PerPump& reverse_opening);
     void report_branches(double npsh_available_m, const SettledLanes::Shafts& shafts) const;
 
-    PumpCurve curve_;
+    config::PumpCurve curve_;
     std::array<Branch, 8> branches_{};
     SettledLanes lanes_;
     std::size_t pumps_;

@@ -20,7 +20,7 @@ constexpr double change_max_of_reach = 0.1;
 
 }  // namespace
 
-bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& curve) {
+bool SettledLanes::refresh(std::span<const Branch> branches, const config::PumpCurve& curve) {
     ready_ = false;
     four_ = branches.size() <= 4;
     const double largest = curve.largest_flow_m3s();
@@ -39,7 +39,7 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& cu
         per_speed_reach2_[i] = s > 0 ? 1 / (speed_reach_max * speed_reach_max * s2) : none;
         turning_[i] = s > 0 ? 1 : 0;
         const double x = open ? branch.flow_m3s * branch.per_speed : 0;
-        const CurvePiece* piece = curve.piece(x, curve.first_piece());
+        const config::CurvePiece* piece = curve.piece(x, curve.first_piece());
         const double from = piece->from_m3s;
         flow_[i] = x;
         from_[i] = from;
@@ -88,8 +88,8 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const PumpCurve& cu
     return true;
 }
 
-void SettledLanes::hand_back(std::span<Branch> branches, const PumpCurve& curve, double branch_loss_s2m5,
-                             double air_factor) {
+void SettledLanes::hand_back(std::span<Branch> branches, const config::PumpCurve& curve,
+                             double branch_loss_s2m5, double air_factor) {
     ready_ = false;
     for (std::size_t i = 0; i < branches.size(); ++i) {
         Branch& branch = branches[i];

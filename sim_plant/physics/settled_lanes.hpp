@@ -23,8 +23,8 @@
 #include <cstddef>
 #include <span>
 
+#include "config/hydraulics/pump_curve.hpp"
 #include "sim_plant/physics/branch.hpp"
-#include "sim_plant/physics/pump_curve.hpp"
 
 namespace freshet::plant {
 
@@ -38,10 +38,10 @@ class SettledLanes {
   public:
     /// Takes over the branches as the exact solve left them. False, and not ready, when one of them is not
     /// fit: water flows through a stopped pump, or a wholly blocked pump is to turn.
-    bool refresh(std::span<const Branch> branches, const PumpCurve& curve);
+    bool refresh(std::span<const Branch> branches, const config::PumpCurve& curve);
     bool ready() const { return ready_; }
     /// Writes flows and speeds back before an exact solve, and is then no longer ready.
-    void hand_back(std::span<Branch> branches, const PumpCurve& curve, double branch_loss_s2m5,
+    void hand_back(std::span<Branch> branches, const config::PumpCurve& curve, double branch_loss_s2m5,
                    double air_factor);
 
     struct Solution {

@@ -6,13 +6,13 @@
 #include <algorithm>
 #include <cmath>
 
-#include "sim_plant/physics/gravity.hpp"
-#include "sim_plant/physics/pipe.hpp"
+#include "config/hydraulics/gravity.hpp"
+#include "config/hydraulics/pipe.hpp"
 
 namespace freshet::plant {
 
 double joukowsky_head_m(double wave_speed_ms, double velocity_change_ms) {
-    return wave_speed_ms * velocity_change_ms / gravity_ms2;
+    return wave_speed_ms * velocity_change_ms / config::gravity_ms2;
 }
 
 double critical_period_s(const config::Main& main) {
@@ -28,8 +28,8 @@ double even_stop_s(double sudden_m, double head_m, double critical_period_s) {
 double trip_surge_head_m(const config::Main& main, double flow_m3s) {
     double head = 0;
     for (const config::Reach& reach : main.reaches) {
-        head = std::max(
-            head, joukowsky_head_m(reach.wave_speed_ms, std::abs(velocity_ms(flow_m3s, reach.diameter_m))));
+        head = std::max(head, joukowsky_head_m(reach.wave_speed_ms,
+                                               std::abs(config::velocity_ms(flow_m3s, reach.diameter_m))));
     }
     return head;
 }
@@ -37,7 +37,7 @@ double trip_surge_head_m(const config::Main& main, double flow_m3s) {
 double elastic_storage_m2(const config::Main& main) {
     double storage = 0;
     for (const config::Reach& reach : main.reaches) {
-        storage += gravity_ms2 * area_m2(reach.diameter_m) * reach.length_m /
+        storage += config::gravity_ms2 * config::area_m2(reach.diameter_m) * reach.length_m /
                    (reach.wave_speed_ms * reach.wave_speed_ms);
     }
     return storage;

@@ -11,14 +11,13 @@
 
 #include "config/engineering/derive.hpp"
 #include "config/engineering/rules.hpp"
+#include "config/hydraulics/gravity.hpp"
+#include "config/hydraulics/pipe.hpp"
+#include "config/hydraulics/pump_curve.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/staging.hpp"
-#include "sim_plant/physics/gravity.hpp"
 #include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
-#include "sim_plant/physics/pipe.hpp"
-#include "sim_plant/physics/pump_curve.hpp"
-#include "sim_plant/physics/station_capacity.hpp"
 #include "sim_plant/physics/surge.hpp"
 #include "sim_plant/studies/check_survey.hpp"
 #include "sim_plant/weather/peaking.hpp"
@@ -45,9 +44,15 @@ Survey survey(const StationFile& file) {
              core::FlowTable(file.settings),
              {},
              {}};
-    const std::vector<double> ratios(s.station.pump_count, s.line_ratio);
-    for (std::size_t count = 1; count <= s.station.pump_count; ++count)
-        s.running.push_back(plant::operating_point(s.station, std::span(ratios).first(count), s.setpoint_m));
+    const config::PumpCurve curve(s.station.pump, s.station.fluid);
+    const double suction_m = s.station.duty == Duty::empty_well ? s.setpoint_m : s.station.suction_head_m;
+    for (std::uint8_t count = 1; count <= s.station.pump_count; ++count) {
+        const core::Delivery delivery = core::solve_combination(s.settings, {count, 0, s.setpoint_m});
+        const double ratio = s.line_ratio;
+        const double torque_nm = ratio * ratio * curve.torque_nm(delivery.line_pump_m3s / ratio);
+        s.running.push_back({delivery.total_m3s, delivery.lift_m + suction_m, delivery.line_pump_m3s,
+                             torque_nm * ratio * curve.rated_speed_rad_s()});
+    }
     return s;
 }
 
@@ -72,7 +77,7 @@ void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
         s.add(Severity::info, "capacity",
               fmt::format("{} at line speed: {:.0f} L/s in all, {:.0f} L/s each, header head {:.1f} m",
                           pumps(i + 1), s.running[i].total_flow_m3s * litres,
-                          s.running[i].flow_m3s[0] * litres, s.running[i].header_head_m),
+                          s.running[i].each_flow_m3s * litres, s.running[i].header_head_m),
               s.running[i].total_flow_m3s, "m3/s");
     if (!flows) return;
     const double needed_m3s = config::required_firm_capacity_m3s(flows->average_m3s, flows->peak_m3s);
@@ -102,12 +107,12 @@ void capacity(Survey& s, const std::optional<DesignFlows>& flows) {
 }
 
 void operating_range(Survey& s) {
-    const plant::PumpCurve curve(s.station.pump, s.station.fluid);
+    const config::PumpCurve curve(s.station.pump, s.station.fluid);
     const double best_m3s = curve.best_flow_m3s() * s.line_ratio,
                  last_m3s = curve.largest_flow_m3s() * s.line_ratio;
     constexpr double preferred_least = 0.7, preferred_most = 1.2;
     for (std::size_t i = 0; i < s.running.size(); ++i) {
-        const double each_m3s = s.running[i].flow_m3s[0], of_best = each_m3s / best_m3s;
+        const double each_m3s = s.running[i].each_flow_m3s, of_best = each_m3s / best_m3s;
         if (each_m3s > last_m3s)
             s.add(Severity::error, "run_out",
                   fmt::format("{} at line speed: each pump delivers {:.0f} L/s, which is past the end of its "
@@ -133,8 +138,8 @@ void motor_load(Survey& s) {
     double most_w = 0;
     std::size_t most = 0;
     for (std::size_t i = 0; i < s.running.size(); ++i)
-        if (s.running[i].shaft_power_w[0] > most_w) {
-            most_w = s.running[i].shaft_power_w[0];
+        if (s.running[i].each_shaft_power_w > most_w) {
+            most_w = s.running[i].each_shaft_power_w;
             most = i + 1;
         }
     const double load = most_w / s.motor.nameplate.power_w;
@@ -149,14 +154,14 @@ void motor_load(Survey& s) {
 }
 
 void suction(Survey& s) {
-    const plant::PumpCurve curve(s.station.pump, s.station.fluid);
+    const config::PumpCurve curve(s.station.pump, s.station.fluid);
     const double surface_m =
         s.station.duty == Duty::empty_well ? s.settings.marks.stop_m : s.station.suction_head_m;
     const double available_m =
-        (plant::atmosphere_pa - s.station.fluid.vapour_pressure_pa) / curve.specific_weight_nm3() +
+        (config::atmosphere_pa - s.station.fluid.vapour_pressure_pa) / curve.specific_weight_nm3() +
         surface_m - s.station.well.suction_level_m;
     const double ratio = s.line_ratio;
-    const double required_m = curve.npshr_m(s.running.front().flow_m3s[0] / ratio) * ratio * ratio;
+    const double required_m = curve.npshr_m(s.running.front().each_flow_m3s / ratio) * ratio * ratio;
     const double margin_m = available_m - required_m;
     constexpr double margin_least_m = 1;
     s.add(margin_m < 0                ? Severity::error
@@ -178,9 +183,9 @@ void suction(Survey& s) {
 
 void main_and_surge(Survey& s) {
     if (s.station.duty == Duty::hold_pressure) return;  // the demand is taken at the header
-    const double bore_m = plant::narrowest_diameter_m(s.station.main);
-    const double one_ms = plant::velocity_ms(s.running.front().total_flow_m3s, bore_m),
-                 all_ms = plant::velocity_ms(s.all().total_flow_m3s, bore_m);
+    const double bore_m = config::narrowest_diameter_m(s.station.main);
+    const double one_ms = config::velocity_ms(s.running.front().total_flow_m3s, bore_m),
+                 all_ms = config::velocity_ms(s.all().total_flow_m3s, bore_m);
     // Clean water carries no solids that could settle.
     const bool settles = s.station.duty == Duty::empty_well && one_ms < config::main_velocity_least_ms;
     s.add(

@@ -7,7 +7,6 @@
 #include <vector>
 
 #include "controller/core/flow_table.hpp"
-#include "sim_plant/physics/station_capacity.hpp"
 #include "sim_plant/studies/check_findings.hpp"
 
 namespace freshet::studies {
@@ -19,6 +18,12 @@ using core::Settings;
 inline constexpr double litres = 1000, percent = 100, ms_per_s = 1000;
 inline constexpr const char* common_practice = "common practice";
 
+/// Pumps at line frequency, together on the main.
+struct Running {
+    double total_flow_m3s = 0, header_head_m = 0;      ///< head above the station datum
+    double each_flow_m3s = 0, each_shaft_power_w = 0;  ///< of each pump
+};
+
 /// Everything that the parts of the check share.
 struct Survey {
     const StationFile& file;
@@ -27,7 +32,7 @@ struct Survey {
     config::Motor motor;  ///< with its circuit
     double setpoint_m = 0, line_ratio = 1;
     core::FlowTable flows;
-    std::vector<plant::OperatingPoint> running;  ///< by number of pumps at line speed, from one
+    std::vector<Running> running;  ///< by number of pumps at line speed, from one
     std::vector<Finding> findings;
 
     void add(Severity severity, std::string about, std::string says, double figure, std::string unit,
@@ -35,8 +40,8 @@ struct Survey {
         findings.push_back({severity, std::move(about), std::move(says), figure, std::move(unit),
                             std::move(rule), std::move(source)});
     }
-    const plant::OperatingPoint& all() const { return running.back(); }
-    const plant::OperatingPoint& firm() const { return running[running.size() - 2]; }
+    const Running& all() const { return running.back(); }
+    const Running& firm() const { return running[running.size() - 2]; }
 };
 
 /// The electrical part: line starts, residual voltage, sync check, nameplate.

@@ -25,7 +25,8 @@ Settings four_pumps() {
     s.curve_points = 5;
     s.minimum_flow_m3s = 0.2;
     s.branch_loss_s2m5 = 2.0;
-    s.main_loss_s2m5 = 0.8;
+    s.main = {{{0.0, 0.8}}};
+    s.main_points = 1;
     s.discharge_level_m = 16.0;
     s.rated_current_a = 100;
     s.drive = {.line_frequency_hz = 60,
@@ -53,6 +54,7 @@ Settings four_pumps_holding_a_pressure() {
     Settings s = four_pumps();
     s.action = core::Action::reverse;
     s.measured = core::Measured::header_pressure;
+    s.suction_level_m = 16.0;
     s.level_transmitter = {};
     s.pressure_transmitter = {true, 0, 50};
     s.marks = {.setpoint_m = 25,
@@ -70,7 +72,7 @@ Settings four_pumps_holding_a_pressure() {
 Settings four_pumps_filling_a_tank() {
     Settings s = four_pumps();
     s.action = core::Action::reverse;
-    s.discharge_level_m = -12;  // the level from which the pumps draw
+    s.discharge_level_m = s.suction_level_m = -12;  // filled from below
     s.marks = {.setpoint_m = 2.0,
                .deadband_m = 0.1,
                .start_m = 1.8,

@@ -81,6 +81,10 @@ void fields_of(auto& visit, Is<core::CurvePoint> auto& point) {
     auto& [flow_m3s, head_m] = point;
     each(visit, flow_m3s, head_m);
 }
+void fields_of(auto& visit, Is<core::MainPoint> auto& point) {
+    auto& [flow, loss] = point;
+    each(visit, flow, loss);
+}
 void fields_of(auto& visit, Is<core::StorePoint> auto& point) {
     auto& [level_m, volume_m3] = point;
     each(visit, level_m, volume_m3);
@@ -145,13 +149,15 @@ void fields_of(auto& visit, Is<core::Settings::Supply> auto& supply) {
 }
 void fields_of(auto& visit, Is<core::Settings> auto& settings) {
     auto& [pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
-           store, store_points, curve, curve_points, minimum_flow, branch_loss, main_loss, discharge_level,
-           rated_current, drive, demand, staging, sync, step, permissives, succession, line_start, floats,
-           restart, supply, rotation, preference, exercise, run_initial, starts_initial] = settings;
+           store, store_points, curve, curve_points, minimum_flow, branch_loss, main, main_points,
+           discharge_level, suction_level, rated_current, drive, demand, staging, sync, step, permissives,
+           succession, line_start, floats, restart, supply, rotation, preference, exercise, run_initial,
+           starts_initial] = settings;
     each(visit, pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
-         store, store_points, curve, curve_points, minimum_flow, branch_loss, main_loss, discharge_level,
-         rated_current, drive, demand, staging, sync, step, permissives, succession, line_start, floats,
-         restart, supply, rotation, preference, exercise, run_initial, starts_initial);
+         store, store_points, curve, curve_points, minimum_flow, branch_loss, main, main_points,
+         discharge_level, suction_level, rated_current, drive, demand, staging, sync, step, permissives,
+         succession, line_start, floats, restart, supply, rotation, preference, exercise, run_initial,
+         starts_initial);
 }
 
 // Advice.

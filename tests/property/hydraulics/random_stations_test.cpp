@@ -12,13 +12,15 @@
 #include <span>
 #include <string>
 
+#include "sim_plant/physics/hydraulic_contradictions.hpp"
 #include "sim_plant/physics/hydraulics.hpp"
-#include "sim_plant/physics/station_capacity.hpp"
+#include "tests/doubles/operating_point.hpp"
 
 namespace {
 
 using namespace freshet;
 using namespace freshet::plant;
+using namespace freshet::doubles;
 
 using Random = std::mt19937_64;
 

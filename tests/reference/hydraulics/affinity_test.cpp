@@ -16,11 +16,10 @@
 #include <array>
 #include <cmath>
 
-#include "capacity.hpp"
+#include "config/hydraulics/gravity.hpp"
+#include "config/hydraulics/pump_curve.hpp"
 #include "sim_plant/physics/branch.hpp"
-#include "sim_plant/physics/gravity.hpp"
-#include "sim_plant/physics/pump_curve.hpp"
-#include "sim_plant/physics/station_capacity.hpp"
+#include "tests/doubles/operating_point.hpp"
 #include "trade_units.hpp"
 
 namespace {
@@ -28,10 +27,11 @@ namespace {
 using namespace freshet;
 using namespace freshet::tests;
 using namespace freshet::plant;
+using namespace freshet::doubles;
 
 /// Efficiency of a duty point in water at a given shaft power.
 double efficiency(double flow_m3s, double head_m, double power_w) {
-    return config::Fluid{}.density_kgm3 * gravity_ms2 * flow_m3s * head_m / power_w;
+    return config::Fluid{}.density_kgm3 * config::gravity_ms2 * flow_m3s * head_m / power_w;
 }
 
 /// A catalogue curve through one known duty point. The other points are invented and no check reads them.
@@ -49,7 +49,7 @@ struct AtSpeed {
     double flow_m3s, power_w;
 };
 AtSpeed at_speed(const config::PumpType& type, double rpm, double head_m) {
-    const PumpCurve curve(type, {});
+    const config::PumpCurve curve(type, {});
     const double s = rpm / type.rated_speed_rpm;
     Branch branch;
     set_branch(branch, curve, 0, s, 1);
@@ -85,7 +85,7 @@ TEST(Affinity, takes_eight_times_the_power_at_twice_the_speed) {
 // (flowcontrolnetwork.com/quiz-corner-affinity-laws-for-centrifugal-pump-loads): at 70 % speed, 100 L/min and
 // 10 bar become 70 L/min and about 5 bar, for 34 % of the power.
 TEST(Affinity, takes_a_third_of_the_power_at_seventy_per_cent_speed) {
-    const double head_m = 10e5 / (998.2 * gravity_ms2);
+    const double head_m = 10e5 / (998.2 * config::gravity_ms2);
     const auto pump = pump_through(0.1 / 60, head_m, 4000, 2900);
     const AtSpeed slow = at_speed(pump, 0.7 * 2900, 0.49 * head_m);
     EXPECT_NEAR(slow.flow_m3s * 60000, 70, 0.5);
@@ -101,7 +101,7 @@ config::Station station_of(const config::PumpType& pump, std::uint8_t pumps, dou
     config::Reach reach;
     reach.length_m = 1e-6;
     reach.diameter_m = 1;
-    const double per_flow_squared = std::pow(4 / 3.14159265358979, 2) / (2 * gravity_ms2);
+    const double per_flow_squared = std::pow(4 / 3.14159265358979, 2) / (2 * config::gravity_ms2);
     reach.minor_loss_k = k_s2m5 / per_flow_squared;
     station.main.reaches = {reach};
     return station;

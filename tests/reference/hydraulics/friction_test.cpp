@@ -13,8 +13,8 @@
 
 #include <cmath>
 
-#include "sim_plant/physics/gravity.hpp"
-#include "sim_plant/physics/pipe.hpp"
+#include "config/hydraulics/gravity.hpp"
+#include "config/hydraulics/pipe.hpp"
 #include "trade_units.hpp"
 
 namespace {
@@ -25,54 +25,55 @@ using namespace freshet::plant;
 
 // fluids, Colebrook(1E5, 1E-4)
 TEST(FrictionFactor, of_colebrook_is_0_0185139_at_re_1e5_and_roughness_1e_4) {
-    EXPECT_NEAR(friction_factor_colebrook(1e5, 1e-4), 0.018513866077, 1e-9);
+    EXPECT_NEAR(config::friction_factor_colebrook(1e5, 1e-4), 0.018513866077, 1e-9);
 }
 
 // fluids, Haaland(1E5, 1E-4)
 TEST(FrictionFactor, of_haaland_is_0_0182651_at_re_1e5_and_roughness_1e_4) {
-    EXPECT_NEAR(friction_factor_haaland(1e5, 1e-4), 0.018265053, 1e-8);
+    EXPECT_NEAR(config::friction_factor_haaland(1e5, 1e-4), 0.018265053, 1e-8);
 }
 
 // fluids, Churchill_1977(1E5, 1E-4): another fit for all regimes. It lies 0.3 % off Colebrook at this point.
 TEST(FrictionFactor, agrees_with_churchills_all_regime_fit_within_half_a_per_cent) {
-    EXPECT_NEAR(friction_factor(1e5, 1e-4), 0.018462624566, 0.005 * 0.018462624566);
+    EXPECT_NEAR(config::friction_factor(1e5, 1e-4), 0.018462624566, 0.005 * 0.018462624566);
 }
 
 // fluids, friction_laminar(128): 64/Re
 TEST(FrictionFactor, of_laminar_flow_is_a_half_at_re_128) {
-    EXPECT_NEAR(friction_factor(128, 1e-4), 0.5, 1e-12);
+    EXPECT_NEAR(config::friction_factor(128, 1e-4), 0.5, 1e-12);
 }
 
 // The equation of von Karman, 1/sqrt f = -2 log10(e/(3.7 D)), as the documentation of fluids prints it;
 // computed here: (2 log10 37000)^-2.
 TEST(FrictionFactor, of_a_fully_rough_pipe_is_the_limit_of_colebrook) {
-    EXPECT_NEAR(friction_factor_colebrook(1e12, 1e-4), 0.01197979708, 1e-7);
+    EXPECT_NEAR(config::friction_factor_colebrook(1e12, 1e-4), 0.01197979708, 1e-7);
 }
 
 // fluids, von_Karman(1E-4): 0.0119736515. The library computes with 3.71 in place of the 3.7 of its own text,
 // which makes 0.05 %.
 TEST(FrictionFactor, of_a_fully_rough_pipe_is_within_a_thousandth_of_the_librarys) {
-    EXPECT_NEAR(friction_factor_colebrook(1e12, 1e-4), 0.0119736515, 0.001 * 0.0119736515);
+    EXPECT_NEAR(config::friction_factor_colebrook(1e12, 1e-4), 0.0119736515, 0.001 * 0.0119736515);
 }
 
 // fluids, Prandtl_von_Karman_Nikuradse(1E7)
 TEST(FrictionFactor, of_a_smooth_pipe_is_0_0081027_at_re_1e7) {
-    EXPECT_NEAR(friction_factor(1e7, 0), 0.00810266943, 1e-9);
+    EXPECT_NEAR(config::friction_factor(1e7, 0), 0.00810266943, 1e-9);
 }
 
 // fluids, Blasius(10000): 0.3164 Re^-0.25 = 0.03164. Blasius is a fit of its own. Colebrook lies 2.4 % below
 // it.
 TEST(FrictionFactor, of_a_smooth_pipe_is_near_blasius_at_re_1e4) {
-    EXPECT_NEAR(friction_factor(1e4, 0), 0.03164, 0.03 * 0.03164);
+    EXPECT_NEAR(config::friction_factor(1e4, 0), 0.03164, 0.03 * 0.03164);
 }
 
 // TP 410, problem 7.1 (notebook "7.1 Smooth Pipe (Plastic)"): 50 mm plastic pipe, 200 L/min of water at 30 C;
 // Re 100600, f 0.0179.
 TEST(FrictionFactor, of_the_plastic_pipe_of_a_solved_problem_is_0_0179) {
     const double water_30c_m2s = 0.8007e-6;  // kinematic viscosity of water at 30 C, from memory
-    const double re = reynolds(0.2 / 60, 0.0525, water_30c_m2s);  // bore of 2 in schedule 40, from memory
+    const double re =
+        config::reynolds(0.2 / 60, 0.0525, water_30c_m2s);  // bore of 2 in schedule 40, from memory
     EXPECT_NEAR(re, 100600, 0.01 * 100600);
-    EXPECT_NEAR(friction_factor(re, 0), 0.0179, 0.0002);
+    EXPECT_NEAR(config::friction_factor(re, 0), 0.0179, 0.0002);
 }
 
 // TP 410, problem 7.17 (notebook "7.17 Sizing of Pump for Oil Pipelines"): 50 miles of 12 in oil line, 2000
@@ -87,8 +88,8 @@ TEST(ReachLoss, of_a_fifty_mile_oil_line_makes_3414_ft_of_head_with_the_lift) {
     oil.viscosity_m2s = 12.5e-3 / oil.density_kgm3;
     const double flow = 1900 * barrel_m3 / 3600;
 
-    EXPECT_NEAR(reynolds(flow, line.diameter_m, oil.viscosity_m2s), 24364, 20);
-    EXPECT_NEAR(reach_loss_m(line, oil, flow) / foot_m + 2000, 3413.76, 4);
+    EXPECT_NEAR(config::reynolds(flow, line.diameter_m, oil.viscosity_m2s), 24364, 20);
+    EXPECT_NEAR(config::reach_loss_m(line, oil, flow) / foot_m + 2000, 3413.76, 4);
 }
 
 /// Bore at which the loss per length equals a slope, by halving.
@@ -97,7 +98,7 @@ double bore_for_slope_m(double flow_m3s, double c, double slope) {
     double high = 5;
     for (int i = 0; i < 100; ++i) {
         const double middle = 0.5 * (low + high);
-        (hazen_williams_loss_m(flow_m3s, 1, middle, c) > slope ? low : high) = middle;
+        (config::hazen_williams_loss_m(flow_m3s, 1, middle, c) > slope ? low : high) = middle;
     }
     return low;
 }
@@ -121,7 +122,8 @@ TEST(HazenWilliams, needs_14_7_in_at_2500_gpm_with_c_120) {
 TEST(HazenWilliams, in_si_form_agrees_with_the_form_in_us_units) {
     const double us_ft =
         4.727 * 8500 * std::pow(700 * gpm_m3s / cfs_m3s / 150, 1.852) / std::pow(8.0 / 12, 4.87);
-    const double si_ft = hazen_williams_loss_m(700 * gpm_m3s, 8500 * foot_m, 8 * inch_m, 150) / foot_m;
+    const double si_ft =
+        config::hazen_williams_loss_m(700 * gpm_m3s, 8500 * foot_m, 8 * inch_m, 150) / foot_m;
     EXPECT_NEAR(us_ft, 61.49, 0.3);
     EXPECT_NEAR(si_ft, 61.49, 0.3);
 }
@@ -129,7 +131,8 @@ TEST(HazenWilliams, in_si_form_agrees_with_the_form_in_us_units) {
 // Wis. Adm. Code NR 110.14(3)(j), Note (docs.legis.wisconsin.gov): C from 100 to 125 for all pipes but
 // plastic; the low C gives the design head, the high C the least head.
 TEST(HazenWilliams, a_rougher_wall_loses_more_head) {
-    EXPECT_GT(hazen_williams_loss_m(0.1, 1000, 0.3, 100), hazen_williams_loss_m(0.1, 1000, 0.3, 125));
+    EXPECT_GT(config::hazen_williams_loss_m(0.1, 1000, 0.3, 100),
+              config::hazen_williams_loss_m(0.1, 1000, 0.3, 125));
 }
 
 // A practice question for an examination
@@ -137,7 +140,8 @@ TEST(HazenWilliams, a_rougher_wall_loses_more_head) {
 // C 130, 300 ft, 14 in, 750 gpm and 20 psi at the outlet. The formula that the page itself prints gives 20.09
 // psi. The printed figure is wrong and the loss must not reproduce it.
 TEST(HazenWilliams, does_not_reproduce_a_printed_figure_that_does_not_recompute) {
-    const double loss_ft = hazen_williams_loss_m(750 * gpm_m3s, 300 * foot_m, 14 * inch_m, 130) / foot_m;
+    const double loss_ft =
+        config::hazen_williams_loss_m(750 * gpm_m3s, 300 * foot_m, 14 * inch_m, 130) / foot_m;
     EXPECT_NEAR(20 + loss_ft * 0.4335, 20.09, 0.01);
 }
 
@@ -156,7 +160,8 @@ TEST(ReachLoss, three_pipes_in_series_lose_what_their_equivalent_pipe_loses) {
     inviscid.viscosity_m2s = 1e-15;
     const config::Main series{{pipe(1800, 0.5), pipe(1200, 0.4), pipe(600, 0.3)}, 0};
     const config::Main equivalent{{pipe(4318.2, 0.4)}, 0};
-    EXPECT_NEAR(main_loss_m(series, inviscid, 0.1) / main_loss_m(equivalent, inviscid, 0.1), 1, 0.1 / 4318.2);
+    EXPECT_NEAR(config::main_loss_m(series, inviscid, 0.1) / config::main_loss_m(equivalent, inviscid, 0.1),
+                1, 0.1 / 4318.2);
 }
 
 // Subramanya, Example 11.31, p. 260 (companion): 20 L/s lifted 15 m, suction 20 m x 150 mm, delivery 300 m x
@@ -170,7 +175,7 @@ TEST(ReachLoss, of_suction_and_delivery_makes_4_57_kw_of_water_power) {
         return reach;
     };
     const config::Main pipes{{pipe(0.15, 0.02 * 20 / 0.15 + 0.5), pipe(0.12, 0.02 * 300 / 0.12 + 1.0)}, 0};
-    const double head_m = 15 + main_loss_m(pipes, {}, 0.02);
+    const double head_m = 15 + config::main_loss_m(pipes, {}, 0.02);
     EXPECT_NEAR(9.79 * 0.02 * head_m, 4.57, 0.005);
 }
 
@@ -181,7 +186,7 @@ TEST(ReachLoss, of_fittings_is_their_k_times_the_velocity_head) {
     reach.length_m = 1e-9;
     reach.diameter_m = std::sqrt(4 / 3.14159265358979);  // bore of one square metre
     reach.minor_loss_k = 2;
-    EXPECT_NEAR(reach_loss_m(reach, {}, 3), 2 * 9 / (2 * 9.80665), 1e-6);
+    EXPECT_NEAR(config::reach_loss_m(reach, {}, 3), 2 * 9 / (2 * 9.80665), 1e-6);
 }
 
 }  // namespace

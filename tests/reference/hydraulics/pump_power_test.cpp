@@ -14,10 +14,10 @@
 
 #include <cmath>
 
-#include "sim_plant/physics/gravity.hpp"
+#include "config/hydraulics/gravity.hpp"
+#include "config/hydraulics/pipe.hpp"
+#include "config/hydraulics/pump_curve.hpp"
 #include "sim_plant/physics/hydraulics.hpp"
-#include "sim_plant/physics/pipe.hpp"
-#include "sim_plant/physics/pump_curve.hpp"
 #include "trade_units.hpp"
 
 namespace {
@@ -36,7 +36,7 @@ double power_w(double flow_m3s, double head_m, double efficiency, double density
     type.rated_speed_rpm = 1750;
     config::Fluid fluid;
     fluid.density_kgm3 = density_kgm3;
-    const PumpCurve curve(type, fluid);
+    const config::PumpCurve curve(type, fluid);
     return curve.torque_nm(flow_m3s) * curve.rated_speed_rad_s();
 }
 
@@ -55,14 +55,14 @@ TEST(PumpPower, is_15_2_hp_at_100_gpm_and_421_ft) {
 
 // Sarkar, Example 10.6, p. 216 (companion): 0.04 m3/s, 30 m, 75 %, 9810 N/m3: 15.696 kW.
 TEST(PumpPower, is_15_7_kw_at_40_litres_a_second_and_30_metres) {
-    EXPECT_NEAR(power_w(0.04, 30, 0.75, 9810 / gravity_ms2), 15696, 0.5);
+    EXPECT_NEAR(power_w(0.04, 30, 0.75, 9810 / config::gravity_ms2), 15696, 0.5);
 }
 
 // Brasch and Whyman, Example 6.3, p. 120 (companion): 0.0336 m3/s, 13.10 m, 59.9 % over all, 999 kg/m3, g
 // 9.81:
 // 7.2014 kW.
 TEST(PumpPower, is_7_2_kw_at_the_duty_point_of_a_graph) {
-    EXPECT_NEAR(power_w(0.0336, 13.10, 0.599, 999 * 9.81 / gravity_ms2), 7201.4, 0.2);
+    EXPECT_NEAR(power_w(0.0336, 13.10, 0.599, 999 * 9.81 / config::gravity_ms2), 7201.4, 0.2);
 }
 
 // CRC Handbook of Chemistry and Physics, 1992-93, vapour pressure of water, as transcribed at
@@ -89,10 +89,10 @@ double npsh_available_m(const config::Fluid& fluid, double suction_surface_m, do
     Hydraulics hydraulics(station, 105);
     HydraulicInputs inputs;
     inputs.speed_ratio[0] = 1;
-    const double weight = fluid.density_kgm3 * gravity_ms2;
+    const double weight = fluid.density_kgm3 * config::gravity_ms2;
     // Each source takes an atmosphere of its own; the difference from the plant's standard atmosphere is
     // added.
-    return hydraulics.step(0.1, inputs).npsh_margin_m[0] + (atmosphere - atmosphere_pa) / weight;
+    return hydraulics.step(0.1, inputs).npsh_margin_m[0] + (atmosphere - config::atmosphere_pa) / weight;
 }
 
 // TP 410, problem 7.32 (output of the notebook "7.32 NPSH Available Calculation"): tank at 5 psig, pump 25 ft
@@ -101,7 +101,7 @@ TEST(Npsh, of_a_pump_above_a_tank_under_pressure_is_13_9_ft) {
     config::Fluid water;
     water.density_kgm3 = 62.364 * pound_per_ft3_kgm3;
     water.vapour_pressure_pa = 0.256 * psi_pa;
-    const double tank_head_m = 5 * psi_pa / (water.density_kgm3 * gravity_ms2);
+    const double tank_head_m = 5 * psi_pa / (water.density_kgm3 * config::gravity_ms2);
     const double available = npsh_available_m(water, tank_head_m - 6 * foot_m, 25 * foot_m, 101325);
     EXPECT_NEAR(available / foot_m, 13.887, 0.01);
 }
@@ -116,7 +116,7 @@ TEST(Npsh, of_15_ft_is_left_7_65_ft_above_the_water) {
     suction.length_m = 1e-9;
     suction.diameter_m = 4 * inch_m;
     suction.minor_loss_k = 20;
-    const double loss = reach_loss_m(suction, water, 0.5 * cfs_m3s);
+    const double loss = config::reach_loss_m(suction, water, 0.5 * cfs_m3s);
     const double available = npsh_available_m(water, -loss, 7.65 * foot_m, 14.7 * psi_pa);
     EXPECT_NEAR(available / foot_m, 15, 0.01);
 }
@@ -128,12 +128,12 @@ TEST(Npsh, of_15_ft_is_left_7_65_ft_above_the_water) {
 TEST(Npsh, of_a_flooded_suction_with_losses_is_29_4_ft) {
     config::Fluid water;
     water.density_kgm3 = 1.93 * slug_per_ft3_kgm3;
-    water.vapour_pressure_pa = 1.17 * foot_m * water.density_kgm3 * gravity_ms2;
+    water.vapour_pressure_pa = 1.17 * foot_m * water.density_kgm3 * config::gravity_ms2;
     config::Reach suction;
     suction.length_m = 1e-9;
     suction.diameter_m = 5.047 * inch_m;
     suction.minor_loss_k = 0.5 + 0.0237 * (38 + 6 * foot_m / suction.diameter_m);
-    const double loss = reach_loss_m(suction, water, 1000 * gpm_m3s);
+    const double loss = config::reach_loss_m(suction, water, 1000 * gpm_m3s);
     const double available = npsh_available_m(water, 3.5 * foot_m - loss, 0, 14.7 * psi_pa);
     EXPECT_NEAR(available / foot_m, 29.447, 0.03);  // the book takes g as 32.2 ft/s2
 }
@@ -142,7 +142,7 @@ TEST(Npsh, of_a_flooded_suction_with_losses_is_29_4_ft) {
 // losses, 9810 N/m3: the lift is at most 4.02 m.
 TEST(Npsh, of_the_thoma_number_allows_a_lift_of_4_02_m) {
     config::Fluid water;
-    water.density_kgm3 = 9810 / gravity_ms2;
+    water.density_kgm3 = 9810 / config::gravity_ms2;
     water.vapour_pressure_pa = 1707;
     EXPECT_NEAR(npsh_available_m(water, -1, 4.02, 98000), 0.08 * 60, 0.006);
 }

@@ -17,9 +17,9 @@
 #include <cmath>
 #include <limits>
 
-#include "sim_plant/physics/gravity.hpp"
+#include "config/hydraulics/gravity.hpp"
+#include "config/hydraulics/pipe.hpp"
 #include "sim_plant/physics/hydraulics.hpp"
-#include "sim_plant/physics/pipe.hpp"
 #include "trade_units.hpp"
 
 namespace {
@@ -37,7 +37,7 @@ double wave_speed_ms(double bulk_pa, double density_kgm3, double elasticity_pa, 
 }
 
 double joukowsky_mpa(double wave_speed, double velocity, double density) {
-    return joukowsky_head_m(wave_speed, velocity) * density * gravity_ms2 * 1e-6;
+    return joukowsky_head_m(wave_speed, velocity) * density * config::gravity_ms2 * 1e-6;
 }
 
 config::Main one_reach(double length_m, double diameter_m, double wave_speed) {
@@ -70,8 +70,8 @@ TEST(Surge, makes_2_48_mpa_in_an_elastic_pipe) {
 
 // Subramanya, Example 14.14, p. 358 (companion): E 1e11 Pa, K 2e9 Pa, D/t 72, 2.6 m/s: 240.2 m.
 TEST(Surge, makes_240_m_of_head_in_an_elastic_pipe) {
-    EXPECT_NEAR(joukowsky_head_m(wave_speed_ms(2e9, 998, 1e11, 72, 1), 2.6) * gravity_ms2 / 9.81, 240.2,
-                0.05);
+    EXPECT_NEAR(joukowsky_head_m(wave_speed_ms(2e9, 998, 1e11, 72, 1), 2.6) * config::gravity_ms2 / 9.81,
+                240.2, 0.05);
 }
 
 // Subramanya, Example 14.18, p. 359 (companion): D/t 40, 3 m/s: 3.235 MPa. The book cuts the wave speed to an
@@ -86,7 +86,7 @@ TEST(Surge, of_a_slow_closure_falls_with_the_time_of_the_closure) {
     const double speed = wave_speed_ms(2.11e9, 998, 1.041e11, 40, 1);
     const double period = critical_period_s(one_reach(800, 1, speed));
     const double sudden_m = joukowsky_head_m(speed, 3);
-    EXPECT_NEAR(even_stop_s(sudden_m, 2.394e6 / (998 * gravity_ms2), period), 2, 0.006);
+    EXPECT_NEAR(even_stop_s(sudden_m, 2.394e6 / (998 * config::gravity_ms2), period), 2, 0.006);
     EXPECT_EQ(even_stop_s(sudden_m, sudden_m, period), 0) << "a stop at once is good enough";
 }
 
@@ -100,15 +100,16 @@ TEST(Surge, of_a_gentle_flow_stopped_at_once_makes_1_19_mpa) {
 // 102.9 psi.
 TEST(Surge, of_a_trip_of_all_pumps_makes_103_psi) {
     const config::Main main = one_reach(3000, 4 * foot_m, 3200 * foot_m);
-    const double pressure_pa = trip_surge_head_m(main, 30 * cfs_m3s) * 1.94 * slug_per_ft3_kgm3 * gravity_ms2;
+    const double pressure_pa =
+        trip_surge_head_m(main, 30 * cfs_m3s) * 1.94 * slug_per_ft3_kgm3 * config::gravity_ms2;
     EXPECT_NEAR(pressure_pa / psi_pa, 102.9, 0.05);
 }
 
 // Daugherty and Franzini, Example 13.4, p. 462 (companion): from 30 to 10 ft3/s, 68.6 psi.
 TEST(Surge, of_two_thirds_of_the_flow_stopped_makes_69_psi) {
-    const double change_ms = velocity_ms(20 * cfs_m3s, 4 * foot_m);
+    const double change_ms = config::velocity_ms(20 * cfs_m3s, 4 * foot_m);
     const double pressure_pa =
-        joukowsky_head_m(3200 * foot_m, change_ms) * 1.94 * slug_per_ft3_kgm3 * gravity_ms2;
+        joukowsky_head_m(3200 * foot_m, change_ms) * 1.94 * slug_per_ft3_kgm3 * config::gravity_ms2;
     EXPECT_NEAR(pressure_pa / psi_pa, 68.6, 0.05);
 }
 
@@ -128,7 +129,7 @@ TEST(RigidColumn, keeps_flowing_for_2_6_s_after_a_pump_fails) {
     reach.roughness_m = 3.7 * std::pow(10, -0.5 / std::sqrt(0.028)) *
                         reach.diameter_m;  // the rough pipe of von Karman, f 0.028
     station.main = {{reach}, 8};
-    const double running_head_m = 8 + reach_loss_m(reach, station.fluid, 0.05);
+    const double running_head_m = 8 + config::reach_loss_m(reach, station.fluid, 0.05);
     // The passages are wide. The book's failed pump resists nothing; this one takes 0.02 m at this flow.
     station.pump.curve = {{0, running_head_m + 1, 0, 1}, {0.05, running_head_m, 0.4, 1}, {1.2, 1, 0.8, 1}};
     station.pump.rated_speed_rpm = 1450;

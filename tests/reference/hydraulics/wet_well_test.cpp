@@ -10,10 +10,9 @@
 #include <cmath>
 #include <vector>
 
-#include "capacity.hpp"
+#include "config/hydraulics/pipe.hpp"
 #include "sim_plant/physics/hydraulics.hpp"
-#include "sim_plant/physics/pipe.hpp"
-#include "sim_plant/physics/station_capacity.hpp"
+#include "tests/doubles/operating_point.hpp"
 #include "trade_units.hpp"
 
 namespace {
@@ -21,6 +20,7 @@ namespace {
 using namespace freshet;
 using namespace freshet::tests;
 using namespace freshet::plant;
+using namespace freshet::doubles;
 
 /// A well of one cross-section. Its single pump gives the same flow at any lift, within a tenth of a per
 /// cent.
@@ -157,7 +157,8 @@ TEST(StationRules, velocity_in_the_main_is_flow_over_bore_and_keeps_the_publishe
     for (int i = 0; i < 3000; ++i) hydraulics.step(0.1, inputs);
     const double flow = hydraulics.state().main_flow_m3s;
     const double bore_ft2 = 3.14159265358979 / 4 * 100.0 / 144;
-    const double velocity = velocity_ms(flow, narrowest_diameter_m(three_pump_station().main));
+    const double velocity =
+        config::velocity_ms(flow, config::narrowest_diameter_m(three_pump_station().main));
     EXPECT_NEAR(velocity / foot_m, flow / cfs_m3s / bore_ft2, 1e-9);
     EXPECT_GT(velocity, 0.61);
     EXPECT_LT(velocity, 3);

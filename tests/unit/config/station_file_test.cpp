@@ -225,8 +225,9 @@ TEST(PumpTable, refuses_a_curve_without_its_shut_off_point) {
 TEST(PumpTable, refuses_an_efficiency_of_nothing_where_water_flows) {
     DemoStation file;
     file.replace("efficiency = \"45 %\"", "efficiency = \"0 %\"");
-    EXPECT_EQ(file.as_station(), file.at("\"0 %\", npshr = \"3.2") +
-                                     "curve: the efficiency is 0 at 0.2 m3/s; expected a value above 0\n");
+    EXPECT_EQ(file.as_station(),
+              file.at("\"0 %\", npshr = \"3.2") +
+                  "curve: the efficiency is 0 at 0.2 m3/s; expected a value above 0 and below 1\n");
 }
 TEST(PumpTable, refuses_an_efficiency_above_one) {
     DemoStation file;

@@ -69,7 +69,7 @@ Settings station_with(Duty duty, std::uint8_t pumps) {
     Settings settings = duty == Duty::pressure ? doubles::four_pumps_holding_a_pressure()
                         : duty == Duty::tank   ? doubles::four_pumps_filling_a_tank()
                                                : doubles::four_pumps();
-    if (duty == Duty::pressure) settings.discharge_level_m = 0;
+    if (duty == Duty::pressure) settings.discharge_level_m = settings.suction_level_m = 0;
     settings.pump_count = pumps;
     settings.pressure_transmitter = {true, 0, 50};
     settings.permissives.discharge_pressure_max_m = 45;

@@ -90,7 +90,8 @@ TEST(FlowTable, gives_full_speed_and_no_gain_for_a_minimum_flow_that_no_speed_re
 TEST(Pumping, without_losses_has_the_flow_of_the_curve_at_the_lift) {
     // 28 m at 0.3 m3/s and 24 m at 0.6 m3/s: a lift of 26 m lies half-way, at 0.45 m3/s a pump.
     Settings settings = doubles::four_pumps();
-    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.branch_loss_s2m5 = 0;
+    settings.main_points = 0;
     settings.discharge_level_m = 26 + 2;
     EXPECT_NEAR(solve_combination(settings, {1, 0, 2.0}).total_m3s, 0.45, 1e-9);
     EXPECT_NEAR(solve_combination(settings, {2, line_hz, 2.0}).total_m3s, 3 * 0.45, 1e-9);
@@ -98,7 +99,8 @@ TEST(Pumping, without_losses_has_the_flow_of_the_curve_at_the_lift) {
 
 TEST(Pumping, without_losses_has_a_flow_behind_a_level_piece_of_the_curve) {
     Settings settings = doubles::four_pumps();
-    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.branch_loss_s2m5 = 0;
+    settings.main_points = 0;
     settings.curve = {{{0.0, 30.0}, {0.3, 30.0}, {0.6, 20.0}}};
     settings.curve_points = 3;
     settings.discharge_level_m = 25 + 2;
@@ -108,7 +110,8 @@ TEST(Pumping, without_losses_has_a_flow_behind_a_level_piece_of_the_curve) {
 TEST(Pumping, has_the_flow_of_the_last_point_of_the_curve_at_a_small_lift) {
     // Affinity: a speed of 50 of 60 Hz gives 5/6 of the flow.
     Settings settings = doubles::four_pumps();
-    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.branch_loss_s2m5 = 0;
+    settings.main_points = 0;
     settings.discharge_level_m = 2;
     EXPECT_NEAR(solve_combination(settings, {1, 0, 2.0}).total_m3s, 1.1, 1e-9);
     EXPECT_NEAR(solve_combination(settings, {0, 50, 2.0}).drive_pump_m3s, 1.1 * 50 / 60, 1e-9);
@@ -118,7 +121,7 @@ TEST(Pumping, against_a_measured_header_pressure_has_no_loss_in_the_main) {
     Settings settings = doubles::four_pumps();
     settings.action = Action::reverse;
     settings.measured = Measured::header_pressure;
-    settings.discharge_level_m = 0;
+    settings.suction_level_m = 0;
     settings.branch_loss_s2m5 = 0;
     EXPECT_NEAR(solve_combination(settings, {2, 0, 26.0}).total_m3s, 2 * 0.45, 1e-9);
 }
@@ -126,7 +129,8 @@ TEST(Pumping, against_a_measured_header_pressure_has_no_loss_in_the_main) {
 TEST(Pumping, above_line_frequency_follows_the_affinity_laws) {
     // 66 of 60 Hz: flow by 1.1, head by 1.21.
     Settings settings = doubles::four_pumps();
-    settings.branch_loss_s2m5 = settings.main_loss_s2m5 = 0;
+    settings.branch_loss_s2m5 = 0;
+    settings.main_points = 0;
     settings.discharge_level_m = 1.21 * 26 + 2;
     EXPECT_NEAR(solve_combination(settings, {0, 66, 2.0}).total_m3s, 1.1 * 0.45, 1e-9);
     settings.discharge_level_m = 2;

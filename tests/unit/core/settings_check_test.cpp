@@ -105,8 +105,22 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::minimum_flow, [](Settings& s) { s.minimum_flow_m3s = -0.1; }},
         {Fault::minimum_flow, [](Settings& s) { s.minimum_flow_m3s = s.curve[4].flow_m3s; }},
         {Fault::branch_loss, [](Settings& s) { s.branch_loss_s2m5 = -1; }},
-        {Fault::main_loss, [](Settings& s) { s.main_loss_s2m5 = -1; }},
+        {Fault::main_loss, [](Settings& s) { s.main[0].loss_s2m5 = -1; }},
+        {Fault::main_loss, [](Settings& s) { s.main[0].flow_m3s = -1; }},
+        {Fault::main_loss,
+         [](Settings& s) {
+             s.main[1] = s.main[0];
+             s.main_points = 2;
+         },
+         1},
+        {Fault::main_loss,
+         [](Settings& s) {  // 3.2 m at 2 m3/s, and 3.1 m within the piece from there to 2.4 m3/s
+             s.main = {{{2, 0.8}, {2.4, 0.5}}};
+             s.main_points = 2;
+         },
+         1},
         {Fault::discharge_level, [](Settings& s) { s.discharge_level_m = 1e300; }},
+        {Fault::suction_level, [](Settings& s) { s.suction_level_m = 1e300; }},
         {Fault::rated_current, [](Settings& s) { s.rated_current_a = 0; }},
 
         {Fault::line_frequency, [](Settings& s) { s.drive.line_frequency_hz = 0; }},
@@ -189,7 +203,8 @@ const std::vector<Spoil>& spoils_of_more() {
         {Fault::scan, [](Settings& s) { s.scan_ms = 1001; }},
         {Fault::store_points, [](Settings& s) { s.store_points = 17; }},
         {Fault::curve_points, [](Settings& s) { s.curve_points = 1; }},
-        {Fault::curve_points, [](Settings& s) { s.curve_points = 13; }},
+        {Fault::curve_points, [](Settings& s) { s.curve_points = 65; }},
+        {Fault::main_points, [](Settings& s) { s.main_points = 25; }},
         {Fault::cool, [](Settings& s) { s.succession.cool_ms = 0; }},
         {Fault::action,
          [](Settings& s) {
@@ -218,8 +233,8 @@ std::vector<double*> numbers(Settings& s) {
                              &s.signal.disagreement_m,
                              &s.minimum_flow_m3s,
                              &s.branch_loss_s2m5,
-                             &s.main_loss_s2m5,
                              &s.discharge_level_m,
+                             &s.suction_level_m,
                              &s.rated_current_a,
                              &s.drive.line_frequency_hz,
                              &s.drive.line_voltage_v,
@@ -248,6 +263,8 @@ std::vector<double*> numbers(Settings& s) {
         all.insert(all.end(), {&s.store[i].level_m, &s.store[i].volume_m3});
     for (std::size_t i = 0; i < s.curve_points; ++i)
         all.insert(all.end(), {&s.curve[i].flow_m3s, &s.curve[i].head_m});
+    for (std::size_t i = 0; i < s.main_points; ++i)
+        all.insert(all.end(), {&s.main[i].flow_m3s, &s.main[i].loss_s2m5});
     return all;
 }
 
@@ -286,7 +303,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.supply.lost_hold_ms};
 }
 
-static_assert(sizeof(Settings) == 1176,
+static_assert(sizeof(Settings) == 2400,
               "a setting was added or removed: update its rule, its spoil and the lists above");
 
 std::vector<Fault> broken_by(const Settings& settings) {

@@ -7,13 +7,14 @@
 #include <stdexcept>
 
 #include "sample_water_station.hpp"
-#include "sim_plant/physics/station_capacity.hpp"
 #include "sim_plant/physics/surge.hpp"
+#include "tests/doubles/operating_point.hpp"
 
 namespace {
 
 using namespace freshet;
 using namespace freshet::plant;
+using namespace freshet::doubles;
 using tests::booster_station;
 using tests::tank_station;
 using tests::water_station;
@@ -172,7 +173,7 @@ TEST(Hydraulics, npsh_margin_is_atmosphere_and_level_less_vapour_and_need) {
     const HydraulicState& state = settle(hydraulics, inputs_of({1}, 0));
     const double weight = 998.2 * 9.80665;
     const double need = operating_point(water_station(), std::array<double, 1>{1}, state.level_m).flow_m3s[0];
-    const PumpCurve curve(water_station().pump, {});
+    const config::PumpCurve curve(water_station().pump, {});
     EXPECT_NEAR(state.npsh_margin_m[0], (101325 - 2339) / weight + state.level_m - 0.5 - curve.npshr_m(need),
                 1e-3);
     EXPECT_EQ(state.npsh_margin_m[1], 0) << "a pump at rest needs no margin";
@@ -322,7 +323,7 @@ TEST(Booster, pumps_settle_where_they_meet_the_demand) {
     Hydraulics hydraulics(booster_station(), 35);
     const HydraulicState& state = run(hydraulics, inputs_of({1, 1}, 0.5), 600);
     EXPECT_NEAR(state.flow_m3s[0], 0.25, 1e-5);
-    const PumpCurve curve(booster_station().pump, {});
+    const config::PumpCurve curve(booster_station().pump, {});
     EXPECT_NEAR(state.header_head_m, 5 + curve.head_m(0.25) - 5 * 0.25 * 0.25, 1e-3);
     EXPECT_NEAR(hydraulics.volume_error_m3(), 0, 1e-9 * state.inflow_m3);
 }

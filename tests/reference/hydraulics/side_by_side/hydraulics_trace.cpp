@@ -8,8 +8,8 @@
 #include <cstdio>
 #include <string_view>
 
+#include "config/hydraulics/pipe.hpp"
 #include "sim_plant/physics/hydraulics.hpp"
-#include "sim_plant/physics/pipe.hpp"
 
 namespace {
 
@@ -43,8 +43,9 @@ void print_friction() {
     std::puts("reynolds,relative_roughness,plant,colebrook,haaland");
     for (double re = 10; re < 2e8; re *= 1.7) {
         for (const double rough : {0.0, 1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 0.05}) {
-            std::printf("%.17g,%.17g,%.17g,%.17g,%.17g\n", re, rough, friction_factor(re, rough),
-                        friction_factor_colebrook(re, rough), friction_factor_haaland(re, rough));
+            std::printf("%.17g,%.17g,%.17g,%.17g,%.17g\n", re, rough, config::friction_factor(re, rough),
+                        config::friction_factor_colebrook(re, rough),
+                        config::friction_factor_haaland(re, rough));
         }
     }
 }

@@ -1,52 +1,18 @@
-// Steady operating points and the contradictions that leave none; see the header for the equations.
+// Contradictions of a station's water side; see the header.
 //
-// One reason to change: which steady figure of a station is needed.
-#include "sim_plant/physics/station_capacity.hpp"
+// One reason to change: what makes a station impossible for the water side.
+#include "sim_plant/physics/hydraulic_contradictions.hpp"
 
 #include <algorithm>
-#include <cmath>
+#include <array>
 #include <cstdio>
 #include <stdexcept>
 
-#include "sim_plant/physics/branch.hpp"
-#include "sim_plant/physics/pipe.hpp"
-#include "sim_plant/physics/pump_curve.hpp"
-#include "sim_plant/physics/root.hpp"
+#include "config/hydraulics/pump_curve.hpp"
 #include "sim_plant/physics/well.hpp"
 
 namespace freshet::plant {
 namespace {
-
-double suction_m(const config::Station& station, double level_m) {
-    return station.duty == config::Duty::empty_well ? level_m : station.suction_head_m;
-}
-
-/// Head at the far end of the header's main at no flow.
-double discharge_m(const config::Station& station, double level_m) {
-    switch (station.duty) {
-        case config::Duty::empty_well:
-            return station.main.discharge_level_m;
-        case config::Duty::fill_tank:
-            return std::max(station.main.discharge_level_m, level_m);
-        case config::Duty::hold_pressure:
-            return level_m + station.well.suction_level_m;
-    }
-    return 0;
-}
-
-double loss_m(const config::Station& station, double flow_m3s) {
-    return station.duty == config::Duty::hold_pressure ? 0
-                                                       : main_loss_m(station.main, station.fluid, flow_m3s);
-}
-
-std::vector<Branch> branches_at(const config::Station& station, const PumpCurve& curve,
-                                std::span<const double> speed_ratio) {
-    std::vector<Branch> branches(speed_ratio.size());
-    for (std::size_t i = 0; i < branches.size(); ++i) {
-        set_branch(branches[i], curve, station.pump.branch_loss_s2m5, speed_ratio[i], 1);
-    }
-    return branches;
-}
 
 std::string sentence(const char* format, double figure, double limit) {
     std::array<char, 256> text{};
@@ -60,7 +26,7 @@ using Sentences = std::vector<std::string>;
 bool check_pump(const config::Station& station, Sentences& found) {
     bool readable = true;
     try {
-        const PumpCurve curve(station.pump, station.fluid);
+        const config::PumpCurve curve(station.pump, station.fluid);
     } catch (const std::invalid_argument& problem) {
         readable = false;
         found.push_back(std::string("pump curve: ") + problem.what());
@@ -114,36 +80,6 @@ double check_vessel(const config::Station& station, Sentences& found) {
 }
 
 }  // namespace
-
-OperatingPoint operating_point(const config::Station& station, std::span<const double> speed_ratio,
-                               double level_m) {
-    if (speed_ratio.size() > 8) throw std::invalid_argument("a station has at most eight pumps");
-    const PumpCurve curve(station.pump, station.fluid);
-    const std::vector<Branch> branches = branches_at(station, curve, speed_ratio);
-    const double suction = suction_m(station, level_m);
-    const double discharge = discharge_m(station, level_m);
-    const auto pumped = [&](double flow) {
-        const double lift = discharge + loss_m(station, flow) - suction;
-        double sum = 0;
-        for (const Branch& branch : branches) sum += branch_flow(branch, curve, lift, 0).flow_m3s;
-        return sum;
-    };
-    OperatingPoint point;
-    const double most = pumped(0);
-    if (most > 0) point.total_flow_m3s = root_between([&](double q) { return pumped(q) - q; }, 0, most);
-    point.header_head_m = discharge + loss_m(station, point.total_flow_m3s);
-    const double lift = point.header_head_m - suction;
-    for (std::size_t i = 0; i < branches.size(); ++i) {
-        const double s = branches[i].speed_ratio;
-        const double flow = branch_flow(branches[i], curve, lift, 0).flow_m3s;
-        point.flow_m3s[i] = flow;
-        if (branches[i].per_speed == 0) continue;
-        const double at_rated = flow * branches[i].per_speed;
-        point.shaft_power_w[i] = s * s * s * curve.torque_nm(at_rated) * curve.rated_speed_rad_s();
-        point.efficiency[i] = curve.efficiency(at_rated);
-    }
-    return point;
-}
 
 std::vector<std::string> hydraulic_contradictions(const config::Station& station) {
     std::vector<std::string> found;

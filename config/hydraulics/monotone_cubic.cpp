@@ -1,12 +1,12 @@
 // Slopes of monotone cubic pieces; see the header for the rule and its source.
 //
 // One reason to change: how a table of a few catalogue points becomes a smooth curve.
-#include "sim_plant/physics/monotone_cubic.hpp"
+#include "config/hydraulics/monotone_cubic.hpp"
 
 #include <cmath>
 #include <cstddef>
 
-namespace freshet::plant {
+namespace freshet::config {
 namespace {
 
 double end_slope(double width, double next_width, double secant, double next_secant) {
@@ -48,4 +48,4 @@ Cubic hermite(double width, double y_from, double y_to, double slope_from, doubl
             (slope_from + slope_to - 2 * secant) / (width * width)};
 }
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

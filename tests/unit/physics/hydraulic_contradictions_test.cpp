@@ -1,48 +1,18 @@
-// Steady figures of a station, and the contradictions that leave none.
-#include "sim_plant/physics/station_capacity.hpp"
+// The contradictions that leave a station without any steady flow.
+#include "sim_plant/physics/hydraulic_contradictions.hpp"
 
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <cmath>
 #include <string>
 
 #include "sample_water_station.hpp"
-#include "sim_plant/physics/pipe.hpp"
-#include "tests/reference/hydraulics/capacity.hpp"
 
 namespace {
 
 using namespace freshet;
 using namespace freshet::plant;
-using tests::capacity_m3s;
 using tests::water_station;
-
-TEST(Capacity, operating_point_balances_pump_branch_and_main) {
-    const config::Station station = water_station();
-    const std::array<double, 3> speeds{1, 1, 0.9};
-    const OperatingPoint point = operating_point(station, speeds, 3);
-    EXPECT_NEAR(point.header_head_m, 25 + main_loss_m(station.main, station.fluid, point.total_flow_m3s),
-                1e-9);
-    EXPECT_NEAR(point.flow_m3s[0] + point.flow_m3s[1] + point.flow_m3s[2], point.total_flow_m3s, 1e-9);
-    EXPECT_EQ(point.flow_m3s[0], point.flow_m3s[1]);
-    EXPECT_LT(point.flow_m3s[2], point.flow_m3s[0]);
-    EXPECT_GT(point.efficiency[0], 0.6);
-    EXPECT_NEAR(point.shaft_power_w[0],
-                998.2 * 9.80665 * point.flow_m3s[0] *
-                    (point.header_head_m - 3 + 5 * point.flow_m3s[0] * point.flow_m3s[0]) /
-                    point.efficiency[0],
-                1e-3 * point.shaft_power_w[0]);
-}
-
-TEST(Capacity, grows_with_pumps_speed_and_level) {
-    const config::Station station = water_station();
-    EXPECT_GT(capacity_m3s(station, 2, 1, 3), capacity_m3s(station, 1, 1, 3));
-    EXPECT_GT(capacity_m3s(station, 2, 1, 3), capacity_m3s(station, 2, 0.9, 3));
-    EXPECT_GT(capacity_m3s(station, 2, 1, 5), capacity_m3s(station, 2, 1, 3));
-    EXPECT_EQ(capacity_m3s(station, 0, 1, 3), 0);
-    EXPECT_EQ(capacity_m3s(station, 4, 0.3, 3), 0);
-}
 
 bool finds(const config::Station& station, const std::string& words) {
     const auto findings = hydraulic_contradictions(station);

@@ -23,13 +23,9 @@
 // ageing of the wall.
 #pragma once
 
-#include <array>
-#include <cstddef>
-#include <vector>
-
 #include "config/station.hpp"
 
-namespace freshet::plant {
+namespace freshet::config {
 
 /// Bore area, m2.
 double area_m2(double diameter_m);
@@ -50,44 +46,12 @@ double friction_factor(double reynolds, double relative_roughness);
 /// Head lost to wall friction after Hazen-Williams, m; `flow_m3s` >= 0, C > 0.
 double hazen_williams_loss_m(double flow_m3s, double length_m, double diameter_m, double c);
 /// Head lost in a reach, friction and fittings, m, with the sign of the flow.
-double reach_loss_m(const config::Reach& reach, const config::Fluid& fluid, double flow_m3s);
+double reach_loss_m(const Reach& reach, const Fluid& fluid, double flow_m3s);
 /// Head lost in the whole main, m, with the sign of the flow.
-double main_loss_m(const config::Main& main, const config::Fluid& fluid, double flow_m3s);
+double main_loss_m(const Main& main, const Fluid& fluid, double flow_m3s);
 /// Sum of L / gA, s2/m2: head that an acceleration of 1 m3/s per second takes.
-double column_inertia_s2m2(const config::Main& main);
+double column_inertia_s2m2(const Main& main);
 /// Bore of the narrowest reach, m; 0 for a main without reaches.
-double narrowest_diameter_m(const config::Main& main);
+double narrowest_diameter_m(const Main& main);
 
-/// The loss of a whole main as a table of cubic pieces, exact in value and slope at its knots: no libm while
-/// stepping. Between knots it follows main_loss_m within 1e-6 of the loss from a tenth of `flow_max_m3s`
-/// upwards; beyond `flow_max_m3s` it continues as a parabola.
-class MainLoss {
-  public:
-    struct Reading {
-        double loss_m = 0, slope_sm2 = 0;
-    };
-
-    /// `flow_max_m3s` > 0: the largest flow that is to be read exactly.
-    MainLoss(const config::Main& main, const config::Fluid& fluid, double flow_max_m3s);
-
-    /// Loss (with the sign of the flow) and its slope (never negative).
-    Reading at(double flow_m3s) const;
-
-  private:
-    static constexpr std::size_t pieces_count = 64;
-    std::array<std::array<double, 4>, pieces_count + 1> pieces_{};  ///< the last continues beyond the table
-    double width_m3s_ = 0, per_width_ = 0;
-};
-
-inline MainLoss::Reading MainLoss::at(double flow_m3s) const {
-    const double flow = flow_m3s < 0 ? -flow_m3s : flow_m3s;
-    const double place = flow * per_width_;
-    const std::size_t index =
-        place < static_cast<double>(pieces_count) ? static_cast<std::size_t>(place) : pieces_count;
-    const auto& c = pieces_[index];
-    const double t = flow - static_cast<double>(index) * width_m3s_;
-    const double loss = c[0] + t * (c[1] + t * (c[2] + t * c[3]));
-    return {flow_m3s < 0 ? -loss : loss, c[1] + t * (2 * c[2] + t * 3 * c[3])};
-}
-
-}  // namespace freshet::plant
+}  // namespace freshet::config

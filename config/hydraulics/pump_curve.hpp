@@ -33,10 +33,10 @@
 #include <cstddef>
 #include <vector>
 
+#include "config/hydraulics/monotone_cubic.hpp"
 #include "config/station.hpp"
-#include "sim_plant/physics/monotone_cubic.hpp"
 
-namespace freshet::plant {
+namespace freshet::config {
 
 /// The curves over one piece of flow at rated speed, `from` to `to`.
 struct CurvePiece {
@@ -49,7 +49,7 @@ class PumpCurve {
   public:
     /// Takes a curve of three or more points, flow rising from zero, head falling, and a rated speed above
     /// zero. Throws std::invalid_argument on anything else.
-    PumpCurve(const config::PumpType& type, const config::Fluid& fluid);
+    PumpCurve(const PumpType& type, const Fluid& fluid);
 
     /// The piece that holds `flow_m3s` >= 0 (at rated speed), searched from `hint`.
     const CurvePiece* piece(double flow_m3s, const CurvePiece* hint) const {
@@ -87,4 +87,4 @@ class PumpCurve {
     double best_flow_m3s_ = 0, rated_speed_rad_s_ = 0, stopped_loss_s2m5_ = 0, specific_weight_nm3_ = 0;
 };
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

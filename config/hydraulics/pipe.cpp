@@ -2,27 +2,19 @@
 // sources.
 //
 // One reason to change: a friction law, or how the loss is made quick to read.
-#include "sim_plant/physics/pipe.hpp"
+#include "config/hydraulics/pipe.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 
-#include "sim_plant/physics/gravity.hpp"
-#include "sim_plant/physics/monotone_cubic.hpp"
+#include "config/hydraulics/gravity.hpp"
 
-namespace freshet::plant {
+namespace freshet::config {
 namespace {
 
 constexpr double laminar_reynolds_max = 2000;
 constexpr double turbulent_reynolds_min = 4000;
-
-/// Slope of the main's loss by a central difference fine enough for the table and coarse enough for double.
-double main_loss_slope(const config::Main& main, const config::Fluid& fluid, double flow_m3s) {
-    const double step = 1e-5 * flow_m3s;
-    return (main_loss_m(main, fluid, flow_m3s + step) - main_loss_m(main, fluid, flow_m3s - step)) /
-           (2 * step);
-}
 
 }  // namespace
 
@@ -76,13 +68,13 @@ double hazen_williams_loss_m(double flow_m3s, double length_m, double diameter_m
     return 10.67 * length_m * std::pow(flow_m3s / c, 1.852) / std::pow(diameter_m, 4.8704);
 }
 
-double reach_loss_m(const config::Reach& reach, const config::Fluid& fluid, double flow_m3s) {
+double reach_loss_m(const Reach& reach, const Fluid& fluid, double flow_m3s) {
     const double flow = std::abs(flow_m3s);
     if (flow == 0) return 0;
     const double velocity = velocity_ms(flow, reach.diameter_m);
     const double velocity_head = velocity * velocity / (2 * gravity_ms2);
     double loss = reach.minor_loss_k * velocity_head;
-    if (reach.friction == config::Friction::hazen_williams) {
+    if (reach.friction == Friction::hazen_williams) {
         loss += hazen_williams_loss_m(flow, reach.length_m, reach.diameter_m, reach.hazen_williams_c);
     } else {
         const double factor = friction_factor(reynolds(flow, reach.diameter_m, fluid.viscosity_m2s),
@@ -92,42 +84,26 @@ double reach_loss_m(const config::Reach& reach, const config::Fluid& fluid, doub
     return std::copysign(loss, flow_m3s);
 }
 
-double main_loss_m(const config::Main& main, const config::Fluid& fluid, double flow_m3s) {
+double main_loss_m(const Main& main, const Fluid& fluid, double flow_m3s) {
     double loss = 0;
-    for (const config::Reach& reach : main.reaches) loss += reach_loss_m(reach, fluid, flow_m3s);
+    for (const Reach& reach : main.reaches) loss += reach_loss_m(reach, fluid, flow_m3s);
     return loss;
 }
 
-double column_inertia_s2m2(const config::Main& main) {
+double column_inertia_s2m2(const Main& main) {
     double inertia = 0;
-    for (const config::Reach& reach : main.reaches) {
+    for (const Reach& reach : main.reaches) {
         inertia += reach.length_m / (gravity_ms2 * area_m2(reach.diameter_m));
     }
     return inertia;
 }
 
-double narrowest_diameter_m(const config::Main& main) {
+double narrowest_diameter_m(const Main& main) {
     double narrowest = 0;
-    for (const config::Reach& reach : main.reaches) {
+    for (const Reach& reach : main.reaches) {
         if (narrowest == 0 || reach.diameter_m < narrowest) narrowest = reach.diameter_m;
     }
     return narrowest;
 }
 
-MainLoss::MainLoss(const config::Main& main, const config::Fluid& fluid, double flow_max_m3s)
-    : width_m3s_(flow_max_m3s / static_cast<double>(pieces_count)), per_width_(1 / width_m3s_) {
-    std::array<double, pieces_count + 1> loss{};
-    std::array<double, pieces_count + 1> slope{};
-    for (std::size_t i = 1; i <= pieces_count; ++i) {
-        const double flow = static_cast<double>(i) * width_m3s_;
-        loss[i] = main_loss_m(main, fluid, flow);
-        slope[i] = main_loss_slope(main, fluid, flow);
-    }
-    for (std::size_t i = 0; i < pieces_count; ++i) {
-        pieces_[i] = hermite(width_m3s_, loss[i], loss[i + 1], slope[i], slope[i + 1]);
-    }
-    const double curvature = std::max(0.0, slope.back() / (2 * flow_max_m3s));
-    pieces_.back() = {loss.back(), slope.back(), curvature, 0};
-}
-
-}  // namespace freshet::plant
+}  // namespace freshet::config

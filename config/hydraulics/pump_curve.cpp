@@ -1,7 +1,7 @@
 // Building and reading a pump's curves; see the header for the equations and their sources.
 //
 // One reason to change: how a catalogue curve is read between, beyond and away from its points.
-#include "sim_plant/physics/pump_curve.hpp"
+#include "config/hydraulics/pump_curve.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,14 +9,14 @@
 #include <numbers>
 #include <stdexcept>
 
-#include "sim_plant/physics/gravity.hpp"
+#include "config/hydraulics/gravity.hpp"
 
-namespace freshet::plant {
+namespace freshet::config {
 namespace {
 
 constexpr double stopped_head_ratio = 0.6;
 
-void refuse_unusable(const config::PumpType& type) {
+void refuse_unusable(const PumpType& type) {
     const auto& curve = type.curve;
     if (curve.size() < 3) throw std::invalid_argument("a pump curve needs three points or more");
     if (curve.front().flow_m3s != 0) throw std::invalid_argument("a pump curve begins at zero flow");
@@ -36,7 +36,7 @@ void refuse_unusable(const config::PumpType& type) {
 
 }  // namespace
 
-PumpCurve::PumpCurve(const config::PumpType& type, const config::Fluid& fluid)
+PumpCurve::PumpCurve(const PumpType& type, const Fluid& fluid)
     : rated_speed_rad_s_(type.rated_speed_rpm * std::numbers::pi / 30),
       specific_weight_nm3_(fluid.density_kgm3 * gravity_ms2) {
     refuse_unusable(type);
@@ -131,4 +131,4 @@ double PumpCurve::flow_m3s(double head_m, double head_factor, double loss_s2m5) 
     return flow;
 }
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

@@ -22,7 +22,7 @@
 #include <span>
 #include <vector>
 
-namespace freshet::plant {
+namespace freshet::config {
 
 /// Value, slope and curvature of one piece: y = c[0] + t (c[1] + t (c[2] + t c[3])), t = x - start of the
 /// piece.
@@ -43,4 +43,4 @@ std::vector<double> monotone_slopes(std::span<const double> x, std::span<const d
 /// The cubic over a piece of length `width` (> 0) with these end values and end slopes.
 Cubic hermite(double width, double y_from, double y_to, double slope_from, double slope_to);
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

@@ -1,0 +1,37 @@
+// What one pump delivers through its branch at a speed and a head.
+// One reason to change: how a pump's curve is read at any speed.
+#pragma once
+
+#include <array>
+#include <cstddef>
+
+#include "controller/core/settings.hpp"
+
+namespace freshet::core {
+
+/// One pump with its branch, behind a non-return valve. The head of the curve less the loss of the branch is
+/// taken straight between the points of the curve, and the affinity laws give every other speed (Q ~ n,
+/// H ~ n^2; source: common practice). The flow ends at the last point, however low the head is.
+class PumpFlow {
+  public:
+    /// A pump that delivers nothing.
+    PumpFlow() noexcept = default;
+    explicit PumpFlow(const Settings& settings) noexcept;
+
+    /// Flow, m3/s, at `ratio` of line frequency against a header that is `head_m` above the suction. Zero at
+    /// rest, and where the pump cannot open its valve.
+    double flow_m3s(double ratio, double head_m) const noexcept;
+
+    /// Ratio of line frequency at which the pump delivers `flow_m3s` >= 0 against `head_m`. For no flow: the
+    /// ratio at which the valve is about to open.
+    double speed_ratio(double flow_m3s, double head_m) const noexcept;
+
+    /// The most that the pump delivers at line frequency, m3/s.
+    double largest_m3s() const noexcept { return points_[last_].flow_m3s; }
+
+  private:
+    std::array<CurvePoint, curve_points_max> points_{};  ///< heads behind the branch
+    std::size_t last_ = 0;
+};
+
+}  // namespace freshet::core

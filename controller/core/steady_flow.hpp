@@ -1,0 +1,72 @@
+// What the pumps of a combination deliver together when nothing changes: the one place where a flow is
+// solved. One reason to change: how pumps and main are solved together.
+#pragma once
+
+#include <cstdint>
+
+#include "controller/core/pump_flow.hpp"
+#include "controller/core/settings.hpp"
+
+namespace freshet::core {
+
+/// Pumps that run together: `line_pumps` at line frequency and, with `drive_hz` > 0, one more on the drive,
+/// at a measured value.
+struct Combination {
+    std::uint8_t line_pumps = 0;
+    double drive_hz = 0;
+    double measured_m = 0;
+};
+
+struct Delivery {
+    double total_m3s = 0;
+    double line_pump_m3s = 0;   ///< of each pump at line frequency
+    double drive_pump_m3s = 0;  ///< of the pump on the drive
+    double lift_m = 0;          ///< head of the header above the suction
+};
+
+/// Head of the header above the suction at no flow.
+class StaticHead {
+  public:
+    StaticHead() noexcept = default;
+    explicit StaticHead(const Settings& settings) noexcept;
+
+    /// At a measured value, m. A tank that is filled from above takes its water at the main's outlet until
+    /// the outlet is drowned.
+    double at_m(double measured_m) const noexcept;
+
+  private:
+    double sign_ = 1, least_m_ = 0, offset_m_ = 0;
+};
+
+/// Head lost in the main, m, at a flow >= 0. The coefficient is straight between its points.
+double main_loss_m(const Settings& settings, double flow_m3s) noexcept;
+
+/// Pumps and main of one station. Each pump's flow falls and the main's loss rises with the flow of the
+/// station, so that each combination has one answer. Source: parallel pumps on one system curve, common
+/// practice.
+class SteadyFlow {
+  public:
+    /// `settings` must have passed core::check and outlive this object.
+    explicit SteadyFlow(const Settings& settings) noexcept : settings_(settings), pump_(settings) {}
+
+    /// `drive_ratio`: speed of the pump on the drive over line frequency, 0 for none.
+    Delivery at(std::uint8_t line_pumps, double drive_ratio, double static_m) const noexcept;
+
+    /// Lift of the header above the suction while a pump beside `line_pumps` delivers `flow_m3s`.
+    double lift_m(std::uint8_t line_pumps, double flow_m3s, double static_m) const noexcept;
+
+    const PumpFlow& pump() const noexcept { return pump_; }
+
+  private:
+    const Settings& settings_;
+    PumpFlow pump_;
+};
+
+/// The direct solution for one combination: the figure that every other flow of the station is held to.
+Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept;
+
+/// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum
+/// continuous flow, Hz. Not bounded by any highest or lowest speed.
+double minimum_flow_speed_hz(const Settings& settings, std::uint8_t line_pumps, double measured_m) noexcept;
+
+}  // namespace freshet::core
