@@ -14,7 +14,7 @@ FlowTable::FlowTable(const Settings& settings) noexcept
       static_head_(settings),
       first_m_(std::min(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
       last_m_(std::max(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
-      minimum_flow_m3s_(settings.minimum_flow_m3s),
+      minimum_flow_head_m_(pump_.head_at_line_m(settings.minimum_flow_m3s)),
       line_hz_(settings.drive.line_frequency_hz),
       speed_min_hz_(settings.drive.speed_min_hz),
       speed_max_hz_(settings.drive.speed_max_hz),
@@ -45,9 +45,8 @@ FlowTable::Cell FlowTable::cell_of(const SteadyFlow& flow, std::uint8_t line_pum
     const double highest = square(speed_max_hz_ / line_hz_);
     const Delivery alone = flow.at(line_pumps, 0, static_head_m);
     Cell cell;
-    cell.cut_in = square(pump_.speed_ratio(0, alone.lift_m));
-    cell.minimum_flow = square(
-        pump_.speed_ratio(minimum_flow_m3s_, flow.lift_m(line_pumps, minimum_flow_m3s_, static_head_m)));
+    cell.cut_in = pump_.cut_in_square(alone.lift_m);
+    cell.minimum_flow = flow.minimum_flow_square(line_pumps, static_head_m);
     cell.lift_m[0] = alone.lift_m;
     for (std::size_t i = 1; i < speeds; ++i) {
         const double place = static_cast<double>(i) / static_cast<double>(speeds - 1);
@@ -93,12 +92,12 @@ double FlowTable::lift_m(std::size_t line_pumps, double drive_ratio, double meas
 double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept {
     const double ratio = bounded(drive_hz, 0, speed_max_hz_) / line_hz_;
     const double lift = lift_m(line_pumps, ratio, measured_m);
-    return static_cast<double>(line_pumps) * pump_.flow_m3s(1, lift) + pump_.flow_m3s(ratio, lift);
+    return static_cast<double>(line_pumps) * pump_.at_line_m3s(lift) + pump_.flow_m3s(ratio, lift);
 }
 
 double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept {
     const auto speed_ratio = [&]() noexcept {
-        if (!main_counts_) return pump_.speed_ratio(minimum_flow_m3s_, static_m(measured_m));
+        if (!main_counts_) return std::sqrt(std::max(static_m(measured_m), 0.0) / minimum_flow_head_m_);
         const Pair at = beside(line_pumps, measured_m);
         return std::sqrt(at.between(at.low.minimum_flow, at.high.minimum_flow));
     };

@@ -34,7 +34,7 @@ class FlowTable {
     double total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept;
 
     /// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum
-    /// continuous flow: the lowest useful speed of that combination. Within speed_min_hz to speed_max_hz.
+    /// continuous flow at that speed: the lowest useful speed of that combination. Within speed_min_hz to speed_max_hz.
     double minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept;
 
     /// Mean gain of flow by speed of the drive pump beside `line_pumps`, m3/s per Hz, at the setpoint.
@@ -70,7 +70,7 @@ class FlowTable {
     StaticHead static_head_;
     double first_m_ = 0, last_m_ = 0;  ///< the lowest and the highest measured value that is told apart
     double low_m_ = 0, step_m_ = 1;    ///< static heads of the table
-    double minimum_flow_m3s_ = 0;
+    double minimum_flow_head_m_ = 0;   ///< at line frequency, behind the branch
     double line_hz_ = 1, speed_min_hz_ = 0, speed_max_hz_ = 0;
     bool main_counts_ = false;  ///< the main is part of the balance
 };

@@ -18,19 +18,24 @@ class PumpFlow {
     PumpFlow() noexcept = default;
     explicit PumpFlow(const Settings& settings) noexcept;
 
+    /// Flow at line frequency, m3/s, against a header that is `head_m` above the suction. Zero where the pump
+    /// cannot open its valve.
+    double at_line_m3s(double head_m) const noexcept;
+
     /// Flow, m3/s, at `ratio` of line frequency against a header that is `head_m` above the suction. Zero at
     /// rest, and where the pump cannot open its valve.
     double flow_m3s(double ratio, double head_m) const noexcept;
 
-    /// Ratio of line frequency at which the pump delivers `flow_m3s` >= 0 against `head_m`. For no flow: the
-    /// ratio at which the valve is about to open.
-    double speed_ratio(double flow_m3s, double head_m) const noexcept;
+    /// Head behind the branch at line frequency, m, while the pump delivers `flow_m3s` from zero up. Zero past
+    /// the last point.
+    double head_at_line_m(double flow_m3s) const noexcept;
 
-    /// The most that the pump delivers at line frequency, m3/s.
-    double largest_m3s() const noexcept { return points_[last_].flow_m3s; }
+    /// Square of the ratio of line frequency at which the pump is about to open its valve against `head_m`.
+    double cut_in_square(double head_m) const noexcept;
 
   private:
-    std::array<CurvePoint, curve_points_max> points_{};  ///< heads behind the branch
+    std::array<CurvePoint, curve_points_max> points_{};     ///< heads behind the branch
+    std::array<double, curve_points_max - 1> m3s_per_m_{};  ///< of the piece after a point, falling head
     std::size_t last_ = 0;
 };
 

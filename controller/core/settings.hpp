@@ -77,7 +77,8 @@ struct Settings {
     /// is the shut-off head.
     std::array<CurvePoint, curve_points_max> curve{};
     std::uint8_t curve_points = 0;
-    double minimum_flow_m3s = 0;  ///< minimum continuous flow of one pump at line frequency
+    double minimum_flow_m3s =
+        0;  ///< minimum continuous flow of one pump at line frequency; less at less speed
     double branch_loss_s2m5 = 0;  ///< of each pump, h = k Q^2
     /// Friction and minor losses of the main: k is straight between the points and constant beyond them. No
     /// point: no loss. A measured header pressure has the main's loss in it already.

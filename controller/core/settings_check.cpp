@@ -48,7 +48,7 @@ constexpr RuleResult wait(std::int32_t ms) noexcept {
 }
 /// A time that is judged scan by scan: shorter than one scan, it is over before it begins.
 constexpr RuleResult a_scan_or_more(S s, std::int32_t ms) noexcept {
-    return within(ms, std::max(s.scan_ms, 1), week_ms);
+    return within(ms, std::max(s.scan_ms, std::int32_t{1}), week_ms);
 }
 constexpr RuleResult long_wait(std::int64_t ms) noexcept {
     return {ms >= 0 && ms <= century_ms, 0, static_cast<double>(ms)};

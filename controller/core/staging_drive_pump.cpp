@@ -26,8 +26,8 @@ Decision exchange(const Situation& at) noexcept {
         return {};
     const std::uint8_t idle = next_on_drive(at);
     if (idle == no_pump || !has(idle_long, idle)) return {};
-    constexpr double hours_per_ms = 1.0 / 3'600'000;
-    const double idle_h = hours_per_ms * as_double(at.picture.time_ms - at.state.pumps[idle].released_ms);
+    constexpr double ms_per_hour = 3'600'000;
+    const double idle_h = as_double(at.picture.time_ms - at.state.pumps[idle].released_ms) / ms_per_hour;
     return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
 }
 

@@ -3,6 +3,7 @@
 #include "controller/core/steady_flow.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <limits>
 
@@ -14,8 +15,8 @@ namespace {
 
 /// Where a falling function passes zero between `low`, where it is above zero, and `high`. Regula falsi with
 /// the Illinois rule (M. Dowell and P. Jarratt, BIT 11 (1971) 168, from memory): where one end stays twice,
-/// its value counts half. The function falls by 1 or more for each unit, so that a value within the tolerance
-/// is a root within the tolerance.
+/// its value counts half. The function falls by about 1 or more for each unit, so that a value within the
+/// tolerance is a root within about the tolerance.
 template <class Falling>
 double zero_of(double low, double high, Falling falling) noexcept {
     constexpr int steps_max = 60;  // about eight are needed; a curve with a level piece may take all
@@ -79,7 +80,7 @@ double main_loss_m(const Settings& settings, double flow_m3s) noexcept {
 Delivery SteadyFlow::at(std::uint8_t line_pumps, double drive_ratio, double static_m) const noexcept {
     const double pumps = line_pumps;
     const auto pumped = [&](double lift_m) {
-        return pumps * pump_.flow_m3s(1, lift_m) + pump_.flow_m3s(drive_ratio, lift_m);
+        return pumps * pump_.at_line_m3s(lift_m) + pump_.flow_m3s(drive_ratio, lift_m);
     };
     // The pumps deliver most where the main loses nothing.
     const double most_m3s = pumped(static_m);
@@ -87,17 +88,20 @@ Delivery SteadyFlow::at(std::uint8_t line_pumps, double drive_ratio, double stat
         return pumped(static_m + main_loss_m(settings_, flow_m3s)) - flow_m3s;
     });
     const double lift_m = static_m + main_loss_m(settings_, total_m3s);
-    return {total_m3s, pumps > 0 ? pump_.flow_m3s(1, lift_m) : 0, pump_.flow_m3s(drive_ratio, lift_m),
+    return {total_m3s, pumps > 0 ? pump_.at_line_m3s(lift_m) : 0, pump_.flow_m3s(drive_ratio, lift_m),
             lift_m};
 }
 
-double SteadyFlow::lift_m(std::uint8_t line_pumps, double flow_m3s, double static_m) const noexcept {
+double SteadyFlow::minimum_flow_square(std::uint8_t line_pumps, double static_m) const noexcept {
+    // At the ratio n the pump delivers n times its minimum flow, and its head is n^2 times that at line frequency.
+    const double at_line_m = pump_.head_at_line_m(settings_.minimum_flow_m3s);
+    if (!(at_line_m > 0)) return fastest_square;
     const double pumps = line_pumps;
-    const double most_m3s = flow_m3s + pumps * pump_.flow_m3s(1, static_m);
-    const double total_m3s = zero_of(flow_m3s, most_m3s, [&](double total) {
-        return flow_m3s + pumps * pump_.flow_m3s(1, static_m + main_loss_m(settings_, total)) - total;
+    return zero_of(0, fastest_square, [&](double square) {
+        const double flow_m3s =
+            pumps * pump_.at_line_m3s(square * at_line_m) + std::sqrt(square) * settings_.minimum_flow_m3s;
+        return (static_m + main_loss_m(settings_, flow_m3s)) / at_line_m - square;
     });
-    return static_m + main_loss_m(settings_, total_m3s);
 }
 
 Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept {
@@ -107,10 +111,9 @@ Delivery solve_combination(const Settings& settings, const Combination& combinat
 }
 
 double minimum_flow_speed_hz(const Settings& settings, std::uint8_t line_pumps, double measured_m) noexcept {
-    const SteadyFlow flow(settings);
-    const double minimum_m3s = settings.minimum_flow_m3s;
-    const double lift_m = flow.lift_m(line_pumps, minimum_m3s, StaticHead(settings).at_m(measured_m));
-    return settings.drive.line_frequency_hz * flow.pump().speed_ratio(minimum_m3s, lift_m);
+    const double static_m = StaticHead(settings).at_m(measured_m);
+    return settings.drive.line_frequency_hz *
+           std::sqrt(SteadyFlow(settings).minimum_flow_square(line_pumps, static_m));
 }
 
 }  // namespace freshet::core

@@ -52,8 +52,10 @@ class SteadyFlow {
     /// `drive_ratio`: speed of the pump on the drive over line frequency, 0 for none.
     Delivery at(std::uint8_t line_pumps, double drive_ratio, double static_m) const noexcept;
 
-    /// Lift of the header above the suction while a pump beside `line_pumps` delivers `flow_m3s`.
-    double lift_m(std::uint8_t line_pumps, double flow_m3s, double static_m) const noexcept;
+    /// Square of the ratio of line frequency at which a pump on the drive, beside `line_pumps`, delivers its
+    /// minimum continuous flow at that speed. At most `fastest_square`.
+    double minimum_flow_square(std::uint8_t line_pumps, double static_m) const noexcept;
+    static constexpr double fastest_square = 4;  ///< far above any drive's highest speed
 
     const PumpFlow& pump() const noexcept { return pump_; }
 
@@ -66,7 +68,8 @@ class SteadyFlow {
 Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept;
 
 /// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum
-/// continuous flow, Hz. Not bounded by any highest or lowest speed.
+/// continuous flow, Hz. The minimum flow shrinks with the speed by the affinity laws (source: common
+/// practice). Not bounded by the drive's highest or lowest speed.
 double minimum_flow_speed_hz(const Settings& settings, std::uint8_t line_pumps, double measured_m) noexcept;
 
 }  // namespace freshet::core

@@ -48,9 +48,13 @@ struct Running {
         return doubles::operating_point(station, std::span(ratios).first(drive_hz > 0 ? line + 1 : line),
                                         measured_m);
     }
-    /// Speed at which the pump on the drive delivers `flow_m3s`; above `highest_hz` when it does not by then.
-    double speed_hz(std::size_t line, double flow_m3s, double highest_hz, double measured_m) {
-        const auto missing = [&](double hz) { return flow_m3s - at(line, hz, measured_m).flow_m3s[line]; };
+    /// Speed at which the pump on the drive delivers its minimum flow at that speed; above `highest_hz` when
+    /// the pump does not by then.
+    double minimum_flow_hz(std::size_t line, double highest_hz, double measured_m) {
+        const auto missing = [&](double hz) {
+            return ratio_per_hz * hz * station.pump.minimum_flow_m3s -
+                   at(line, hz, measured_m).flow_m3s[line];
+        };
         return missing(highest_hz) > 0 ? 2 * highest_hz : plant::root_between(missing, 1e-3, highest_hz);
     }
 };
@@ -82,7 +86,7 @@ Distances distances(const config::Station& station, const core::Settings& settin
             };
             const doubles::OperatingPoint alone = plant.at(line + 1, 0, measured_m);
             if (alone.flow_m3s[0] >= settings.minimum_flow_m3s) compare(line + 1, 0, alone.total_flow_m3s);
-            const double lowest_hz = plant.speed_hz(line, settings.minimum_flow_m3s, top_hz, measured_m);
+            const double lowest_hz = plant.minimum_flow_hz(line, top_hz, measured_m);
             const double reckoned_hz = table.minimum_flow_hz(line, measured_m);
             if (lowest_hz > top_hz) {
                 found.speed_hz = std::max(found.speed_hz, top_hz - reckoned_hz);

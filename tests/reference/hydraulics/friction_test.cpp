@@ -21,7 +21,6 @@ namespace {
 
 using namespace freshet;
 using namespace freshet::tests;
-using namespace freshet::plant;
 
 // fluids, Colebrook(1E5, 1E-4)
 TEST(FrictionFactor, of_colebrook_is_0_0185139_at_re_1e5_and_roughness_1e_4) {

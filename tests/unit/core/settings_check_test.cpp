@@ -105,22 +105,6 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::minimum_flow, [](Settings& s) { s.minimum_flow_m3s = -0.1; }},
         {Fault::minimum_flow, [](Settings& s) { s.minimum_flow_m3s = s.curve[4].flow_m3s; }},
         {Fault::branch_loss, [](Settings& s) { s.branch_loss_s2m5 = -1; }},
-        {Fault::main_loss, [](Settings& s) { s.main[0].loss_s2m5 = -1; }},
-        {Fault::main_loss, [](Settings& s) { s.main[0].flow_m3s = -1; }},
-        {Fault::main_loss,
-         [](Settings& s) {
-             s.main[1] = s.main[0];
-             s.main_points = 2;
-         },
-         1},
-        {Fault::main_loss,
-         [](Settings& s) {  // 3.2 m at 2 m3/s, and 3.1 m within the piece from there to 2.4 m3/s
-             s.main = {{{2, 0.8}, {2.4, 0.5}}};
-             s.main_points = 2;
-         },
-         1},
-        {Fault::discharge_level, [](Settings& s) { s.discharge_level_m = 1e300; }},
-        {Fault::suction_level, [](Settings& s) { s.suction_level_m = 1e300; }},
         {Fault::rated_current, [](Settings& s) { s.rated_current_a = 0; }},
 
         {Fault::line_frequency, [](Settings& s) { s.drive.line_frequency_hz = 0; }},
@@ -196,6 +180,29 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::exercise, [](Settings& s) { s.exercise_ms = -1; }},
         {Fault::initial_hours, [](Settings& s) { s.run_ms_initial[3] = over_a_century_ms; }, 3},
 });
+
+/// Spoiled losses of the main and levels at the ends of the main.
+const std::vector<Spoil>& spoils_of_the_main() {
+    static const std::vector<Spoil> all{
+        {Fault::main_loss, [](Settings& s) { s.main[0].loss_s2m5 = -1; }},
+        {Fault::main_loss, [](Settings& s) { s.main[0].flow_m3s = -1; }},
+        {Fault::main_loss,
+         [](Settings& s) {
+             s.main[1] = s.main[0];
+             s.main_points = 2;
+         },
+         1},
+        {Fault::main_loss,
+         [](Settings& s) {  // 3.2 m at 2 m3/s, and 3.1 m within the piece from there to 2.4 m3/s
+             s.main = {{{2, 0.8}, {2.4, 0.5}}};
+             s.main_points = 2;
+         },
+         1},
+        {Fault::discharge_level, [](Settings& s) { s.discharge_level_m = 1e300; }},
+        {Fault::suction_level, [](Settings& s) { s.suction_level_m = 1e300; }},
+    };
+    return all;
+}
 
 /// Faults that break other rules too: points beyond the room of a table have no sense either.
 const std::vector<Spoil>& spoils_of_more() {
@@ -306,6 +313,12 @@ std::vector<std::int32_t*> times(Settings& s) {
 static_assert(sizeof(Settings) == 2400,
               "a setting was added or removed: update its rule, its spoil and the lists above");
 
+std::vector<Spoil> all_spoils() {
+    std::vector<Spoil> all(spoils.begin(), spoils.end());
+    all.insert(all.end(), spoils_of_the_main().begin(), spoils_of_the_main().end());
+    return all;
+}
+
 std::vector<Fault> broken_by(const Settings& settings) {
     std::vector<Fault> broken;
     for (const SettingsRule& rule : settings_rules())
@@ -320,7 +333,7 @@ TEST(SettingsCheck, finds_nothing_in_sound_settings) {
 }
 
 TEST(SettingsCheck, finds_exactly_the_fault_that_spoils_sound_settings) {
-    for (const Spoil& given : spoils) {
+    for (const Spoil& given : all_spoils()) {
         Settings settings = sound();
         given.spoil(settings);
         const SettingsFinding finding = check(settings);
@@ -341,7 +354,8 @@ TEST(SettingsCheck, finds_the_most_basic_fault_first) {
 TEST(SettingsCheck, has_a_spoil_for_every_rule_and_a_rule_for_every_fault) {
     EXPECT_EQ(settings_rules().size(), static_cast<std::size_t>(Fault::count) - 1);
     std::set<Fault> spoiled;
-    for (const Spoil& given : spoils) spoiled.insert(given.fault);
+    for (const Spoil& given : all_spoils()) spoiled.insert(given.fault);
+    for (const Spoil& given : spoils_of_more()) spoiled.insert(given.fault);
     for (const SettingsRule& rule : settings_rules())
         EXPECT_TRUE(spoiled.contains(rule.fault)) << static_cast<int>(rule.fault);
 }
@@ -413,7 +427,7 @@ TEST(SettingsCheck, ignores_the_rules_of_succession_where_starts_in_succession_a
 constexpr int scans = 120;
 
 TEST(RefusedSettings, keep_the_controller_waiting_without_advice) {
-    std::vector<Spoil> all(spoils.begin(), spoils.end());
+    std::vector<Spoil> all = all_spoils();
     all.insert(all.end(), spoils_of_more().begin(), spoils_of_more().end());
     for (const Spoil& given : all) {
         Settings settings = sound();

@@ -7,6 +7,7 @@
 
 #include "config/hydraulics/monotone_cubic.hpp"
 #include "sample_water_station.hpp"
+#include "sim_plant/physics/main_loss.hpp"
 #include "sim_plant/physics/surge.hpp"
 
 namespace {
