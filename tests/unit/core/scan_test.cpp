@@ -262,7 +262,7 @@ TEST(Staging, stages_up_earlier_in_a_cloudburst_with_the_forecast) {
 TEST(Staging, shares_the_hours_among_the_pumps) {
     Watch watch;
     watch.station.inflow_m3s = 0.1;
-    watch.run_for(12 * 60_min);
+    watch.run_for(24 * 60_min);
     const auto& figures = watch.advice->figures;
     for (std::size_t pump = 1; pump < 4; ++pump) EXPECT_GT(figures[pump].run_ms, figures[0].run_ms / 2);
 }
