@@ -61,7 +61,7 @@ double FlowTable::static_m(double measured_m) const noexcept {
     return static_head_.at_m(bounded(measured_m, first_m_, last_m_));
 }
 
-FlowTable::Pair FlowTable::beside(std::size_t line_pumps, double measured_m) const noexcept {
+FlowTable::Pair FlowTable::pair_at(std::size_t line_pumps, double measured_m) const noexcept {
     constexpr auto last = static_cast<double>(heads - 1);
     const double within = step_m_ > 0 ? bounded((static_m(measured_m) - low_m_) / step_m_, 0, last) : 0;
     const std::size_t low = std::min(static_cast<std::size_t>(within), heads - 2);
@@ -71,7 +71,7 @@ FlowTable::Pair FlowTable::beside(std::size_t line_pumps, double measured_m) con
 
 double FlowTable::lift_m(std::size_t line_pumps, double drive_ratio, double measured_m) const noexcept {
     if (!main_counts_) return static_m(measured_m);
-    const Pair at = beside(line_pumps, measured_m);
+    const Pair at = pair_at(line_pumps, measured_m);
     const double cut_in = at.between(at.low.cut_in, at.high.cut_in);
     const double highest = (speed_max_hz_ / line_hz_) * (speed_max_hz_ / line_hz_);
     const double past = drive_ratio * drive_ratio - cut_in;
@@ -98,7 +98,7 @@ double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double meas
 double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept {
     const auto speed_ratio = [&]() noexcept {
         if (!main_counts_) return std::sqrt(std::max(static_m(measured_m), 0.0) / minimum_flow_head_m_);
-        const Pair at = beside(line_pumps, measured_m);
+        const Pair at = pair_at(line_pumps, measured_m);
         return std::sqrt(at.between(at.low.minimum_flow, at.high.minimum_flow));
     };
     return bounded(line_hz_ * speed_ratio(), speed_min_hz_, speed_max_hz_);

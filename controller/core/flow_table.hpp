@@ -29,15 +29,17 @@ class FlowTable {
     /// `settings` must have passed core::check.
     explicit FlowTable(const Settings& settings) noexcept;
 
-    /// Total flow, m3/s. `line_pumps` up to pump_count; `drive_hz` 0 for no pump on the drive. Clamped at the
-    /// marks and at the highest speed; a number that is none counts as the lower end.
+    /// Total flow, m3/s. `line_pumps` is at most pump_count; `drive_hz` is 0 for no pump on the drive. The
+    /// values are limited to the marks and to the highest speed. A value that is not a number counts as the
+    /// lower end.
     double total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept;
 
-    /// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum
-    /// continuous flow at that speed: the lowest useful speed of that combination. Within speed_min_hz to speed_max_hz.
+    /// Speed at which a pump on the drive, with `line_pumps` at line frequency, just delivers its minimum
+    /// continuous flow at that speed. This is the lowest useful speed of the combination. The result is within
+    /// speed_min_hz to speed_max_hz.
     double minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept;
 
-    /// Mean gain of flow by speed of the drive pump beside `line_pumps`, m3/s per Hz, at the setpoint.
+    /// Mean gain of flow by speed of the drive pump with `line_pumps` on the line, m3/s per Hz, at the setpoint.
     double flow_per_hz(std::size_t line_pumps) const noexcept { return flow_per_hz_[line_pumps]; }
 
   private:
@@ -62,13 +64,13 @@ class FlowTable {
     Cell cell_of(const SteadyFlow& flow, std::uint8_t line_pumps, double static_head_m) const noexcept;
     double static_m(double measured_m) const noexcept;
     double lift_m(std::size_t line_pumps, double drive_ratio, double measured_m) const noexcept;
-    Pair beside(std::size_t line_pumps, double measured_m) const noexcept;
+    Pair pair_at(std::size_t line_pumps, double measured_m) const noexcept;
 
     std::array<std::array<Cell, heads>, pumps_max + 1> table_{};
     std::array<double, pumps_max + 1> flow_per_hz_{};
     PumpFlow pump_;
     StaticHead static_head_;
-    double first_m_ = 0, last_m_ = 0;  ///< the lowest and the highest measured value that is told apart
+    double first_m_ = 0, last_m_ = 0;  ///< the lowest and the highest measured value of the table
     double low_m_ = 0, step_m_ = 1;    ///< static heads of the table
     double minimum_flow_head_m_ = 0;   ///< at line frequency, behind the branch
     double line_hz_ = 1, speed_min_hz_ = 0, speed_max_hz_ = 0;

@@ -1,6 +1,6 @@
-// What the controller is told about its station and how it shall behave; SI units; fixed for the life of a
-// Controller. One reason to change: a setting that comes or goes. The loader fills it from the station file,
-// key for key.
+// The controller's settings: its station and its behaviour. SI units. The settings are fixed for the life of a
+// Controller. The loader fills them from the station file, key for key.
+// One reason to change: a setting that is added or removed.
 #pragma once
 
 #include <array>
@@ -11,7 +11,7 @@
 
 namespace freshet::core {
 
-/// Direct: more value asks for more pumping (emptying a well). Reverse: less value does (filling, pressure).
+/// Direct: a higher value needs more pumping (emptying a well). Reverse: a lower value does (filling, pressure).
 enum class Action : std::uint8_t { direct, reverse };
 /// Which transmitters carry the duty's measured value.
 enum class Measured : std::uint8_t { level, header_pressure };

@@ -24,7 +24,7 @@ constexpr double week_ms = 7.0 * 24 * 3600 * 1000;
 /// A machine's age is at most a century: longer is a mistake, and such a time adds up with station time.
 constexpr std::int64_t century_ms = 100LL * 366 * 24 * 3600 * 1000;
 
-// A comparison with what is no number (NaN) is false, and so every rule below refuses NaN.
+// A comparison with NaN is false, so every rule below refuses NaN.
 
 constexpr RuleResult within(double value, double least, double most) noexcept {
     return {value >= least && value <= most, 0, value};
@@ -60,8 +60,8 @@ template <class Choice>
 constexpr RuleResult one_of(Choice choice, Choice last) noexcept {
     return within(static_cast<double>(choice), 0, static_cast<double>(last));
 }
-/// The mark `upper_m` asks for more pumping than `lower_m`: it is the higher one where a well is emptied, the
-/// lower one where a tank is filled or a pressure is held.
+/// The mark `upper_m` needs more pumping than `lower_m`. It is the higher mark where a well is emptied, and the
+/// lower mark where a tank is filled or a pressure is held.
 constexpr RuleResult asks_for_more(S s, double lower_m, double upper_m) noexcept {
     const bool in_order = s.action == Action::reverse ? lower_m > upper_m : lower_m < upper_m;
     return {in_order && number(lower_m).holds && number(upper_m).holds, 0, upper_m};

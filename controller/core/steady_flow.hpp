@@ -52,7 +52,7 @@ class SteadyFlow {
     /// `drive_ratio`: speed of the pump on the drive over line frequency, 0 for none.
     Delivery at(std::uint8_t line_pumps, double drive_ratio, double static_m) const noexcept;
 
-    /// Square of the ratio of line frequency at which a pump on the drive, beside `line_pumps`, delivers its
+    /// Square of the ratio of line frequency at which a pump on the drive, with `line_pumps` on the line, delivers its
     /// minimum continuous flow at that speed. At most `fastest_square`.
     double minimum_flow_square(std::uint8_t line_pumps, double static_m) const noexcept;
     static constexpr double fastest_square = 4;  ///< far above any drive's highest speed
@@ -67,7 +67,7 @@ class SteadyFlow {
 /// The direct solution for one combination: the figure that every other flow of the station is held to.
 Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept;
 
-/// Speed at which a pump on the drive, beside `line_pumps` at line frequency, just delivers its minimum
+/// Speed at which a pump on the drive, with `line_pumps` at line frequency, just delivers its minimum
 /// continuous flow, Hz. The minimum flow shrinks with the speed by the affinity laws (source: common
 /// practice). Not bounded by the drive's highest or lowest speed.
 double minimum_flow_speed_hz(const Settings& settings, std::uint8_t line_pumps, double measured_m) noexcept;

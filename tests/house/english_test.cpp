@@ -61,16 +61,12 @@ constexpr std::array phrases{
     Phrase{"broke|breaks its word", "lost data that it had confirmed"},
 };
 
-/// Rooms that are not repaired yet. The list only gets shorter.
-constexpr std::array<std::string_view, 2> not_yet{"controller/core/", "tests/unit/core/"};
-
 /// The licence is not our text, tables and golden words are data, and this file has to name the phrases.
 bool is_judged(std::string_view path) {
     const bool is_data =
         path.ends_with(".csv") || (path.starts_with("tests/golden/") && path.ends_with(".txt"));
     if (is_data || path == "LICENSE" || path == "tests/house/english_test.cpp") return false;
-    return std::none_of(not_yet.begin(), not_yet.end(),
-                        [path](std::string_view room) { return path.starts_with(room); });
+    return true;
 }
 
 /// The name of each test with blanks for '_', at its place; everything else becomes zero bytes.
