@@ -526,34 +526,34 @@ TEST(ServiceOfTheStation, is_refused_when_a_further_pump_cannot_reach_its_minimu
 }
 TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_transfers) {
     DemoStation file;
-    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 3");
+    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 2");
     EXPECT_EQ(file.as_station(),
-              file.at("3\nresidual_voltage") +
-                  "the station needs more than 3 transfers an hour. No combination holds the 0.171 m3/s "
+              file.at("2\nresidual_voltage") +
+                  "the station needs more than 2 transfers an hour. No combination holds the 0.125 m3/s "
                   "between one pump at full speed and one more at its minimum flow. At an inflow in between, "
-                  "the 84 m3 from stage_down to stage_up give a cycle of 33 min; expected 103 m3 (0.86 m "
-                  "between the marks), or a limit of 4\n");
+                  "the 84 m3 from stage_down to stage_up give a cycle of 45 min; expected 113 m3 (0.94 m "
+                  "between the marks), or a limit of 3\n");
 }
 TEST(ServiceOfTheStation, is_taken_with_the_limit_of_transfers_that_was_suggested) {
     DemoStation file;
-    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 4");
+    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 3");
     EXPECT_EQ(file.as_station(), "");
 }
 TEST(ServiceOfTheStation, is_taken_with_the_band_that_was_suggested) {
     DemoStation file;
-    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 3");
-    file.replace("stage_up = \"3.6 m\"", "stage_up = \"3.76 m\"");
+    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 2");
+    file.replace("stage_up = \"3.6 m\"", "stage_up = \"3.84 m\"");
     EXPECT_EQ(file.as_station(), "");
 }
 TEST(ServiceOfTheStation, is_refused_when_the_look_ahead_is_longer_than_the_well_lasts) {
     DemoStation file;
     file.replace("forecast_margin = 1.2", "forecast_margin = 8");
     EXPECT_EQ(file.as_station(), file.at("8\n\n[control.sync]") +
-                                     "the look-ahead is 8 times 47 s, but a surplus of one pump's flow fills "
+                                     "the look-ahead is 8 times 46 s, but a surplus of one pump's flow fills "
                                      "the 252 m3 from stage_down to the alarm in 321 s; expected a margin "
-                                     "below 6.89, or 293 m3 between these marks\n");
+                                     "below 6.9, or 293 m3 between these marks\n");
     DemoStation suggested;
-    suggested.replace("forecast_margin = 1.2", "forecast_margin = 6.89");
+    suggested.replace("forecast_margin = 1.2", "forecast_margin = 6.9");
     EXPECT_EQ(suggested.as_station(), "");
     file.replace("forecast = true", "forecast = false");
     EXPECT_EQ(file.as_station(), "");

@@ -29,7 +29,7 @@ TEST(FlowTable, needs_more_speed_on_the_drive_for_more_pumps_on_the_line) {
         EXPECT_GT(table.minimum_flow_hz(line + 1, 2.0), table.minimum_flow_hz(line, 2.0));
 }
 
-TEST(FlowTable, has_the_minimum_continuous_flow_at_minimum_flow_speed) {
+TEST(FlowTable, has_the_minimum_continuous_flow_of_that_speed_at_minimum_flow_speed) {
     const Settings settings = doubles::four_pumps();
     const FlowTable table(settings);
     for (std::uint8_t line = 0; line <= 3; ++line) {
