@@ -40,8 +40,7 @@ enum class Cause : std::uint8_t {
     over_range,
     implausible_rate,
     frozen,
-    disagrees,
-    substituted
+    disagrees
 };
 
 /// The station time that means "never". Adding or subtracting a time cannot overflow.

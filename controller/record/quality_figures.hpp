@@ -21,7 +21,7 @@ class QualityFigures {
 
   private:
     static constexpr std::size_t qualities = 3,
-                                 causes = static_cast<std::size_t>(core::Cause::substituted) + 1;
+                                 causes = static_cast<std::size_t>(core::Cause::disagrees) + 1;
     struct Spans {
         std::array<std::int64_t, qualities> by_quality_ms{};
         std::array<std::int64_t, causes> by_cause_ms{};  ///< while not good

@@ -61,17 +61,17 @@ TEST(ValueUnderItsRange, of_a_well_starts_no_pump) {
     EXPECT_TRUE(watch.alarm(StationAlarm::value_low_cutoff));
 }
 
-TEST(SubstitutedValue, starts_no_pump) {
+TEST(UncertainValue, of_another_cause_starts_no_pump) {
     Watch watch;
     watch.station.level_m = 2.5;
     watch.on_the_way = [](Inputs& inputs) {
         for (Transmitter& level : inputs.level) {
             level.reading.quality = Quality::uncertain;
-            level.reading.cause = Cause::substituted;
+            level.reading.cause = Cause::device_exception;
         }
     };
     watch.run_for(3_min);
-    EXPECT_EQ(watch.advice->measured_cause, Cause::substituted);
+    EXPECT_EQ(watch.advice->measured_cause, Cause::device_exception);
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 

@@ -239,11 +239,11 @@ TEST(LevelReading, that_is_not_a_number_is_bad) {
 TEST(LevelReading, that_the_field_marks_uncertain_is_followed_and_stays_uncertain) {
     TransmitterRecord record;
     Transmitter seen;
-    seen.reading = {3.0, start_ms, Quality::uncertain, Cause::substituted};
+    seen.reading = {3.0, start_ms, Quality::uncertain, Cause::device_exception};
     judge_transmitter(record, seen, zero_to_eight_m, {}, start_ms);
     EXPECT_DOUBLE_EQ(record.value_m, 3.0);
     EXPECT_EQ(record.quality, Quality::uncertain);
-    EXPECT_EQ(record.cause, Cause::substituted);
+    EXPECT_EQ(record.cause, Cause::device_exception);
 }
 
 /// Two transmitters over time.
