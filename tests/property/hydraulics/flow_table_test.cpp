@@ -44,7 +44,7 @@ struct Running {
 
     doubles::OperatingPoint at(std::size_t line, double drive_hz, double measured_m) {
         std::fill_n(ratios.begin(), line, ratio_per_hz * station.supply.frequency_hz);
-        ratios[line] = ratio_per_hz * drive_hz;
+        if (drive_hz > 0) ratios[line] = ratio_per_hz * drive_hz;
         return doubles::operating_point(station, std::span(ratios).first(drive_hz > 0 ? line + 1 : line),
                                         measured_m);
     }
