@@ -52,7 +52,8 @@ struct TwoStateWords {
     }
     Known of(PumpSignal signal, std::size_t pump) const noexcept {
         const std::uint64_t word = pump < 4 ? pumps_1_to_4 : pumps_5_to_8;
-        return known(word >> (16U * (pump % 4) + 2U * static_cast<unsigned>(signal)));
+        const std::size_t shift = 16 * (pump % 4) + 2 * static_cast<std::size_t>(signal);
+        return known(word >> shift);
     }
     bool operator==(const TwoStateWords&) const = default;
 
