@@ -20,8 +20,7 @@ class QualityFigures {
     void sum_up(RunSummary& summary, std::int64_t first_ms, std::int64_t last_ms) const;
 
   private:
-    static constexpr std::size_t qualities = 3,
-                                 causes = static_cast<std::size_t>(core::Cause::disagrees) + 1;
+    static constexpr std::size_t qualities = 3, causes = static_cast<std::size_t>(core::Cause::disagrees) + 1;
     struct Spans {
         std::array<std::int64_t, qualities> by_quality_ms{};
         std::array<std::int64_t, causes> by_cause_ms{};  ///< while not good
