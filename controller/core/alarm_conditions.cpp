@@ -57,12 +57,11 @@ bool any_is_off(const AlarmView& at) noexcept {
 }
 
 /// Age of a reading, ms; NaN when there never was a reading.
-double age_of(std::int64_t read_ms, const AlarmView& at) noexcept {
-    return read_ms == never_ms ? nan : static_cast<double>(at.inputs.time_ms - read_ms);
+double age_of(const Analog& signal) noexcept {
+    return signal.age_ms == never_read_ms ? nan : static_cast<double>(signal.age_ms);
 }
-AlarmValues values_of(const TransmitterRecord& record, const Transmitter& seen,
-                      const AlarmView& at) noexcept {
-    return {record.value_m, age_of(seen.reading.read_ms, at), static_cast<double>(record.cause), 0};
+AlarmValues values_of(const TransmitterRecord& record, const Transmitter& seen) noexcept {
+    return {record.value_m, age_of(seen.reading), static_cast<double>(record.cause), 0};
 }
 const Transmitter& transmitter(const AlarmView& at, std::size_t i) noexcept {
     return at.settings.measured == Measured::level ? at.inputs.level[i] : at.inputs.header_pressure;
@@ -110,10 +109,10 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      &in_the_events},
     {StationAlarm::transmitter_1, Pace::fast,
      [](View at) noexcept { return is_bad(at.sight.signals.transmitter[0]); },
-     [](View at) noexcept { return values_of(at.sight.signals.transmitter[0], transmitter(at, 0), at); }},
+     [](View at) noexcept { return values_of(at.sight.signals.transmitter[0], transmitter(at, 0)); }},
     {StationAlarm::transmitter_2, Pace::fast,
      [](View at) noexcept { return is_bad(at.sight.signals.transmitter[1]); },
-     [](View at) noexcept { return values_of(at.sight.signals.transmitter[1], transmitter(at, 1), at); }},
+     [](View at) noexcept { return values_of(at.sight.signals.transmitter[1], transmitter(at, 1)); }},
     {StationAlarm::transmitters_disagree, Pace::fast,
      [](View at) noexcept { return at.sight.measured().disagree; },
      [](View at) noexcept {
@@ -165,9 +164,7 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      }},
     {StationAlarm::discharge_pressure_unknown, Pace::fast,
      [](View at) noexcept { return is_bad(at.sight.pressure.transmitter); },
-     [](View at) noexcept {
-         return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure, at);
-     }},
+     [](View at) noexcept { return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure); }},
 }};
 static_assert(audit::is_in_order(station_rows, &StationRow::code),
               "every alarm of the station needs its condition, in the order of the codes");

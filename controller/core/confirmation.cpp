@@ -105,7 +105,8 @@ Picture read_within_step(const Picture& seen, const Inputs& readings, std::size_
     Picture fresh = seen;
     const PumpInputs& of_pump = readings.pumps[pump];
     const DriveInputs& drive = readings.drive;
-    const auto old = [entered_ms](const auto& signal) { return signal.read_ms <= entered_ms; };
+    const std::int64_t entered_before_ms = readings.time_ms - entered_ms;
+    const auto old = [entered_before_ms](const auto& signal) { return signal.age_ms >= entered_before_ms; };
     if (old(of_pump.drive_side_closed)) fresh.drive_side_closed = fresh.drive_side_open = 0;
     if (old(of_pump.line_side_closed)) fresh.line_side_closed = fresh.line_side_open = 0;
     if (old(of_pump.current_a)) fresh.current_seen = fresh.current_missing = 0;

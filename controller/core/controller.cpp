@@ -159,7 +159,7 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
     const std::int32_t closing_ms = run.sequence == Sequence::hand_over
                                         ? settings_.sync.line_side_closing_ms
                                         : settings_.sync.drive_side_closing_ms;
-    seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms, inputs.time_ms);
+    seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms);
     return seen;
 }
 

@@ -1,12 +1,12 @@
-// The inputs of one scan: every signal with its quality, the cause of that quality, and the time of its
+// The inputs of one scan: every signal with its quality, the cause of that quality, and the age of its
 // reading.
 // One reason to change: a signal that the logic needs.
 //
 // To leave service `waiting`, the controller needs at least these two-state signals:
 //   - `drive.running`, `drive.tripped` and `drive.output_closed`;
 //   - `drive_side_closed` and `line_side_closed` of every pump up to Settings::pump_count.
-// Each signal must be read again and again. Its `quality` must be good or uncertain, and its `read_ms` no
-// older than Settings::signal.stale_ms. When these signals have been known for Settings::restart.settle_ms,
+// Each signal must be read again and again. Its `quality` must be good or uncertain, and its `age_ms` at most
+// Settings::signal.stale_ms. When these signals have been known for Settings::restart.settle_ms,
 // the controller takes the station over. The time starts again when one signal is missing for a scan. The
 // controller also waits while the line's voltage or frequency is read and lies outside Settings::supply. The
 // controller does not wait for a line that is not read.
@@ -27,8 +27,8 @@ inline constexpr std::size_t transmitters_max = 2;
 
 enum class Quality : std::uint8_t { good, uncertain, bad };
 
-/// Why a quality is not good.
-enum class Cause : std::uint8_t {
+/// Why a quality is not good. Two bytes wide, so that a two-state reading has no unused byte.
+enum class Cause : std::uint16_t {
     none,
     never_read,
     not_fitted,
@@ -46,19 +46,31 @@ enum class Cause : std::uint8_t {
 /// The station time that means "never". Adding or subtracting a time cannot overflow.
 inline constexpr std::int64_t never_ms = std::numeric_limits<std::int64_t>::min() / 2;
 
-/// A measured value. `read_ms` is the station time of the reading. After a missed answer the value, the time
-/// and the quality do not change, but the cause names what was missing. When the reading is too old, that
-/// cause explains the bad quality.
+/// The age of a signal that was never read, ms. Every other age is less.
+inline constexpr std::int32_t never_read_ms = std::numeric_limits<std::int32_t>::max();
+
+/// The age, ms, in a scan at `now_ms` of a reading of station time `read_ms`. At least zero, because a reading
+/// that is dated after the scan counts as new.
+constexpr std::int32_t age_at_ms(std::int64_t now_ms, std::int64_t read_ms) noexcept {
+    if (read_ms == never_ms) return never_read_ms;
+    const std::int64_t age_ms = now_ms - read_ms;
+    if (age_ms >= never_read_ms) return never_read_ms - 1;
+    return age_ms > 0 ? static_cast<std::int32_t>(age_ms) : 0;
+}
+
+/// A measured value. `age_ms` is the time from the reading to the scan. After a missed answer the value and
+/// the quality do not change and the age grows, but the cause names what was missing. When the reading is too
+/// old, that cause explains the bad quality.
 struct Analog {
     double value = 0;
-    std::int64_t read_ms = never_ms;
+    std::int32_t age_ms = never_read_ms;
     Quality quality = Quality::bad;
     Cause cause = Cause::never_read;
 };
 
 /// A two-state signal. The comment on each signal says what `on` means.
 struct Digital {
-    std::int64_t read_ms = never_ms;
+    std::int32_t age_ms = never_read_ms;
     bool on = false;
     Quality quality = Quality::bad;
     Cause cause = Cause::never_read;
@@ -75,15 +87,21 @@ struct Transmitter {
 /// The position of a pump's selector.
 enum class Selector : std::uint8_t { off, hand, automatic };
 
+/// A selector as it was read.
+struct SelectorReading {
+    std::int32_t age_ms = never_read_ms;
+    Selector position = Selector::off;
+    Quality quality = Quality::bad;
+    Cause cause = Cause::never_read;
+};
+
 struct PumpInputs {
     Digital drive_side_closed;  ///< true: the contactor between drive output and motor is closed
     Digital line_side_closed;   ///< true: the contactor between line and motor is closed
     Digital tripped;            ///< true: the motor protection has tripped
     Digital seal_leak;          ///< true: the seal leaks
+    SelectorReading selector;
     Analog current_a, winding_temperature_k;
-    Selector selector = Selector::off;
-    Quality selector_quality = Quality::bad;
-    std::int64_t selector_read_ms = never_ms;
 };
 
 struct DriveInputs {
@@ -138,13 +156,5 @@ struct Inputs {
     std::array<PumpInputs, pumps_max> pumps;
     OperatorInputs people;
 };
-
-/// Age of a signal in a scan, ms; at least zero. A signal that was never read has the greatest age of the
-/// type.
-template <class Signal>
-constexpr std::int64_t age_ms(const Signal& signal, std::int64_t now_ms) {
-    return signal.read_ms == never_ms ? std::numeric_limits<std::int64_t>::max()
-                                      : (now_ms > signal.read_ms ? now_ms - signal.read_ms : 0);
-}
 
 }  // namespace freshet::core

@@ -5,18 +5,10 @@ namespace freshet::core {
 
 namespace {
 
-class Reader {
-  public:
-    Reader(std::int64_t now_ms, std::int64_t stale_ms) noexcept : oldest_ms_(now_ms - stale_ms) {}
-
-    bool known(const Analog& signal) const noexcept {
-        const bool is_number = signal.value == signal.value;
-        return signal.quality != Quality::bad && signal.read_ms >= oldest_ms_ && is_number;
-    }
-
-  private:
-    std::int64_t oldest_ms_;
-};
+bool is_known(const Analog& signal, std::int32_t stale_ms) noexcept {
+    const bool is_number = signal.value == signal.value;
+    return signal.quality != Quality::bad && signal.age_ms <= stale_ms && is_number;
+}
 
 /// A motor runs when its current reaches this part of the rated current. The part is well below the
 /// magnetising current of a large induction motor (about a quarter of rated), and well above the noise of a
@@ -99,39 +91,41 @@ bool renew_two_state(Picture& picture, const TwoStateWords& words, const Setting
 
 void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
     picture.time_ms = inputs.time_ms;
-    const Reader reader(inputs.time_ms, settings.signal.stale_ms);
+    const std::int32_t stale_ms = settings.signal.stale_ms;
     const double drive_hz = inputs.drive.frequency_hz.value;
     const double beyond_hz = drive_speed_sense_ratio * settings.drive.speed_max_hz;
     picture.drive_hz_known =
-        reader.known(inputs.drive.frequency_hz) && drive_hz < beyond_hz && drive_hz > -beyond_hz;
+        is_known(inputs.drive.frequency_hz, stale_ms) && drive_hz < beyond_hz && drive_hz > -beyond_hz;
     picture.drive_hz = picture.drive_hz_known ? drive_hz : 0;
     const double nominal_hz = settings.drive.line_frequency_hz;
     const double line_hz = inputs.line.frequency_hz.value;
     const double band_hz = settings.supply.frequency_band_ratio * nominal_hz;
-    const bool line_hz_known = reader.known(inputs.line.frequency_hz);
+    const bool line_hz_known = is_known(inputs.line.frequency_hz, stale_ms);
     const bool frequency_poor =
         line_hz_known && (line_hz > nominal_hz + band_hz || line_hz < nominal_hz - band_hz);
     const double lowest_v = settings.supply.voltage_min_ratio * settings.drive.line_voltage_v;
-    const bool voltage_poor = reader.known(inputs.line.voltage_v) && inputs.line.voltage_v.value < lowest_v;
+    const bool voltage_poor =
+        is_known(inputs.line.voltage_v, stale_ms) && inputs.line.voltage_v.value < lowest_v;
     picture.line_poor = frequency_poor || voltage_poor;
     picture.line_hz = line_hz_known && !frequency_poor ? line_hz : nominal_hz;
 }
 
 bool renew_motors(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
-    const Reader reader(inputs.time_ms, settings.signal.stale_ms);
+    const std::int32_t stale_ms = settings.signal.stale_ms;
     const double running_a = running_current_ratio * settings.rated_current_a;
     PumpMask seen = 0;
     PumpMask missing = 0;
     PumpMask hot = 0;
     for (std::size_t p = 0; p < settings.pump_count; ++p) {
         const Analog& current_a = inputs.pumps[p].current_a;
-        const bool known = reader.known(current_a);
+        const bool known = is_known(current_a, stale_ms);
         const bool runs = current_a.value >= running_a;
         set(seen, p, known && runs);
         set(missing, p, known && !runs);
         const Analog& winding_k = inputs.pumps[p].winding_temperature_k;
         set(hot, p,
-            reader.known(winding_k) && winding_k.value > settings.permissives.winding_temperature_max_k);
+            is_known(winding_k, stale_ms) &&
+                winding_k.value > settings.permissives.winding_temperature_max_k);
     }
     const bool changed =
         seen != picture.current_seen || missing != picture.current_missing || hot != picture.hot;

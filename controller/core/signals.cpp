@@ -1,6 +1,7 @@
 // Judging transmitters; see the header.
 #include "controller/core/signals.hpp"
 
+#include <algorithm>
 #include <limits>
 
 #include "controller/core/held.hpp"
@@ -202,7 +203,7 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
     }
     const bool by_loop = is_by_loop(seen);
     const double raw = by_loop ? seen.loop_ma : seen.reading.value;
-    const bool recent = age_ms(seen.reading, now_ms) <= limits.stale_ms;
+    const bool recent = seen.reading.age_ms <= limits.stale_ms;
     const bool may_freeze = limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms;
     if (record.quality == Quality::good && seen.reading.quality == Quality::good && raw == record.last_seen &&
         recent && !may_freeze) {
@@ -231,19 +232,28 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
     return true;
 }
 
-std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) noexcept {
-    if (settings.measured == Measured::header_pressure) return inputs.header_pressure.reading.read_ms;
-    std::int64_t newest_ms = never_ms;
+namespace {
+
+/// Age of the newest reading of the transmitters, ms; never_read_ms when there never was a reading.
+std::int32_t newest_reading_ms(const Inputs& inputs, const Settings& settings) noexcept {
+    if (settings.measured == Measured::header_pressure) return inputs.header_pressure.reading.age_ms;
+    std::int32_t newest_ms = never_read_ms;
     for (std::size_t i = 0; i < transmitters_max; ++i)
-        if (settings.level_transmitter[i].fitted && inputs.level[i].reading.read_ms > newest_ms)
-            newest_ms = inputs.level[i].reading.read_ms;
+        if (settings.level_transmitter[i].fitted)
+            newest_ms = std::min(newest_ms, inputs.level[i].reading.age_ms);
     return newest_ms;
 }
 
+}  // namespace
+
+std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) noexcept {
+    const std::int32_t age_ms = newest_reading_ms(inputs, settings);
+    return age_ms == never_read_ms ? never_ms : inputs.time_ms - age_ms;
+}
+
 double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
-    const std::int64_t read_ms = measured_read_ms(inputs, settings);
-    if (read_ms == never_ms) return std::numeric_limits<double>::quiet_NaN();
-    return static_cast<double>(inputs.time_ms - read_ms);
+    const std::int32_t age_ms = newest_reading_ms(inputs, settings);
+    return age_ms == never_read_ms ? std::numeric_limits<double>::quiet_NaN() : static_cast<double>(age_ms);
 }
 
 void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {

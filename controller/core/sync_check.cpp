@@ -18,14 +18,13 @@ double wrapped_deg(double angle_deg) noexcept {
 }
 
 SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Settings::SyncCheck& limits,
-                      std::int32_t closing_ms, std::int64_t now_ms) noexcept {
+                      std::int32_t closing_ms) noexcept {
     SyncReading reading;
-    std::int64_t oldest_ms = 0;
+    std::int32_t oldest_ms = 0;
     bool good = true;
     for (const Analog* signal :
          {&drive.frequency_hz, &drive.voltage_v, &drive.angle_deg, &line.frequency_hz, &line.voltage_v}) {
-        const std::int64_t age = age_ms(*signal, now_ms);
-        if (age > oldest_ms) oldest_ms = age;
+        if (signal->age_ms > oldest_ms) oldest_ms = signal->age_ms;
         if (signal->quality != Quality::good) good = false;
     }
     if (!good || oldest_ms > limits.age_max_ms || !(line.voltage_v.value > 0)) return reading;
@@ -38,8 +37,8 @@ SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Se
     reading.usable = true;
     reading.slip_hz = slip_hz;
     reading.voltage_ratio = voltage_ratio;
-    const std::int64_t angle_age_ms = age_ms(drive.angle_deg, now_ms);
-    const double lead_s = seconds_per_ms * static_cast<double>(angle_age_ms + closing_ms);
+    const double lead_s =
+        seconds_per_ms * static_cast<double>(std::int64_t{drive.angle_deg.age_ms} + closing_ms);
     reading.angle_at_closing_deg =
         wrapped_deg(drive.angle_deg.value + degrees_per_turn * reading.slip_hz * lead_s);
     reading.within = magnitude(reading.slip_hz) <= limits.slip_max_hz &&

@@ -29,6 +29,6 @@ double wrapped_deg(double angle_deg) noexcept;
 ///
 /// in degrees, Hz and seconds (definition of frequency). Bad, old or senseless readings are not usable.
 SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Settings::SyncCheck& limits,
-                      std::int32_t closing_ms, std::int64_t now_ms) noexcept;
+                      std::int32_t closing_ms) noexcept;
 
 }  // namespace freshet::core

@@ -66,24 +66,30 @@ static_assert(2 * static_cast<unsigned>(PumpSignal::count) <= 16);
 static_assert(2 * static_cast<unsigned>(StationSignal::count) <= 64);
 static_assert(pumps_max == 8);
 
+/// Every signal as it was read, with its quality, cause and age in one word. While no key changes, the words
+/// do not change.
+struct TwoStateKeys {
+    using OfStation = std::array<std::uint64_t, static_cast<std::size_t>(StationSignal::count)>;
+    using OfPump = std::array<std::uint64_t, 5>;
+    /// At first a key that no reading has, so that the first scan gives its words.
+    OfStation station{~std::uint64_t{0}};
+    std::array<OfPump, pumps_max> pumps{};
+};
+
 /// Reads the two-state signals of one scan after another.
 class TwoStateReader {
   public:
     /// Reads one scan. Returns true when the words differ from the words of the scan before.
-    bool read(const Inputs& inputs, const Settings& settings) noexcept;
+    bool read(const Inputs& inputs, const Settings& settings) noexcept {
+        return differ(inputs, settings.pump_count) && renew(inputs, settings);
+    }
     const TwoStateWords& words() const noexcept { return words_; }
 
   private:
-    /// Every signal as it was read, with its quality.
-    struct Keys {
-        static constexpr std::size_t per_pump = 6;
-        std::array<std::uint16_t, static_cast<std::size_t>(StationSignal::count)> station{};
-        std::array<std::array<std::uint16_t, per_pump>, pumps_max> pumps{};
-    };
-    bool keys_differ(const Inputs& inputs, std::size_t pump_count) const noexcept;
+    bool differ(const Inputs& inputs, std::size_t pump_count) const noexcept;
+    bool renew(const Inputs& inputs, const Settings& settings) noexcept;
 
-    Keys keys_;
-    std::int64_t valid_until_ms_ = never_ms;  ///< after this time a known reading is too old
+    TwoStateKeys keys_;
     TwoStateWords words_;
 };
 

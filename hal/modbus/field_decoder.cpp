@@ -24,6 +24,7 @@ using config::WordType;
 
 FieldDecoder::FieldDecoder(const FieldPlan& plan)
     : blocks_(plan.blocks),
+      readings_(plan.blocks.size()),
       first_of_word_(plan.image_words + 1, 0),
       last_(plan.image_words, 0),
       renew_(plan.blocks.size(), 1) {
@@ -31,7 +32,9 @@ FieldDecoder::FieldDecoder(const FieldPlan& plan)
     for (std::size_t signal = 0; signal < config::signal_count; ++signal) {
         *input_of(static_cast<SignalIndex>(signal)).cause = core::Cause::not_fitted;
     }
-    for (const PlannedEntry& planned : plan.entries) add_entry(planned);
+    for (std::uint32_t block = 0; block < blocks_.size(); ++block)
+        for (std::size_t i = 0; i < blocks_[block].entries; ++i)
+            add_entry(plan.entries[blocks_[block].first_entry + i], block);
     for (std::size_t word = 0; word < plan.image_words; ++word) {
         for (std::size_t i = 0; i < entries_.size(); ++i) {
             const std::size_t words = words_of(entries_[i].type);
@@ -43,12 +46,13 @@ FieldDecoder::FieldDecoder(const FieldPlan& plan)
     }
 }
 
-void FieldDecoder::add_entry(const PlannedEntry& planned) {
+void FieldDecoder::add_entry(const PlannedEntry& planned, std::uint32_t block) {
     const FieldEntry& field = planned.field;
     Entry entry{field.scale,
                 field.offset,
                 input_of(field.signal),
                 static_cast<std::uint32_t>(planned.word),
+                block,
                 Goal::number,
                 field.type,
                 field.order,
@@ -58,16 +62,14 @@ void FieldDecoder::add_entry(const PlannedEntry& planned) {
     if (entry.target.on != nullptr) entry.goal = Goal::digital;
     if (entry.target.selector != nullptr) entry.goal = Goal::selector;
     *entry.target.cause = core::Cause::never_read;
-    read_ms_.push_back(entry.target.read_ms);
+    ages_.push_back(entry.target.age_ms);
     entries_.push_back(entry);
 }
 
 InputTarget FieldDecoder::input_of(SignalIndex signal) {
-    // The plant's clock is no input of the core: its time of reading, quality and cause go nowhere.
-    const InputTarget nowhere{.read_ms = &unused_time_, .quality = &unused_quality_, .cause = &unused_cause_};
-    InputTarget target = target_of(inputs_, signal).value_or(nowhere);
-    if (target.cause == nullptr) target.cause = &unused_cause_;
-    return target;
+    // The plant's clock is no input of the core: its age, quality and cause go nowhere.
+    const InputTarget nowhere{.age_ms = &unused_age_, .quality = &unused_quality_, .cause = &unused_cause_};
+    return target_of(inputs_, signal).value_or(nowhere);
 }
 
 void FieldDecoder::decode(std::size_t index) {
@@ -105,7 +107,24 @@ void FieldDecoder::decode(std::size_t index) {
     }
     *target.quality = known ? core::Quality::good : core::Quality::bad;
     *target.cause = known ? core::Cause::none : core::Cause::undecodable;
-    read_ms_[index] = known ? target.read_ms : &unused_time_;
+    const bool shows_block_age = ages_[index] == target.age_ms;
+    if (known != shows_block_age) date(index, known);
+}
+
+/// Gives a signal the age of its block, or, without a value, the age of its last value.
+void FieldDecoder::date(std::size_t index, bool known) {
+    const Entry& entry = entries_[index];
+    std::int32_t* const own = entry.target.age_ms;
+    const Reading& reading = readings_[entry.block];
+    if (own == &unused_age_) return;
+    if (known) {
+        std::erase_if(undecodable_, [own](const Undecodable& one) { return one.age_ms == own; });
+        *own = reading.age_ms;
+        ages_[index] = own;
+    } else {
+        undecodable_.push_back({own, reading.read_ms});
+        ages_[index] = &unused_age_;
+    }
 }
 
 void FieldDecoder::decode_changed_words(std::size_t first_word, std::uint64_t changed) {
@@ -137,11 +156,11 @@ void FieldDecoder::take(std::size_t block_index, const std::uint16_t* words, std
             decode_changed_words(block.first_word + i, then ^ now);
         }
     }
-    renew_times(block_index, read_ms);
+    readings_[block_index].read_ms = read_ms;
 }
 
-void FieldDecoder::take_changed(std::size_t block_index, std::span<const std::uint16_t> image,
-                                std::span<const std::uint16_t> entries, std::int64_t read_ms) {
+void FieldDecoder::decode_changed(std::size_t block_index, std::span<const std::uint16_t> image,
+                                  std::span<const std::uint16_t> entries, std::int64_t read_ms) {
     const Block& block = blocks_[block_index];
     if (renew_[block_index] != 0) {
         take(block_index, image.data() + block.first_word, read_ms);
@@ -155,15 +174,16 @@ void FieldDecoder::take_changed(std::size_t block_index, std::span<const std::ui
         for (std::size_t i = 0; i < words_of(entry.type); ++i) last[i] = words[i];
         decode(index);
     }
-    renew_times(block_index, read_ms);
+    readings_[block_index].read_ms = read_ms;
 }
 
-void FieldDecoder::renew_times(std::size_t block_index, std::int64_t read_ms) {
+void FieldDecoder::write_ages(std::size_t block_index, std::int32_t age_ms) {
     const Block& block = blocks_[block_index];
-    std::int64_t* const* at = read_ms_.data() + block.first_entry;
+    readings_[block_index].age_ms = age_ms;
+    std::int32_t* const* at = ages_.data() + block.first_entry;
     const std::size_t entries = block.entries;
 #pragma GCC unroll 8
-    for (std::size_t i = 0; i < entries; ++i) *at[i] = read_ms;
+    for (std::size_t i = 0; i < entries; ++i) *at[i] = age_ms;
 }
 
 void FieldDecoder::fail(std::size_t block_index, core::Cause cause) {

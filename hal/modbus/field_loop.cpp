@@ -25,7 +25,8 @@ const core::Inputs& FieldLoop::pass(const config::Readings& readings, std::int64
     schedule_.advance(now_ms);
     if (bad_ || link.cause != core::Cause::none || link.slow_ms != 0) return pass_badly(now_ms, link);
     const std::span<const std::uint16_t> image = encoder_.image();
-    for (std::size_t i = 0; i < blocks_.size(); ++i) {
+    const std::size_t blocks = blocks_.size();
+    for (std::size_t i = 0; i < blocks; ++i) {
         if (!schedule_.due(blocks_[i].group)) {
             compare_[i] = 1;
         } else if (compare_[i] != 0) {

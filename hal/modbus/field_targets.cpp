@@ -9,11 +9,11 @@ using config::PumpSignal;
 using config::StationSignal;
 
 InputTarget analog(core::Analog& at) {
-    return {.number = &at.value, .read_ms = &at.read_ms, .quality = &at.quality, .cause = &at.cause};
+    return {.number = &at.value, .age_ms = &at.age_ms, .quality = &at.quality, .cause = &at.cause};
 }
 
 InputTarget digital(core::Digital& at) {
-    return {.on = &at.on, .read_ms = &at.read_ms, .quality = &at.quality, .cause = &at.cause};
+    return {.on = &at.on, .age_ms = &at.age_ms, .quality = &at.quality, .cause = &at.cause};
 }
 
 InputTarget loop(core::Transmitter& at) {
@@ -33,10 +33,10 @@ std::optional<InputTarget> target_of_pump(core::PumpInputs& pump, PumpSignal sig
         case PumpSignal::seal_leak:
             return digital(pump.seal_leak);
         case PumpSignal::selector:
-            return InputTarget{.selector = &pump.selector,
-                               .read_ms = &pump.selector_read_ms,
-                               .quality = &pump.selector_quality,
-                               .cause = nullptr};
+            return InputTarget{.selector = &pump.selector.position,
+                               .age_ms = &pump.selector.age_ms,
+                               .quality = &pump.selector.quality,
+                               .cause = &pump.selector.cause};
         case PumpSignal::current:
             return analog(pump.current_a);
         case PumpSignal::winding_temperature:

@@ -15,9 +15,9 @@ struct InputTarget {
     double* number = nullptr;
     bool* on = nullptr;
     core::Selector* selector = nullptr;
-    std::int64_t* read_ms = nullptr;
+    std::int32_t* age_ms = nullptr;
     core::Quality* quality = nullptr;
-    core::Cause* cause = nullptr;  ///< null for a selector, which has no cause
+    core::Cause* cause = nullptr;
 };
 
 /// Nothing for the plant's clock, which is no input of the core. `inputs` must outlive the target.

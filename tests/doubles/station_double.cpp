@@ -97,7 +97,7 @@ void Contactor::follow(bool order, std::int64_t now_ms) {
 }
 
 StationDouble::StationDouble(const Settings& settings) : settings_(settings), flows_(settings) {
-    for (auto& pump : inputs_.pumps) pump.selector = core::Selector::automatic;
+    for (auto& pump : inputs_.pumps) pump.selector.position = core::Selector::automatic;
 }
 
 void StationDouble::step(const Advice& given) {
@@ -153,6 +153,7 @@ const Inputs& StationDouble::look() {
     using core::Quality;
     const Quality link = link_lost ? Quality::bad : Quality::good;
     if (!link_lost) read_ms_ = now_ms;
+    const std::int32_t age_ms = core::age_at_ms(now_ms, read_ms_);
     inputs_.time_ms = now_ms;
     if (metered_ms_ == core::never_ms || now_ms - metered_ms_ >= meters_update_ms) {
         metered_ms_ = now_ms;
@@ -161,22 +162,27 @@ const Inputs& StationDouble::look() {
         metered_drive_hz_ = drive_hz;
     }
     const auto analog = [&](core::Analog& signal, double value) {
-        signal = {link_lost ? signal.value : value, read_ms_, link,
+        signal = {link_lost ? signal.value : value, age_ms, link,
                   link_lost ? core::Cause::link_lost : core::Cause::none};
     };
     const auto digital = [&](core::Digital& signal, bool on, bool silent = false) {
-        signal = {read_ms_, link_lost ? signal.on : on, silent ? Quality::bad : link,
+        signal = {age_ms, link_lost ? signal.on : on, silent ? Quality::bad : link,
                   link_lost ? core::Cause::link_lost : core::Cause::none};
     };
     for (std::size_t i = 0; i < 2; ++i) {
-        if (level_fault[i].stops_reading) continue;
-        analog(inputs_.level[i].reading, metered_level_m_ + level_error_m[i]);
+        core::Analog& reading = inputs_.level[i].reading;
+        if (level_fault[i].stops_reading) {
+            reading.age_ms = core::age_at_ms(now_ms, level_read_ms_[i]);
+            continue;
+        }
+        level_read_ms_[i] = read_ms_;
+        analog(reading, metered_level_m_ + level_error_m[i]);
         if (link_lost) continue;
         const double forced_ma = level_fault[i].loop_ma;
         inputs_.level[i].loop_ma =
             std::isnan(forced_ma) ? 4.0 + 16.0 * (metered_level_m_ + level_error_m[i]) / 5.0 : forced_ma;
-        inputs_.level[i].reading.quality = level_quality[i];
-        if (level_quality[i] != Quality::good) inputs_.level[i].reading.cause = core::Cause::device_exception;
+        reading.quality = level_quality[i];
+        if (level_quality[i] != Quality::good) reading.cause = core::Cause::device_exception;
     }
     analog(inputs_.header_pressure.reading, metered_header_m_);
     if (header_pressure_quality != Quality::good)
@@ -204,9 +210,9 @@ const Inputs& StationDouble::look() {
         digital(pump.line_side_closed, line_side[p].shown(), line_side[p].fault.silent);
         digital(pump.tripped, pump_tripped[p]);
         digital(pump.seal_leak, seal_leak[p]);
-        if (!link_lost) pump.selector = selector[p];
-        pump.selector_quality = selector_silent[p] ? Quality::bad : link;
-        pump.selector_read_ms = read_ms_;
+        if (!link_lost) pump.selector.position = selector[p];
+        pump.selector.quality = selector_silent[p] ? Quality::bad : link;
+        pump.selector.age_ms = age_ms;
         const bool fed = line_side[p].closed || (drive_side[p].closed && output.closed && running_);
         analog(pump.current_a, fed && !current_missing[p] ? 90.0 : 0.0);
         analog(pump.winding_temperature_k, hot[p] ? 450.0 : 320.0);

@@ -114,6 +114,7 @@ class StationDouble {
     double metered_level_m_ = 0, metered_drive_hz_ = 0, metered_header_m_ = 0;
     Inputs inputs_;
     std::int64_t read_ms_ = core::never_ms;
+    std::array<std::int64_t, 2> level_read_ms_{core::never_ms, core::never_ms};
     std::int64_t synchronising_ms_ = 0;
     bool running_ = false, in_sync_ = false;
 };

@@ -30,20 +30,18 @@ int main() {
     Advice shown;
     for (std::int64_t now_ms = 1'900'000'000'000, end_ms = now_ms + 15'000; now_ms < end_ms; now_ms += 100) {
         const Advice& advice = controller.advice();  // the field has done what was advised one scan ago
-        const auto two_state = [now_ms](bool on) { return Digital{now_ms, on, Quality::good, Cause::none}; };
+        const auto two_state = [](bool on) { return Digital{0, on, Quality::good, Cause::none}; };
         in.time_ms = now_ms;
-        in.level[0].reading = {2.3, now_ms, Quality::good, Cause::none};
+        in.level[0].reading = {2.3, 0, Quality::good, Cause::none};
         in.drive.running = two_state(advice.drive_run);
         in.drive.tripped = two_state(false);
         in.drive.output_closed = two_state(advice.output_close);
-        in.drive.frequency_hz = {advice.drive_run ? advice.speed_hz : 0, now_ms, Quality::good, Cause::none};
+        in.drive.frequency_hz = {advice.drive_run ? advice.speed_hz : 0, 0, Quality::good, Cause::none};
         for (std::size_t p = 0; p < 2; ++p) {
             in.pumps[p].drive_side_closed = two_state(advice.pumps[p].drive_side_close);
             in.pumps[p].line_side_closed = two_state(advice.pumps[p].line_side_close);
             in.pumps[p].tripped = two_state(false);
-            in.pumps[p].selector = Selector::automatic;
-            in.pumps[p].selector_quality = Quality::good;
-            in.pumps[p].selector_read_ms = now_ms;
+            in.pumps[p].selector = {0, Selector::automatic, Quality::good, Cause::none};
         }
         const Advice& next = controller.scan(in);
         const PumpAdvice &pump = next.pumps[0], &was = shown.pumps[0];

@@ -41,20 +41,24 @@ void each(auto& visit, auto&... fields) {
 // Inputs.
 
 void fields_of(auto& visit, Is<core::Analog> auto& analog) {
-    auto& [value, read_ms, quality, cause] = analog;
-    each(visit, value, read_ms, quality, cause);
+    auto& [value, age_ms, quality, cause] = analog;
+    each(visit, value, age_ms, quality, cause);
 }
 void fields_of(auto& visit, Is<core::Digital> auto& digital) {
-    auto& [read_ms, on, quality, cause] = digital;
-    each(visit, read_ms, on, quality, cause);
+    auto& [age_ms, on, quality, cause] = digital;
+    each(visit, age_ms, on, quality, cause);
 }
 void fields_of(auto& visit, Is<core::Transmitter> auto& transmitter) {
     auto& [reading, loop_ma] = transmitter;
     each(visit, reading, loop_ma);
 }
+void fields_of(auto& visit, Is<core::SelectorReading> auto& selector) {
+    auto& [age_ms, position, quality, cause] = selector;
+    each(visit, age_ms, position, quality, cause);
+}
 void fields_of(auto& visit, Is<core::PumpInputs> auto& pump) {
-    auto& [drive_side, line_side, tripped, seal_leak, current, winding, selector, quality, read_ms] = pump;
-    each(visit, drive_side, line_side, tripped, seal_leak, current, winding, selector, quality, read_ms);
+    auto& [drive_side, line_side, tripped, seal_leak, selector, current, winding] = pump;
+    each(visit, drive_side, line_side, tripped, seal_leak, selector, current, winding);
 }
 void fields_of(auto& visit, Is<core::DriveInputs> auto& drive) {
     auto& [ready, running, tripped, in_sync, output, frequency, voltage, angle] = drive;
@@ -68,7 +72,7 @@ void fields_of(auto& visit, Is<core::OperatorInputs> auto& people) {
     auto& [acknowledge_all, order, alarm, pump, shelve_ms] = people;
     each(visit, acknowledge_all, order, alarm, pump, shelve_ms);
 }
-/// The signals, their times and the orders of people. Counts that a caller may keep are no signals.
+/// The signals, their ages and the orders of people. Counts that a caller may keep are no signals.
 void fields_of(auto& visit, Is<core::Inputs> auto& inputs) {
     each(visit, inputs.time_ms, inputs.level, inputs.header_pressure, inputs.station_flow_m3s,
          inputs.high_float, inputs.low_float, inputs.emergency_stop, inputs.drive, inputs.line, inputs.pumps,

@@ -98,11 +98,9 @@ void show(const Station& station, const Deviations& deviations, bool in_sync, st
           Inputs& in) {
     using core::Quality;
     const Quality link = occurs(deviations, Kind::link_lost) ? Quality::bad : Quality::good;
-    const auto digital = [&](core::Digital& signal, bool on) {
-        signal = {base_ms + tick_ms, on, link, core::Cause::none};
-    };
+    const auto digital = [&](core::Digital& signal, bool on) { signal = {0, on, link, core::Cause::none}; };
     const auto analog = [&](core::Analog& signal, double value) {
-        signal = {value, base_ms + tick_ms, link, core::Cause::none};
+        signal = {value, 0, link, core::Cause::none};
     };
     const auto contact = [&](core::Digital& signal, std::size_t c) {
         const bool closed = is_closed(station, c);
@@ -148,10 +146,10 @@ void show(const Station& station, const Deviations& deviations, bool in_sync, st
         constexpr double loaded_a = 90;
         analog(pump.current_a, fed && !occurs(deviations, Kind::current_missing, p) ? loaded_a : 0);
         analog(pump.winding_temperature_k, 320);
-        pump.selector =
+        pump.selector.position =
             occurs(deviations, Kind::selector_off, p) ? core::Selector::off : core::Selector::automatic;
-        pump.selector_quality = link;
-        pump.selector_read_ms = base_ms + tick_ms;
+        pump.selector.quality = link;
+        pump.selector.age_ms = 0;
     }
     analog(in.level[0].reading, 2);
 }

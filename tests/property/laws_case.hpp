@@ -48,17 +48,17 @@ struct Case {
 #pragma GCC diagnostic pop
         broken.push_back({law, line.data()});
     }
-    bool young(std::int64_t read_ms) const {
-        return read_ms != never_ms && time_ms - read_ms <= settings.signal.stale_ms;
+    bool young(std::int32_t age_ms) const {
+        return age_ms <= settings.signal.stale_ms;
     }
     bool on(const Digital& signal) const {
-        return signal.quality != Quality::bad && young(signal.read_ms) && signal.on;
+        return signal.quality != Quality::bad && young(signal.age_ms) && signal.on;
     }
     bool off(const Digital& signal) const {
-        return signal.quality != Quality::bad && young(signal.read_ms) && !signal.on;
+        return signal.quality != Quality::bad && young(signal.age_ms) && !signal.on;
     }
     bool known(const Analog& signal) const {
-        return signal.quality != Quality::bad && young(signal.read_ms);
+        return signal.quality != Quality::bad && young(signal.age_ms);
     }
     bool in_transfer(const Advised& advised) const {
         return advised.sequence == Sequence::hand_over || advised.sequence == Sequence::take_back;
@@ -84,8 +84,8 @@ struct Case {
     }
     bool permission_lost(std::size_t pump) const {
         const core::PumpInputs& seen = in.pumps[pump];
-        const bool selector_known = seen.selector_quality != Quality::bad && young(seen.selector_read_ms);
-        return on(seen.tripped) || (selector_known && seen.selector != core::Selector::automatic);
+        const bool selector_known = seen.selector.quality != Quality::bad && young(seen.selector.age_ms);
+        return on(seen.tripped) || (selector_known && seen.selector.position != core::Selector::automatic);
     }
     bool supply_poor() const {
         const Settings::Drive& drive = settings.drive;

@@ -25,12 +25,10 @@ bool own_check_within(const Case& at, std::int32_t closing_ms, double& slip_hz, 
     const Settings::SyncCheck& limits = at.settings.sync;
     for (const Analog* reading :
          {&drive.frequency_hz, &drive.voltage_v, &drive.angle_deg, &line.frequency_hz, &line.voltage_v})
-        if (reading->quality != Quality::good || reading->read_ms == never_ms ||
-            at.time_ms - reading->read_ms > limits.age_max_ms)
-            return false;
+        if (reading->quality != Quality::good || reading->age_ms > limits.age_max_ms) return false;
     slip_hz = drive.frequency_hz.value - line.frequency_hz.value;
     volts_ratio = (drive.voltage_v.value - line.voltage_v.value) / line.voltage_v.value;
-    const double ahead_s = 1e-3 * static_cast<double>(at.time_ms - drive.angle_deg.read_ms + closing_ms);
+    const double ahead_s = 1e-3 * static_cast<double>(drive.angle_deg.age_ms + closing_ms);
     angle_deg = std::remainder(drive.angle_deg.value + 360 * slip_hz * ahead_s, 360.0);
     constexpr double rounding = 1e-9;
     return std::abs(slip_hz) <= limits.slip_max_hz + rounding &&

@@ -105,7 +105,7 @@ bool is_plausible(const Case& at, std::size_t i) {
     const bool by_loop = !std::isnan(seen.loop_ma);
     constexpr double failed_low_ma = 3.6;  // NAMUR NE 43
     constexpr double failed_high_ma = 21.0;
-    const bool silent = seen.reading.quality == Quality::bad || !at.young(seen.reading.read_ms);
+    const bool silent = seen.reading.quality == Quality::bad || !at.young(seen.reading.age_ms);
     if (silent || (by_loop && !(seen.loop_ma > failed_low_ma && seen.loop_ma < failed_high_ma))) {
         past = {};
         return false;

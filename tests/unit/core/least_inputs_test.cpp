@@ -52,7 +52,7 @@ End after_a_minute(const Given& given) {
     for (std::int64_t now_ms = begin_ms; now_ms < begin_ms + 1_min; now_ms += given.settings.scan_ms) {
         inputs.time_ms = now_ms;
         for (const auto& [name, signal] : least_of(inputs, given.settings.pump_count))
-            if (name != given.missing) *signal = {now_ms, false, given.quality, Cause::none};
+            if (name != given.missing) *signal = {0, false, given.quality, Cause::none};
         if (given.more != nullptr) given.more(inputs);
         const Advice& advice = controller.scan(inputs);
         end.service = advice.service;
@@ -82,12 +82,9 @@ TEST(LeastInputs, start_no_pump) {
 
 TEST(LeastInputs, start_a_pump_with_a_level_a_selector_at_automatic_and_a_trip_read_as_false) {
     Given with_level{.more = [](Inputs& inputs) {
-        const std::int64_t now_ms = inputs.time_ms;
-        inputs.level[0].reading = {2.5, now_ms, Quality::good, Cause::none};
-        inputs.pumps[2].selector = Selector::automatic;
-        inputs.pumps[2].selector_quality = Quality::good;
-        inputs.pumps[2].selector_read_ms = now_ms;
-        inputs.pumps[2].tripped = {now_ms, false, Quality::good, Cause::none};
+        inputs.level[0].reading = {2.5, 0, Quality::good, Cause::none};
+        inputs.pumps[2].selector = {0, Selector::automatic, Quality::good, Cause::none};
+        inputs.pumps[2].tripped = {0, false, Quality::good, Cause::none};
     }};
     with_level.settings.permissives.rest_min_ms =
         0;  // the rest of a pump that is found off begins with the first scan
@@ -104,7 +101,7 @@ TEST(LeastInputs, leave_the_controller_waiting_when_one_of_them_is_missing) {
 TEST(LeastInputs, leave_the_controller_waiting_when_they_are_bad_or_stale) {
     EXPECT_EQ(after_a_minute({.quality = Quality::bad}).service, Service::waiting);
     const Given stale{.more = [](Inputs& inputs) {
-        inputs.pumps[3].line_side_closed.read_ms = inputs.time_ms - doubles::four_pumps().signal.stale_ms - 1;
+        inputs.pumps[3].line_side_closed.age_ms = doubles::four_pumps().signal.stale_ms + 1;
     }};
     EXPECT_EQ(after_a_minute(stale).service, Service::waiting);
 }
@@ -117,16 +114,16 @@ TEST(LeastInputs, are_needed_of_the_pumps_of_the_station_only) {
 
 TEST(LeastInputs, leave_the_controller_waiting_while_the_line_is_read_and_poor) {
     const auto low_voltage = [](Inputs& inputs) {
-        inputs.line.voltage_v = {1800, inputs.time_ms, Quality::good, Cause::none};  // 78 % of 2300 V
+        inputs.line.voltage_v = {1800, 0, Quality::good, Cause::none};  // 78 % of 2300 V
     };
     const auto low_frequency = [](Inputs& inputs) {
-        inputs.line.frequency_hz = {56, inputs.time_ms, Quality::good, Cause::none};  // 7 % off 60 Hz
+        inputs.line.frequency_hz = {56, 0, Quality::good, Cause::none};  // 7 % off 60 Hz
     };
     EXPECT_EQ(after_a_minute({.more = low_voltage}).service, Service::waiting);
     EXPECT_EQ(after_a_minute({.more = low_frequency}).service, Service::waiting);
     const auto healthy = [](Inputs& inputs) {
-        inputs.line.voltage_v = {2300, inputs.time_ms, Quality::good, Cause::none};
-        inputs.line.frequency_hz = {60, inputs.time_ms, Quality::good, Cause::none};
+        inputs.line.voltage_v = {2300, 0, Quality::good, Cause::none};
+        inputs.line.frequency_hz = {60, 0, Quality::good, Cause::none};
     };
     EXPECT_NE(after_a_minute({.more = healthy}).service, Service::waiting);
 }

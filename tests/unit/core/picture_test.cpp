@@ -11,11 +11,11 @@ namespace {
 
 constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
-Analog read(double value, std::int64_t at_ms = now_ms) {
-    return {value, at_ms, Quality::good, Cause::none};
+Analog read(double value, std::int32_t age_ms = 0) {
+    return {value, age_ms, Quality::good, Cause::none};
 }
-Digital seen(bool on, std::int64_t at_ms = now_ms) {
-    return {at_ms, on, Quality::good, Cause::none};
+Digital seen(bool on, std::int32_t age_ms = 0) {
+    return {age_ms, on, Quality::good, Cause::none};
 }
 
 struct Site {
@@ -28,13 +28,11 @@ struct Site {
         inputs.drive.running = inputs.drive.tripped = seen(false);
         for (PumpInputs& pump : inputs.pumps) {
             pump.drive_side_closed = pump.line_side_closed = pump.tripped = seen(false);
-            pump.selector = Selector::automatic;
-            pump.selector_quality = Quality::good;
-            pump.selector_read_ms = now_ms;
+            pump.selector = {0, Selector::automatic, Quality::good, Cause::none};
         }
     }
     Picture picture() const { return picture_of(inputs, settings); }
-    std::int64_t too_old_ms() const { return now_ms - settings.signal.stale_ms - 1; }
+    std::int32_t too_old_ms() const { return settings.signal.stale_ms + 1; }
 };
 
 TEST(LineFrequency, above_or_below_its_band_makes_the_line_poor_and_is_not_followed) {
@@ -59,7 +57,7 @@ TEST(Picture, shows_an_old_reading_as_neither_on_nor_off) {
 
 TEST(Picture, does_not_know_a_selector_that_was_read_too_long_ago) {
     Site site;
-    site.inputs.pumps[0].selector_read_ms = site.too_old_ms();
+    site.inputs.pumps[0].selector.age_ms = site.too_old_ms();
     EXPECT_FALSE(has(site.picture().automatic, 0));
     EXPECT_FALSE(has(site.picture().not_automatic, 0));
     EXPECT_TRUE(has(site.picture().automatic, 1));
@@ -67,8 +65,8 @@ TEST(Picture, does_not_know_a_selector_that_was_read_too_long_ago) {
 
 TEST(Picture, knows_that_a_trip_contact_is_not_fitted) {
     Site site;
-    site.inputs.pumps[0].tripped = {never_ms, false, Quality::bad, Cause::not_fitted};
-    site.inputs.pumps[1].tripped = {never_ms, false, Quality::bad, Cause::never_read};
+    site.inputs.pumps[0].tripped = {never_read_ms, false, Quality::bad, Cause::not_fitted};
+    site.inputs.pumps[1].tripped = {never_read_ms, false, Quality::bad, Cause::never_read};
     EXPECT_FALSE(has(site.picture().trip_unknown, 0));
     EXPECT_TRUE(has(site.picture().trip_unknown, 1));
 }
@@ -125,9 +123,15 @@ TEST(Picture, knows_the_speed_of_the_drive_up_to_twice_its_highest_in_both_direc
 }
 
 TEST(Age, is_infinite_for_a_signal_that_was_never_read_and_zero_for_a_future_reading) {
-    EXPECT_EQ(age_ms(Analog{}, now_ms), std::numeric_limits<std::int64_t>::max());
-    EXPECT_EQ(age_ms(read(1, now_ms + 5), now_ms), 0);
-    EXPECT_EQ(age_ms(read(1, now_ms - 5), now_ms), 5);
+    EXPECT_EQ(Analog{}.age_ms, never_read_ms);
+    EXPECT_EQ(age_at_ms(now_ms, never_ms), never_read_ms);
+    EXPECT_EQ(age_at_ms(now_ms, now_ms + 5), 0);
+    EXPECT_EQ(age_at_ms(now_ms, now_ms - 5), 5);
+}
+
+TEST(Age, of_a_reading_of_last_year_is_less_than_that_of_a_signal_that_was_never_read) {
+    constexpr std::int64_t year_ms = 365LL * 86'400'000;
+    EXPECT_EQ(age_at_ms(now_ms, now_ms - year_ms), never_read_ms - 1);
 }
 
 }  // namespace

@@ -28,7 +28,7 @@ struct Loop {
             now_ms += scan_ms;
             Transmitter seen;
             seen.loop_ma = loop_ma;
-            seen.reading = {0, now_ms, Quality::good, Cause::none};
+            seen.reading = {0, 0, Quality::good, Cause::none};
             judge_transmitter(record, seen, zero_to_eight_m, limits, now_ms);
         }
     }
@@ -38,7 +38,7 @@ struct Loop {
             now_ms += scan_ms;
             Transmitter seen;
             seen.loop_ma = loop_of(3.0);
-            seen.reading = {0, last_ms, Quality::good, Cause::none};
+            seen.reading = {0, age_at_ms(now_ms, last_ms), Quality::good, Cause::none};
             judge_transmitter(record, seen, zero_to_eight_m, limits, now_ms);
         }
     }
@@ -173,7 +173,7 @@ TransmitterRecord given_m(double value_m, std::int64_t duration_ms = scan_ms,
     TransmitterRecord record;
     for (std::int64_t now_ms = start_ms; now_ms < start_ms + duration_ms; now_ms += scan_ms) {
         Transmitter seen;
-        seen.reading = {value_m, now_ms, Quality::good, Cause::none};
+        seen.reading = {value_m, 0, Quality::good, Cause::none};
         judge_transmitter(record, seen, range, {}, now_ms);
     }
     return record;
@@ -223,7 +223,7 @@ TEST(LevelReading, in_metres_is_over_range_above_the_range_even_with_a_reversed_
 TEST(LevelReading, in_metres_does_not_follow_a_jump_out_of_its_range) {
     TransmitterRecord record = given_m(5.0, 1000);
     Transmitter seen;
-    seen.reading = {9.0, start_ms + 1000, Quality::good, Cause::none};
+    seen.reading = {9.0, 0, Quality::good, Cause::none};
     judge_transmitter(record, seen, zero_to_eight_m, {}, start_ms + 1000);
     EXPECT_EQ(record.cause, Cause::implausible_rate);
     EXPECT_EQ(record.value_m, 5.0);
@@ -239,7 +239,7 @@ TEST(LevelReading, that_is_not_a_number_is_bad) {
 TEST(LevelReading, that_the_field_marks_uncertain_is_followed_and_stays_uncertain) {
     TransmitterRecord record;
     Transmitter seen;
-    seen.reading = {3.0, start_ms, Quality::uncertain, Cause::device_exception};
+    seen.reading = {3.0, 0, Quality::uncertain, Cause::device_exception};
     judge_transmitter(record, seen, zero_to_eight_m, {}, start_ms);
     EXPECT_DOUBLE_EQ(record.value_m, 3.0);
     EXPECT_EQ(record.quality, Quality::uncertain);
@@ -264,7 +264,7 @@ struct TwoLoops {
             inputs.time_ms = now_ms;
             for (std::size_t i = 0; i < transmitters_max; ++i) {
                 inputs.level[i].loop_ma = i == 0 ? first_ma : second_ma;
-                inputs.level[i].reading = {0, now_ms, Quality::good, Cause::none};
+                inputs.level[i].reading = {0, 0, Quality::good, Cause::none};
             }
             judge_measured_value(records, inputs, settings);
             measured = records.measured;
@@ -362,7 +362,7 @@ TEST(HeaderPressure, is_the_measured_value_of_its_duty_and_keeps_its_last_value_
         for (const std::int64_t end = inputs.time_ms + duration_ms; inputs.time_ms < end;) {
             inputs.time_ms += scan_ms;
             inputs.header_pressure.loop_ma = loop_ma;
-            inputs.header_pressure.reading = {0, inputs.time_ms, Quality::good, Cause::none};
+            inputs.header_pressure.reading = {0, 0, Quality::good, Cause::none};
             judge_measured_value(records, inputs, settings);
             measured = records.measured;
         }

@@ -17,7 +17,7 @@ struct Pair {
 
 /// Drive and line that match, read just now.
 Pair matching() {
-    const auto read = [](double value) { return Analog{value, now_ms, Quality::good, Cause::none}; };
+    const auto read = [](double value) { return Analog{value, 0, Quality::good, Cause::none}; };
     Pair pair;
     pair.drive.frequency_hz = read(60.0);
     pair.drive.voltage_v = read(2300);
@@ -30,7 +30,7 @@ Pair matching() {
 constexpr std::int32_t closing_100_ms = 100;
 
 SyncReading judged(const Pair& pair, const Settings::SyncCheck& limits = {}) {
-    return read_sync(pair.drive, pair.line, limits, closing_100_ms, now_ms);
+    return read_sync(pair.drive, pair.line, limits, closing_100_ms);
 }
 
 TEST(SyncCheck, agrees_when_frequency_voltage_and_angle_match) {
@@ -49,7 +49,7 @@ TEST(SyncCheck, judges_the_angle_at_the_closing_of_the_contacts) {
 TEST(SyncCheck, adds_the_slip_over_the_age_of_the_reading_to_the_angle) {
     Pair pair = matching();
     pair.drive.frequency_hz.value = 60.1;
-    pair.drive.angle_deg.read_ms = now_ms - 200;
+    pair.drive.angle_deg.age_ms = 200;
 
     EXPECT_NEAR(judged(pair).angle_at_closing_deg, 360 * 0.1 * 0.3, 1e-9);
 }
@@ -89,7 +89,7 @@ TEST(SyncCheck, cannot_use_readings_that_are_bad_or_uncertain_or_old) {
     EXPECT_FALSE(judged(uncertain).usable);
 
     Pair old = matching();
-    old.drive.frequency_hz.read_ms = now_ms - Settings::SyncCheck{}.age_max_ms - 1;
+    old.drive.frequency_hz.age_ms = Settings::SyncCheck{}.age_max_ms + 1;
     EXPECT_FALSE(judged(old).usable);
 
     Pair dead = matching();

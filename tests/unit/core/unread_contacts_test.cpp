@@ -146,16 +146,29 @@ class LastReadings {
         if (!lost) {
             pumps_ = inputs.pumps;
             drive_ = inputs.drive;
+            read_ms_ = inputs.time_ms;
             return;
         }
         inputs.pumps = pumps_;
         inputs.drive = drive_;
+        grow_old(inputs, age_at_ms(inputs.time_ms, read_ms_));
         inputs.drive.running.cause = inputs.drive.output_closed.cause = Cause::link_lost;
         for (PumpInputs& pump : inputs.pumps)
             pump.drive_side_closed.cause = pump.line_side_closed.cause = Cause::link_lost;
     }
+    static void grow_old(Inputs& inputs, std::int32_t age_ms) {
+        const auto grow = [age_ms](auto&... readings) { ((readings.age_ms = age_ms), ...); };
+        DriveInputs& drive = inputs.drive;
+        grow(drive.ready, drive.running, drive.tripped, drive.in_sync, drive.output_closed,
+             drive.frequency_hz, drive.voltage_v, drive.angle_deg);
+        for (PumpInputs& pump : inputs.pumps)
+            grow(pump.drive_side_closed, pump.line_side_closed, pump.tripped, pump.seal_leak, pump.selector,
+                 pump.current_a, pump.winding_temperature_k);
+    }
+
     std::array<PumpInputs, pumps_max> pumps_{};
     DriveInputs drive_;
+    std::int64_t read_ms_ = never_ms;
 };
 
 bool has_alarm_that_a_contactor_does_not_open(const Watch& watch) {

@@ -306,7 +306,7 @@ TEST(FieldDecoder, gives_loop_current_and_leaves_the_level_to_the_core) {
 
     const core::Transmitter& level = decoder.inputs_at(morning_ms + 20).level[0];
     EXPECT_DOUBLE_EQ(level.loop_ma, 12.0);
-    EXPECT_EQ(level.reading.read_ms, morning_ms);
+    EXPECT_EQ(level.reading.age_ms, 20);
     EXPECT_EQ(level.reading.quality, Quality::good);
 }
 
@@ -323,7 +323,7 @@ TEST(FieldDecoder, gives_a_level_where_the_site_gives_level) {
     EXPECT_TRUE(std::isnan(level.loop_ma));
 }
 
-TEST(FieldDecoder, renews_the_time_of_words_that_did_not_change) {
+TEST(FieldDecoder, renews_the_age_of_words_that_did_not_change) {
     const FieldPlan plan = MapBuilder().add(index_of(StationSignal::line_voltage), 0, WordType::u16).plan();
     FieldDecoder decoder(plan);
     const std::uint16_t words[4] = {2300, 0, 0, 0};
@@ -331,11 +331,11 @@ TEST(FieldDecoder, renews_the_time_of_words_that_did_not_change) {
 
     decoder.take(0, words, morning_ms + 100);
 
-    EXPECT_EQ(decoder.inputs_at(morning_ms + 100).line.voltage_v.read_ms, morning_ms + 100);
+    EXPECT_EQ(decoder.inputs_at(morning_ms + 100).line.voltage_v.age_ms, 0);
     EXPECT_EQ(decoder.inputs_at(morning_ms + 100).line.voltage_v.value, 2300);
 }
 
-TEST(FieldDecoder, keeps_the_last_value_and_its_time_while_a_value_cannot_be_decoded) {
+TEST(FieldDecoder, keeps_the_last_value_and_counts_its_age_while_a_value_cannot_be_decoded) {
     const FieldPlan plan = MapBuilder().add(index_of(StationSignal::line_voltage), 0, WordType::u16).plan();
     FieldDecoder decoder(plan);
     const std::uint16_t good[4] = {2300, 0, 0, 0};
@@ -349,12 +349,13 @@ TEST(FieldDecoder, keeps_the_last_value_and_its_time_while_a_value_cannot_be_dec
     EXPECT_EQ(voltage.quality, Quality::bad);
     EXPECT_EQ(voltage.cause, Cause::undecodable);
     EXPECT_EQ(voltage.value, 2300);
-    EXPECT_EQ(voltage.read_ms, morning_ms);
+    EXPECT_EQ(voltage.age_ms, 200);
 
     decoder.take(0, good, morning_ms + 300);
+    decoder.inputs_at(morning_ms + 310);
     EXPECT_EQ(voltage.quality, Quality::good);
     EXPECT_EQ(voltage.cause, Cause::none);
-    EXPECT_EQ(voltage.read_ms, morning_ms + 300);
+    EXPECT_EQ(voltage.age_ms, 10);
 }
 
 TEST(FieldDecoder, takes_no_value_from_a_float_that_is_not_a_number) {
@@ -370,7 +371,7 @@ TEST(FieldDecoder, takes_no_value_from_a_float_that_is_not_a_number) {
     EXPECT_EQ(level.value, 0);
 }
 
-TEST(FieldDecoder, keeps_everything_of_a_failed_read_with_its_time_and_the_cause) {
+TEST(FieldDecoder, keeps_everything_of_a_failed_read_with_its_age_and_the_cause) {
     const FieldPlan plan = MapBuilder()
                                .add(index_of(StationSignal::line_voltage), 0, WordType::u16)
                                .add_bit(index_of(StationSignal::high_float), 1, 0)
@@ -385,17 +386,17 @@ TEST(FieldDecoder, keeps_everything_of_a_failed_read_with_its_time_and_the_cause
     const core::Inputs& inputs = decoder.inputs_at(morning_ms + 500);
     EXPECT_EQ(inputs.line.voltage_v.cause, Cause::link_lost);
     EXPECT_EQ(inputs.line.voltage_v.value, 2300);
-    EXPECT_EQ(inputs.line.voltage_v.read_ms, morning_ms);
+    EXPECT_EQ(inputs.line.voltage_v.age_ms, 500);
     EXPECT_EQ(inputs.high_float.quality, Quality::good) << "as good as its age allows";
-    EXPECT_EQ(inputs.high_float.read_ms, morning_ms);
+    EXPECT_EQ(inputs.high_float.age_ms, 500);
     EXPECT_TRUE(inputs.high_float.on) << "the last state is kept";
-    EXPECT_EQ(inputs.pumps[0].selector, core::Selector::automatic);
-    EXPECT_EQ(inputs.pumps[0].selector_read_ms, morning_ms);
-    EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 500);
+    EXPECT_EQ(inputs.pumps[0].selector.position, core::Selector::automatic);
+    EXPECT_EQ(inputs.pumps[0].selector.age_ms, 500);
 
     decoder.take(0, words, morning_ms + 600);
+    decoder.inputs_at(morning_ms + 650);
     EXPECT_EQ(inputs.line.voltage_v.cause, Cause::none);
-    EXPECT_EQ(inputs.line.voltage_v.read_ms, morning_ms + 600);
+    EXPECT_EQ(inputs.line.voltage_v.age_ms, 50);
     EXPECT_EQ(inputs.high_float.cause, Cause::none);
 }
 
@@ -410,9 +411,9 @@ TEST(FieldDecoder, takes_no_selector_position_that_does_not_exist) {
     decoder.take(0, nonsense, morning_ms + 100);
 
     const core::PumpInputs& pump = decoder.inputs_at(morning_ms + 100).pumps[0];
-    EXPECT_EQ(pump.selector, core::Selector::automatic);
-    EXPECT_EQ(pump.selector_quality, Quality::bad);
-    EXPECT_EQ(pump.selector_read_ms, morning_ms);
+    EXPECT_EQ(pump.selector.position, core::Selector::automatic);
+    EXPECT_EQ(pump.selector.quality, Quality::bad);
+    EXPECT_EQ(pump.selector.age_ms, 100);
 }
 
 TEST(FieldDecoder, reads_the_plants_clock_in_every_word_order) {
@@ -499,7 +500,7 @@ TEST(FieldLoop, carries_every_signal_within_half_a_count) {
     for (std::size_t pump = 0; pump < config::pumps_max; ++pump) {
         const core::PumpInputs& at = inputs.pumps[pump];
         EXPECT_TRUE(at.drive_side_closed.on && at.line_side_closed.on && at.tripped.on && at.seal_leak.on);
-        EXPECT_EQ(at.selector, core::Selector::automatic);
+        EXPECT_EQ(at.selector.position, core::Selector::automatic);
         EXPECT_NEAR(at.current_a.value, readings[index_of(pump, PumpSignal::current)], half_count);
         EXPECT_NEAR(at.winding_temperature_k.value, readings[index_of(pump, PumpSignal::winding_temperature)],
                     half_count);
@@ -520,8 +521,8 @@ TEST(FieldLoop, reads_a_slow_group_only_when_it_is_due_by_station_time) {
         readings[index_of(StationSignal::line_frequency)] =
             static_cast<double>((now_ms - morning_ms) / 100 + 1);
         const core::Inputs& inputs = loop.pass(readings, now_ms);
-        EXPECT_EQ(inputs.line.voltage_v.read_ms, now_ms);
-        EXPECT_EQ(inputs.line.frequency_hz.read_ms, morning_ms);
+        EXPECT_EQ(inputs.line.voltage_v.age_ms, 0);
+        EXPECT_EQ(inputs.line.frequency_hz.age_ms, now_ms - morning_ms);
         EXPECT_EQ(inputs.line.frequency_hz.value, 1);
     }
     EXPECT_EQ(loop.pass(readings, morning_ms + 1000).line.frequency_hz.value, 10);
@@ -531,11 +532,11 @@ TEST(FieldLoop, reads_a_slow_group_only_when_it_is_due_by_station_time) {
 std::vector<double> seen(const core::Inputs& inputs) {
     std::vector<double> list;
     const auto analog = [&](const core::Analog& at) {
-        list.insert(list.end(), {at.value, static_cast<double>(at.read_ms), static_cast<double>(at.quality)});
+        list.insert(list.end(), {at.value, static_cast<double>(at.age_ms), static_cast<double>(at.quality)});
     };
     const auto digital = [&](const core::Digital& at) {
         list.insert(list.end(),
-                    {at.on ? 1.0 : 0.0, static_cast<double>(at.read_ms), static_cast<double>(at.quality)});
+                    {at.on ? 1.0 : 0.0, static_cast<double>(at.age_ms), static_cast<double>(at.quality)});
     };
     for (const core::PumpInputs& pump : inputs.pumps) {
         for (const auto* at :
@@ -543,7 +544,7 @@ std::vector<double> seen(const core::Inputs& inputs) {
             digital(*at);
         for (const auto* at : {&pump.current_a, &pump.winding_temperature_k}) analog(*at);
         list.insert(list.end(),
-                    {static_cast<double>(pump.selector), static_cast<double>(pump.selector_read_ms)});
+                    {static_cast<double>(pump.selector.position), static_cast<double>(pump.selector.age_ms)});
     }
     for (const auto* at : {&inputs.line.voltage_v, &inputs.line.frequency_hz, &inputs.drive.angle_deg})
         analog(*at);
@@ -585,7 +586,7 @@ TEST(FieldLoop, gives_the_cause_and_the_age_of_readings_while_the_link_is_lost) 
     const core::Inputs& inputs = loop.pass(readings, morning_ms + 100, {Cause::link_lost});
 
     EXPECT_EQ(inputs.line.voltage_v.cause, Cause::link_lost);
-    EXPECT_EQ(core::age_ms(inputs.line.voltage_v, inputs.time_ms), 100);
+    EXPECT_EQ(inputs.line.voltage_v.age_ms, 100);
 }
 
 TEST(PollSchedule, keeps_its_periods_when_a_scan_comes_late) {
