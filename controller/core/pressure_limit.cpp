@@ -21,6 +21,7 @@ Settings::SignalLimits limits_of_pressure(const Settings& settings) noexcept {
 
 PressureLimit pressure_limit_of(const Settings& settings) noexcept {
     PressureLimit limit;
+    limit.limits = limits_of_pressure(settings);
     const bool limits_pressure = settings.permissives.discharge_pressure_max_m > 0;
     if (!limits_pressure || settings.measured != Measured::level) limit.transmitter.cause = Cause::not_fitted;
     return limit;
@@ -33,7 +34,7 @@ void judge_pressure(PressureLimit& limit, const SignalRecords& signals, const In
     const bool by_level = settings.measured == Measured::level;
     if (by_level)
         judge_transmitter(limit.transmitter, inputs.header_pressure, settings.pressure_transmitter,
-                          limits_of_pressure(settings), inputs.time_ms);
+                          limit.limits, inputs.time_ms);
     const TransmitterRecord& one = by_level ? limit.transmitter : signals.transmitter[0];
     limit.pressure_m = one.value_m;
 

@@ -13,6 +13,7 @@ namespace freshet::core {
 /// The header pressure and its limit. Where the header pressure is the measured value, the transmitter of the
 /// measured value counts, and `transmitter` stays not fitted.
 struct PressureLimit {
+    Settings::SignalLimits limits;  ///< of the transmitter
     TransmitterRecord transmitter;
     double pressure_m = 0;  ///< last believed head in the header
     bool high = false;      ///< past the limit for the holding time

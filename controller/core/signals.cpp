@@ -43,6 +43,12 @@ Verdict verdict_of_value(double value_m, const TransmitterSettings& range) noexc
     return {near ? Quality::uncertain : Quality::bad, above ? Cause::over_range : Cause::under_range};
 }
 
+/// True when the reading has not changed for too long.
+bool is_frozen(const TransmitterRecord& record, const Settings::SignalLimits& limits,
+               std::int64_t now_ms) noexcept {
+    return limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms;
+}
+
 /// The verdict on the reading of this scan, before any holding time.
 Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, double value_m,
                    const TransmitterSettings& range, const Settings::SignalLimits& limits,
@@ -50,8 +56,7 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
     const Verdict of_itself =
         is_by_loop(seen) ? verdict_of_loop(seen.loop_ma) : verdict_of_value(value_m, range);
     if (of_itself.quality == Quality::bad) return of_itself;
-    if (limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms)
-        return {Quality::bad, Cause::frozen};
+    if (is_frozen(record, limits, now_ms)) return {Quality::bad, Cause::frozen};
     if (record.believed_ms != never_ms) {
         // Since the last believed value, the water may have moved at the greatest rate. Two transmitters may
         // also differ. A change beyond both is implausible.
@@ -119,8 +124,46 @@ bool must_prove_itself(TransmitterRecord& record, const Settings::SignalLimits& 
     return is_held(record) && !held_for(record.good_since_ms, true, limits.fault_hold_ms, now_ms);
 }
 
-/// Selects the measured value from the present records.
-MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
+/// The reading of this scan, as the site gives it: a loop current, mA, or a value, m.
+double raw_of(const Transmitter& seen) noexcept {
+    return is_by_loop(seen) ? seen.loop_ma : seen.reading.value;
+}
+
+/// True when the transmitter is good and its reading has not changed.
+bool is_good_as_before(const TransmitterRecord& record, const Transmitter& seen,
+                       const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
+    return record.quality == Quality::good && seen.reading.quality == Quality::good &&
+           raw_of(seen) == record.last_seen && seen.reading.age_ms <= limits.stale_ms &&
+           !is_frozen(record, limits, now_ms);
+}
+
+/// Judges a transmitter that was not good, or whose reading has changed. Stays a call, see `select`.
+[[gnu::noinline]] void judge_change(TransmitterRecord& record, const Transmitter& seen,
+                                    const TransmitterSettings& range, const Settings::SignalLimits& limits,
+                                    std::int64_t now_ms) noexcept {
+    if (seen.reading.quality == Quality::bad || seen.reading.age_ms > limits.stale_ms) {
+        mark_bad(record, seen.reading.cause);
+        return;
+    }
+    const double raw = raw_of(seen);
+    const double value_m = is_by_loop(seen) ? value_of_loop(raw, range) : raw;
+    if (record.changed_ms == never_ms || raw != record.last_seen) {
+        record.last_seen = raw;
+        record.changed_ms = now_ms;
+    }
+    const Verdict verdict = verdict_of(record, seen, value_m, range, limits, now_ms);
+    if (verdict.quality == Quality::bad) {
+        doubt(record, verdict.cause, limits, now_ms);
+    } else if (must_prove_itself(record, limits, now_ms)) {
+        record.value_m = value_m;
+        record.believed_ms = now_ms;
+    } else {
+        believe(record, value_m, verdict, now_ms);
+    }
+}
+
+/// The measured value of the present records.
+MeasuredValue selected(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
     MeasuredValue measured;
     measured.value_m = records.selected_m;
     if (settings.measured == Measured::header_pressure) {
@@ -191,6 +234,13 @@ MeasuredValue select(SignalRecords& records, const Inputs& inputs, const Setting
     return measured;
 }
 
+/// Selects the measured value again. Judging a reading that has not changed is the usual way, so the rare way
+/// stays a call.
+[[gnu::noinline]] void select(SignalRecords& records, const Inputs& inputs,
+                              const Settings& settings) noexcept {
+    records.measured = selected(records, inputs, settings);
+}
+
 }  // namespace
 
 bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
@@ -201,34 +251,11 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
         record.cause = Cause::not_fitted;
         return changed;
     }
-    const bool by_loop = is_by_loop(seen);
-    const double raw = by_loop ? seen.loop_ma : seen.reading.value;
-    const bool recent = seen.reading.age_ms <= limits.stale_ms;
-    const bool may_freeze = limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms;
-    if (record.quality == Quality::good && seen.reading.quality == Quality::good && raw == record.last_seen &&
-        recent && !may_freeze) {
+    if (is_good_as_before(record, seen, limits, now_ms)) {
         record.believed_ms = now_ms;
         return false;
     }
-    if (seen.reading.quality == Quality::bad || !recent) {
-        mark_bad(record, seen.reading.cause);
-        return true;
-    }
-
-    const double value_m = by_loop ? value_of_loop(seen.loop_ma, range) : seen.reading.value;
-    if (record.changed_ms == never_ms || raw != record.last_seen) {
-        record.last_seen = raw;
-        record.changed_ms = now_ms;
-    }
-    const Verdict verdict = verdict_of(record, seen, value_m, range, limits, now_ms);
-    if (verdict.quality == Quality::bad) {
-        doubt(record, verdict.cause, limits, now_ms);
-    } else if (must_prove_itself(record, limits, now_ms)) {
-        record.value_m = value_m;
-        record.believed_ms = now_ms;
-    } else {
-        believe(record, value_m, verdict, now_ms);
-    }
+    judge_change(record, seen, range, limits, now_ms);
     return true;
 }
 
@@ -257,20 +284,20 @@ double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
 }
 
 void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
-    bool changed = false;
-    if (settings.measured == Measured::header_pressure) {
-        changed = judge_transmitter(records.transmitter[0], inputs.header_pressure,
-                                    settings.pressure_transmitter, settings.signal, inputs.time_ms);
-    } else {
-        for (std::size_t i = 0; i < transmitters_max; ++i)
-            changed = judge_transmitter(records.transmitter[i], inputs.level[i],
-                                        settings.level_transmitter[i], settings.signal, inputs.time_ms) ||
-                      changed;
-    }
+    const auto judge = [&](std::size_t i, const Transmitter& seen,
+                           const TransmitterSettings& range) noexcept {
+        return judge_transmitter(records.transmitter[i], seen, range, settings.signal, inputs.time_ms);
+    };
     // While two transmitters differ, every scan selects again, because the holding time of the disagreement
     // is running.
-    if (changed || records.disagree_since_ms != never_ms)
-        records.measured = select(records, inputs, settings);
+    bool selects = records.disagree_since_ms != never_ms;
+    if (settings.measured == Measured::header_pressure) {
+        selects |= judge(0, inputs.header_pressure, settings.pressure_transmitter);
+    } else {
+        selects |= judge(0, inputs.level[0], settings.level_transmitter[0]);
+        selects |= judge(1, inputs.level[1], settings.level_transmitter[1]);
+    }
+    if (selects) select(records, inputs, settings);
 }
 
 }  // namespace freshet::core
