@@ -166,19 +166,20 @@ std::int64_t first_end_ms(const AlarmWord<Count>& word) noexcept {
 }  // namespace
 
 bool alarms_unchanged(const AlarmState& state, const AlarmConditions& conditions,
-                      const OperatorInputs& people, std::size_t pump_count, std::int64_t now_ms) noexcept {
+                      const OperatorInputs& people, std::int64_t now_ms) noexcept {
     if (state.pending || people.asks() || now_ms >= state.unshelve_ms) return false;
     if (((conditions.station ^ state.station.previous) & ~conditions.station_unknown) != 0) return false;
-    for (std::size_t p = 0; p < pump_count; ++p)
-        if (conditions.pump[p] != state.pump[p].previous) return false;
-    return true;
+    // Eight short words, compared as two long words.
+    const auto now = std::bit_cast<std::array<std::uint64_t, 2>>(conditions.pump);
+    const auto before = std::bit_cast<std::array<std::uint64_t, 2>>(state.pump_conditions);
+    return now[0] == before[0] && now[1] == before[1];
 }
 
 void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const OperatorInputs& people,
                   std::size_t pump_count, std::int64_t now_ms, Journal& journal, Advice& advice) noexcept {
     const std::uint32_t unknown = conditions.station_unknown;
     const std::uint32_t station = (conditions.station & ~unknown) | (state.station.previous & unknown);
-    if (alarms_unchanged(state, conditions, people, pump_count, now_ms)) return;
+    if (alarms_unchanged(state, conditions, people, now_ms)) return;
 
     const bool of_station = people.pump == no_pump;
     const Judge<station_alarm_count, decltype(station_alarm_rules)> judge{state.station, station_alarm_rules,
@@ -211,6 +212,7 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
         advice.station_alarm_marks.first_out |= first.alarms;
     }
 
+    state.pump_conditions = conditions.pump;
     for (std::size_t p = 0; p < pump_count; ++p) {
         auto& word = state.pump[p];
         const Judge<pump_alarm_count, decltype(pump_alarm_rules)> of_pump{

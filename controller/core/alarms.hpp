@@ -175,6 +175,7 @@ struct AlarmState {
     std::int64_t unshelve_ms = std::numeric_limits<std::int64_t>::max();  ///< when the next shelving ends
     AlarmWord<station_alarm_count> station;
     std::array<AlarmWord<pump_alarm_count>, pumps_max> pump;
+    std::array<std::uint16_t, pumps_max> pump_conditions{};  ///< as last judged
     std::array<FirstOut, static_cast<std::size_t>(AlarmGroup::count)> station_first_out;
     std::array<FirstOut, pumps_max> pump_first_out;
 };
@@ -182,7 +183,7 @@ struct AlarmState {
 /// True when a scan has nothing to judge, because no condition changed, no delay is running, no shelving ends
 /// and people gave no order.
 bool alarms_unchanged(const AlarmState& state, const AlarmConditions& conditions,
-                      const OperatorInputs& people, std::size_t pump_count, std::int64_t now_ms) noexcept;
+                      const OperatorInputs& people, std::int64_t now_ms) noexcept;
 
 /// Judges the alarms of one scan. Carries out the orders of people, raises and returns alarms after their
 /// delays, notes each change in the journal, and writes the alarm words into the advice. Ignores an order

@@ -13,13 +13,11 @@ namespace {
 
 /// True while a sequence is under way or a motor current is missing. Then every scan reads the motors and
 /// carries the sequences on.
-bool must_look_closely(const SequencerState& sequencer, const Picture& picture,
-                       std::size_t pump_count) noexcept {
-    if (sequencer.main.step != Step::idle) return true;
-    if ((picture.current_missing & picture.line_side_closed) != 0) return true;
-    for (std::size_t pump = 0; pump < pump_count; ++pump)
-        if (sequencer.line_stop[pump].step != Step::idle) return true;
-    return false;
+bool must_look_closely(const SequencerState& sequencer, const Picture& picture) noexcept {
+    bool closely =
+        sequencer.main.step != Step::idle || (picture.current_missing & picture.line_side_closed) != 0;
+    for (const Run& stop : sequencer.line_stop) closely |= stop.step != Step::idle;
+    return closely;
 }
 
 void tell_measured_value(const Sight& sight, const Inputs& inputs, const Settings& settings, Advice& advice,
@@ -65,8 +63,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const ScanTime time = clock_.advance(inputs.time_ms);
     wear_.hours_due_ms += time.elapsed_ms;
 
-    const Attention attention{event_noted_,
-                              must_look_closely(sequencer_, sight_.picture, settings_.pump_count)};
+    const Attention attention{event_noted_, must_look_closely(sequencer_, sight_.picture)};
     const bool changed = see(sight_, inputs, settings_, marks_, time, attention);
     tell_measured_value(sight_, inputs, settings_, advice_, journal);
 
@@ -174,7 +171,7 @@ void Controller::tell(const Inputs& inputs, Service service, const Task& task, J
     }
     conditions_.station = slow_alarms_ | fast_station_conditions(view);
     conditions_.station_unknown = sight_.measured().quality == Quality::bad ? alarms_of_value : 0U;
-    if (!alarms_unchanged(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms)) {
+    if (!alarms_unchanged(alarms_, conditions_, inputs.people, inputs.time_ms)) {
         conditions_.grounds = alarm_grounds(view);
         judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
                      advice_);
