@@ -11,13 +11,12 @@
 
 namespace freshet::bench {
 
-void AdviceLink::renew(const core::Advice& advice, std::uint64_t switches) {
+void AdviceLink::renew(const core::Advice& advice) {
     constexpr const modbus::AdviceBlock& block = modbus::advice_block("advice");
     const modbus::AdviceImage& image = encoder_.encode(advice, core::never_ms);
     const modbus::AdviceRead read =
         modbus::decode_advice(std::span{image}.subspan(block.address, block.count));
     if (asks(read)) orders_ = orders_from(read);
-    switches_ = switches;
     speed_hz_ = advice.speed_hz;
 }
 

@@ -2,7 +2,10 @@
 // One reason to change: how the bench passes advice.
 #pragma once
 
+#include <array>
+#include <bit>
 #include <cstdint>
+#include <type_traits>
 
 #include "controller/core/advice.hpp"
 #include "hal/modbus/advice_encoder.hpp"
@@ -14,14 +17,14 @@ namespace freshet::bench {
 /// some fields of the advice only. While these fields do not change, the registers need not be written again.
 class AdviceLink {
   public:
-    AdviceLink(std::uint8_t pump_count, std::int32_t scan_ms)
-        : encoder_(pump_count, scan_ms, expiry_ms), pump_count_(pump_count) {}
+    AdviceLink(std::uint8_t pump_count, std::int32_t scan_ms) : encoder_(pump_count, scan_ms, expiry_ms) {}
 
     const plant::Orders& pass(const core::Advice& advice) {
-        const std::uint64_t switches = switches_of(advice);
+        const Switches switches = switches_of(advice);
         if (switches != switches_) {
-            renew(advice, switches);
-        } else if (advice.speed_hz != speed_hz_ && switches != waiting) {
+            renew(advice);
+            switches_ = switches;
+        } else if (advice.speed_hz != speed_hz_ && !switches.waiting) {
             renew_speed(advice.speed_hz);
         }
         return orders_;
@@ -30,30 +33,35 @@ class AdviceLink {
   private:
     /// Advice never expires here, because the station follows each scan's advice at once.
     static constexpr std::int32_t expiry_ms = 5000;
-    static constexpr std::uint64_t waiting = std::uint64_t{1} << 63U;
 
-    std::uint64_t switches_of(const core::Advice& advice) const {
-        // While the advice gives no orders the old orders remain, so the end of this time is a change, too.
-        if (advice.service == core::Service::waiting) return waiting;
-        std::uint64_t bits = 1U | (advice.drive_run ? 2U : 0U) | (advice.synchronise ? 4U : 0U) |
-                             (advice.output_close ? 8U : 0U);
-        for (std::size_t pump = 0; pump < pump_count_; ++pump) {
-            const core::PumpAdvice& own = advice.pumps[pump];
-            bits |=
-                static_cast<std::uint64_t>((own.drive_side_close ? 1U : 0U) | (own.line_side_close ? 2U : 0U))
-                << (4 + 2 * pump);
-        }
-        return bits;
+    /// Every field that a station can follow, except for the speed, and the states of the pumps, which share
+    /// their words.
+    struct Switches {
+        std::uint64_t pumps_1_to_3 = 0, pumps_3_to_6 = 0, pumps_6_to_8 = 0;
+        bool drive_run = false, synchronise = false, output_close = false;
+        /// While the advice gives no orders the old orders remain, so the end of this time is a change, too.
+        bool waiting = false;
+        bool operator==(const Switches&) const = default;
+    };
+    static Switches switches_of(const core::Advice& advice) {
+        static_assert(std::has_unique_object_representations_v<core::PumpAdvice>);
+        const auto words = std::bit_cast<std::array<std::uint64_t, 3>>(advice.pumps);
+        return {words[0],
+                words[1],
+                words[2],
+                advice.drive_run,
+                advice.synchronise,
+                advice.output_close,
+                advice.service == core::Service::waiting};
     }
 
-    void renew(const core::Advice& advice, std::uint64_t switches);
+    void renew(const core::Advice& advice);
     /// The speed reference alone, which changes far more often than the other fields.
     void renew_speed(double speed_hz);
 
     modbus::AdviceEncoder encoder_;
-    std::uint8_t pump_count_;
     plant::Orders orders_;
-    std::uint64_t switches_ = 0;  ///< not 0 after the first advice
+    Switches switches_;
     double speed_hz_ = 0;
 };
 
