@@ -92,7 +92,9 @@ double FlowTable::lift_m(std::size_t line_pumps, double drive_ratio, double meas
 double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept {
     const double ratio = bounded(drive_hz, 0, speed_max_hz_) / line_hz_;
     const double lift = lift_m(line_pumps, ratio, measured_m);
-    return static_cast<double>(line_pumps) * pump_.at_line_m3s(lift) + pump_.flow_m3s(ratio, lift);
+    const double by_line_m3s =
+        line_pumps == 0 ? 0 : static_cast<double>(line_pumps) * pump_.at_line_m3s(lift);
+    return by_line_m3s + pump_.flow_m3s(ratio, lift);
 }
 
 double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept {
