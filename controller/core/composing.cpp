@@ -5,6 +5,13 @@
 
 namespace freshet::core {
 
+namespace {
+
+constexpr double per_hz = 100;
+constexpr double half = 0.5;
+
+}  // namespace
+
 void compose_contactors(const SequencerState& state, const Settings& settings, Advice& advice) noexcept {
     advice.pumps_on_line = 0;
     for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
@@ -44,27 +51,33 @@ void compose_contactors(const SequencerState& state, const Settings& settings, A
         run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
 }
 
-double composed_speed_hz(const SequencerState& state, const SequencerInputs& inputs,
-                         double demand_hz) noexcept {
-    if (state.main.step == Step::idle) return state.drive_pump == no_pump ? 0 : speed_reference_hz(demand_hz);
+double composed_speed_hz(SpeedReference& reference, const SequencerState& state,
+                         const SequencerInputs& inputs, double demand_hz) noexcept {
+    if (state.main.step == Step::idle) return state.drive_pump == no_pump ? 0 : reference.of_hz(demand_hz);
     switch (row_of(state.main.step, *state.table).advice.speed) {
         case SpeedAdvice::minimum_flow:
-            return speed_reference_hz(inputs.minimum_flow_hz);
+            return reference.of_hz(inputs.minimum_flow_hz);
         case SpeedAdvice::line_frequency:
-            return speed_reference_hz(inputs.picture.line_hz);
+            return reference.of_hz(inputs.picture.line_hz);
         case SpeedAdvice::zero:
             break;
     }
     return 0;
 }
 
+double SpeedReference::of_hz(double speed_hz) noexcept {
+    const double wanted = bounded(speed_hz, 0, speed_reference_max_hz) * per_hz;
+    if (!(wanted >= hundredths_ - half && wanted < hundredths_ + half)) {
+        const auto whole = static_cast<std::int64_t>(wanted);
+        const bool up = wanted - static_cast<double>(whole) >= half;
+        hundredths_ = static_cast<double>(whole + (up ? 1 : 0));
+        reference_hz_ = hundredths_ / per_hz;
+    }
+    return reference_hz_;
+}
+
 double speed_reference_hz(double speed_hz) noexcept {
-    constexpr double per_hz = 100;
-    constexpr double half = 0.5;
-    const double hundredths = bounded(speed_hz, 0, speed_reference_max_hz) * per_hz;
-    const auto whole = static_cast<std::int64_t>(hundredths);
-    const bool up = hundredths - static_cast<double>(whole) >= half;
-    return static_cast<double>(whole + (up ? 1 : 0)) / per_hz;
+    return SpeedReference{}.of_hz(speed_hz);
 }
 
 }  // namespace freshet::core

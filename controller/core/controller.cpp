@@ -2,7 +2,6 @@
 #include "controller/core/controller.hpp"
 
 #include "controller/core/availability.hpp"
-#include "controller/core/composing.hpp"
 #include "controller/core/protection.hpp"
 #include "controller/core/stage.hpp"
 #include "controller/core/station_permit.hpp"
@@ -106,7 +105,7 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
     }
     advice_.demand_hz = following_.demand.speed_hz();
     if (task.carries_on() || has_events()) compose_contactors(sequencer_, settings_, advice_);
-    advice_.speed_hz = composed_speed_hz(sequencer_, seen, advice_.demand_hz);
+    advice_.speed_hz = composed_speed_hz(reference_, sequencer_, seen, advice_.demand_hz);
 }
 
 const Advice& Controller::refuse_time(std::int64_t now_ms, Journal& journal) noexcept {

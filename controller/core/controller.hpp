@@ -43,6 +43,7 @@
 #include "controller/core/alarm_conditions.hpp"
 #include "controller/core/alarms.hpp"
 #include "controller/core/balance.hpp"
+#include "controller/core/composing.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/following.hpp"
 #include "controller/core/inputs.hpp"
@@ -116,6 +117,7 @@ class Controller {
     Adoption adoption_;
     SequencerState sequencer_;
     Following following_;
+    SpeedReference reference_;
     Balance balance_;
     StagingState staging_;
     Wear wear_;

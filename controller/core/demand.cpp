@@ -21,7 +21,9 @@ double Demand::step(const DemandInputs& inputs, const Tuning& tuning, double rat
         // The integral stays within the limits of the speed. An integral that starts outside the limits only
         // moves towards them. So noise does not move the demand away from a limit, and the demand leaves the
         // limit as soon as the error changes sign.
-        const double step_hz = proportional_hz * inputs.elapsed_s / tuning.integral_s;
+        const double step_hz = step_hz_.at({proportional_hz, inputs.elapsed_s, tuning.integral_s}, [&] {
+            return proportional_hz * inputs.elapsed_s / tuning.integral_s;
+        });
         const double most_hz = integral_hz_ > inputs.highest_hz ? integral_hz_ : inputs.highest_hz;
         const double least_hz = integral_hz_ < inputs.lowest_hz ? integral_hz_ : inputs.lowest_hz;
         integral_hz_ = bounded(integral_hz_ + step_hz, least_hz, most_hz);

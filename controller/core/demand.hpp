@@ -2,6 +2,7 @@
 // One reason to change: how the speed follows the measured value.
 #pragma once
 
+#include "controller/core/memo.hpp"
 #include "controller/core/settings.hpp"
 
 namespace freshet::core {
@@ -50,8 +51,16 @@ class Demand {
     double speed_hz() const noexcept { return speed_hz_; }
 
   private:
+    /// Everything that the integral's step in a scan depends on. The value of a store is measured less often
+    /// than the controller scans, so the step stays the same for some scans.
+    struct StepKey {
+        double proportional_hz = 0, elapsed_s = 0, integral_s = 0;
+        bool operator==(const StepKey&) const = default;
+    };
+
     double integral_hz_ = 0;
     double speed_hz_ = 0;
+    Memo<StepKey, double> step_hz_;
 };
 
 }  // namespace freshet::core

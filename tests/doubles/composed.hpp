@@ -10,7 +10,8 @@ namespace freshet::doubles {
 inline void compose(const core::SequencerState& state, const core::SequencerInputs& inputs, double demand_hz,
                     const core::Settings& settings, core::Advice& advice) {
     core::compose_contactors(state, settings, advice);
-    advice.speed_hz = core::composed_speed_hz(state, inputs, demand_hz);
+    core::SpeedReference reference;
+    advice.speed_hz = core::composed_speed_hz(reference, state, inputs, demand_hz);
 }
 
 }  // namespace freshet::doubles

@@ -39,6 +39,21 @@ TEST(SpeedReference, is_bounded_and_rounded_to_a_hundredth_of_a_hertz) {
     }
 }
 
+TEST(SpeedReference, does_not_depend_on_the_speeds_before) {
+    std::mt19937 dice(20310514);
+    std::uniform_real_distribution<double> step_hz(-0.02, 0.02);
+    SpeedReference kept;
+    double speed_hz = 45;
+    for (int scan = 0; scan < 100'000; ++scan) {
+        speed_hz += step_hz(dice);
+        if (scan % 7 == 0) speed_hz = 0.005 * std::round(speed_hz / 0.005);  // half of a hundredth, or near
+        const double reference_hz = kept.of_hz(speed_hz);
+        ASSERT_EQ(reference_hz, speed_reference_hz(speed_hz)) << speed_hz;
+        ASSERT_NEAR(reference_hz, speed_hz, 0.005 + 1e-9);
+    }
+    EXPECT_EQ(kept.of_hz(nan), 0);
+}
+
 TEST(FlowTable, gives_a_flow_within_its_range_for_every_number) {
     const FlowTable table(doubles::four_pumps());
     for (const double number : absurd) {
