@@ -56,25 +56,25 @@ void check_starting(Findings& findings, const Nameplate& plate) {
 /// What the circuit gives at rated power against the nameplate.
 void check_circuit(Findings& findings, const Motor& motor, double synchronous_rpm, double slip) {
     const Nameplate& plate = motor.nameplate;
-    const CircuitPoint rated = circuit_at_rated_power(motor);
-    if (rated.slip == 0)
+    const auto rated = circuit_at_rated_power(motor);
+    if (!rated)
         return refuse(findings, "motor.circuit",
                       fmt::format("the circuit never gives the rated {:.4g} kW at {:g} V; expected a circuit "
                                   "that gives the rated power",
                                   plate.power_w / 1000, plate.voltage_v));
     constexpr double slip_tolerance = 0.25;  // a printed speed is rounded to a few turns a minute
-    const double circuit_rpm = synchronous_rpm * (1 - rated.slip);
-    if (std::abs(rated.slip / slip - 1) > slip_tolerance)
+    const double circuit_rpm = synchronous_rpm * (1 - rated->slip);
+    if (std::abs(rated->slip / slip - 1) > slip_tolerance)
         refuse(findings, "motor.nameplate.speed",
                fmt::format("speed is {:g} rpm, but the circuit gives rated power at {:.1f} rpm; expected a "
                            "slip within a quarter of the circuit's slip",
                            plate.speed_rpm, circuit_rpm));
     constexpr double current_tolerance = 0.1;
-    if (plate.current_a > 0 && std::abs(plate.current_a / rated.current_a - 1) > current_tolerance)
+    if (plate.current_a > 0 && std::abs(plate.current_a / rated->current_a - 1) > current_tolerance)
         refuse(findings, "motor.nameplate.current",
                fmt::format("current is {:g} A, but the circuit takes {:.4g} A at rated power; expected "
                            "agreement within 10 %",
-                           plate.current_a, rated.current_a));
+                           plate.current_a, rated->current_a));
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 // One reason to change: a figure that follows from a station's description.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "config/station.hpp"
@@ -19,14 +20,12 @@ std::vector<StoragePoint> store_of(const Station& station);
 /// Water between two measured values, m3.
 double volume_between_m3(const Station& station, double one_m, double other_m);
 
-/// Steady figures of a motor on its equivalent circuit at rated voltage.
-struct CircuitPoint {
-    double slip = 0, current_a = 0, torque_nm = 0, shaft_power_w = 0, power_factor = 0, efficiency = 0;
+/// A motor with a circuit, at rated voltage and rated shaft power on the stable side.
+struct RatedPoint {
+    double slip = 0, current_a = 0;
 };
-/// At a slip; standstill ratios of the rotor blend in linearly with slip.
-CircuitPoint circuit_at(const Motor& motor, double slip);
-/// At rated shaft power, on the stable side. The slip is zero when the circuit never gives that power.
-CircuitPoint circuit_at_rated_power(const Motor& motor);
+/// Nothing when the circuit never gives that power.
+std::optional<RatedPoint> circuit_at_rated_power(const Motor& motor);
 
 /// Rated current, A: the nameplate's, else from power, efficiency and power factor, else from the circuit.
 double rated_current_a(const Motor& motor);

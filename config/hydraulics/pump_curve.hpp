@@ -33,7 +33,7 @@
 #include <cstddef>
 #include <vector>
 
-#include "config/hydraulics/monotone_cubic.hpp"
+#include "config/numerics/monotone_cubic.hpp"
 #include "config/station.hpp"
 
 namespace freshet::config {

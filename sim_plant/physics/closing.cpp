@@ -7,9 +7,9 @@
 #include <cmath>
 #include <numbers>
 
-#include "sim_plant/physics/motor_circuit.hpp"
+#include "config/electrics/motor_circuit.hpp"
+#include "config/numerics/root.hpp"
 #include "sim_plant/physics/nameplate.hpp"
-#include "sim_plant/physics/root.hpp"
 
 namespace freshet::plant {
 
@@ -74,24 +74,26 @@ MachineState runge_kutta(const MachineConstants& m, const Fan& fan, const Machin
 
 /// A steady operating point on a fan: one slip, since the fan falls with slip where the motor rises.
 double steady_slip(const config::Motor& motor, const Fan& fan, double voltage_v, double frequency_hz) {
-    const double field = synchronous_speed(frequency_hz, motor.poles);
+    const double field = config::synchronous_speed(frequency_hz, motor.poles);
     const double rated_hz = motor.nameplate.frequency_hz;
-    const double most = breakdown(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz).slip;
+    const double most = config::breakdown(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz).slip;
     const auto over_nm = [&](double slip) {
-        return circuit_point(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm -
+        return config::circuit_point(motor.circuit, motor.poles, rated_hz, voltage_v, frequency_hz, slip)
+                   .torque_nm -
                fan.torque(field * (1 - slip));
     };
-    return root_between(over_nm, 0, most);
+    return config::root_between(over_nm, 0, most);
 }
 
 /// Flux linkages of a steady point, the source's vector lying at `angle_rad`.
-MachineState steady_state(const MachineConstants& m, const MotorPoint& point, double angle_rad,
+MachineState steady_state(const MachineConstants& m, const config::MotorPoint& point, double angle_rad,
                           double speed_rad_s) {
-    const Phasor turned = std::polar(std::numbers::sqrt2, angle_rad);
-    const Phasor stator = point.stator_a * turned;
-    const Phasor rotor = -point.rotor_a * turned;  // the machine model counts rotor current into the rotor
-    const Phasor psi_s = m.ls * stator + m.lm * rotor;
-    const Phasor psi_r = m.lr * rotor + m.lm * stator;
+    const config::Phasor turned = std::polar(std::numbers::sqrt2, angle_rad);
+    const config::Phasor stator = point.stator_a * turned;
+    const config::Phasor rotor =
+        -point.rotor_a * turned;  // the machine model counts rotor current into the rotor
+    const config::Phasor psi_s = m.ls * stator + m.lm * rotor;
+    const config::Phasor psi_r = m.lr * rotor + m.lm * stator;
     return {psi_s.real(), psi_s.imag(), psi_r.real(), psi_r.imag(), speed_rad_s};
 }
 
@@ -156,11 +158,11 @@ Study study_of(const config::Motor& motor, const ClosingCase& closing, ClosingRe
     study.source_hz = study.line_hz + closing.slip_hz;
     study.source_angle_rad = closing.angle_deg * std::numbers::pi / 180;
 
-    const double rated_slip = slip_for_shaft_power(motor, plate.power_w);
-    const MotorPoint rated = circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
-                                           plate.frequency_hz, rated_slip);
+    const double rated_slip = config::slip_for_shaft_power(motor, plate.power_w);
+    const config::MotorPoint rated = config::circuit_point(motor.circuit, motor.poles, plate.frequency_hz,
+                                                           plate.voltage_v, plate.frequency_hz, rated_slip);
     const double friction_nm = study.machine.friction_nm;
-    study.fan.rated_rad_s = synchronous_speed(plate.frequency_hz, motor.poles) * (1 - rated_slip);
+    study.fan.rated_rad_s = config::synchronous_speed(plate.frequency_hz, motor.poles) * (1 - rated_slip);
     study.fan.friction_nm = friction_nm;
     study.fan.at_rated_nm = closing.load_ratio * (rated.torque_nm - friction_nm);
 
@@ -176,8 +178,9 @@ MachineState beside_residual_voltage(const Study& study) {
     MachineState x;
     x.speed_rad_s = two_pi * study.source_hz / m.pole_pairs;
     // v = (Lm / Lr) (j w - rr / Lr) psi_r at open terminals
-    const Phasor terminal = std::polar(peak_of_rms * study.source_v, study.source_angle_rad);
-    const Phasor psi_r = terminal / (m.lm / m.lr * Phasor{-m.rr / m.lr, two_pi * study.source_hz});
+    const config::Phasor terminal = std::polar(peak_of_rms * study.source_v, study.source_angle_rad);
+    const config::Phasor psi_r =
+        terminal / (m.lm / m.lr * config::Phasor{-m.rr / m.lr, two_pi * study.source_hz});
     x.rotor_d = psi_r.real();
     x.rotor_q = psi_r.imag();
     open_terminals(m, x);
@@ -188,9 +191,9 @@ MachineState beside_residual_voltage(const Study& study) {
 MachineState beside_source(const Study& study, ClosingResult& result, Trace& trace) {
     const config::Motor& motor = study.motor;
     const double slip = steady_slip(motor, study.fan, study.source_v, study.source_hz);
-    const MotorPoint point = circuit_point(motor.circuit, motor.poles, motor.nameplate.frequency_hz,
-                                           study.source_v, study.source_hz, slip);
-    const double speed = synchronous_speed(study.source_hz, motor.poles) * (1 - slip);
+    const config::MotorPoint point = config::circuit_point(
+        motor.circuit, motor.poles, motor.nameplate.frequency_hz, study.source_v, study.source_hz, slip);
+    const double speed = config::synchronous_speed(study.source_hz, motor.poles) * (1 - slip);
     result.steady_current_peak_a = std::numbers::sqrt2 * point.current_a;
     result.steady_torque_nm = point.torque_nm;
     const double current_angle_rad = study.source_angle_rad + std::arg(point.stator_a);
@@ -216,7 +219,8 @@ void state_terminals(const Study& study, const MachineState& x, double line_angl
         result.terminal_angle_deg = study.closing.angle_deg;
     } else if (study.closing.before != Before::rest) {
         const double w = m.pole_pairs * x.speed_rad_s;
-        const Phasor terminal = m.lm / m.lr * Phasor{-m.rr / m.lr, w} * Phasor{x.rotor_d, x.rotor_q};
+        const config::Phasor terminal =
+            m.lm / m.lr * config::Phasor{-m.rr / m.lr, w} * config::Phasor{x.rotor_d, x.rotor_q};
         result.terminal_v = std::abs(terminal) / peak_of_rms;
         result.terminal_hz = w / two_pi;
         const double ahead = std::arg(terminal) - line_angle_rad;
@@ -283,7 +287,8 @@ MachineConstants machine_constants(const config::Motor& motor, double pump_inert
     m.d = m.ls * m.lr - m.lm * m.lm;
     m.pole_pairs = motor.poles / 2.0;
     m.inertia = motor.inertia_kgm2 + pump_inertia_kgm2;
-    m.friction_nm = motor.friction_loss_w / synchronous_speed(motor.nameplate.frequency_hz, motor.poles);
+    m.friction_nm =
+        motor.friction_loss_w / config::synchronous_speed(motor.nameplate.frequency_hz, motor.poles);
     return m;
 }
 

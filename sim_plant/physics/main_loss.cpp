@@ -5,7 +5,7 @@
 
 #include <algorithm>
 
-#include "config/hydraulics/monotone_cubic.hpp"
+#include "config/numerics/monotone_cubic.hpp"
 
 namespace freshet::plant {
 namespace {

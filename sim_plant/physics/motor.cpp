@@ -21,18 +21,19 @@ MotorModel::MotorModel(const config::Motor& motor, double pump_inertia_kgm2) : m
     const config::Nameplate& plate = motor_.nameplate;
     const config::MotorCircuit& c = motor_.circuit;
     inertia_kgm2 = motor_.inertia_kgm2 + pump_inertia_kgm2;
-    field_speed_per_hz = synchronous_speed(1, motor_.poles);
-    const double field_speed = synchronous_speed(rated_hz(), motor_.poles);
+    field_speed_per_hz = config::synchronous_speed(1, motor_.poles);
+    const double field_speed = config::synchronous_speed(rated_hz(), motor_.poles);
     friction_nm = motor_.friction_loss_w / field_speed;
     core_loss_w = motor_.core_loss_w;
     three_rs = 3 * c.rs_ohm;
-    time_constant_s = open_circuit_time_constant(c, rated_hz());
+    time_constant_s = config::open_circuit_time_constant(c, rated_hz());
 
-    const Breakdown top = breakdown(c, motor_.poles, rated_hz(), rated_v(), rated_hz());
+    const config::Breakdown top = config::breakdown(c, motor_.poles, rated_hz(), rated_v(), rated_hz());
     breakdown_torque_nm = top.torque_nm;
     breakdown_slip = top.slip;
-    rated_slip = slip_for_shaft_power(motor_, plate.power_w);
-    const MotorPoint rated = circuit_point(c, motor_.poles, rated_hz(), rated_v(), rated_hz(), rated_slip);
+    rated_slip = config::slip_for_shaft_power(motor_, plate.power_w);
+    const config::MotorPoint rated =
+        config::circuit_point(c, motor_.poles, rated_hz(), rated_v(), rated_hz(), rated_slip);
     rated_current_a = rated.current_a;
     rated_torque_nm = rated.torque_nm - friction_nm;
     drag_nm = friction_nm + drag_share * rated_torque_nm;
@@ -42,8 +43,10 @@ MotorModel::MotorModel(const config::Motor& motor, double pump_inertia_kgm2) : m
     scale_ = (nodes - 1) / (torque_high - torque_low_);
     for (std::size_t i = 0; i < nodes; ++i) {
         const double torque = torque_low_ + static_cast<double>(i) / scale_;
-        const double slip = slip_for_torque(c, motor_.poles, rated_hz(), rated_v(), rated_hz(), torque);
-        const MotorPoint point = circuit_point(c, motor_.poles, rated_hz(), rated_v(), rated_hz(), slip);
+        const double slip =
+            config::slip_for_torque(c, motor_.poles, rated_hz(), rated_v(), rated_hz(), torque);
+        const config::MotorPoint point =
+            config::circuit_point(c, motor_.poles, rated_hz(), rated_v(), rated_hz(), slip);
         table_[i] = {slip * rated_hz(), 0, point.current_a, 0, point.reactive_var, 0};
     }
     for (std::size_t i = 0; i + 1 < nodes; ++i) {
@@ -64,12 +67,12 @@ MotorDraw advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s
                          double load_nm) {
     const double field = model.field_speed_per_hz * feed.frequency_hz;
     const auto electric = [&](double speed) {
-        return circuit_point(model.circuit(), model.poles(), model.rated_hz(), feed.voltage_v,
-                             feed.frequency_hz, 1 - speed / field);
+        return config::circuit_point(model.circuit(), model.poles(), model.rated_hz(), feed.voltage_v,
+                                     feed.frequency_hz, 1 - speed / field);
     };
     const double before = shaft.speed_rad_s;
     const double nudge = 1e-5 * field;
-    const MotorPoint here = electric(before);
+    const config::MotorPoint here = electric(before);
     const double slope_electric = (electric(before + nudge).torque_nm - here.torque_nm) / nudge;
     const double slope_load = before > 0.5 ? 2 * load_nm / before : 0;
     const double friction = model.friction_nm * std::min(1.0, before / (rest_share * field));
@@ -78,7 +81,7 @@ MotorDraw advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s
     const double damping = std::max(0.0, slope_load - slope_electric);
     shaft.speed_rad_s = std::max(0.0, before + dt_s * surplus / (model.inertia_kgm2 + dt_s * damping));
 
-    const MotorPoint now = electric(shaft.speed_rad_s);
+    const config::MotorPoint now = electric(shaft.speed_rad_s);
     const double slip = 1 - shaft.speed_rad_s / field;
     const double calm = 0.02 * model.rated_torque_nm;
     if (std::abs(surplus) < calm && std::abs(slip) < 0.8 * model.breakdown_slip) shaft.moving = false;
@@ -89,9 +92,10 @@ void begin_coasting(const MotorModel& model, MotorShaft& shaft, const Feed& feed
     const double field = model.field_speed_per_hz * feed.frequency_hz;
     if (feed.frequency_hz <= 0 || feed.voltage_v <= 0) return;
     const double slip = 1 - shaft.speed_rad_s / field;
-    const MotorPoint point = circuit_point(model.circuit(), model.poles(), model.rated_hz(), feed.voltage_v,
-                                           feed.frequency_hz, slip);
-    const Phasor residual = open_circuit_voltage(model.circuit(), model.rated_hz(), feed.frequency_hz, point);
+    const config::MotorPoint point = config::circuit_point(model.circuit(), model.poles(), model.rated_hz(),
+                                                           feed.voltage_v, feed.frequency_hz, slip);
+    const config::Phasor residual =
+        config::open_circuit_voltage(model.circuit(), model.rated_hz(), feed.frequency_hz, point);
     shaft.residual_v = std::numbers::sqrt3 * std::abs(residual);
     shaft.residual_cycles = feed_cycles + std::arg(residual) / (2 * std::numbers::pi);
 }

@@ -30,8 +30,8 @@
 #include <cstdint>
 #include <limits>
 
+#include "config/electrics/motor_circuit.hpp"
 #include "config/station.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 
 namespace freshet::plant {
 

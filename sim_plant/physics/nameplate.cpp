@@ -8,8 +8,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "sim_plant/physics/motor_circuit.hpp"
-#include "sim_plant/physics/root.hpp"
+#include "config/electrics/motor_circuit.hpp"
 
 namespace freshet::plant {
 
@@ -77,11 +76,13 @@ config::MotorCircuit circuit_of(const Vector& x, double rs) {
 }
 
 Figures figures_of(const config::MotorCircuit& c, int poles, const config::Nameplate& p, double slip) {
-    const MotorPoint rated = circuit_point(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz, slip);
-    const MotorPoint locked = circuit_point(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz, 1);
+    const config::MotorPoint rated =
+        config::circuit_point(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz, slip);
+    const config::MotorPoint locked =
+        config::circuit_point(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz, 1);
     return {rated.torque_nm, rated.current_a,
-            breakdown(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz).torque_nm, locked.current_a,
-            locked.torque_nm};
+            config::breakdown(c, poles, p.frequency_hz, p.voltage_v, p.frequency_hz).torque_nm,
+            locked.current_a, locked.torque_nm};
 }
 
 /// Solves a small system by elimination with row exchange; false when singular.
@@ -127,7 +128,7 @@ PlateGoal goal_of(const FullPlate& full, config::Motor& motor) {
     PlateGoal goal;
     goal.plate = p;
     goal.poles = motor.poles;
-    goal.field_rad_s = synchronous_speed(p.frequency_hz, motor.poles);
+    goal.field_rad_s = config::synchronous_speed(p.frequency_hz, motor.poles);
     goal.slip = 1 - p.speed_rpm * motor.poles / (120 * p.frequency_hz);
     const double losses_w = p.power_w * (1 / p.efficiency - 1);
     motor.nameplate = p;
@@ -230,8 +231,8 @@ std::vector<PlateCheck> checks_of(const FullPlate& full, const PlateGoal& goal, 
     const config::Nameplate& p = full.plate;
     const double field = goal.field_rad_s;
     const Figures got = figures_of(motor.circuit, motor.poles, p, goal.slip);
-    const MotorPoint rated =
-        circuit_point(motor.circuit, motor.poles, p.frequency_hz, p.voltage_v, p.frequency_hz, goal.slip);
+    const config::MotorPoint rated = config::circuit_point(motor.circuit, motor.poles, p.frequency_hz,
+                                                           p.voltage_v, p.frequency_hz, goal.slip);
     const double shaft_w = (rated.torque_nm - motor.friction_loss_w / field) * field * (1 - goal.slip);
     const double input_w = rated.input_w + motor.core_loss_w;
     return {{"shaft power at rated speed, W", p.power_w, shaft_w, full.speed_assumed},
@@ -263,20 +264,6 @@ CircuitEstimate estimate_circuit(const config::Motor& motor) {
 
 config::Motor with_circuit(const config::Motor& motor) {
     return motor.has_circuit ? motor : estimate_circuit(motor).motor;
-}
-
-double slip_for_shaft_power(const config::Motor& motor, double power_w) {
-    const config::Nameplate& plate = motor.nameplate;
-    const double field = synchronous_speed(plate.frequency_hz, motor.poles);
-    const double most =
-        breakdown(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v, plate.frequency_hz).slip;
-    const auto over_w = [&](double slip) {
-        const double gap_nm = circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v,
-                                            plate.frequency_hz, slip)
-                                  .torque_nm;
-        return (gap_nm * field - motor.friction_loss_w) * (1 - slip) - power_w;
-    };
-    return root_between(over_w, 0, most);
 }
 
 }  // namespace freshet::plant

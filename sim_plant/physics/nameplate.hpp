@@ -53,7 +53,4 @@ std::vector<std::string> nameplate_contradictions(const config::Motor& motor);
 /// The motor itself when it has a circuit, else with the circuit estimated from its nameplate.
 config::Motor with_circuit(const config::Motor& motor);
 
-/// Slip in the stable region at which the shaft gives a power at rated voltage and frequency.
-double slip_for_shaft_power(const config::Motor& motor, double power_w);
-
 }  // namespace freshet::plant

@@ -5,9 +5,9 @@
 #include <cmath>
 #include <numbers>
 
+#include "config/electrics/motor_circuit.hpp"
 #include "config/engineering/derive.hpp"
 #include "config/engineering/rules.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 #include "sim_plant/studies/check_survey.hpp"
 
@@ -19,7 +19,7 @@ constexpr double kgm2_per_lb_ft2 = 0.45359237 * 0.3048 * 0.3048;
 
 void residual_voltage(Survey& s) {
     const config::Nameplate& plate = s.motor.nameplate;
-    const double decay_s = plant::open_circuit_time_constant(s.motor.circuit, plate.frequency_hz) *
+    const double decay_s = config::open_circuit_time_constant(s.motor.circuit, plate.frequency_hz) *
                            std::log(1 / config::residual_voltage_ratio);
     const double wait_s = s.settings.permissives.residual_voltage_ms / ms_per_s;
     s.add(wait_s < decay_s ? Severity::error : Severity::info, "residual_voltage",

@@ -16,7 +16,6 @@
 #include "config/hydraulics/pump_curve.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/staging.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 #include "sim_plant/physics/surge.hpp"
 #include "sim_plant/studies/check_survey.hpp"

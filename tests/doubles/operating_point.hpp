@@ -10,9 +10,9 @@
 
 #include "config/hydraulics/pipe.hpp"
 #include "config/hydraulics/pump_curve.hpp"
+#include "config/numerics/root.hpp"
 #include "config/station.hpp"
 #include "sim_plant/physics/branch.hpp"
-#include "sim_plant/physics/root.hpp"
 
 namespace freshet::doubles {
 
@@ -68,7 +68,7 @@ inline OperatingPoint operating_point(const config::Station& station, std::span<
     OperatingPoint point;
     const double most = pumped(0);
     if (most > 0)
-        point.total_flow_m3s = plant::root_between([&](double q) { return pumped(q) - q; }, 0, most);
+        point.total_flow_m3s = config::root_between([&](double q) { return pumped(q) - q; }, 0, most);
     point.header_head_m = discharge + loss_m(station, point.total_flow_m3s);
     point.lift_m = point.header_head_m - suction;
     for (std::size_t i = 0; i < branches.size(); ++i) {

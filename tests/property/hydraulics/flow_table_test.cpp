@@ -17,7 +17,7 @@
 #include "config/engineering/derive.hpp"
 #include "config/engineering/derive_settings.hpp"
 #include "config/loader/load.hpp"
-#include "sim_plant/physics/root.hpp"
+#include "config/numerics/root.hpp"
 #include "tests/doubles/operating_point.hpp"
 
 namespace {
@@ -55,7 +55,7 @@ struct Running {
             return ratio_per_hz * hz * station.pump.minimum_flow_m3s -
                    at(line, hz, measured_m).flow_m3s[line];
         };
-        return missing(highest_hz) > 0 ? 2 * highest_hz : plant::root_between(missing, 1e-3, highest_hz);
+        return missing(highest_hz) > 0 ? 2 * highest_hz : config::root_between(missing, 1e-3, highest_hz);
     }
 };
 

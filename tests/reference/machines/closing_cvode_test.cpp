@@ -19,8 +19,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "config/electrics/motor_circuit.hpp"
 #include "sim_plant/physics/closing.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 #include "tests/unit/machines/textbook_station.hpp"
 
@@ -76,18 +76,18 @@ Peaks by_cvode(const config::Motor& motor, double angle_deg) {
     p.inertia = motor.inertia_kgm2;
     p.line_peak_v = 2300 * std::numbers::sqrt2 / std::numbers::sqrt3;
     p.mutual_ohm = 1 / (1 / p.c.xm_ohm + 1 / p.c.xls_ohm + 1 / p.c.xlr_ohm);
-    const double slip = slip_for_shaft_power(motor, motor.nameplate.power_w);
-    const MotorPoint point = circuit_point(p.c, 4, 60, 2300, 60, slip);
+    const double slip = config::slip_for_shaft_power(motor, motor.nameplate.power_w);
+    const config::MotorPoint point = config::circuit_point(p.c, 4, 60, 2300, 60, slip);
     p.fan_nm = point.torque_nm;
     p.fan_at = 1 - slip;
 
     // Steady state before the closing: the phasors are turned ahead by the angle. The real part goes to q,
     // minus the imaginary part to d.
-    const Phasor turned = std::polar(std::numbers::sqrt2, angle_deg * std::numbers::pi / 180);
-    const Phasor is = point.stator_a * turned;
-    const Phasor ir = -point.rotor_a * turned;
-    const Phasor psi_s = p.c.xls_ohm * is + p.c.xm_ohm * (is + ir);
-    const Phasor psi_r = p.c.xlr_ohm * ir + p.c.xm_ohm * (is + ir);
+    const config::Phasor turned = std::polar(std::numbers::sqrt2, angle_deg * std::numbers::pi / 180);
+    const config::Phasor is = point.stator_a * turned;
+    const config::Phasor ir = -point.rotor_a * turned;
+    const config::Phasor psi_s = p.c.xls_ohm * is + p.c.xm_ohm * (is + ir);
+    const config::Phasor psi_r = p.c.xlr_ohm * ir + p.c.xm_ohm * (is + ir);
 
     SUNContext context = nullptr;
     SUNContext_Create(nullptr, &context);

@@ -20,9 +20,9 @@
 #include <cmath>
 #include <numbers>
 
+#include "config/electrics/motor_circuit.hpp"
 #include "sim_plant/physics/drive.hpp"
 #include "sim_plant/physics/motor.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 
 namespace freshet::plant {
@@ -115,9 +115,10 @@ TEST(TipSheet12, saving_against_26_05_kw_over_8000_h_is_32480_kwh) {
 
 /// Efficiency of an estimated motor at a share of its rated shaft power.
 double efficiency_at(const config::Motor& motor, double share) {
-    const double slip = slip_for_shaft_power(motor, share * motor.nameplate.power_w);
-    const MotorPoint point = circuit_point(motor.circuit, motor.poles, motor.nameplate.frequency_hz,
-                                           motor.nameplate.voltage_v, motor.nameplate.frequency_hz, slip);
+    const double slip = config::slip_for_shaft_power(motor, share * motor.nameplate.power_w);
+    const config::MotorPoint point =
+        config::circuit_point(motor.circuit, motor.poles, motor.nameplate.frequency_hz,
+                              motor.nameplate.voltage_v, motor.nameplate.frequency_hz, slip);
     return share * motor.nameplate.power_w / (point.input_w + motor.core_loss_w);
 }
 
@@ -170,8 +171,9 @@ TEST(Hubert46, rotor_loss_is_slip_times_gap_power) {
     const double slip = 1549.0 / 77478;
     EXPECT_NEAR(1200 * (1 - slip), 1176.01, 0.01);
     const double rs = 0.262, rr = 0.187;
-    const MotorPoint point = circuit_point({rs, 1.206, 54.02, 1.206, rr}, 4, 60, 2300, 60, slip);
-    const double gap_w = point.torque_nm * synchronous_speed(60, 4);
+    const config::MotorPoint point =
+        config::circuit_point({rs, 1.206, 54.02, 1.206, rr}, 4, 60, 2300, 60, slip);
+    const double gap_w = point.torque_nm * config::synchronous_speed(60, 4);
     EXPECT_NEAR(3 * std::norm(point.rotor_a) * rr / gap_w, slip, 1e-9);
     EXPECT_NEAR(point.input_w, gap_w + 3 * std::norm(point.stator_a) * rs, 1e-6 * gap_w);
 }

@@ -23,8 +23,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "config/electrics/motor_circuit.hpp"
 #include "sim_plant/physics/motor.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 
 namespace freshet::plant {
@@ -39,17 +39,17 @@ struct Machine {
     config::MotorCircuit circuit;
     int poles;
     double voltage_v, frequency_hz;
-    MotorPoint at(double slip) const {
-        return circuit_point(circuit, poles, frequency_hz, voltage_v, frequency_hz, slip);
+    config::MotorPoint at(double slip) const {
+        return config::circuit_point(circuit, poles, frequency_hz, voltage_v, frequency_hz, slip);
     }
-    MotorPoint at(double slip, double v, double hz) const {
-        return circuit_point(circuit, poles, frequency_hz, v, hz, slip);
+    config::MotorPoint at(double slip, double v, double hz) const {
+        return config::circuit_point(circuit, poles, frequency_hz, v, hz, slip);
     }
-    double field() const { return synchronous_speed(frequency_hz, poles); }
+    double field() const { return config::synchronous_speed(frequency_hz, poles); }
 };
 
 /// Active over apparent power.
-double power_factor(const MotorPoint& point) {
+double power_factor(const config::MotorPoint& point) {
     return point.input_w / std::hypot(point.input_w, point.reactive_var);
 }
 
@@ -71,7 +71,7 @@ class KrauseAtSpeed : public ::testing::TestWithParam<AtSpeed> {};
 TEST_P(KrauseAtSpeed, has_the_solved_torque_current_power_factor_and_shaft_power) {
     const AtSpeed& row = GetParam();
     const double slip = 1 - row.speed_rpm / 1800;
-    const MotorPoint point = row.machine.at(slip);
+    const config::MotorPoint point = row.machine.at(slip);
     EXPECT_NEAR(point.torque_nm, row.torque_nm, 1e-3 * row.torque_nm);
     EXPECT_NEAR(point.current_a, row.current_a, 1e-3 * row.current_a);
     EXPECT_NEAR(power_factor(point), row.power_factor, 1e-3);
@@ -112,8 +112,8 @@ class KrauseAtTorque : public ::testing::TestWithParam<AtTorque> {};
 TEST_P(KrauseAtTorque, has_the_solved_slip_current_and_power_factor) {
     const AtTorque& row = GetParam();
     const Machine& m = row.machine;
-    const double slip =
-        slip_for_torque(m.circuit, m.poles, m.frequency_hz, m.voltage_v, m.frequency_hz, row.torque_nm);
+    const double slip = config::slip_for_torque(m.circuit, m.poles, m.frequency_hz, m.voltage_v,
+                                                m.frequency_hz, row.torque_nm);
     EXPECT_NEAR(slip, row.slip, 1e-3 * row.slip);
     EXPECT_NEAR(m.at(slip).current_a, row.current_a, 1e-3 * row.current_a);
     EXPECT_NEAR(power_factor(m.at(slip)), row.power_factor, 1e-3);
@@ -133,7 +133,8 @@ class KrauseExtremes : public ::testing::TestWithParam<Extremes> {};
 TEST_P(KrauseExtremes, has_the_solved_breakdown_locked_rotor_and_no_load) {
     const Extremes& row = GetParam();
     const Machine& m = row.machine;
-    const Breakdown top = breakdown(m.circuit, m.poles, m.frequency_hz, m.voltage_v, m.frequency_hz);
+    const config::Breakdown top =
+        config::breakdown(m.circuit, m.poles, m.frequency_hz, m.voltage_v, m.frequency_hz);
     EXPECT_NEAR(top.torque_nm, row.breakdown_nm, 1e-3 * row.breakdown_nm);
     EXPECT_NEAR(top.slip, row.breakdown_slip, 1e-3 * row.breakdown_slip + 5e-5);
     EXPECT_NEAR(m.at(1).current_a, row.locked_a, 1e-3 * row.locked_a);
@@ -172,7 +173,7 @@ TEST(Fitzgerald62, power_factor_is_0_846) {
     EXPECT_NEAR(power_factor(fitzgerald_6_2.at(0.02)), 0.846, 0.002);
 }
 TEST(Fitzgerald62, efficiency_is_86_percent) {
-    const MotorPoint point = fitzgerald_6_2.at(0.02);
+    const config::MotorPoint point = fitzgerald_6_2.at(0.02);
     EXPECT_NEAR(100 * (point.torque_nm * fitzgerald_6_2.field() * 0.98 - 403) / point.input_w, 86, 0.5);
 }
 // Fitzgerald, Example 6.6, p. 338 (companion): 220 V, 60 Hz, 4 poles, 1746 rpm. Both checks that follow.
@@ -197,12 +198,12 @@ TEST(Chapman73, load_torque_is_56_9_nm) {
     EXPECT_NEAR(chapman.at(0.022).torque_nm - 1100 / (chapman.field() * 0.978), 56.9, 0.1);
 }
 TEST(Chapman73, efficiency_is_83_7_percent) {
-    const MotorPoint point = chapman.at(0.022);
+    const config::MotorPoint point = chapman.at(0.022);
     EXPECT_NEAR(100 * (point.torque_nm * chapman.field() * 0.978 - 1100) / point.input_w, 83.7, 0.1);
 }
 // Chapman, Example 7-5, from memory. The book takes X_TH = X1. The exact circuit differs by up to 3 %.
 TEST(Chapman75, pull_out_torque_is_229_nm_at_slip_0_198_and_starting_torque_104_nm) {
-    const Breakdown top = breakdown(chapman.circuit, 4, 60, 460, 60);
+    const config::Breakdown top = config::breakdown(chapman.circuit, 4, 60, 460, 60);
     EXPECT_NEAR(top.torque_nm, 229, 0.03 * 229);
     EXPECT_NEAR(top.slip, 0.198, 0.03 * 0.198);
     EXPECT_NEAR(chapman.at(1).torque_nm, 104, 0.03 * 104);
@@ -212,7 +213,7 @@ TEST(Chapman75, pull_out_torque_is_229_nm_at_slip_0_198_and_starting_torque_104_
 // magnetising branch.
 TEST(Guru95, breakdown_torque_is_335_52_nm_at_slip_0_485) {
     const config::MotorCircuit circuit{0.1, 0.15, no_magnetising_ohm, 0.25, 0.2};
-    const Breakdown top = breakdown(circuit, 6, 60, 120 * std::numbers::sqrt3, 60);
+    const config::Breakdown top = config::breakdown(circuit, 6, 60, 120 * std::numbers::sqrt3, 60);
     EXPECT_NEAR(top.torque_nm, 335.52, 0.02);
     EXPECT_NEAR(top.slip, 0.485, 0.0005);
 }
@@ -220,7 +221,7 @@ TEST(Guru95, breakdown_torque_is_335_52_nm_at_slip_0_485) {
 // conversion constants have four digits.
 TEST(Hubert53, maximum_torque_is_366_49_lb_ft) {
     const config::MotorCircuit circuit{0.102, 0.409, no_magnetising_ohm, 0.613, 0.153};
-    EXPECT_NEAR(breakdown(circuit, 4, 60, 460, 60).torque_nm / nm_per_lb_ft, 366.49, 5e-4 * 366.49);
+    EXPECT_NEAR(config::breakdown(circuit, 4, 60, 460, 60).torque_nm / nm_per_lb_ft, 366.49, 5e-4 * 366.49);
 }
 // Hubert, Example 5.4, p. 185 (companion), and DOE Tip Sheet 9: torque is proportional to voltage squared.
 TEST(Hubert54, ten_percent_less_voltage_takes_19_percent_of_torque) {
@@ -233,7 +234,9 @@ TEST(DoeTipSheet9, ten_percent_more_voltage_gives_21_percent_more_torque) {
 // DOE Tip Sheet 9, which quotes IEEE 141-1993: slip at 90 % and 110 % of voltage is +22 % and -19 %. These
 // are rounded field values, and slip as 1/V^2 gives +23.5 % and -17.4 %. The tolerance is six points.
 TEST(DoeTipSheet9, slip_at_constant_torque_rises_and_falls_with_voltage) {
-    const auto slip_at = [](double v) { return slip_for_torque(krause_500.circuit, 4, 60, v, 60, 1980); };
+    const auto slip_at = [](double v) {
+        return config::slip_for_torque(krause_500.circuit, 4, 60, v, 60, 1980);
+    };
     EXPECT_NEAR(slip_at(0.9 * 2300) / slip_at(2300) - 1, 0.22, 0.06);
     EXPECT_NEAR(slip_at(1.1 * 2300) / slip_at(2300) - 1, -0.19, 0.06);
 }
@@ -246,8 +249,9 @@ struct AtFrequency {
 class Dubey69 : public ::testing::TestWithParam<AtFrequency> {};
 TEST_P(Dubey69, has_the_printed_breakdown_torque_at_constant_volts_per_hertz) {
     const AtFrequency& row = GetParam();
-    EXPECT_NEAR(breakdown(dubey_6_9.circuit, 4, 50, 400 * row.frequency_hz / 50, row.frequency_hz).torque_nm,
-                row.torque_nm, 0.005);
+    EXPECT_NEAR(
+        config::breakdown(dubey_6_9.circuit, 4, 50, 400 * row.frequency_hz / 50, row.frequency_hz).torque_nm,
+        row.torque_nm, 0.005);
 }
 INSTANTIATE_TEST_SUITE_P(frequencies, Dubey69,
                          ::testing::Values(AtFrequency{10, 22.93}, AtFrequency{20, 37.44},
@@ -268,8 +272,8 @@ class Dubey610 : public ::testing::TestWithParam<VoltageAtFrequency> {};
 TEST_P(Dubey610, keeps_the_breakdown_torque_at_the_printed_voltage) {
     const double hz = GetParam().frequency_hz;
     const double volts = GetParam().voltage_v;
-    const double rated_nm = breakdown(dubey_6_9.circuit, 4, 50, 400, 50).torque_nm;
-    EXPECT_NEAR(breakdown(dubey_6_9.circuit, 4, 50, volts, hz).torque_nm, rated_nm,
+    const double rated_nm = config::breakdown(dubey_6_9.circuit, 4, 50, 400, 50).torque_nm;
+    EXPECT_NEAR(config::breakdown(dubey_6_9.circuit, 4, 50, volts, hz).torque_nm, rated_nm,
                 2 * rated_nm * 0.05 / volts);
 }
 INSTANTIATE_TEST_SUITE_P(frequencies, Dubey610,
@@ -292,7 +296,7 @@ TEST(Dubey67, no_load_run_up_takes_1_108_s_and_heats_the_motor_by_891_kj) {
     const MotorModel model(motor, 0);
     MotorShaft shaft;
     shaft.moving = true;
-    const double field = synchronous_speed(50, 6);
+    const double field = config::synchronous_speed(50, 6);
     constexpr double part_s = 1e-4;
     double t = 0;
     double heat_j = 0;

@@ -17,9 +17,9 @@
 #include <cmath>
 #include <numbers>
 
+#include "config/electrics/motor_circuit.hpp"
 #include "config/engineering/rules.hpp"
 #include "sim_plant/physics/line.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 
 namespace freshet::plant {
@@ -55,7 +55,7 @@ struct LetterOf {
 class KrauseLetter : public ::testing::TestWithParam<LetterOf> {};
 TEST_P(KrauseLetter, follows_from_the_locked_rotor_current) {
     const LetterOf& row = GetParam();
-    const double locked_a = circuit_point(row.circuit, 4, 60, row.voltage_v, 60, 1).current_a;
+    const double locked_a = config::circuit_point(row.circuit, 4, 60, row.voltage_v, 60, 1).current_a;
     const double kva_per_hp = std::numbers::sqrt3 * row.voltage_v * locked_a / 1000 / row.power_hp;
     EXPECT_NEAR(kva_per_hp, row.kva_per_hp, 0.01);
     EXPECT_EQ(config::code_letter(kva_per_hp), row.letter);

@@ -66,7 +66,7 @@ TEST_P(ResidualVoltage, falls_to_a_quarter_in_ln_4_time_constants) {
     config::Motor motor = testing::motor_500_hp();
     motor.circuit = GetParam().circuit;
     motor.nameplate.power_w = 10000;
-    const double t0 = open_circuit_time_constant(motor.circuit, 60);
+    const double t0 = config::open_circuit_time_constant(motor.circuit, 60);
     EXPECT_NEAR(t0, GetParam().time_constant_s, 1e-3 * t0);
     // With this inertia the shaft keeps its speed.
     const MotorModel model(motor, 1e12);

@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-#include "sim_plant/physics/motor_circuit.hpp"
+#include "config/electrics/motor_circuit.hpp"
 #include "tests/unit/machines/textbook_station.hpp"
 
 namespace freshet::plant {
@@ -106,7 +106,7 @@ TEST(Closing, from_rest_draws_the_asymmetric_locked_rotor_current) {
     closing.before = Before::rest;
     const ClosingResult result = closing_study(motor_500_hp(), closing);
     const double locked_peak =
-        std::sqrt(2.0) * circuit_point(motor_500_hp().circuit, 4, 60, 2300, 60, 1).current_a;
+        std::sqrt(2.0) * config::circuit_point(motor_500_hp().circuit, 4, 60, 2300, 60, 1).current_a;
     EXPECT_GT(result.peak_current_a, 1.4 * locked_peak);
     EXPECT_LT(result.peak_current_a, 2 * locked_peak);
     EXPECT_NEAR(result.resultant_v_per_hz_pu, 1, 1e-12);

@@ -18,8 +18,8 @@ TEST(MotorModel, tabulates_the_circuit_within_a_thousandth_of_rated) {
         const double torque = share * model.rated_torque_nm;
         SettledPoint point;
         ASSERT_TRUE(model.settled(torque, point)) << share;
-        const double slip = slip_for_torque(model.circuit(), 4, 60, 2300, 60, torque);
-        const MotorPoint exact = circuit_point(model.circuit(), 4, 60, 2300, 60, slip);
+        const double slip = config::slip_for_torque(model.circuit(), 4, 60, 2300, 60, torque);
+        const config::MotorPoint exact = config::circuit_point(model.circuit(), 4, 60, 2300, 60, slip);
         EXPECT_NEAR(point.slip_hz, slip * 60, 0.0005 * 60 * model.rated_slip) << share;
         EXPECT_NEAR(point.current_a, exact.current_a, 0.001 * model.rated_current_a) << share;
     }

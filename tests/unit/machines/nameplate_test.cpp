@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-#include "sim_plant/physics/motor_circuit.hpp"
+#include "config/electrics/motor_circuit.hpp"
 #include "tests/unit/machines/textbook_station.hpp"
 
 namespace freshet::plant {
@@ -58,13 +58,13 @@ TEST(Nameplate, finds_again_the_circuit_that_a_plate_was_made_from) {
         const config::MotorCircuit c = motor.circuit;
         config::Nameplate& p = motor.nameplate;
         const double slip = 1 - p.speed_rpm / 1800;
-        const MotorPoint run = circuit_point(c, 4, 60, 2300, 60, slip);
-        const MotorPoint locked = circuit_point(c, 4, 60, 2300, 60, 1);
-        p.power_w = run.torque_nm * synchronous_speed(60, 4) * (1 - slip);
+        const config::MotorPoint run = config::circuit_point(c, 4, 60, 2300, 60, slip);
+        const config::MotorPoint locked = config::circuit_point(c, 4, 60, 2300, 60, 1);
+        p.power_w = run.torque_nm * config::synchronous_speed(60, 4) * (1 - slip);
         p.current_a = run.current_a;
         p.power_factor = run.input_w / std::hypot(run.input_w, run.reactive_var);
         p.efficiency = p.power_w / run.input_w;
-        p.breakdown_torque_ratio = breakdown(c, 4, 60, 2300, 60).torque_nm / run.torque_nm;
+        p.breakdown_torque_ratio = config::breakdown(c, 4, 60, 2300, 60).torque_nm / run.torque_nm;
         p.locked_rotor_current_ratio = locked.current_a / run.current_a;
         p.locked_rotor_torque_ratio = locked.torque_nm / run.torque_nm;
         motor.has_circuit = false;

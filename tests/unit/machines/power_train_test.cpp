@@ -427,10 +427,10 @@ TEST(PowerTrain, settled_steps_follow_load_and_frequency_within_a_thousandth) {
         if (n % 10 != 9) continue;
         for (std::size_t i = 1; i < 4; ++i) {
             const double slip =
-                slip_for_torque(circuit, 4, 60, s.line_voltage_v, s.line_frequency_hz, load[i]);
-            const MotorPoint exact =
-                circuit_point(circuit, 4, 60, s.line_voltage_v, s.line_frequency_hz, slip);
-            const double speed = synchronous_speed(s.line_frequency_hz, 4) * (1 - slip);
+                config::slip_for_torque(circuit, 4, 60, s.line_voltage_v, s.line_frequency_hz, load[i]);
+            const config::MotorPoint exact =
+                config::circuit_point(circuit, 4, 60, s.line_voltage_v, s.line_frequency_hz, slip);
+            const double speed = config::synchronous_speed(s.line_frequency_hz, 4) * (1 - slip);
             ASSERT_NEAR(s.motors[i].speed_rad_s, speed, 2e-4 * speed) << "pump " << i << " step " << n;
             ASSERT_NEAR(s.motors[i].current_a, exact.current_a, 2e-3 * 105) << "pump " << i << " step " << n;
             ASSERT_NEAR(s.motors[i].electrical_power_w, exact.input_w, 1.5e-3 * 373e3)

@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-#include "config/hydraulics/monotone_cubic.hpp"
+#include "config/numerics/monotone_cubic.hpp"
 #include "sample_water_station.hpp"
 #include "sim_plant/physics/main_loss.hpp"
 #include "sim_plant/physics/surge.hpp"

@@ -9,8 +9,8 @@
 #include <string_view>
 #include <vector>
 
+#include "config/electrics/motor_circuit.hpp"
 #include "sim_plant/physics/drive.hpp"
-#include "sim_plant/physics/motor_circuit.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 
 namespace {
@@ -42,9 +42,9 @@ config::Motor motor_of(const std::vector<double>& told) {
 
 double motor_efficiency(const config::Motor& motor, double load) {
     const double shaft_w = load * motor.nameplate.power_w;
-    const plant::MotorPoint point = plant::circuit_point(
+    const config::MotorPoint point = config::circuit_point(
         motor.circuit, motor.poles, motor.nameplate.frequency_hz, motor.nameplate.voltage_v,
-        motor.nameplate.frequency_hz, plant::slip_for_shaft_power(motor, shaft_w));
+        motor.nameplate.frequency_hz, config::slip_for_shaft_power(motor, shaft_w));
     return shaft_w / (point.input_w + motor.core_loss_w);
 }
 

@@ -1,14 +1,14 @@
 // Finding roots with Boost.Math; see the header.
 //
 // One reason to change: how roots are found.
-#include "sim_plant/physics/root.hpp"
+#include "config/numerics/root.hpp"
 
 #include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <cstdint>
 
-namespace freshet::plant {
+namespace freshet::config {
 
 double root_between(const std::function<double(double)>& f, double low, double high) {
     const double at_low = f(low);
@@ -24,4 +24,4 @@ double root_between(const std::function<double(double)>& f, double low, double h
     return a + 0.5 * (b - a);
 }
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

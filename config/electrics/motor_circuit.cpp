@@ -1,14 +1,14 @@
 // Steady state of an induction motor: see the header for equations and sources.
 //
 // One reason to change: the circuit's physics.
-#include "sim_plant/physics/motor_circuit.hpp"
+#include "config/electrics/motor_circuit.hpp"
 
 #include <algorithm>
 #include <cmath>
 
-#include "sim_plant/physics/root.hpp"
+#include "config/numerics/root.hpp"
 
-namespace freshet::plant {
+namespace freshet::config {
 
 namespace {
 /// The least slip: at none the rotor branch is open, and 1/s has no value.
@@ -17,7 +17,7 @@ constexpr double slip_least = 1e-9;
 constexpr double slip_most = 10;
 }  // namespace
 
-MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+MotorPoint circuit_point(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                          double frequency_hz, double slip) {
     const double a = frequency_hz / rated_hz;
     const double s = std::abs(slip) < slip_least ? slip_least : slip;
@@ -43,7 +43,7 @@ MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double 
     return point;
 }
 
-Breakdown breakdown(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+Breakdown breakdown(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                     double frequency_hz) {
     const auto torque = [&](double log_slip) {
         return circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, std::exp(log_slip)).torque_nm;
@@ -83,7 +83,7 @@ Breakdown breakdown(const config::MotorCircuit& circuit, int poles, double rated
     return {circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm, slip};
 }
 
-double slip_for_torque(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+double slip_for_torque(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                        double frequency_hz, double torque_nm) {
     const Breakdown top = breakdown(circuit, poles, rated_hz, voltage_v, frequency_hz);
     if (torque_nm >= top.torque_nm) return top.slip;
@@ -93,11 +93,29 @@ double slip_for_torque(const config::MotorCircuit& circuit, int poles, double ra
     return root_between(over, -top.slip, top.slip);
 }
 
-double open_circuit_time_constant(const config::MotorCircuit& circuit, double rated_hz) {
+MotorPoint rated_supply_point(const Motor& motor, double slip) {
+    const Nameplate& plate = motor.nameplate;
+    return circuit_point(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v, plate.frequency_hz,
+                         slip);
+}
+
+double shaft_power_w(const Motor& motor, double slip) {
+    const double field = synchronous_speed(motor.nameplate.frequency_hz, motor.poles);
+    return (rated_supply_point(motor, slip).torque_nm * field - motor.friction_loss_w) * (1 - slip);
+}
+
+double slip_for_shaft_power(const Motor& motor, double power_w) {
+    const Nameplate& plate = motor.nameplate;
+    const double most =
+        breakdown(motor.circuit, motor.poles, plate.frequency_hz, plate.voltage_v, plate.frequency_hz).slip;
+    return root_between([&](double slip) { return shaft_power_w(motor, slip) - power_w; }, 0, most);
+}
+
+double open_circuit_time_constant(const MotorCircuit& circuit, double rated_hz) {
     return (circuit.xm_ohm + circuit.xlr_ohm) / (2 * std::numbers::pi * rated_hz * circuit.rr_ohm);
 }
 
-Phasor open_circuit_voltage(const config::MotorCircuit& circuit, double rated_hz, double frequency_hz,
+Phasor open_circuit_voltage(const MotorCircuit& circuit, double rated_hz, double frequency_hz,
                             const MotorPoint& point) {
     // Rotor flux linkage in ohm-amperes at rated frequency: xm (is - ir) - xlr ir with ir flowing out of the
     // stator side.
@@ -108,4 +126,4 @@ Phasor open_circuit_voltage(const config::MotorCircuit& circuit, double rated_hz
     return Phasor{0, speed_ratio * coupling} * linkage;
 }
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

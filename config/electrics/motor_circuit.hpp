@@ -19,7 +19,7 @@
 
 #include "config/station.hpp"
 
-namespace freshet::plant {
+namespace freshet::config {
 
 using Phasor = std::complex<double>;
 
@@ -36,27 +36,37 @@ constexpr double synchronous_speed(double frequency_hz, int poles) {
 }
 
 /// State at a slip. `slip` zero gives no load without friction.
-MotorPoint circuit_point(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+MotorPoint circuit_point(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                          double frequency_hz, double slip);
 
 struct Breakdown {
     double torque_nm = 0, slip = 0;
 };
 /// Highest motoring torque and its slip, found by golden section on the circuit itself.
-Breakdown breakdown(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+Breakdown breakdown(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                     double frequency_hz);
 
 /// Slip in the stable region that gives an air-gap torque; the breakdown slip when the torque cannot be
 /// reached.
-double slip_for_torque(const config::MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
+double slip_for_torque(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                        double frequency_hz, double torque_nm);
 
+/// State of a motor with a circuit at its rated voltage and frequency.
+MotorPoint rated_supply_point(const Motor& motor, double slip);
+
+/// Power at the shaft in that state, W: the air gap's less friction, times 1 - slip.
+double shaft_power_w(const Motor& motor, double slip);
+
+/// Slip in the stable region at which the shaft gives a power at rated voltage and frequency. Where the shaft
+/// never gives that power: the end of the region that is nearer to it.
+double slip_for_shaft_power(const Motor& motor, double power_w);
+
 /// Open-circuit rotor time constant, s: (xm + xlr) / (2 pi f rr).
-double open_circuit_time_constant(const config::MotorCircuit& circuit, double rated_hz);
+double open_circuit_time_constant(const MotorCircuit& circuit, double rated_hz);
 
 /// Phasor of the voltage that the rotor flux would show at open terminals, per phase, against the phase
 /// voltage; rms, V, at the speed of the point.
-Phasor open_circuit_voltage(const config::MotorCircuit& circuit, double rated_hz, double frequency_hz,
+Phasor open_circuit_voltage(const MotorCircuit& circuit, double rated_hz, double frequency_hz,
                             const MotorPoint& point);
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

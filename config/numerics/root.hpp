@@ -9,10 +9,10 @@
 
 #include <functional>
 
-namespace freshet::plant {
+namespace freshet::config {
 
 /// The root of `f` between `low` and `high`, to the last bits. Where both ends have one sign: the end nearer
 /// to zero.
 double root_between(const std::function<double(double)>& f, double low, double high);
 
-}  // namespace freshet::plant
+}  // namespace freshet::config

@@ -1,7 +1,7 @@
 // Slopes of monotone cubic pieces; see the header for the rule and its source.
 //
 // One reason to change: how a table of a few catalogue points becomes a smooth curve.
-#include "config/hydraulics/monotone_cubic.hpp"
+#include "config/numerics/monotone_cubic.hpp"
 
 #include <cmath>
 #include <cstddef>
