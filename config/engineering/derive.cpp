@@ -15,12 +15,16 @@ double line_speed_ratio(const Station& station) {
     return station.motor.nameplate.speed_rpm / station.pump.rated_speed_rpm;
 }
 
-std::vector<StoragePoint> store_of(const Station& station) {
-    if (station.duty != Duty::hold_pressure) return station.well.storage;
+std::vector<core::StorePoint> store_of(const Station& station) {
+    std::vector<core::StorePoint> store;
+    if (station.duty != Duty::hold_pressure) {
+        for (const StoragePoint& point : station.well.storage)
+            store.push_back({.level_m = point.level_m, .volume_m3 = point.volume_m3});
+        return store;
+    }
     constexpr int steps = 8;
     const double atmosphere_m = atmosphere_pa / (station.fluid.density_kgm3 * gravity_ms2);
     const AirVessel& vessel = station.air_vessel;
-    std::vector<StoragePoint> store;
     for (int i = 0; i <= steps; ++i) {
         const double head_m = vessel.precharge_head_m +
                               (station.instruments.pressure_at_20ma_m - vessel.precharge_head_m) * i / steps;
@@ -32,11 +36,11 @@ std::vector<StoragePoint> store_of(const Station& station) {
 }
 
 double volume_between_m3(const Station& station, double one_m, double other_m) {
-    const std::vector<StoragePoint> store = store_of(station);
+    const std::vector<core::StorePoint> store = store_of(station);
     const auto volume_m3 = [&](double level_m) {
         std::size_t i = 1;
         while (i + 1 < store.size() && store[i].level_m < level_m) ++i;
-        const StoragePoint &a = store[i - 1], &b = store[i];
+        const core::StorePoint &a = store[i - 1], &b = store[i];
         return a.volume_m3 + (b.volume_m3 - a.volume_m3) * (level_m - a.level_m) / (b.level_m - a.level_m);
     };
     return std::abs(volume_m3(one_m) - volume_m3(other_m));

@@ -6,16 +6,17 @@
 #include <vector>
 
 #include "config/station.hpp"
+#include "controller/core/settings.hpp"
 
 namespace freshet::config {
 
 /// Motor speed at rated load over the pump's rated speed.
 double line_speed_ratio(const Station& station);
 
-/// The store behind the duty's measured value: the well or tank by its table; for a header, the water in its
-/// air vessel by pressure head, (p + p_atm) V^n = const, in eight even steps from pre-charge to the top of
-/// the transmitter's range.
-std::vector<StoragePoint> store_of(const Station& station);
+/// The store behind the duty's measured value, as the controller takes it: the well or tank by its table; for
+/// a header, the water in its air vessel by pressure head, (p + p_atm) V^n = const, in eight even steps from
+/// pre-charge to the top of the transmitter's range.
+std::vector<core::StorePoint> store_of(const Station& station);
 
 /// Water between two measured values, m3.
 double volume_between_m3(const Station& station, double one_m, double other_m);

@@ -21,9 +21,9 @@ void derive_settings(core::Settings& settings, const Station& station) {
     settings.pressure_transmitter = {instruments.pressure_fitted, instruments.pressure_at_4ma_m,
                                      instruments.pressure_at_20ma_m};
 
-    const std::vector<StoragePoint> store = store_of(station);
+    const std::vector<core::StorePoint> store = store_of(station);
     settings.store_points = static_cast<std::uint8_t>(store.size());
-    for (std::size_t i = 0; i < store.size(); ++i) settings.store[i] = {store[i].level_m, store[i].volume_m3};
+    std::ranges::copy(store, settings.store.begin());
 
     derive_hydraulics(settings, station);
     settings.rated_current_a = rated_current_a(station.motor);

@@ -35,7 +35,20 @@ struct TrendRow {
     std::array<double, core::pumps_max> pump_current_a{none, none, none, none, none, none, none, none};
 };
 
-/// Fills the values that the controller knows. The caller fills the rest of the row.
-void set_from_advice(TrendRow& row, const core::Advice& advice);
+/// Fills the values that advice has, with the time of the advice. The caller fills the rest of the row.
+/// `Advice` is core::Advice, or the part of it that a reader of the registers has, with the same members. A
+/// bad measured value is not known.
+template <class Advice>
+void set_from_advice(TrendRow& row, const Advice& advice) {
+    row.time_ms = advice.time_ms;
+    row.measured_m = advice.measured_quality == core::Quality::bad ? TrendRow::none : advice.measured_m;
+    row.measured_quality = advice.measured_quality;
+    row.measured_cause = advice.measured_cause;
+    row.setpoint_m = advice.setpoint_m;
+    row.inflow_observed_m3s = advice.inflow_m3s;
+    row.speed_reference_hz = advice.speed_hz;
+    for (std::size_t pump = 0; pump < core::pumps_max; ++pump)
+        row.pump_state[pump] = advice.pumps[pump].state;
+}
 
 }  // namespace freshet::record

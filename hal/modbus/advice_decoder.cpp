@@ -64,9 +64,9 @@ void read_pumps(const BlockReader& reader, AdviceRead& read) {
     constexpr PumpRegisters line_side = pump_registers("line_side_close");
     constexpr PumpRegisters state = pump_registers("state");
     for (std::size_t pump = 0; pump < core::pumps_max; ++pump) {
-        read.pumps[pump] = {reader.word(drive_side.of(pump)) == 1, reader.word(line_side.of(pump)) == 1};
-        read.states[pump] =
-            code_in(words::pump_states, reader.word(state.of(pump)), core::PumpState::unavailable);
+        read.pumps[pump] = {
+            reader.word(drive_side.of(pump)) == 1, reader.word(line_side.of(pump)) == 1,
+            code_in(words::pump_states, reader.word(state.of(pump)), core::PumpState::unavailable)};
     }
 }
 

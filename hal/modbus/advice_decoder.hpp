@@ -21,11 +21,7 @@ struct AdviceIdentity {
 /// `registers` is the identity block.
 AdviceIdentity decode_identity(std::span<const std::uint16_t> registers);
 
-struct PumpContacts {
-    bool drive_side_close = false, line_side_close = false;
-};
-
-/// The content of the advice block.
+/// The content of the advice block. A member that core::Advice also has bears the same name.
 struct AdviceRead {
     bool whole = false;  ///< the scan counters agree and a scan has been made
     std::uint32_t scan_count = 0;
@@ -35,8 +31,7 @@ struct AdviceRead {
     bool drive_run = false, synchronise = false, output_close = false;
     double speed_hz = 0;
     std::uint8_t drive_pump = core::no_pump;
-    std::array<PumpContacts, core::pumps_max> pumps{};
-    std::array<core::PumpState, core::pumps_max> states{};
+    std::array<core::PumpAdvice, core::pumps_max> pumps{};
     core::Sequence sequence = core::Sequence::none;
     core::Step step = core::Step::idle;
     core::NextAction next;                                  ///< countdown negative: not known

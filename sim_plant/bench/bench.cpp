@@ -38,6 +38,29 @@ void scan_recorded(Bench& bench, record::RunRecord& record, FaultWatch& faults, 
     bench.act(advice);
 }
 
+/// A closing as the summary has it. From rest there is no current before to compare with.
+record::ClosingShock shock_of(const plant::Closing& closing) {
+    const plant::ClosingRecord& own = closing.record;
+    return {.time_ms = std::llround(closing.at_ms),
+            .pump = own.pump,
+            .line_side = own.contactor == plant::ContactorAt::line_side,
+            .from_rest = own.from_rest,
+            .angle_deg = own.angle_deg,
+            .slip_hz = own.slip_hz,
+            .resultant_v_per_hz_pu = own.resultant_v_per_hz_pu,
+            .peak_current_ratio = own.from_rest ? record::unknown : own.peak_current_ratio,
+            .torque_max_ratio = own.torque_max_ratio,
+            .torque_min_ratio = own.torque_min_ratio};
+}
+
+/// How the water treated a pump, as the summary has it.
+record::PumpWater treatment_of(const plant::PumpWater& own) {
+    return {.below_minimum_flow_s = own.below_minimum_flow_s,
+            .backflow_s = own.backflow_s,
+            .npsh_short_s = own.npsh_short_s,
+            .npsh_margin_min_m = own.npsh_margin_min_m};
+}
+
 }  // namespace
 
 Bench::Bench(const config::Station& station, const core::Settings& settings, const config::Scenario& scenario,
@@ -74,11 +97,8 @@ record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, 
         summary.run_h_per_pump[pump] = static_cast<double>(figures.run_ms[pump]) / ms_per_h;
     }
     const plant::WaterFigures treated = plant.water_figures();
-    for (std::size_t pump = 0; pump < pump_count; ++pump) {
-        const plant::PumpWater& own = treated.pumps[pump];
-        summary.water_per_pump[pump] = {own.below_minimum_flow_s, own.backflow_s, own.npsh_short_s,
-                                        own.npsh_margin_min_m};
-    }
+    for (std::size_t pump = 0; pump < pump_count; ++pump)
+        summary.water_per_pump[pump] = treatment_of(treated.pumps[pump]);
     summary.suction_dry_s = treated.suction_dry_s;
     summary.vortex_s = treated.vortex_s;
     summary.column_parts_s = treated.column_parts_s;
@@ -87,18 +107,7 @@ record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, 
     summary.transfers_per_hour_max = figures.transfers_per_hour_max;
     summary.overlap_ms_max = figures.overlap_ms_max;
     summary.closing_angle_deg_max = figures.closing_angle_deg_max;
-    for (const plant::Closing& closing : figures.closings)
-        summary.closings.push_back(
-            {.time_ms = std::llround(closing.at_ms),
-             .pump = closing.pump,
-             .line_side = closing.line_side,
-             .from_rest = closing.from_rest,
-             .angle_deg = closing.angle_deg,
-             .slip_hz = closing.slip_hz,
-             .resultant_v_per_hz_pu = closing.resultant_v_per_hz_pu,
-             .peak_current_ratio = closing.from_rest ? record::unknown : closing.peak_current_ratio,
-             .torque_max_ratio = closing.torque_max_ratio,
-             .torque_min_ratio = closing.torque_min_ratio});
+    for (const plant::Closing& closing : figures.closings) summary.closings.push_back(shock_of(closing));
     return summary;
 }
 

@@ -61,17 +61,10 @@ void PlantRecord::stepping(const plant::Plant& plant, const modbus::AdviceRead& 
     scan_.time_ms = plant.time_ms();
     if (!record_->scanned(scan_)) return;
     record::TrendRow row;
+    if (read.whole) record::set_from_advice(row, read);
+    // Advice that the station follows may be older than the row.
     row.time_ms = plant.time_ms();
     bench::set_from_plant(row, plant, pump_count_);
-    if (read.whole) {
-        row.speed_reference_hz = read.speed_hz;
-        row.pump_state = read.states;
-        row.measured_m = read.measured_m;
-        row.measured_quality = read.measured_quality;
-        row.measured_cause = read.measured_cause;
-        row.setpoint_m = read.setpoint_m;
-        row.inflow_observed_m3s = read.inflow_m3s;
-    }
     record_->trend(row);
 }
 

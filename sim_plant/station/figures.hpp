@@ -9,22 +9,17 @@
 #include <vector>
 
 #include "config/station.hpp"
+#include "sim_plant/physics/closing_record.hpp"
 
 namespace freshet::plant {
 
 inline constexpr std::size_t pumps_max = 8;
 inline constexpr std::size_t closings_max = 1000;
 
-/// One closing of a motor onto a live source, and what it did to the motor (fifth-order model,
-/// physics/closing.hpp).
+/// One closing of a motor onto a live source: station time, and what the closing did to the motor.
 struct Closing {
     double at_ms = 0;
-    std::uint8_t pump = 0;
-    bool line_side = false;  ///< else the drive side
-    bool from_rest = false;  ///< a start: the motor had no voltage to match
-    double angle_deg = 0, slip_hz = 0, resultant_v_per_hz_pu = 0;
-    double peak_current_ratio = 0;                      ///< over the steady peak before; 0 from rest
-    double torque_max_ratio = 0, torque_min_ratio = 0;  ///< over rated torque
+    ClosingRecord record;  ///< of a drive-side or line-side contactor
 };
 
 /// Counted from the true contacts, never from advice or from auxiliary contacts that may lie.

@@ -71,16 +71,7 @@ void Plant::Parts::note_contacts(std::int64_t begin_ms, std::int64_t end_ms) {
     const PowerTrainState& electrical = machines.state();
     for (const ClosingRecord& closing : machines.closings()) {
         if (closing.contactor == ContactorAt::drive_output) continue;
-        keeper.closing({.at_ms = static_cast<double>(begin_ms) + closing.at_s / s_per_ms,
-                        .pump = closing.pump,
-                        .line_side = closing.contactor == ContactorAt::line_side,
-                        .from_rest = closing.from_rest,
-                        .angle_deg = closing.angle_deg,
-                        .slip_hz = closing.slip_hz,
-                        .resultant_v_per_hz_pu = closing.resultant_v_per_hz_pu,
-                        .peak_current_ratio = closing.peak_current_ratio,
-                        .torque_max_ratio = closing.torque_max_ratio,
-                        .torque_min_ratio = closing.torque_min_ratio});
+        keeper.closing({static_cast<double>(begin_ms) + closing.at_s / s_per_ms, closing});
     }
     for (std::size_t pump = 0; pump < pump_count; ++pump) {
         const MotorState& motor = electrical.motors[pump];

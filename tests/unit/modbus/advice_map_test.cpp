@@ -149,7 +149,7 @@ TEST(AdviceEncoder, carries_every_field_of_the_advice_through_registers) {
     EXPECT_DOUBLE_EQ(read.speed_hz, advice.speed_hz);
     EXPECT_TRUE(read.pumps[0].line_side_close && !read.pumps[0].drive_side_close);
     EXPECT_TRUE(read.pumps[1].drive_side_close && !read.pumps[1].line_side_close);
-    EXPECT_EQ(read.states[1], core::PumpState::to_line);
+    EXPECT_EQ(read.pumps[1].state, core::PumpState::to_line);
     EXPECT_EQ(read.drive_pump, 1);
     EXPECT_EQ(read.sequence, core::Sequence::hand_over);
     EXPECT_EQ(read.step, core::Step::over_synchronise);
