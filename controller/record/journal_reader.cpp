@@ -6,11 +6,8 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 
-#include "controller/words/alarms.hpp"
+#include "controller/words/detail_table.hpp"
 #include "controller/words/instant.hpp"
-#include "controller/words/reasons.hpp"
-#include "controller/words/sequences.hpp"
-#include "controller/words/states.hpp"
 #include "hal/store/read_file.hpp"
 
 namespace freshet::record {
@@ -44,53 +41,15 @@ Result<std::uint32_t> count_of(const Json& line, const char* key) {
     return at->get<std::uint32_t>();
 }
 
-template <class Table>
-std::optional<std::uint8_t> code_in(const Table& table, std::string_view name) {
-    const auto code = words::code_of(table, name);
-    if (!code) return std::nullopt;
-    return static_cast<std::uint8_t>(*code);
-}
+using Code = std::optional<std::uint8_t>;
 
-std::optional<std::uint8_t> detail_code(core::EventKind what, bool of_pump, std::string_view name) {
-    switch (what) {
-        case core::EventKind::sequence_begun:
-        case core::EventKind::sequence_done:
-        case core::EventKind::sequence_withdrawn:
-            return code_in(words::sequences, name);
-        case core::EventKind::step_entered:
-            return code_in(words::steps, name);
-        case core::EventKind::pump_state:
-            return code_in(words::pump_states, name);
-        case core::EventKind::service:
-            return code_in(words::services, name);
-        case core::EventKind::measured_quality:
-            return code_in(words::qualities, name);
-        case core::EventKind::alarm_raised:
-        case core::EventKind::alarm_returned:
-        case core::EventKind::alarm_acknowledged:
-        case core::EventKind::alarm_shelved:
-        case core::EventKind::alarm_unshelved:
-        case core::EventKind::alarm_out_of_service:
-        case core::EventKind::alarm_in_service:
-            return of_pump ? code_in(words::pump_alarms, name) : code_in(words::station_alarms, name);
-        case core::EventKind::protective_stop:
-            return code_in(words::permissives, name);
-        case core::EventKind::count:
-            break;
-    }
-    return std::nullopt;
-}
-
-std::optional<double> coded_value(words::Unit unit, std::string_view name) {
-    if (unit == words::Unit::contact) {
-        if (name == "closed") return 1;
-        if (name == "open") return 0;
-        return std::nullopt;
-    }
-    const auto code = unit == words::Unit::permissive ? code_in(words::permissives, name)
-                                                      : code_in(words::quality_causes, name);
-    if (!code) return std::nullopt;
-    return *code;
+/// Finds the code of a name in the table that it is called with.
+auto code_named(std::string_view name) {
+    return [name](const auto& table) -> Code {
+        const auto code = words::code_of(table, name);
+        if (!code) return std::nullopt;
+        return static_cast<std::uint8_t>(*code);
+    };
 }
 
 Result<double> value_of(const Json& values, const words::Value& value) {
@@ -99,7 +58,8 @@ Result<double> value_of(const Json& values, const words::Value& value) {
     if (at->is_null()) return std::nan("");
     if (at->is_number()) return at->get<double>();
     if (at->is_string()) {
-        if (const auto coded = coded_value(value.unit, at->get<std::string>())) return *coded;
+        const auto name = at->get<std::string>();
+        if (const Code code = words::with_value_table<Code>(value.unit, code_named(name))) return *code;
     }
     return wrong("the value \"" + std::string(value.name) + "\" cannot be read");
 }
@@ -121,7 +81,7 @@ Result<core::Event> event_of(const Json& line) {
 
     const auto kind = words::code_of(words::event_kinds, *what);
     if (!kind) return wrong("there is no kind of event \"" + *what + "\"");
-    const auto code = detail_code(*kind, *pump != 0, *detail);
+    const Code code = words::with_detail_table<Code>(*kind, *pump != 0, code_named(*detail));
     if (!code) return wrong("\"" + *detail + "\" is not a detail of \"" + *what + "\"");
     const auto reason = words::code_of(words::reasons, *why);
     if (!reason) return wrong("there is no reason \"" + *why + "\"");

@@ -5,55 +5,28 @@
 #include <cmath>
 #include <system_error>
 
-#include "controller/words/alarms.hpp"
-#include "controller/words/reasons.hpp"
-#include "controller/words/sequences.hpp"
-#include "controller/words/states.hpp"
+#include "controller/words/detail_table.hpp"
 
 namespace freshet::words {
 namespace {
 
-/// What an event's `detail` names.
-struct Detail {
+/// The words of a code, whichever table has them.
+struct Named {
     std::string_view name;
     std::string_view text;
 };
 
-template <class Entry>
-constexpr Detail detail_from(const Entry& entry) {
-    return {entry.name, entry.text};
+/// Takes the words of a code from the table that it is called with.
+auto words_of(std::uint8_t code) {
+    return [code](const auto& table) {
+        const auto& entry = entry_of(table, code);
+        return Named{entry.name, entry.text};
+    };
 }
 
-Detail detail_of(const core::Event& event) {
-    switch (event.what) {
-        case core::EventKind::sequence_begun:
-        case core::EventKind::sequence_done:
-        case core::EventKind::sequence_withdrawn:
-            return detail_from(word(static_cast<core::Sequence>(event.detail)));
-        case core::EventKind::step_entered:
-            return detail_from(word(static_cast<core::Step>(event.detail)));
-        case core::EventKind::pump_state:
-            return detail_from(word(static_cast<core::PumpState>(event.detail)));
-        case core::EventKind::service:
-            return detail_from(word(static_cast<core::Service>(event.detail)));
-        case core::EventKind::measured_quality:
-            return detail_from(word(static_cast<core::Quality>(event.detail)));
-        case core::EventKind::alarm_raised:
-        case core::EventKind::alarm_returned:
-        case core::EventKind::alarm_acknowledged:
-        case core::EventKind::alarm_shelved:
-        case core::EventKind::alarm_unshelved:
-        case core::EventKind::alarm_out_of_service:
-        case core::EventKind::alarm_in_service:
-            return event.pump == core::no_pump
-                       ? detail_from(word(static_cast<core::StationAlarm>(event.detail)))
-                       : detail_from(word(static_cast<core::PumpAlarm>(event.detail)));
-        case core::EventKind::protective_stop:
-            return detail_from(word(static_cast<core::Permissive>(event.detail)));
-        case core::EventKind::count:
-            break;
-    }
-    return {};
+/// What an event's `detail` names.
+Named detail_of(const core::Event& event) {
+    return with_detail_table<Named>(event.what, event.pump != core::no_pump, words_of(event.detail));
 }
 
 /// Fixed notation with a number of decimals, in every locale.
@@ -80,17 +53,10 @@ std::uint8_t as_code(double value) {
     return value >= 0 && value < 255 ? static_cast<std::uint8_t>(value) : 255;
 }
 
-std::string_view coded_text(double value, Unit unit) {
-    switch (unit) {
-        case Unit::contact:
-            return value != 0 ? "closed" : "open";
-        case Unit::permissive:
-            return word(static_cast<core::Permissive>(as_code(value))).text;
-        case Unit::quality_cause:
-            return word(static_cast<core::Cause>(as_code(value))).text;
-        default:
-            return {};
-    }
+/// The words of a coded value; empty for a number. A contact is closed when its value is not zero.
+Named coded(double value, Unit unit) {
+    const auto code = unit == Unit::contact ? static_cast<std::uint8_t>(value != 0) : as_code(value);
+    return with_value_table<Named>(unit, words_of(code));
 }
 
 void append_pump(std::string& out, std::uint8_t pump) {
@@ -136,20 +102,11 @@ std::string value_text(double value, Unit unit) {
         case Unit::quality_cause:
             break;
     }
-    return std::string(coded_text(value, unit));
+    return std::string(coded(value, unit).text);
 }
 
 std::string_view value_name(double value, Unit unit) {
-    switch (unit) {
-        case Unit::contact:
-            return coded_text(value, unit);
-        case Unit::permissive:
-            return word(static_cast<core::Permissive>(as_code(value))).name;
-        case Unit::quality_cause:
-            return word(static_cast<core::Cause>(as_code(value))).name;
-        default:
-            return {};
-    }
+    return coded(value, unit).name;
 }
 
 std::string because(const core::Event& event) {
