@@ -223,9 +223,14 @@ Motor read_motor(TableReader& table) {
 
 bool has_duty(TableReader& document) {
     const Node* table = document.table("station", "a [station] table");
-    return table != nullptr && TableReader(document.source(), *table, document.name_within("station"))
-                                   .deciding_word("duty", std::span<const Word<Duty>>(duties))
-                                   .has_value();
+    if (table == nullptr) {
+        document.name_misspelt();
+        return false;
+    }
+    TableReader station(document.source(), *table, document.name_within("station"));
+    const bool known = station.deciding_word("duty", std::span<const Word<Duty>>(duties)).has_value();
+    station.name_misspelt();
+    return known;
 }
 
 Station read_equipment(TableReader& document) {

@@ -60,9 +60,13 @@ const Node* TableReader::optional(std::string_view key) {
 
 const Node* TableReader::required(std::string_view key, std::string_view expected) {
     const Node* node = optional(key);
-    if (node == nullptr)
-        source_->error(place(), fmt::format("{} is missing; expected {}", called(key), expected));
+    if (node == nullptr) missing(key, fmt::format("{} is missing; expected {}", called(key), expected));
     return node;
+}
+
+void TableReader::missing(std::string_view key, std::string message) {
+    missing_.push_back({std::string(key), source_->errors.size()});
+    source_->error(place(), std::move(message));
 }
 
 void TableReader::wrong_kind(const Node& node, std::string_view key, std::string_view expected) {
@@ -269,12 +273,32 @@ void TableReader::unknown_word(const Node& node, std::span<const std::string_vie
                     node.kind == Node::Kind::string ? suggestion(node.string, words, "word") : ""));
 }
 
+void TableReader::name_misspelt() {
+    // A key that the table has is not the key that somebody meant to write.
+    std::vector<std::string_view> absent;
+    for (const std::string& key : known_)
+        if (find(*table_, key) == nullptr) absent.push_back(key);
+    for (const Member& member : table_->members) {
+        if (std::ranges::find(known_, member.key) != known_.end()) continue;
+        const auto meant = std::ranges::find(missing_, nearest(member.key, absent), &Missing::key);
+        if (meant == missing_.end()) continue;
+        source_->errors[meant->error] = {source_->file, member.place.line, member.place.column,
+                                         fmt::format("unknown key \"{}\"{}{}; expected \"{}\"", member.key,
+                                                     name_.empty() ? "" : " in ", name_, meant->key)};
+        misspelt_.push_back(&member);
+        missing_.erase(meant);
+    }
+}
+
 void TableReader::close() {
+    name_misspelt();
     const std::vector<std::string_view> known(known_.begin(), known_.end());
     std::optional<std::size_t> strange;  // the first error about a key that resembles no known key
     std::size_t more = 0;
     for (const Member& member : table_->members) {
-        if (std::ranges::find(known, member.key) != known.end()) continue;
+        if (std::ranges::find(known, member.key) != known.end() ||
+            std::ranges::find(misspelt_, &member) != misspelt_.end())
+            continue;
         const std::string near = suggestion(member.key, known, "key");
         if (near.empty() && strange) {
             ++more;

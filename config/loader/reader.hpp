@@ -108,9 +108,15 @@ class TableReader {
     std::vector<double> optional_quantities(std::string_view key, Quantity quantity, Range range);
     std::vector<double> numbers(std::string_view key, std::size_t count, Range range);
 
-    /// Reports every key that nobody read, with the nearest known key. Keys that resemble no known key are
-    /// reported together, because they most likely have one cause.
+    /// Reports that a key is missing which the file needs. `message` says what is wrong and what is expected.
+    void missing(std::string_view key, std::string message);
+
+    /// Reports every key that nobody read. A misspelt key that the file needs is one error, with the expected
+    /// key. Any other key is an error with the nearest known key. Keys that resemble no known key are reported
+    /// together, because they most likely have one cause.
     void close();
+    /// The misspelt keys only, for a caller that reads no further.
+    void name_misspelt();
 
     /// "[pump] curve" or "curve": the name of a key of this table in messages.
     std::string called(std::string_view key) const;
@@ -142,10 +148,18 @@ class TableReader {
         return std::nullopt;
     }
 
+    /// A key that the file needs and does not have, and the error about the key.
+    struct Missing {
+        std::string key;
+        std::size_t error = 0;
+    };
+
     Source* source_;
     const Node* table_;
     std::string name_;
     std::vector<std::string> known_;
+    std::vector<Missing> missing_;
+    std::vector<const Member*> misspelt_;
 };
 
 /// Runs `read` on a required table within `parent` and refuses the keys that `read` left. Says whether the

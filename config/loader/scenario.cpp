@@ -94,7 +94,8 @@ class ScenarioReader {
         const bool caught = in_optional_table(
             document, "catchment", [&](TableReader& table) { read_catchment(table, weather.catchment); });
         if (!weather.storms.empty() && !caught)
-            source_->error({1, 1}, "[[storm]] has no catchment to fall on; expected a [catchment] table");
+            document.missing("catchment",
+                             "[[storm]] has no catchment to fall on; expected a [catchment] table");
         const bool measured = in_optional_table(document, "measured_inflow", [&](TableReader& table) {
             if (const auto flow = read_table(table, "file", "the path of a CSV file", read_measured_flow))
                 weather.measured_inflow_m3s = *flow;

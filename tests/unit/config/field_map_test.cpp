@@ -82,6 +82,16 @@ TEST(FieldMapFile, names_the_nearest_signal_of_an_unknown_one) {
         file.as_field_map(),
         file.at("\"drive_redy\"") + "unknown signal \"drive_redy\"; nearest known signal \"drive_ready\"\n");
 }
+TEST(FieldMapFile, reports_a_misspelt_required_key_once_with_the_key_that_was_expected) {
+    DemoMap group;
+    group.replace("period = ", "peroid = ");
+    EXPECT_EQ(group.as_field_map(),
+              group.at("peroid") + "unknown key \"peroid\" in [group]; expected \"period\"\n");
+    DemoMap entry;
+    entry.replace("\"low_float\", address", "\"low_float\", adress");
+    EXPECT_EQ(entry.as_field_map(),
+              entry.at("adress") + "unknown key \"adress\" in [block.signals]; expected \"address\"\n");
+}
 TEST(FieldMapFile, refuses_overlapping_addresses) {
     DemoMap file;
     file.replace("\"level_2_loop\", address = 6", "\"level_2_loop\", address = 5");

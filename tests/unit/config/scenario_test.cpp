@@ -99,8 +99,18 @@ TEST(ScenarioFile, refuses_a_storm_without_a_catchment) {
     DesignStorm file;
     file.replace("[catchment.sewered]", "[catchments.sewered]");
     EXPECT_EQ(file.as_scenario(),
-              file.start() + "[[storm]] has no catchment to fall on; expected a [catchment] table\n" +
-                  file.at("catchments") + "unknown key \"catchments\"; nearest known key \"catchment\"\n");
+              file.at("catchments") + "unknown key \"catchments\"; expected \"catchment\"\n");
+    DesignStorm none;
+    none.replace("[catchment.sewered]", "[areas.sewered]");
+    EXPECT_EQ(none.as_scenario(),
+              none.start() + "[[storm]] has no catchment to fall on; expected a [catchment] table\n" +
+                  none.at("areas") + "unknown key \"areas\"\n");
+}
+TEST(ScenarioFile, reports_a_misspelt_required_key_once_with_the_key_that_was_expected) {
+    DesignStorm file;
+    file.replace("duration = ", "duraton = ");
+    EXPECT_EQ(file.as_scenario(),
+              file.at("duraton") + "unknown key \"duraton\" in [scenario]; expected \"duration\"\n");
 }
 TEST(ScenarioFile, refuses_a_measured_inflow_together_with_a_storm) {
     DesignStorm file;

@@ -78,12 +78,36 @@ TEST(StationFile, refuses_what_the_toml_library_asserts_on) {
 
 TEST(StationFile, names_the_nearest_known_key_of_an_unknown_one) {
     DemoStation file;
+    file.replace("[motor.circuit]", "[motor.circuit]\nrr_standstil_ratio = 2");
+    EXPECT_EQ(file.as_station(), file.at("rr_standstil_ratio") +
+                                     "unknown key \"rr_standstil_ratio\" in [motor.circuit]; nearest known "
+                                     "key \"rr_standstill_ratio\"\n");
+}
+
+TEST(StationFile, reports_a_misspelt_required_key_once_with_the_key_that_was_expected) {
+    DemoStation file;
     file.replace("rated_speed", "rated_sped");
     EXPECT_EQ(file.as_station(),
-              file.at("[pump]") +
-                  "[pump] rated_speed is missing; expected a rotational speed, such as \"1775 rpm\"\n" +
-                  file.at("rated_sped") +
-                  "unknown key \"rated_sped\" in [pump]; nearest known key \"rated_speed\"\n");
+              file.at("rated_sped") + "unknown key \"rated_sped\" in [pump]; expected \"rated_speed\"\n");
+    DemoStation table;
+    table.replace("[supply]", "[suply]");
+    EXPECT_EQ(table.as_station(), table.at("suply") + "unknown key \"suply\"; expected \"supply\"\n");
+    DemoStation duty;
+    duty.replace("duty = ", "dutty = ");
+    EXPECT_EQ(duty.as_station(),
+              duty.at("dutty") + "unknown key \"dutty\" in [station]; expected \"duty\"\n");
+    DemoStation station;
+    station.replace("[station]", "[staton]");
+    EXPECT_EQ(station.as_station(), station.at("staton") + "unknown key \"staton\"; expected \"station\"\n");
+}
+
+TEST(StationFile, reports_two_spellings_of_one_required_key_as_two_errors) {
+    DemoStation file;
+    file.replace("rated_speed", "rated_sped = \"1 rpm\"\nrated_spede");
+    EXPECT_EQ(file.as_station(),
+              file.at("rated_sped =") + "unknown key \"rated_sped\" in [pump]; expected \"rated_speed\"\n" +
+                  file.at("rated_spede") +
+                  "unknown key \"rated_spede\" in [pump]; nearest known key \"rated_speed\"\n");
 }
 
 TEST(StationFile, names_no_key_when_none_is_near) {
@@ -477,12 +501,9 @@ TEST(MarksOfTheDuty, stand_upside_down_for_filling) {
 TEST(MarksOfTheDuty, have_the_names_of_their_duty) {
     SpoiledFile file("stations/tank.toml");
     file.replace("high_cutoff", "low_cutoff");
-    EXPECT_EQ(file.as_station(),
-              file.at("[control.marks]") +
-                  "[control.marks] high_cutoff is missing; expected a length, level or head, such as \"4.2 "
-                  "m\" or \"14 ft\"\n" +
-                  file.at("low_cutoff") +
-                  "unknown key \"low_cutoff\" in [control.marks]; nearest known key \"high_cutoff\"\n");
+    EXPECT_EQ(
+        file.as_station(),
+        file.at("low_cutoff") + "unknown key \"low_cutoff\" in [control.marks]; expected \"high_cutoff\"\n");
 }
 TEST(MarksOfTheDuty, refuse_a_deadband_as_wide_as_the_band) {
     DemoStation file;
