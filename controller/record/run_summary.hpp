@@ -5,6 +5,7 @@
 #include <array>
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -67,8 +68,9 @@ struct RunSummary {
     double overlap_ms_max = unknown;           ///< longest time that both contactors of one motor were closed
     double closing_angle_deg_max =
         unknown;  ///< largest angle, unsigned, at which contacts met between drive and line
-    std::vector<ClosingShock> closings;                                 ///< in order
-    std::uint32_t alarms = 0;                                           ///< raised
+    std::optional<std::uint32_t> closing_count;  ///< of the whole run; a controller does not know the count
+    std::vector<ClosingShock> closings;          ///< in order; a long run keeps the first closings only
+    std::uint32_t alarms = 0;                    ///< raised
     std::vector<std::pair<std::string, std::uint32_t>> alarms_by_name;  ///< raised, by name as in the journal
     std::uint32_t alarms_peak_10_min = 0;  ///< most raised within any ten minutes
     std::uint32_t alarm_floods = 0;        ///< more than ten in ten minutes, until fewer than five

@@ -76,6 +76,8 @@ void put_wear_and_limits(Json& json, const RunSummary& summary) {
 }
 
 void put_closings(Json& json, const RunSummary& summary) {
+    json["closing_count"] = nullptr;
+    if (summary.closing_count) json["closing_count"] = *summary.closing_count;
     json["closings"] = Json::array();
     for (const ClosingShock& closing : summary.closings) {
         Json one;

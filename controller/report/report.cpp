@@ -133,19 +133,22 @@ void put_water(std::string& html, const record::RunSummary& summary) {
 
 /// One row for each closing onto a live source. A ratio to the current before has no meaning for a motor at
 /// rest.
-void put_closings(std::string& html, const std::vector<record::ClosingShock>& closings) {
-    if (closings.empty()) return;
+void put_closings(std::string& html, const record::RunSummary& summary) {
+    if (summary.closings.empty()) return;
     html +=
         "<h2>Closings</h2>\n<p>Every closing of a motor onto a live source, as a fifth-order model of the "
         "machine "
         "calculates it. An open transfer is judged by 1.33 V/Hz per unit; a motor that was at rest takes its "
         "starting "
-        "current.</p>\n"
+        "current.</p>\n";
+    if (summary.closing_count > summary.closings.size())
+        put(html, "<p>The first {} of {} closings.</p>\n", summary.closings.size(), *summary.closing_count);
+    html +=
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"closings\"><table>\n"
         "<tr><th>time (UTC)</th><th>pump</th><th>onto</th><th>angle (deg)</th><th>slip (Hz)</th>"
         "<th>resultant (V/Hz pu)</th><th>peak current (times before)</th><th>torque (times "
         "rated)</th></tr>\n";
-    for (const record::ClosingShock& closing : closings) {
+    for (const record::ClosingShock& closing : summary.closings) {
         const bool at_rest = closing.from_rest || !std::isfinite(closing.peak_current_ratio);
         put(html,
             "<tr><td>{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{:.1f}</td><td "
@@ -202,7 +205,7 @@ std::string report_html(const record::RunTitle& title, const record::RunSummary&
     put_figures(html, summary);
     if (!data.empty()) put_plots(html, title, data, reported);
     put_water(html, summary);
-    put_closings(html, summary.closings);
+    put_closings(html, summary);
     put_events(html, reported);
     put_cautions(html);
     if (!data.empty()) {

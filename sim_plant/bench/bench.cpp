@@ -107,6 +107,7 @@ record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, 
     summary.transfers_per_hour_max = figures.transfers_per_hour_max;
     summary.overlap_ms_max = figures.overlap_ms_max;
     summary.closing_angle_deg_max = figures.closing_angle_deg_max;
+    summary.closing_count = figures.closing_count;
     for (const plant::Closing& closing : figures.closings) summary.closings.push_back(shock_of(closing));
     return summary;
 }

@@ -77,6 +77,7 @@ void FigureKeeper::contacts(std::size_t pump, Contacts now, double at_ms, double
 }
 
 void FigureKeeper::closing(const Closing& one) {
+    ++figures_.closing_count;
     if (figures_.closings.size() < closings_max) figures_.closings.push_back(one);
 }
 

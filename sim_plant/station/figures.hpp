@@ -14,6 +14,7 @@
 namespace freshet::plant {
 
 inline constexpr std::size_t pumps_max = 8;
+/// Most closings that a run keeps one by one. The run counts all.
 inline constexpr std::size_t closings_max = 1000;
 
 /// One closing of a motor onto a live source: station time, and what the closing did to the motor.
@@ -36,6 +37,7 @@ struct Figures {
     std::uint32_t transfers_per_hour_max = 0;            ///< completed in any sixty minutes
     double overlap_ms_max = 0;                           ///< both contactors of one motor closed, longest
     double closing_angle_deg_max = 0;  ///< at the instant contacts met inside a transfer, unsigned
+    std::uint32_t closing_count = 0;   ///< of the whole run
     std::vector<Closing> closings;     ///< in order, the first `closings_max` of the run
 };
 

@@ -229,6 +229,7 @@ TEST_P(EachDuty, runs_its_whole_scenario_clean) {
     EXPECT_GT(summary.energy_kwh, 0);
     EXPECT_FALSE(std::isnan(summary.energy_cost)) << "each station has a tariff";
     EXPECT_GE(summary.closings.size(), summary.hand_overs + summary.take_backs) << "each tells its shock";
+    EXPECT_EQ(summary.closing_count, summary.closings.size());
 }
 
 INSTANTIATE_TEST_SUITE_P(shipped, EachDuty,

@@ -116,6 +116,7 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
                             "alarms",
                             "energy_kwh_per_m3",
                             "energy_cost",
+                            "closing_count",
                             "closings",
                             "suction_dry_s",
                             "vortex_s",
@@ -128,9 +129,19 @@ TEST(Summary, has_every_key_and_null_for_what_a_run_cannot_know) {
         EXPECT_TRUE(json.contains(key)) << key;
     }
     EXPECT_TRUE(json["overflow_m3"].is_null());
+    EXPECT_TRUE(json["closing_count"].is_null());
     EXPECT_EQ(json["level_max_m"], 2.75);
     EXPECT_EQ(json["measured_not_good_s_by_cause"]["stale"], 1.5);
     EXPECT_EQ(json["starts_per_pump"], nlohmann::json({5, 6, 7}));
+}
+
+TEST(Summary, counts_the_closings_that_its_list_does_not_hold) {
+    RunSummary summary = summary_of_invented_station();
+    summary.closing_count = 3;
+    summary.closings = {{.pump = 1}, {.pump = 2}};
+    const auto json = nlohmann::json::parse(summary_json(summary));
+    EXPECT_EQ(json["closing_count"], 3);
+    EXPECT_EQ(json["closings"].size(), 2U);
 }
 
 TEST(ReportedEvents, tell_why_a_sequence_began_and_not_each_of_its_steps) {

@@ -86,12 +86,22 @@ TEST_F(Report, gives_each_closing_a_row_and_no_current_ratio_to_a_motor_from_res
     record::RunSummary summary = summary_of_invented_station();
     summary.closings = {{.pump = 1, .line_side = true, .angle_deg = 3.1, .peak_current_ratio = 1.39},
                         {.pump = 2, .line_side = true, .from_rest = true}};
+    summary.closing_count = 2;
 
     const std::string html = report_html(invented_station(), summary, {}, {});
 
     EXPECT_THAT(html, testing::HasSubstr("<td class=\"n\">3.1</td>"));
     EXPECT_THAT(html, testing::HasSubstr("<td class=\"n\">1.39</td>"));
     EXPECT_THAT(html, testing::HasSubstr("<td class=\"n\">from rest</td>"));
+    EXPECT_THAT(html, testing::Not(testing::HasSubstr("<p>The first 2 of")));
+}
+
+TEST_F(Report, says_how_many_closings_it_leaves_out) {
+    record::RunSummary summary = summary_of_invented_station();
+    summary.closings = {{.pump = 1}, {.pump = 2}};
+    summary.closing_count = 3;
+    EXPECT_THAT(report_html(invented_station(), summary, {}, {}),
+                testing::HasSubstr("<p>The first 2 of 3 closings.</p>"));
 }
 
 TEST_F(Report, of_a_run_without_a_single_row_still_has_figures_and_cautions) {

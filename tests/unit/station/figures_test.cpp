@@ -59,6 +59,15 @@ TEST(Figures, finds_the_hour_with_the_most_transfers_of_all_pumps_wherever_it_be
     EXPECT_EQ(figures.at(midnight_ms + 7'200'000, 0).transfers_per_hour_max, 4U);
 }
 
+TEST(Figures, keeps_the_first_closings_of_a_run_and_counts_them_all) {
+    FigureKeeper figures = keeper();
+    for (std::size_t i = 0; i < closings_max + 2; ++i) figures.closing({t0 + static_cast<double>(i), {}});
+    const Figures got = figures.at(midnight_ms + 7'200'000, 0);
+    EXPECT_EQ(got.closing_count, closings_max + 2);
+    ASSERT_EQ(got.closings.size(), closings_max);
+    EXPECT_EQ(got.closings.back().at_ms, t0 + static_cast<double>(closings_max - 1));
+}
+
 TEST(Figures, does_not_count_a_transfer_that_was_withdrawn) {
     FigureKeeper figures = keeper();
     figures.contacts(0, on_drive, t0, 0);
