@@ -96,12 +96,6 @@ tl::expected<config::Motor, int> load_motor(const std::string& path) {
         std::fputs(config::text_of(loaded.error()).c_str(), stderr);
         return tl::unexpected<int>(exit_bad_input);
     }
-    const std::vector<std::string> wrong = plant::nameplate_contradictions(*loaded);
-    if (!loaded->has_circuit && !wrong.empty()) {
-        for (const std::string& sentence : wrong)
-            std::fprintf(stderr, "%s: nameplate: %s\n", path.c_str(), sentence.c_str());
-        return tl::unexpected<int>(exit_bad_input);
-    }
     return std::move(*loaded);
 }
 

@@ -44,11 +44,9 @@ struct CircuitEstimate {
     double worst_error = 0;  ///< largest relative error over the figures the plate does give
 };
 
-/// Estimates a circuit. The nameplate must be free of contradictions.
+/// Estimates a circuit. Expects a motor from the loader, which refuses a nameplate that contradicts
+/// itself.
 CircuitEstimate estimate_circuit(const config::Motor& motor);
-
-/// What a nameplate says that cannot be; empty when it can. Sentences with figures, without a full stop.
-std::vector<std::string> nameplate_contradictions(const config::Motor& motor);
 
 /// The motor itself when it has a circuit, else with the circuit estimated from its nameplate.
 config::Motor with_circuit(const config::Motor& motor);
