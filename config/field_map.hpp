@@ -2,8 +2,11 @@
 // One reason to change: an encoding of a signal that sites use.
 #pragma once
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "config/signals.hpp"
@@ -15,6 +18,31 @@ enum class WordType : std::uint8_t { bit, u16, s16, u32, s32, u64, f32 };
 /// The order of the bytes on the wire: ABCD is big-endian throughout, CDAB swaps the words, BADC swaps the
 /// bytes of each word, DCBA swaps both.
 enum class WordOrder : std::uint8_t { abcd, cdab, badc, dcba };
+
+/// The names in a file.
+constexpr std::string_view name_of(Table table) {
+    constexpr std::array<std::string_view, 4> names{"coils", "discrete_inputs", "input_registers",
+                                                    "holding_registers"};
+    return names[static_cast<std::size_t>(table)];
+}
+constexpr std::string_view name_of(WordType type) {
+    constexpr std::array<std::string_view, 7> names{"bit", "u16", "s16", "u32", "s32", "u64", "f32"};
+    return names[static_cast<std::size_t>(type)];
+}
+constexpr std::string_view name_of(WordOrder order) {
+    constexpr std::array<std::string_view, 4> names{"abcd", "cdab", "badc", "dcba"};
+    return names[static_cast<std::size_t>(order)];
+}
+
+constexpr bool is_bit_table(Table table) {
+    return table == Table::coils || table == Table::discrete_inputs;
+}
+
+/// Registers that a value of that type takes; 1 for a bit, which may share its register.
+constexpr std::size_t words_of(WordType type) {
+    constexpr std::array<std::size_t, 7> words{1, 1, 1, 2, 2, 4, 2};
+    return words[static_cast<std::size_t>(type)];
+}
 
 struct FieldEntry {
     SignalIndex signal = 0;

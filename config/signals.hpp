@@ -7,6 +7,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <optional>
+#include <string>
 #include <string_view>
 
 namespace freshet::config {
@@ -111,6 +112,19 @@ constexpr SignalIndex index_of(StationSignal signal) {
 constexpr SignalIndex index_of(std::size_t pump, PumpSignal signal) {
     return static_cast<SignalIndex>(station_signals.size() + pump * pump_signals.size() +
                                     static_cast<std::size_t>(signal));
+}
+
+constexpr const SignalDefinition& definition_of(SignalIndex signal) {
+    return signal < station_signals.size()
+               ? station_signals[signal]
+               : pump_signals[(signal - station_signals.size()) % pump_signals.size()];
+}
+/// The name of a signal in a field map: "level_1", "pump_2.line_side_closed".
+inline std::string signal_name(SignalIndex signal) {
+    const std::string own(definition_of(signal).name);
+    if (signal < station_signals.size()) return own;
+    const std::size_t pump = (signal - station_signals.size()) / pump_signals.size();
+    return "pump_" + std::to_string(pump + 1) + "." + own;
 }
 
 /// The readings of one instant by SignalIndex, in the dictionary's units. NaN: there is no reading. Bits are

@@ -75,10 +75,7 @@ constexpr bool within(const Range& range, double value) {
 /// "m": the unit of an amount that falsifies this device's signal. A transmitter's amounts are in the
 /// quantity it measures, not in its loop's milliamperes.
 constexpr std::string_view amount_unit(const Device& device) {
-    const bool station_wide = device.signal < station_signals.size();
-    const std::string_view unit =
-        station_wide ? station_signals[device.signal].unit
-                     : pump_signals[(device.signal - station_signals.size()) % pump_signals.size()].unit;
+    const std::string_view unit = definition_of(device.signal).unit;
     return unit == "mA" ? "m" : unit;
 }
 

@@ -13,51 +13,25 @@
 namespace freshet::config {
 namespace {
 
-constexpr std::array tables{Word<Table>{"coils", Table::coils},
-                            Word<Table>{"discrete_inputs", Table::discrete_inputs},
-                            Word<Table>{"input_registers", Table::input_registers},
-                            Word<Table>{"holding_registers", Table::holding_registers}};
-constexpr std::array types{Word<WordType>{"u16", WordType::u16}, Word<WordType>{"s16", WordType::s16},
-                           Word<WordType>{"u32", WordType::u32}, Word<WordType>{"s32", WordType::s32},
-                           Word<WordType>{"u64", WordType::u64}, Word<WordType>{"f32", WordType::f32}};
-constexpr std::array orders{
-    Word<WordOrder>{"abcd", WordOrder::abcd}, Word<WordOrder>{"cdab", WordOrder::cdab},
-    Word<WordOrder>{"badc", WordOrder::badc}, Word<WordOrder>{"dcba", WordOrder::dcba}};
-
-constexpr bool is_bit_table(Table table) {
-    return table == Table::coils || table == Table::discrete_inputs;
-}
-
-constexpr unsigned words_of(WordType type) {
-    switch (type) {
-        case WordType::bit:
-        case WordType::u16:
-        case WordType::s16:
-            return 1;
-        case WordType::u32:
-        case WordType::s32:
-        case WordType::f32:
-            return 2;
-        case WordType::u64:
-            break;
+/// The names of the values from `first` on, in the enum's order.
+template <class Value, std::size_t Size>
+constexpr std::array<Word<Value>, Size> words_from(Value first) {
+    std::array<Word<Value>, Size> words{};
+    for (std::size_t i = 0; i < Size; ++i) {
+        const auto value = static_cast<Value>(static_cast<std::size_t>(first) + i);
+        words[i] = {name_of(value), value};
     }
-    return 4;
+    return words;
 }
+constexpr auto tables = words_from<Table, 4>(Table::coils);
+constexpr auto types = words_from<WordType, 6>(WordType::u16);  // a bit needs no type in a file
+constexpr auto orders = words_from<WordOrder, 4>(WordOrder::abcd);
 
-/// All names a map may use: the station's signals, and each pump's.
+/// All names that a map may use: the station's signals, and each pump's.
 std::vector<std::string> signal_names() {
     std::vector<std::string> names;
-    for (const SignalDefinition& signal : station_signals) names.emplace_back(signal.name);
-    for (std::size_t pump = 1; pump <= pumps_max; ++pump)
-        for (const SignalDefinition& signal : pump_signals)
-            names.push_back(fmt::format("pump_{}.{}", pump, signal.name));
+    for (std::size_t i = 0; i < signal_count; ++i) names.push_back(signal_name(static_cast<SignalIndex>(i)));
     return names;
-}
-
-const SignalDefinition& definition_of(SignalIndex signal) {
-    return signal < station_signals.size()
-               ? station_signals.at(signal)
-               : pump_signals.at((signal - station_signals.size()) % pump_signals.size());
 }
 
 struct Block {

@@ -15,27 +15,14 @@ namespace freshet::modbus {
 namespace {
 
 using config::FieldEntry;
+using config::is_bit_table;
+using config::signal_name;
 using config::SignalIndex;
 using config::StationSignal;
-using config::Table;
 using config::WordType;
 
 std::size_t addresses_of(const FieldEntry& entry) {
     return is_bit_table(entry.table) ? 1 : words_of(entry.type);
-}
-
-const char* table_name(Table table) {
-    switch (table) {
-        case Table::coils:
-            return "coil";
-        case Table::discrete_inputs:
-            return "discrete input";
-        case Table::input_registers:
-            return "input register";
-        case Table::holding_registers:
-            return "holding register";
-    }
-    return "address";
 }
 
 /// Place of an entry among all addresses of the site, groups aside.
@@ -45,38 +32,6 @@ auto place(const FieldEntry& entry) {
 
 std::string where(const std::string& file, const FieldEntry& entry) {
     return fmt::format("{}:{}:{}", file, entry.line, entry.column);
-}
-
-bool shares_register_as_bits(const FieldEntry& first, const FieldEntry& second) {
-    return !is_bit_table(first.table) && first.type == WordType::bit && second.type == WordType::bit &&
-           first.bit != second.bit;
-}
-
-void find_overlaps(const std::vector<FieldEntry>& sorted, const std::string& file,
-                   std::vector<std::string>& errors) {
-    for (std::size_t i = 0; i < sorted.size(); ++i) {
-        const FieldEntry& first = sorted[i];
-        const std::size_t end = first.address + addresses_of(first);
-        if (end > 0x10000) {
-            errors.push_back(
-                fmt::format("{}: {} takes {} registers from {} {}; expected the last at 65535 or below",
-                            where(file, first), signal_name(first.signal), addresses_of(first),
-                            table_name(first.table), first.address));
-        }
-        for (std::size_t j = i + 1; j < sorted.size(); ++j) {
-            const FieldEntry& second = sorted[j];
-            if (second.unit_id != first.unit_id || second.table != first.table || second.address >= end)
-                break;
-            if (shares_register_as_bits(first, second)) continue;
-            const auto [low, high] = std::minmax(first.line, second.line);
-            errors.push_back(
-                fmt::format("{}: {} and {} overlap at unit {} {} {} (lines {} and {}); expected addresses "
-                            "that do not overlap",
-                            where(file, first.line < second.line ? second : first), signal_name(first.signal),
-                            signal_name(second.signal), first.unit_id, table_name(first.table),
-                            second.address, low, high));
-        }
-    }
 }
 
 /// The transmitter signal that says the same thing in another way, if there is one.
@@ -95,15 +50,7 @@ std::optional<SignalIndex> other_form(SignalIndex signal) {
 
 void find_doubles(const config::FieldMap& map, std::vector<std::string>& errors) {
     std::array<const FieldEntry*, config::signal_count> seen{};
-    for (const FieldEntry& entry : map.entries) {
-        const FieldEntry*& slot = seen[entry.signal];
-        if (slot != nullptr) {
-            errors.push_back(fmt::format("{}: {} is mapped twice (lines {} and {}); expected one place",
-                                         where(map.file, entry), signal_name(entry.signal), slot->line,
-                                         entry.line));
-        }
-        slot = &entry;
-    }
+    for (const FieldEntry& entry : map.entries) seen[entry.signal] = &entry;
     for (const FieldEntry& entry : map.entries) {
         const auto other = other_form(entry.signal);
         if (other && seen[*other] != nullptr) {
@@ -150,13 +97,6 @@ void place_in_image(FieldPlan& plan) {
 
 }  // namespace
 
-std::string signal_name(SignalIndex signal) {
-    if (signal < config::station_signals.size()) return std::string(config::station_signals[signal].name);
-    const std::size_t beyond = signal - config::station_signals.size();
-    return fmt::format("pump_{}.{}", beyond / config::pump_signals.size() + 1,
-                       config::pump_signals[beyond % config::pump_signals.size()].name);
-}
-
 tl::expected<FieldPlan, std::vector<std::string>> compile(const config::FieldMap& map) {
     std::vector<std::string> errors;
     for (const FieldEntry& entry : map.entries) {
@@ -170,7 +110,6 @@ tl::expected<FieldPlan, std::vector<std::string>> compile(const config::FieldMap
     std::vector<FieldEntry> sorted = map.entries;
     std::sort(sorted.begin(), sorted.end(),
               [](const FieldEntry& a, const FieldEntry& b) { return place(a) < place(b); });
-    find_overlaps(sorted, map.file, errors);
     find_doubles(map, errors);
     if (!errors.empty()) return tl::unexpected(std::move(errors));
 

@@ -15,13 +15,6 @@
 
 namespace freshet::modbus {
 
-/// The dictionary's name of a signal: "level_1", "pump_2.line_side_closed".
-std::string signal_name(config::SignalIndex signal);
-
-constexpr bool is_bit_table(config::Table table) {
-    return table == config::Table::coils || table == config::Table::discrete_inputs;
-}
-
 /// One read request: addresses without a hole, all of one unit, table and poll group.
 struct Block {
     std::uint8_t unit_id = 0;
@@ -50,8 +43,9 @@ struct FieldPlan {
     std::optional<std::size_t> clock_block;  ///< the block that carries plant_time, where the map has it
 };
 
-/// Sorts and merges. Each error is `file:line:column: ...` and names both lines: addresses that overlap, a
-/// signal mapped twice, a transmitter mapped both as loop current and as value, a value past address 65535.
+/// Sorts and merges a map from the loader, which refuses addresses that overlap, a signal that is mapped twice
+/// and a value past address 65535. Each error is `file:line:column: ...`: a poll group or a signal that does
+/// not exist; a transmitter that is mapped both as loop current and as value, with both lines.
 tl::expected<FieldPlan, std::vector<std::string>> compile(const config::FieldMap& map);
 
 }  // namespace freshet::modbus

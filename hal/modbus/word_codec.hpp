@@ -13,23 +13,6 @@
 
 namespace freshet::modbus {
 
-/// Registers a value of that type takes; 1 for a bit (its register is shared).
-constexpr std::size_t words_of(config::WordType type) {
-    switch (type) {
-        case config::WordType::u32:
-        case config::WordType::s32:
-        case config::WordType::f32:
-            return 2;
-        case config::WordType::u64:
-            return 4;
-        case config::WordType::bit:
-        case config::WordType::u16:
-        case config::WordType::s16:
-            break;
-    }
-    return 1;
-}
-
 constexpr std::uint16_t swap_bytes(std::uint16_t word) {
     return static_cast<std::uint16_t>((word << 8U) | (word >> 8U));
 }

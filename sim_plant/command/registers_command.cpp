@@ -24,54 +24,6 @@ namespace {
 
 using Row = std::vector<std::string>;
 
-std::string_view type_name(config::WordType type) {
-    switch (type) {
-        case config::WordType::bit:
-            return "bit";
-        case config::WordType::u16:
-            return "u16";
-        case config::WordType::s16:
-            return "s16";
-        case config::WordType::u32:
-            return "u32";
-        case config::WordType::s32:
-            return "s32";
-        case config::WordType::u64:
-            return "u64";
-        case config::WordType::f32:
-            return "f32";
-    }
-    return "";
-}
-
-std::string_view order_name(config::WordOrder order) {
-    switch (order) {
-        case config::WordOrder::abcd:
-            return "abcd";
-        case config::WordOrder::cdab:
-            return "cdab";
-        case config::WordOrder::badc:
-            return "badc";
-        case config::WordOrder::dcba:
-            return "dcba";
-    }
-    return "";
-}
-
-std::string_view table_name(config::Table table) {
-    switch (table) {
-        case config::Table::coils:
-            return "coils";
-        case config::Table::discrete_inputs:
-            return "discrete_inputs";
-        case config::Table::input_registers:
-            return "input_registers";
-        case config::Table::holding_registers:
-            return "holding_registers";
-    }
-    return "";
-}
-
 /// The reference of an address as people write it: counted from 1, with the customary first digit of the
 /// table.
 std::string reference(config::Table table, std::uint16_t address) {
@@ -148,7 +100,7 @@ std::string document(const std::string& name, const std::string& introduction, c
 std::string not_available_text(config::WordType type) {
     return type == config::WordType::f32
                ? "NaN"
-               : fmt::format("0x{:0{}X}", modbus::not_available(type), 4 * modbus::words_of(type));
+               : fmt::format("0x{:0{}X}", modbus::not_available(type), 4 * config::words_of(type));
 }
 
 /// Whether a register can say "not available": identity, counters, codes and flags always have a value.
@@ -168,8 +120,8 @@ std::string advice_map_document(MapForm form) {
     for (const modbus::AdviceRegister& at : modbus::advice_registers) {
         rows.push_back({fmt::format("{}", at.address), fmt::format("{}", modbus::input_reference(at.address)),
                         fmt::format("{}", modbus::holding_reference(at.address)), std::string(at.name.view()),
-                        std::string(at.block), std::string(type_name(at.type)), fmt::format("{}", at.words()),
-                        fmt::format("{}", at.scale), std::string(at.unit),
+                        std::string(at.block), std::string(config::name_of(at.type)),
+                        fmt::format("{}", at.words()), fmt::format("{}", at.scale), std::string(at.unit),
                         can_be_missing(at) ? not_available_text(at.type) : "", std::string(at.meaning)});
     }
     const std::string name =
@@ -196,17 +148,14 @@ std::string field_map_document(const config::FieldMap& map, MapForm form) {
     rows.reserve(entries.size());
     for (const config::FieldEntry& at : entries) {
         const bool bit = at.type == config::WordType::bit;
-        const auto& definition = at.signal < config::station_signals.size()
-                                     ? config::station_signals[at.signal]
-                                     : config::pump_signals[(at.signal - config::station_signals.size()) %
-                                                            config::pump_signals.size()];
-        rows.push_back({fmt::format("{}", at.unit_id), std::string(table_name(at.table)),
+        rows.push_back({fmt::format("{}", at.unit_id), std::string(config::name_of(at.table)),
                         fmt::format("{}", at.address), reference(at.table, at.address),
-                        bit ? fmt::format("{}", at.bit) : "", modbus::signal_name(at.signal),
-                        std::string(type_name(at.type)), bit ? "" : std::string(order_name(at.order)),
+                        bit ? fmt::format("{}", at.bit) : "", config::signal_name(at.signal),
+                        std::string(config::name_of(at.type)),
+                        bit ? "" : std::string(config::name_of(at.order)),
                         bit ? (at.inverted ? "0 is on" : "") : fmt::format("{}", at.scale),
                         bit ? "" : fmt::format("{}", at.offset), map.groups[at.group].name,
-                        std::string(definition.unit)});
+                        std::string(config::definition_of(at.signal).unit)});
     }
     const std::string name = "Field map " + map.name;
     return document(name, "# " + name + "\n", heading, rows, form);

@@ -19,10 +19,7 @@ constexpr double erratic_ratio = 10;
 constexpr double period_default_s = 1;
 
 bool is_bit(config::SignalIndex signal) {
-    if (signal < config::station_signals.size())
-        return config::station_signals[signal].kind == config::SignalKind::digital;
-    const std::size_t own = (signal - config::station_signals.size()) % config::pump_signals.size();
-    return config::pump_signals[own].kind == config::SignalKind::digital;
+    return config::definition_of(signal).kind == config::SignalKind::digital;
 }
 
 }  // namespace
