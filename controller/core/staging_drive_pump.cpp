@@ -123,6 +123,14 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     return down;
 }
 
+/// A pump starts, on the same grounds, as soon as the drive is free.
+void want_start(StagingState& staging, const Decision& up) noexcept {
+    staging.start_wanted = true;
+    staging.drive_free_since_ms = never_ms;
+    staging.wanted_why = up.why;
+    staging.wanted_values = up.values;
+}
+
 /// The drive pump cannot be handed over, so it stops after its minimum run. A pump that can be handed over
 /// then starts on the drive.
 Decision change_drive_pump(StagingState& staging, const Situation& at, const Decision& up) noexcept {
@@ -132,12 +140,7 @@ Decision change_drive_pump(StagingState& staging, const Situation& at, const Dec
     const Decision change{
         Intention::stop_on_drive,          at.state.drive_pump, up.why, up.values, up.now && !kept,
         std::max(wait_ms, up.countdown_ms)};
-    if (change.now) {
-        staging.start_wanted = true;
-        staging.drive_free_since_ms = never_ms;
-        staging.wanted_why = up.why;
-        staging.wanted_values = up.values;
-    }
+    if (change.now) want_start(staging, up);
     return change;
 }
 
@@ -166,10 +169,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
             return change_drive_pump(staging, at, up);
         at.postpone_transfer(up);
         if (up.now) {
-            staging.start_wanted = true;
-            staging.drive_free_since_ms = never_ms;
-            staging.wanted_why = up.why;
-            staging.wanted_values = up.values;
+            want_start(staging, up);
             staging.last_float_step_ms = at.picture.time_ms;
         }
         return up;
