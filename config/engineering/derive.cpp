@@ -7,7 +7,7 @@
 #include <numbers>
 
 #include "config/electrics/motor_circuit.hpp"
-#include "config/hydraulics/gravity.hpp"
+#include "config/hydraulics/air_vessel.hpp"
 
 namespace freshet::config {
 
@@ -23,14 +23,12 @@ std::vector<core::StorePoint> store_of(const Station& station) {
         return store;
     }
     constexpr int steps = 8;
-    const double atmosphere_m = atmosphere_pa / (station.fluid.density_kgm3 * gravity_ms2);
+    const double atmosphere_m = atmosphere_head_m(station.fluid);
     const AirVessel& vessel = station.air_vessel;
     for (int i = 0; i <= steps; ++i) {
         const double head_m = vessel.precharge_head_m +
                               (station.instruments.pressure_at_20ma_m - vessel.precharge_head_m) * i / steps;
-        const double pressure_ratio = (vessel.precharge_head_m + atmosphere_m) / (head_m + atmosphere_m);
-        store.push_back(
-            {head_m, vessel.air_volume_m3 * (1 - std::pow(pressure_ratio, 1 / vessel.polytropic_exponent))});
+        store.push_back({head_m, vessel.air_volume_m3 * (1 - air_share(vessel, atmosphere_m, head_m))});
     }
     return store;
 }

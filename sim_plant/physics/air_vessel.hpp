@@ -4,16 +4,15 @@
 //
 // Equations:
 //
-//   vessel: (p + p_atm) V^n = const from the pre-charge, n the polytropic exponent;
-//     the water held is V0 - V(p); none below the pre-charge
+//   vessel: config/hydraulics/air_vessel.hpp; the water held is V0 - V(p); none below the pre-charge
 //   pipes: g A L / a^2 per metre of head, a the wave speed
 //
 // Units: m of the pumped fluid (gauge), m3, m2.
 //
-// Valid: n from 1 (slow) to 1.4 (fast), gauge head above minus the atmosphere.
+// Valid: gauge head above minus the atmosphere.
 //
-// Source: polytropic gas law and elastic storage of a pipe: E. B. Wylie and V. L. Streeter, Fluid Transients
-// in Systems, 1993, from memory.
+// Source: elastic storage of a pipe: E. B. Wylie and V. L. Streeter, Fluid Transients in Systems, 1993, from
+// memory.
 //
 // Leaves out: heat exchange in time, dissolved air, throttling at the vessel's neck.
 #pragma once
@@ -35,7 +34,8 @@ class HeaderStorage {
     Reading at(double pressure_head_m) const;
 
   private:
-    double air_volume_m3_ = 0, precharge_head_m_ = 0, atmosphere_head_m_ = 0, exponent_ = 1, elastic_m2_ = 0;
+    config::AirVessel vessel_;
+    double atmosphere_head_m_ = 0, elastic_m2_ = 0;
 };
 
 }  // namespace freshet::plant

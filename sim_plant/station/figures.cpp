@@ -6,11 +6,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim_plant/weather/calendar.hpp"
+
 namespace freshet::plant {
 namespace {
 
 constexpr std::int64_t hour_ms = 3'600'000;
-constexpr std::int64_t day_ms = 24 * hour_ms;
 constexpr double joule_per_kwh = 3.6e6;
 
 /// Notes one more at `at_ms`, forgets what is an hour old, and says how many remain.
@@ -35,7 +36,7 @@ FigureKeeper::FigureKeeper(const config::Station& station, std::int64_t start_ms
 }
 
 double FigureKeeper::price_at(std::int64_t time_ms) const {
-    return price_per_joule_[static_cast<std::size_t>((time_ms % day_ms + day_ms) % day_ms / hour_ms)];
+    return price_per_joule_[static_cast<std::size_t>(time_of_day_ms(time_ms) / hour_ms)];
 }
 
 void FigureKeeper::energy(std::int64_t now_ms, double energy_j) {
