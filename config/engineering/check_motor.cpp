@@ -3,8 +3,8 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <numbers>
 
+#include "config/electrics/full_load_current.hpp"
 #include "config/engineering/checks.hpp"
 #include "config/engineering/derive.hpp"
 
@@ -22,8 +22,7 @@ void check_figures(Findings& findings, const Nameplate& plate, double slip) {
                            plate.efficiency * 100, slip * 100, (1 - slip) * 100));
     if (plate.current_a > 0 && plate.efficiency > 0 && plate.power_factor > 0) {
         constexpr double tolerance = 0.05;  // rounding of three printed figures
-        const double computed_a =
-            plate.power_w / (std::numbers::sqrt3 * plate.voltage_v * plate.power_factor * plate.efficiency);
+        const double computed_a = full_load_current_a(plate);
         if (std::abs(plate.current_a / computed_a - 1) > tolerance)
             refuse(findings, "motor.nameplate.current",
                    fmt::format("current is {:g} A, but power, voltage, power factor and efficiency give "

@@ -4,8 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
+#include "config/electrics/full_load_current.hpp"
 #include "config/electrics/motor_circuit.hpp"
 #include "config/hydraulics/air_vessel.hpp"
 
@@ -54,9 +54,7 @@ std::optional<RatedPoint> circuit_at_rated_power(const Motor& motor) {
 double rated_current_a(const Motor& motor) {
     const Nameplate& plate = motor.nameplate;
     if (plate.current_a > 0) return plate.current_a;
-    if (plate.efficiency > 0 && plate.power_factor > 0)
-        return plate.power_w /
-               (std::numbers::sqrt3 * plate.voltage_v * plate.efficiency * plate.power_factor);
+    if (plate.efficiency > 0 && plate.power_factor > 0) return full_load_current_a(plate);
     const auto rated = motor.has_circuit ? circuit_at_rated_power(motor) : std::nullopt;
     return rated ? rated->current_a : 0;
 }

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "config/electrics/full_load_current.hpp"
 #include "config/electrics/motor_circuit.hpp"
 
 namespace freshet::plant {
@@ -47,8 +48,7 @@ FullPlate filled(const config::Motor& motor) {
         full.power_factor_assumed = true;
     }
     fill(p.power_factor, full.power_factor_assumed, 0.82 + 0.025 * decades);
-    fill(p.current_a, full.current_assumed,
-         p.power_w / (p.efficiency * p.power_factor * std::numbers::sqrt3 * p.voltage_v));
+    fill(p.current_a, full.current_assumed, config::full_load_current_a(p));
     const double losses_share = 1 / p.efficiency - 1;
     const double typical_slip = 0.24 * losses_share / (1 + 0.24 * losses_share);
     fill(p.speed_rpm, full.speed_assumed, 120 * p.frequency_hz / motor.poles * (1 - typical_slip));
