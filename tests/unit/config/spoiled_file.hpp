@@ -44,13 +44,14 @@ class SpoiledFile {
     std::string at(std::string_view text, std::size_t from = 0) const {
         const auto begin = text_.find(text, from);
         if (begin == std::string::npos) ADD_FAILURE() << "not in the file: " << text;
-        std::size_t line = 1, line_begin = 0;
-        for (std::size_t i = 0; i < begin && i < text_.size(); ++i)
-            if (text_[i] == '\n') {
-                ++line;
-                line_begin = i + 1;
-            }
-        return file_ + ":" + std::to_string(line) + ":" + std::to_string(begin - line_begin + 1) + ": ";
+        return place(begin);
+    }
+    /// The same of the value of a key, wherever in its table the key is.
+    std::string at_value(std::string_view key) const {
+        const std::string before = "\n" + std::string(key) + " = ";
+        const auto begin = text_.find(before);
+        if (begin == std::string::npos) ADD_FAILURE() << "no key of the file: " << key;
+        return place(begin + before.size());
     }
     std::string start() const { return file_ + ":1:1: "; }
 
@@ -64,6 +65,17 @@ class SpoiledFile {
     std::string as_motor() const { return printed(read_motor_file(text_, file_, units())); }
 
   private:
+    /// "file:line:column: " of a byte of the text.
+    std::string place(std::size_t begin) const {
+        std::size_t line = 1, line_begin = 0;
+        for (std::size_t i = 0; i < begin && i < text_.size(); ++i)
+            if (text_[i] == '\n') {
+                ++line;
+                line_begin = i + 1;
+            }
+        return file_ + ":" + std::to_string(line) + ":" + std::to_string(begin - line_begin + 1) + ": ";
+    }
+
     template <class Result>
     static std::string printed(const Result& result) {
         return result ? std::string() : text_of(result.error());

@@ -569,7 +569,7 @@ TEST(ServiceOfTheStation, is_taken_with_the_band_that_was_suggested) {
 TEST(ServiceOfTheStation, is_refused_when_the_look_ahead_is_longer_than_the_well_lasts) {
     DemoStation file;
     file.replace("forecast_margin = 1.2", "forecast_margin = 8");
-    EXPECT_EQ(file.as_station(), file.at("8\n\n[control.sync]") +
+    EXPECT_EQ(file.as_station(), file.at_value("forecast_margin") +
                                      "the look-ahead is 8 times 46 s, but a surplus of one pump's flow fills "
                                      "the 252 m3 from stage_down to the alarm in 321 s; expected a margin "
                                      "below 6.9, or 293 m3 between these marks\n");

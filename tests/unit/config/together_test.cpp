@@ -72,7 +72,7 @@ TEST(MinimumRest, is_named_when_a_greater_limit_of_starts_needs_a_shorter_rest) 
 TEST(MarginOfTheForecast, is_refused_below_one_with_a_value_that_does) {
     DemoStation file;
     file.replace("forecast_margin = 1.2", "forecast_margin = 0.2");
-    EXPECT_EQ(file.as_station(), file.at("0.2\n\n[control.sync]") +
+    EXPECT_EQ(file.as_station(), file.at_value("forecast_margin") +
                                      "forecast_margin is 0.2, so the look-ahead is shorter than the time in "
                                      "which a pump comes on; expected at least 1, such as 1.2\n");
     file.replace("forecast = true", "forecast = false");
@@ -82,7 +82,7 @@ TEST(MarginOfTheForecast, is_never_proposed_below_one) {
     DemoStation file;
     file.replace("ramp_up = \"2 Hz/s\"", "ramp_up = \"0.2 Hz/s\"");
     EXPECT_EQ(file.as_station(),
-              file.at("1.2\n\n[control.sync]") +
+              file.at_value("forecast_margin") +
                   "the look-ahead is 1.2 times 323 s, but a surplus of one pump's flow fills the 252 m3 from "
                   "stage_down to the alarm in 321 s; expected a drive with a ramp_up of 0.3 Hz/s, no "
                   "forecast, or 305 m3 between these marks\n");
