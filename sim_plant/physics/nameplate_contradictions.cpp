@@ -1,6 +1,6 @@
-// What a nameplate says that cannot be: see nameplate.hpp.
+// Contradictions of a nameplate: see nameplate.hpp.
 //
-// One reason to change: a contradiction that a plate can hold.
+// One reason to change: a contradiction of a nameplate.
 #include <array>
 #include <cmath>
 #include <cstdio>
@@ -37,7 +37,7 @@ std::vector<std::string> nameplate_contradictions(const config::Motor& motor) {
     if (p.current_a > 0 && p.power_factor > 0 && p.efficiency > 0) {
         const double shaft_w =
             std::numbers::sqrt3 * p.voltage_v * p.current_a * p.power_factor * p.efficiency;
-        constexpr double rounding = 0.04;  // plates round each figure
+        constexpr double rounding = 0.04;  // nameplates round each figure
         if (std::abs(shaft_w / p.power_w - 1) > rounding)
             wrong.push_back(
                 sentence("current, power factor and efficiency give %.1f kW, the plate says %.1f kW",
