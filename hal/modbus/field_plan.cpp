@@ -38,7 +38,7 @@ const char* table_name(Table table) {
     return "address";
 }
 
-/// Place of an entry among all addresses of the site, groups aside.
+/// The place of an entry among all addresses of the site, without regard to poll groups.
 auto place(const FieldEntry& entry) {
     return std::tuple(entry.unit_id, entry.table, entry.address, entry.bit, entry.line);
 }
@@ -79,7 +79,7 @@ void find_overlaps(const std::vector<FieldEntry>& sorted, const std::string& fil
     }
 }
 
-/// The transmitter signal that says the same thing in another way, if there is one.
+/// The other transmitter signal with the same measurement, when there is one.
 std::optional<SignalIndex> other_form(SignalIndex signal) {
     struct Pair {
         StationSignal loop, value;
