@@ -9,14 +9,12 @@
 // once a second, and straight lines join the draws. The angle is the exact integral of the frequency.
 // Units: V line-to-line rms, Hz, cycles (whole turns are dropped now and then).
 // Valid: short-circuit power above ten times the start of the largest motor, so that the admittance of the
-//   previous step is close enough. With less power the bus voltage still converges, because the impedance of
-//   a
-//   start does not depend on V.
+//   previous step is close enough. With less power the bus voltage still converges, because the
+//   impedance of a start does not depend on V.
 // Source: short-circuit ratio method for the dip at a motor start (T. Gonen, Electric Power Distribution
 //   System Engineering, 1st ed. 1986, chapter 9). The station file gives the sizes of the wander.
 // Leaves out: unbalance, harmonics, the network's own dynamics. The angle is the angle of the source. The
-// load
-//   shifts the bus by a small angle, which is the same for everything on the bus.
+//   load shifts the bus by a small angle, which is the same for everything on the bus.
 #pragma once
 
 #include "config/scenario.hpp"

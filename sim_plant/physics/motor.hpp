@@ -7,9 +7,8 @@
 //
 //   settled: the shaft is on the steady torque-slip curve, T_e = T_load + T_friction + J dw_s/dt.
 //     With flux k = (V / V_r) / (f / f_r), the torque at a slip frequency is proportional to k^2 and the
-//     current
-//     to k. Tables over the torque give slip frequency, current and reactive power, from the circuit at rated
-//     voltage and frequency. Input P = T_e w_s + 3 rs I^2 + core loss.
+//     current to k. Tables over the torque give slip frequency, current and reactive power, from the circuit
+//     at rated voltage and frequency. Input P = T_e w_s + 3 rs I^2 + core loss.
 //
 //   moving (run-up, re-acceleration): torque from the circuit at the present slip, V and f. The step is
 //     linearly implicit Euler, with the load as a parabola through its present value: stable at any step.
