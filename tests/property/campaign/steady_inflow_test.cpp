@@ -129,7 +129,7 @@ TEST(Forecast, starts_no_more_pumps_at_a_steady_inflow_with_noisy_transmitters) 
     std::cout << compared << " runs of five hours each with and without the forecast, noise "
               << 1000 * noise_m << " mm, the level down to " << 1000 * nearest_m
               << " mm below the mark: never more starts with the forecast, fewer starts in " << fewer
-              << " runs\n";
+              << " of these runs\n";
     constexpr double close_enough_m = 0.06;
     EXPECT_LT(nearest_m, close_enough_m)
         << "the level was too far from the mark for any noise to start a pump";
