@@ -1,6 +1,6 @@
 #!/bin/bash
-# The demonstration: installs what is missing, builds, and lets a controller process stage the pumps of a simulated station
-# through a storm over Modbus TCP, in lockstep. One reason to change: the first impression of a visitor.
+# The demonstration: installs missing packages and builds. Then a controller process stages the pumps of a simulated station
+# through a storm, over Modbus TCP, in lockstep. One reason to change: the steps of the demonstration.
 #
 #   bash sim_plant/demo.sh                        the design storm, a day in a minute or two
 #   bash sim_plant/demo.sh --speed max            as fast as possible

@@ -20,7 +20,7 @@ as_root() {
     fi
 }
 
-# install_missing PACKAGE...: installs the missing packages only. Without missing packages the network is not used.
+# install_missing PACKAGE...: installs the missing packages only, and uses the network only when a package is missing.
 install_missing() {
     local package missing=() log
     if ! command -v dpkg-query > /dev/null || ! command -v apt-get > /dev/null; then
@@ -46,7 +46,7 @@ install_missing() {
     rm -f "$log"
 }
 
-# configure_and_build SOURCE FOLDER "CMAKE OPTIONS" TARGET...: a folder keeps its first generator.
+# configure_and_build SOURCE FOLDER "CMAKE OPTIONS" TARGET...: an existing folder keeps its generator.
 configure_and_build() {
     local source=$1 folder=$2 options=$3 generator=()
     shift 3

@@ -1,12 +1,12 @@
 #!/bin/bash
-# How much of controller/core its own tests reach: lines, branches, and MC/DC (every condition shown to decide by itself).
-# One reason to change: the measured figures, or their least values.
+# The share of controller/core that its own tests reach: lines, branches, and MC/DC (each condition alone decides once).
+# One reason to change: the measured figures, or their lowest permitted values.
 #
-#   bash tests/coverage.sh                  builds with clang, runs unit tests, short storms and an exploration, prints figures per file
-#   bash tests/coverage.sh --missing FILE   then lists what no test reached in one file, e.g. staging.cpp
+#   bash tests/coverage.sh                  builds with clang, runs unit tests, storms and explorations, prints figures per file
+#   bash tests/coverage.sh --missing FILE   also lists the lines that no test reached in one file, such as staging.cpp
 #
-# Asked: every branch of controller/core, and 95 % MC/DC of the sequencer and the permissives.
-# Exit codes: 0 met, 1 not met or a test failed, 2 bad input, 3 could not be run.
+# Required: every branch of controller/core, and 95 % MC/DC of the sequencer and the permissives.
+# Exit codes: 0 the requirements are met, 1 not met or a test failed, 2 bad input, 3 failure.
 set -u -o pipefail
 
 house=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
@@ -38,7 +38,7 @@ fi
 
 failed=0
 rm -f "$folder"/*.profraw
-# Of the explorations the two that reach the most; the others repeat their ways with other numbers of pumps.
+# Only the two explorations that reach the most. The others take the same ways with other numbers of pumps.
 for program in unit_core property_storms property_exploration; do
     filter="*"
     if [ "$program" = property_exploration ]; then filter="Exploration.of_two_pumps_with_a_*:Exploration.of_three_*"; fi
@@ -60,7 +60,7 @@ if [ -n "$missing" ]; then
     cov show --show-branches=count --show-mcdc "$house/controller/core/$missing"
 fi
 
-# One line a file: lines, branches, MC/DC; a file without conditions counts as whole.
+# One line for each file: lines, branches, MC/DC. A file without conditions counts as fully reached.
 cov export -summary-only "$house/controller/core" | /usr/bin/python3 -c '
 import json, os, sys
 files = json.load(sys.stdin)["data"][0]["files"]

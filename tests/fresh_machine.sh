@@ -1,12 +1,12 @@
 #!/bin/bash
-# Proves the two commands on a bare Debian 12 that is made on the spot and thrown away: demo.sh and run.sh may assume
-# nothing but what they install themselves. One reason to change: what a bare machine is.
+# Runs the two commands on a bare Debian 12, which this script makes and deletes. demo.sh and run.sh may need only the
+# packages that they install themselves. One reason to change: the contents of a bare machine.
 #
 #   bash tests/fresh_machine.sh                          both commands
 #   FRESHET_FRESH_ONLY=demo bash tests/fresh_machine.sh  the demonstration only (or: tests)
 #
-# Needs root, git and the network. The package sources, their keys and the proxy settings are this host's own; so is
-# the name server. Tests what is committed, not what is only in the working tree. The last line is
+# Needs root, git and the network. The package sources, their keys, the proxy settings and the name server are those of
+# this host. Tests the last commit, without changes that are not committed. The last line is
 # `N passed, N failed`. Exit codes: 0 passed, 1 failed, 2 bad input, 3 the bare machine could not be made.
 set -u -o pipefail
 
@@ -29,7 +29,7 @@ esac
 [ "$(id -u)" -eq 0 ] || give_up 2 "needs root, for debootstrap, mount and chroot"
 command -v git > /dev/null || give_up 2 "needs git, to clone the repository"
 
-# Process ids of whatever runs inside the bare machine.
+# Process ids of the programs inside the bare machine.
 inside() {
     local link
     for link in /proc/[0-9]*/root; do
@@ -43,11 +43,11 @@ clear_away() {
     local pid mounted
     for pid in $(inside); do kill -KILL "$pid" 2> /dev/null; done
     for mounted in "$root/dev" "$root/proc"; do
-        # Lazily, so that a straggler cannot hold the host's own device folder under what is deleted next.
+        # A lazy unmount also works while a program still uses the folder. A mounted folder of the host must not be deleted.
         if grep -q " $mounted " /proc/mounts; then umount --recursive --lazy "$mounted"; fi
     done
     if grep -q " $root/" /proc/mounts; then
-        say "something is still mounted under $root; it is left where it is" >&2
+        say "a file system is still mounted under $root, so this folder stays" >&2
         return 0
     fi
     rm -rf --one-file-system "$root"
@@ -76,8 +76,8 @@ if ! debootstrap --variant=minbase "$suite" "$root" "$mirror" > "$root.log" 2>&1
 fi
 rm -f "$root.log"
 
-# The host's package sources and keys. Of its other apt settings only those about fetching: hooks name programs that a
-# bare machine does not have.
+# Copies the host's package sources and keys, and its apt settings for fetching. Other settings name programs that a bare
+# machine does not have.
 rm -f "$root/etc/apt/sources.list"
 for part in sources.list sources.list.d preferences.d trusted.gpg trusted.gpg.d keyrings; do
     if [ -e "/etc/apt/$part" ]; then cp -a "/etc/apt/$part" "$root/etc/apt/"; fi
@@ -98,7 +98,7 @@ say "cloned $(git -C "$root/root/freshet" log -1 --format='%h %s')"
 
 passed=0
 failed=0
-# try NAME COMMAND...: runs it in the bare machine, with an empty environment but for proxies, and nobody to answer it.
+# try NAME COMMAND...: runs the command in the bare machine. The environment has only the proxies, and nobody answers.
 try() {
     local name=$1 began code pid p kept=()
     shift

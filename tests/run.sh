@@ -4,12 +4,12 @@
 #   bash tests/run.sh              everything
 #   bash tests/run.sh --quick      one build only, without sanitizers
 #   bash tests/run.sh --tidy       everything, and clang-tidy on every source but the tests (many minutes more)
-#   bash tests/run.sh --benchmark  prints the figures of Google Benchmark and of the core on a microcontroller, nothing else
+#   bash tests/run.sh --benchmark  prints only the figures of Google Benchmark and of the core on a microcontroller
 #
 # Three builds: RelWithDebInfo for reference, property, house and process tests; address and undefined-behaviour
 # sanitizers for unit, property and fuzz tests; the thread sanitizer for the tests with processes. Then clang-format, and
 # clang-tidy on the core, the words and some rooms of the simulated plant. Then the core on a simulated microcontroller (tests/microcontroller).
-# The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 some failed, 2 bad input, 3 could not be run.
+# The last line is `N passed, N failed`. Exit codes: 0 all passed, 1 a test failed, 2 bad input, 3 failure.
 set -u -o pipefail
 
 house=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
@@ -42,7 +42,7 @@ finish() {
 # Targets of a build folder whose names match a pattern.
 targets() { ninja -C "$1" -t targets all | sed -n "s/^\([A-Za-z0-9_-]*\): phony$/\1/p" | grep -E "^($2)\$"; }
 
-# build NAME "CMAKE OPTIONS" PATTERN: makes the targets that match; a failure counts as one failed test.
+# build NAME "CMAKE OPTIONS" PATTERN: makes the targets that match. A failure counts as one failed test.
 build() {
     local name=$1 options=$2 pattern=$3 folder=$builds/$1 generator=() chosen
     [ -e "$folder/CMakeCache.txt" ] || generator=(-G Ninja)
@@ -105,8 +105,8 @@ one() {
 sources() { find "$house"/config "$house"/controller "$house"/hal "$house"/sim_plant "$house"/tests -name '*.[ch]pp' | sort; }
 # shellcheck disable=SC2046
 format_check() { clang-format --dry-run --Werror $(sources); }
-# A file that includes Asio or a formatter takes clang-tidy a minute and more, one of the core a few seconds. Without
-# --tidy only the rooms that include neither are checked. A file that passed is checked again only when the file or one of
+# clang-tidy needs a minute or more for a file that includes Asio or a formatter, and a few seconds for a file of the core.
+# Without --tidy only the rooms that include neither are checked. A file that passed is checked again only when the file or one of
 # its headers has changed.
 tidy_one() {
     local file=$1 stamp

@@ -11,9 +11,9 @@
 namespace freshet::config {
 
 namespace {
-/// The least slip: at none the rotor branch is open, and 1/s has no value.
+/// The least slip. At slip zero the rotor branch is open, and 1/s has no value.
 constexpr double slip_least = 1e-9;
-/// The greatest slip: a resistive rotor, or any rotor at low frequency, breaks down beyond standstill.
+/// The greatest slip. A resistive rotor, or any rotor at low frequency, has its breakdown beyond standstill.
 constexpr double slip_most = 10;
 }  // namespace
 
@@ -48,7 +48,8 @@ Breakdown breakdown(const MotorCircuit& circuit, int poles, double rated_hz, dou
     const auto torque = [&](double log_slip) {
         return circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, std::exp(log_slip)).torque_nm;
     };
-    // Coarse first: a deep-bar machine may have a second, lower hump towards standstill.
+    // A coarse search comes first, because a deep-bar machine may have a second, lower maximum towards
+    // standstill.
     double best = std::log(1e-4);
     const double span = std::log(slip_most) - best;
     const double origin = best;
@@ -117,7 +118,7 @@ double open_circuit_time_constant(const MotorCircuit& circuit, double rated_hz) 
 
 Phasor open_circuit_voltage(const MotorCircuit& circuit, double rated_hz, double frequency_hz,
                             const MotorPoint& point) {
-    // Rotor flux linkage in ohm-amperes at rated frequency: xm (is - ir) - xlr ir with ir flowing out of the
+    // Rotor flux linkage in ohm-amperes at rated frequency: xm (is - ir) - xlr ir, with ir flowing out of the
     // stator side.
     const Phasor linkage =
         circuit.xm_ohm * (point.stator_a - point.rotor_a) - circuit.xlr_ohm * point.rotor_a;

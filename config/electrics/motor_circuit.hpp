@@ -7,7 +7,7 @@
 // Deep-bar correction (optional), with d = sqrt(|s| f / f_rated), the inverse of the relative depth of
 // penetration:
 //   rr(s) = rr (1 + (rr_standstill_ratio - 1) d),  xlr(s) = xlr (1 + (xlr_standstill_ratio - 1) d)
-// Units: V line to line rms, A rms per line, W, var, N m at the shaft side of the air gap, rad/s mechanical.
+// Units: V line-to-line rms, A rms per line, W, var, N m at the shaft side of the air gap, rad/s mechanical.
 // Valid: |s| <= 2, f from 1 Hz to twice rated.
 // Source: A. E. Fitzgerald, C. Kingsley, S. D. Umans, Electric Machinery, 6th ed. 2003, chapter 6; deep bars
 //   after the square-root law of skin effect (M. G. Say, Alternating Current Machines), from memory.
@@ -25,29 +25,29 @@ using Phasor = std::complex<double>;
 
 struct MotorPoint {
     double slip = 0;
-    Phasor stator_a, rotor_a;              ///< against the phase voltage, which is real
+    Phasor stator_a, rotor_a;              ///< relative to the phase voltage, which is real
     double current_a = 0, torque_nm = 0;   ///< torque at the air gap
     double input_w = 0, reactive_var = 0;  ///< without core loss
 };
 
-/// Mechanical speed of the field, rad/s.
+/// Mechanical speed of the rotating field, rad/s.
 constexpr double synchronous_speed(double frequency_hz, int poles) {
     return 4 * std::numbers::pi * frequency_hz / poles;
 }
 
-/// State at a slip. `slip` zero gives no load without friction.
+/// The state at a slip. `slip` zero means no load and no friction.
 MotorPoint circuit_point(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                          double frequency_hz, double slip);
 
 struct Breakdown {
     double torque_nm = 0, slip = 0;
 };
-/// Highest motoring torque and its slip, found by golden section on the circuit itself.
+/// The highest motoring torque and its slip, found by golden section on the circuit itself.
 Breakdown breakdown(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                     double frequency_hz);
 
-/// Slip in the stable region that gives an air-gap torque; the breakdown slip when the torque cannot be
-/// reached.
+/// The slip in the stable region that gives an air-gap torque. The breakdown slip when the motor cannot reach
+/// this torque.
 double slip_for_torque(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                        double frequency_hz, double torque_nm);
 
@@ -64,8 +64,8 @@ double slip_for_shaft_power(const Motor& motor, double power_w);
 /// Open-circuit rotor time constant, s: (xm + xlr) / (2 pi f rr).
 double open_circuit_time_constant(const MotorCircuit& circuit, double rated_hz);
 
-/// Phasor of the voltage that the rotor flux would show at open terminals, per phase, against the phase
-/// voltage; rms, V, at the speed of the point.
+/// Phasor of the voltage that the rotor flux would show at open terminals, at the speed of the point: per
+/// phase, rms, V, relative to the phase voltage.
 Phasor open_circuit_voltage(const MotorCircuit& circuit, double rated_hz, double frequency_hz,
                             const MotorPoint& point);
 

@@ -1,4 +1,4 @@
-// Finding roots with Boost.Math; see the header.
+// Finds roots with Boost.Math; see the header.
 //
 // One reason to change: how roots are found.
 #include "config/numerics/root.hpp"

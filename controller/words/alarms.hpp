@@ -122,7 +122,8 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "somebody operated the emergency stop, or its circuit is open",
      "every pump stays off until the emergency stop is released at the station",
      "find out the reason before anybody releases the emergency stop; do not restart from a distance"},
-    {core::StationAlarm::all_pumps_running, "all_pumps_running", "every pump runs and the station needs more",
+    {core::StationAlarm::all_pumps_running, "all_pumps_running",
+     "every available pump runs, and the station needs more",
      "more water flows in, or is drawn, than the permitted pumps can deliver; or the pumps deliver too "
      "little",
      "the measured value moves past its marks and no pump is left to start",

@@ -2,10 +2,10 @@
 // plant.
 // One reason to change: the rule of the exchange.
 //
-// The plant publishes its measurements of instant t and waits until it reads advice whose station time is t;
-// then the plant steps. The controller scans each instant once and publishes. Each side's server holds the
-// next request of the other side until there is news. One step is outstanding at any time. A limit in wall
-// time keeps a lost peer from stopping the other for ever; the limit is in wall time on purpose.
+// The plant publishes its measurements of instant t. Then the plant waits until it reads advice whose station
+// time is t, and takes a step. The controller scans each instant once and publishes. Each side's server holds
+// the other side's next request until there is a new instant. At most one step is outstanding. A limit in
+// wall time, on purpose, keeps a lost peer from stopping the other side for ever.
 #pragma once
 
 #include <chrono>
@@ -14,14 +14,14 @@
 
 namespace freshet::clocks {
 
-/// Watches that the peer keeps stepping.
+/// Checks that the peer continues to step.
 class StallWatch {
   public:
     using WallTime = std::chrono::steady_clock::time_point;
 
     StallWatch(std::chrono::milliseconds limit, WallTime now) : limit_(limit), last_(now) {}
 
-    /// The peer has done its part of a step.
+    /// Call when the peer has done its part of a step.
     void stepped(WallTime now) {
         ++steps_;
         last_ = now;

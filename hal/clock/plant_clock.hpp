@@ -1,5 +1,5 @@
-// Station time on a bench: the plant's clock, as read from the plant.
-// One reason to change: how a bench's time runs.
+// Station time on a bench: the plant's clock, read from the plant.
+// One reason to change: how time passes on a bench.
 #pragma once
 
 #include <chrono>
@@ -9,9 +9,9 @@ namespace freshet::clocks {
 
 enum class ClockStep : std::uint8_t { first, forward, same, refused };
 
-/// Unset, not zero, until the plant has been read. Within a connection the clock refuses a time that goes
-/// back. While the plant does not answer, the clock continues at the steady clock's rate, so that data age
-/// and advice expires.
+/// Unset, not zero, before the first reading of the plant. Within a connection the clock refuses a time that
+/// goes back. While the plant does not answer, the clock continues at the rate of the steady clock, so that
+/// data age and advice expires.
 class PlantClock {
   public:
     using WallTime = std::chrono::steady_clock::time_point;
@@ -19,10 +19,10 @@ class PlantClock {
     bool set() const { return set_; }
     /// Station time; meaningful only when set.
     std::int64_t now_ms() const { return now_ms_; }
-    /// Station time minus the plant's own time: zero unless the plant came back with an earlier time.
+    /// Station time minus the plant's own time. Zero unless the plant returned with an earlier time.
     std::int64_t offset_ms() const { return offset_ms_; }
 
-    /// The plant's clock shows `plant_ms`, read at `wall`.
+    /// The plant's clock shows `plant_ms`; `wall` is the time of the reading.
     ClockStep advance(std::int64_t plant_ms, WallTime wall) {
         const std::int64_t station_ms = plant_ms + offset_ms_;
         if (set_ && station_ms < now_ms_) return ClockStep::refused;
@@ -36,17 +36,17 @@ class PlantClock {
         return step;
     }
 
-    /// A new connection found the plant at `plant_ms`. If that is before station time, station time continues
-    /// one step of `step_ms` later and follows the plant's pace from there. Returns whether the plant's time
-    /// was before station time.
+    /// A new connection found the plant at `plant_ms`. When the plant's time is before station time, station
+    /// time continues one step of `step_ms` later and then follows the plant's pace. Returns whether the
+    /// plant's time was before station time.
     bool rejoin(std::int64_t plant_ms, std::int64_t step_ms) {
         if (!set_ || plant_ms + offset_ms_ >= now_ms_) return false;
         offset_ms_ = now_ms_ + step_ms - plant_ms;
         return true;
     }
 
-    /// The plant does not answer: moves station time to `wall`, in whole steps of `step_ms`. Returns whether
-    /// station time moved.
+    /// Call while the plant does not answer. Moves station time to `wall`, in whole steps of `step_ms`.
+    /// Returns whether station time moved.
     bool coast(WallTime wall, std::int64_t step_ms) {
         if (!set_) return false;
         const auto since = std::chrono::duration_cast<std::chrono::milliseconds>(wall - anchor_wall_).count();

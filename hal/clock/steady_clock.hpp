@@ -1,5 +1,5 @@
-// Station time at a site: the wall clock once, at the start, and the steady clock from then on.
-// One reason to change: how a site's time runs.
+// Station time at a site: the wall clock gives the start, and then the steady clock counts.
+// One reason to change: how time passes at a site.
 #pragma once
 
 #include <chrono>
@@ -7,7 +7,7 @@
 
 namespace freshet::clocks {
 
-/// Unix milliseconds that never go back and never jump. Setting the wall clock during a run does not move
+/// Unix milliseconds that never go back and never jump. A change of the wall clock during a run does not move
 /// timers.
 class SteadyClock {
   public:

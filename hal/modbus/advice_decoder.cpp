@@ -39,7 +39,7 @@ class BlockReader {
     std::span<const std::uint16_t> registers_;
 };
 
-/// A code that the words table knows; any other number becomes `otherwise`.
+/// A code that the words table knows. Any other number becomes `otherwise`.
 template <class Table, class Code>
 Code code_in(const Table& words, std::uint64_t raw, Code otherwise) {
     return raw < words.size() ? words[raw].code : otherwise;
@@ -133,9 +133,9 @@ Validity AdviceWatch::judge(const AdviceRead& read, std::int64_t now_ms) {
     if (!read.whole) return judge_silence(now_ms) == Validity::expired ? Validity::expired : Validity::torn;
     expiry_ms_ = read.expiry_ms;
     if (!seen_) {
-        // A counter that was seen once may belong to a controller that hangs: the age of the advice is then
-        // known from the advice's own time. A time that is not of this clock proves nothing, so the advice
-        // counts as expired until its counter changes.
+        // A counter that was seen once may belong to a controller that hangs. Therefore the advice's own time
+        // gives its age. A time of another clock proves nothing, so the advice counts as expired until its
+        // counter changes.
         const std::int64_t age_ms = now_ms - read.time_ms;
         const bool same_clock = age_ms >= 0 && age_ms <= expiry_ms_;
         changed_ms_ = same_clock ? read.time_ms : now_ms - expiry_ms_ - 1;

@@ -1,4 +1,4 @@
-// Registers back to advice for a reader, and when advice counts as void.
+// Registers back to advice for a reader, and the rule by which advice becomes void.
 // One reason to change: how a follower of the advice understands and judges a read.
 #pragma once
 
@@ -12,7 +12,7 @@ namespace freshet::modbus {
 
 /// The content of the identity block.
 struct AdviceIdentity {
-    bool ours = false;  ///< map id, major version and test pattern as this program knows them
+    bool ours = false;  ///< map id, major version and test pattern equal those of this program
     std::uint16_t version_major = 0, version_minor = 0;
     std::uint8_t pump_count = 0;
     std::int32_t scan_ms = 0;
@@ -45,13 +45,13 @@ AdviceRead decode_advice(std::span<const std::uint16_t> registers);
 
 enum class Validity : std::uint8_t { valid, none_yet, torn, expired };
 
-/// Judges advice by the reader's own clock: advice is void when its scan counter did not change for longer
+/// Judges advice by the reader's own clock. Advice is void when its scan counter did not change for longer
 /// than its expiry. The watch does not compare absolute times, so that a reader with another clock comes to
 /// the same judgement.
 class AdviceWatch {
   public:
     Validity judge(const AdviceRead& read, std::int64_t now_ms);
-    /// No read was possible; the last advice keeps ageing.
+    /// Call when no read was possible. The last advice continues to age.
     Validity judge_silence(std::int64_t now_ms) const;
 
   private:

@@ -1,4 +1,4 @@
-// Writes the rows of the advice map into registers; the header says when.
+// Writes the rows of the advice map into registers; see the header.
 // One reason to change: see the header.
 #include "hal/modbus/advice_encoder.hpp"
 
@@ -49,8 +49,7 @@ void AdviceEncoder::write_number(double number) {
     put_words(raw_of(number / row.scale, row.type), row.words(), order, image_.data() + placed.address);
 }
 
-/// A row that is not written cannot exist: this function takes the row's own encoding, which is either raw
-/// words or a number.
+/// Every row is written, because this function takes the row's own encoding: raw words or a number.
 template <std::size_t index>
 void AdviceEncoder::write_row(const table::Published& from) {
     constexpr const table::PlacedRow& placed = table::placed_rows[index];

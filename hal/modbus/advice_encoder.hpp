@@ -30,8 +30,8 @@ constexpr std::size_t scaled_numbers_before(std::size_t rows) {
 /// changed, because the conversion divides.
 class AdviceEncoder {
   public:
-    /// `expiry_ms` up to 65534: station time for which advice holds. Before the first scan every register but
-    /// those of the identity reads "not available" or zero.
+    /// `expiry_ms` up to 65534: station time for which advice is valid. Before the first scan every register
+    /// reads "not available" or zero, except the registers of the identity.
     AdviceEncoder(std::uint8_t pump_count, std::int32_t scan_ms, std::int32_t expiry_ms);
 
     /// `measured_read_ms` is the station time of the newest reading behind the measured value, or

@@ -1,5 +1,5 @@
-// The advice map laid out: the address of every register, the blocks, and how to find a register by name.
-// Server, readers, printed map and tests all take the map from here.
+// The layout of the advice map: the address of every register, the blocks, and how to find a register by
+// name. Server, readers, printed map and tests all use this layout.
 // One reason to change: how rows become addresses. The rows themselves are in advice_rows.hpp.
 #pragma once
 
@@ -28,7 +28,7 @@ struct RegisterName {
     constexpr std::string_view view() const { return {text.data(), length}; }
 };
 
-/// One value of the map. All are read-only, high byte first, high word first.
+/// One value of the map. Every value is read-only, high byte first, high word first.
 struct AdviceRegister {
     RegisterName name;
     std::string_view block;
@@ -41,7 +41,7 @@ struct AdviceRegister {
     constexpr std::size_t words() const { return words_of(type); }
 };
 
-/// A run of registers without a hole; the server refuses a read that leaves the run.
+/// Registers without a gap. The server refuses a read beyond these registers.
 struct AdviceBlock {
     std::string_view name;
     std::uint16_t address = 0;
@@ -58,7 +58,7 @@ struct PlacedRow {
     std::uint16_t stride = 0;   ///< from one pump to the next; 0 where the row is placed once
 };
 
-/// Rows one after another. A run of rows for each pump repeats as a whole: all of pump 1, all of pump 2.
+/// Consecutive rows. Rows for each pump repeat as a group: all rows of pump 1, then all rows of pump 2.
 template <class Place>
 constexpr void place_rows(const BlockRows& block, Place place) {
     std::uint16_t next = block.address;
@@ -161,7 +161,7 @@ inline constexpr std::size_t advice_address_end = advice_blocks.back().address +
 /// All registers by zero-based address; the server never serves an address between the blocks.
 using AdviceImage = std::array<std::uint16_t, advice_address_end>;
 
-/// The register of that name; a name that is not in the table does not compile.
+/// The register of this name. A name that is not in the table does not compile.
 consteval const AdviceRegister& advice_register(std::string_view name) {
     for (const AdviceRegister& entry : advice_registers) {
         if (entry.name.view() == name) return entry;
@@ -177,7 +177,7 @@ struct PumpRegisters {
     constexpr std::size_t of(std::size_t pump) const { return address + pump * stride; }
 };
 
-/// The registers "pump_N.name"; a name that is not in the table does not compile.
+/// The registers "pump_N.name". A name that is not in the table does not compile.
 consteval PumpRegisters pump_registers(std::string_view name) {
     for (const table::PlacedRow& placed : table::placed_rows) {
         if (placed.row->per == table::Per::pump && placed.row->name == name)
@@ -186,7 +186,7 @@ consteval PumpRegisters pump_registers(std::string_view name) {
     throw "no register of that name for each pump";
 }
 
-/// The block of that name; a name that is not in the table does not compile.
+/// The block of this name. A name that is not in the table does not compile.
 consteval const AdviceBlock& advice_block(std::string_view name) {
     for (const AdviceBlock& block : advice_blocks) {
         if (block.name == name) return block;

@@ -1,4 +1,4 @@
-// Advice over the wire.
+// Reads advice over Modbus.
 // One reason to change: see the header.
 #include "hal/modbus/advice_reader.hpp"
 
@@ -87,8 +87,8 @@ void AdviceReader::run() {
         if (read) latest_.read = *read;
         latest_.link_up = read.has_value();
         latest_.trouble = link_.trouble();
-        // A server that holds its answer until there is a new scan paces this loop. The pause spares a server
-        // that answers at once.
+        // This loop waits because the server holds its answer until there is a new scan. The pause spares a
+        // server that answers at once.
         const auto pause = std::chrono::milliseconds(1);
         const auto until = read ? Clock::now() + pause : std::max(link_.next_try(), Clock::now() + pause);
         wake_.wait_until(lock, until, [this] { return stopping_; });

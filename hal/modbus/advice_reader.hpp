@@ -20,8 +20,8 @@ class AdviceLink {
   public:
     AdviceLink(const Endpoint& endpoint, const ClientOptions& options);
 
-    /// Connects where needed and allowed by the pause after a failure, checks the map, reads the advice
-    /// block. Nothing means no link or another map; `trouble` says which.
+    /// Connects when not connected and when the pause after a failure permits a try. Then checks the map and
+    /// reads the advice block. No value means no link or another map; `trouble` says which.
     std::optional<AdviceRead> read();
     bool link_up() const { return client_.connected() && identity_.ours; }
     const AdviceIdentity& identity() const { return identity_; }
@@ -39,7 +39,7 @@ class AdviceLink {
     std::string trouble_;
 };
 
-/// The same on a thread of its own, for a plant that does not wait for advice.
+/// The same link on a thread of its own, for a plant that does not wait for advice.
 class AdviceReader {
   public:
     AdviceReader(const Endpoint& endpoint, const ClientOptions& options);

@@ -1,8 +1,8 @@
 // The registers of the advice map, row by row: name, type, scale, unit, how the value is taken from a scan's
 // advice, and the meaning. The addresses, the encoder and the printed map follow from these rows.
-// One reason to change: a register that comes. A new register goes into a block of its own, because the scan
-// counter at the end of an older block must not move. A new register and a new code of an enumeration raise
-// the minor version; any other change of the map raises the major version.
+// One reason to change: a new register. A new register goes into a block of its own, because the scan counter
+// at the end of an older block must not move. A new register and a new code of an enumeration raise the minor
+// version. Any other change of the map raises the major version.
 #pragma once
 
 #include <algorithm>
@@ -33,7 +33,7 @@ inline constexpr float test_number = 123456.0F;
 
 namespace table {
 
-/// Everything that the registers of one scan are made from.
+/// The data of one scan for the registers.
 struct Published {
     const core::Advice& advice;
     std::int64_t measured_read_ms;  ///< station time of the newest reading behind the measured value
@@ -41,14 +41,14 @@ struct Published {
     std::int32_t scan_ms, expiry_ms;
 };
 
-/// How a register gets its value: a function that gives the raw words, or a function that gives a number in
-/// the register's unit. The encoder divides the number by the scale and rounds. `pump` counts from zero and
-/// means nothing in a register of the station.
+/// The function that gives a register its value: raw words, or a number in the register's unit. The encoder
+/// divides the number by the scale and rounds the result. `pump` counts from zero and has no meaning in a
+/// register of the station.
 struct Encoding {
     using Raw = std::uint64_t (*)(const Published&, std::size_t pump);
     using Real = double (*)(const Published&, std::size_t pump);
 
-    // Any function of one of the two kinds converts by itself. A row without a function does not compile.
+    // A function of either kind converts automatically. A row without a function does not compile.
     template <class Function>
     constexpr Encoding(Function function) {
         constexpr bool gives_raw = std::is_convertible_v<Function, Raw> && !std::is_null_pointer_v<Function>;
@@ -67,8 +67,7 @@ struct Encoding {
 
     Raw raw = nullptr;
     Real real = nullptr;
-    // A pointer to a function is no constant to compare under every sanitizer, so a flag tells the kinds
-    // apart.
+    // Under some sanitizers a pointer to a function is not a constant, so a flag distinguishes the two kinds.
     bool gives_number = false;
 };
 
@@ -183,7 +182,7 @@ using core::PumpFigures;
 using core::TransmitterState;
 using enum config::WordType;
 
-/// Every block begins and ends with the scan counter; the layout adds the two registers by itself.
+/// Every block begins and ends with the scan counter. The layout adds the two registers automatically.
 inline constexpr Row scan_first{
     "scan_first",
     u32,

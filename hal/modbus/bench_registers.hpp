@@ -2,8 +2,8 @@
 // One reason to change: what both sides of a lockstep exchange in addition to the site's own registers.
 //
 // The bench has eight input registers from address 0 under a unit id that the site's map does not use. The
-// server answers them whatever a scenario does to the link: lockstep follows these registers, while the
-// site's registers may be late, garbled or missing.
+// server always answers these registers, even when a scenario makes the link bad: lockstep follows these
+// registers, while the site's registers may be late, garbled or missing.
 #pragma once
 
 #include <array>
@@ -20,7 +20,7 @@ namespace freshet::modbus {
 inline constexpr std::uint16_t bench_registers_count = 8;
 using BenchRegisters = std::array<std::uint16_t, bench_registers_count>;
 
-/// The highest unit id that a map leaves free, 247 unless it is taken. Serial line and TCP devices have 1 to
+/// The highest unit id that a map leaves free: 247 when 247 is free. Serial line and TCP devices have 1 to
 /// 247 (MODBUS Messaging on TCP/IP Implementation Guide V1.0b, 4.4.1.3).
 inline std::uint8_t bench_unit(const FieldPlan& plan) {
     std::bitset<256> used;
@@ -35,8 +35,8 @@ inline bool asks_bench_registers(const Request& request, std::uint8_t unit) {
            request.unit_id == unit && request.address == 0 && request.quantity == bench_registers_count;
 }
 
-/// The station's clock and the instant that its site registers show, Unix milliseconds; nothing when the run
-/// is over.
+/// The station's clock and the instant that its site registers show, Unix milliseconds. Empty when the run is
+/// over.
 struct BenchInstant {
     std::optional<std::int64_t> now_ms, shown_ms;
 };

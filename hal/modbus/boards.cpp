@@ -53,8 +53,8 @@ Exception FieldBoard::read(const Request& request, std::span<std::uint16_t> out)
     }
     bool unit_known = false;
     std::size_t done = 0;
-    // One read may cover several of our blocks: poll groups may split a run of addresses that the device has
-    // as a whole.
+    // One read may cover several of our blocks, because a device may have consecutive addresses that the poll
+    // groups divide.
     while (done < out.size()) {
         const std::size_t address = request.address + done;
         const Block* found = nullptr;

@@ -15,8 +15,8 @@
 
 namespace freshet::modbus {
 
-/// The advice map, as input registers and, for readers that know only those, as holding registers. Any unit
-/// id.
+/// The advice map as input registers. The same registers are also holding registers, for readers that know
+/// only holding registers. Any unit id.
 class AdviceBoard {
   public:
     /// `initial` is shown before the first publication: an encoder's first image, in which no register reads
@@ -33,8 +33,8 @@ class AdviceBoard {
     std::uint64_t version_ = 1;
 };
 
-/// The station's measurements by its field map, and the bench's own registers. Any other address
-/// is refused.
+/// The station's measurements by its field map, and the bench's own registers. A read of any other address is
+/// refused.
 class FieldBoard {
   public:
     explicit FieldBoard(const FieldPlan& plan);

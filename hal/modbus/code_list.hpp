@@ -14,16 +14,16 @@ template <std::size_t Size>
 struct Literal {
     std::array<char, Size> letters{};
 
-    // The text converts by itself: a list is written with its words around it.
+    // The text converts automatically, so that a list can be written with its words before and after it.
     consteval Literal(const char (&text)[Size]) { std::copy_n(text, Size, letters.begin()); }
     constexpr std::string_view view() const { return {letters.data(), Size - 1}; }
 };
 
-/// How a list spells a code: by the name as the journal writes the name, by the name with blanks for
-/// underscores, or by the text for people.
+/// How a list spells a code: by the name in the journal, by this name with blanks for underscores, or by the
+/// text for people.
 enum class Spelling : unsigned char { name, spaced_name, text };
 
-/// Collects letters; without a place to put them it only counts them.
+/// Collects letters. Without a buffer it only counts the letters.
 struct LetterSink {
     char* out = nullptr;
     std::size_t count = 0;
@@ -71,7 +71,7 @@ inline constexpr auto code_list_letters = [] {
     return letters;
 }();
 
-/// The codes of a words table with a text before and after them. A new code joins the list by itself.
+/// The codes of a words table with a text before and after them. The list includes a new code automatically.
 template <Literal before, const auto& words, Spelling spelling = Spelling::spaced_name, Literal after = "">
 inline constexpr std::string_view code_list{code_list_letters<before, words, spelling, after>.data(),
                                             code_list_letters<before, words, spelling, after>.size()};

@@ -12,7 +12,7 @@
 namespace freshet::modbus {
 namespace {
 
-/// The end of the year 9999: a plant clock beyond that year is no clock.
+/// The end of the year 9999. A later time is not a plant clock.
 constexpr double plant_time_max_ms = 253'402'300'800'000;
 
 }  // namespace
@@ -67,7 +67,7 @@ void FieldDecoder::add_entry(const PlannedEntry& planned, std::uint32_t block) {
 }
 
 InputTarget FieldDecoder::input_of(SignalIndex signal) {
-    // The plant's clock is no input of the core: its age, quality and cause go nowhere.
+    // The plant's clock is not an input of the core, so its age, quality and cause are dropped.
     const InputTarget nowhere{.age_ms = &unused_age_, .quality = &unused_quality_, .cause = &unused_cause_};
     return target_of(inputs_, signal).value_or(nowhere);
 }
@@ -78,7 +78,7 @@ void FieldDecoder::decode(std::size_t index) {
     const InputTarget& target = entry.target;
     bool known = true;
     if (entry.goal == Goal::digital) {
-        // A flag may also come as a whole register: zero or not.
+        // A flag may also be a whole register: zero is off.
         const bool raw = entry.type == WordType::bit
                              ? ((*words >> entry.bit) & 1U) != 0
                              : get_words(words, words_of(entry.type), entry.order) != 0;

@@ -35,8 +35,9 @@ class FieldDecoder {
         else
             decode_changed(block, image, entries, read_ms);
     }
-    /// A block could not be read: its signals take that cause and keep their last value, quality and time. A
-    /// single missed answer says nothing about the station; the core decides how old a reading may be.
+    /// Call when a block could not be read. Its signals take the cause and keep their last value, quality and
+    /// time. One missed answer gives no information about the station, so the core decides how old a reading
+    /// may be.
     void fail(std::size_t block, core::Cause cause);
     /// The present inputs, dated `now_ms`.
     const core::Inputs& inputs_at(std::int64_t now_ms) {

@@ -51,7 +51,7 @@ void FieldEncoder::renew(std::size_t signal, const config::Readings& readings) {
 std::span<const std::uint16_t> FieldEncoder::encode(const config::Readings& readings) {
     const auto bits_of = [&](std::size_t signal) { return std::bit_cast<std::uint64_t>(readings[signal]); };
     changed_count_ = 0;
-    // Most readings do not change from one scan to the next: compare four at once.
+    // Most readings are equal in two scans, so four readings are compared at once.
     std::size_t signal = 0;
     for (; signal + 4 <= signals_; signal += 4) {
         const std::uint64_t changed =

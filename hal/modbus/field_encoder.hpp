@@ -15,7 +15,7 @@
 
 namespace freshet::modbus {
 
-/// Readings to registers. Only signals whose reading changed are written again.
+/// Readings to registers. Only signals with a changed reading are written again.
 class FieldEncoder {
   public:
     explicit FieldEncoder(const FieldPlan& plan);
@@ -23,9 +23,9 @@ class FieldEncoder {
     std::span<const std::uint16_t> encode(const config::Readings& readings);
     /// The image as last encoded.
     std::span<const std::uint16_t> image() const { return image_; }
-    /// Only the station's clock changed: no entry of this scan counts as changed.
+    /// Call when only the station's clock changed. No entry of this scan then counts as changed.
     void nothing_changed() { changed_count_ = 0; }
-    /// The plan's entries whose registers the last call changed, in the dictionary's order.
+    /// The plan's entries whose registers changed in the last call, in the dictionary's order.
     std::span<const std::uint16_t> changed() const { return std::span(changed_).first(changed_count_); }
 
   private:

@@ -1,4 +1,4 @@
-// Passes readings through their registers, as declared in the header.
+// Passes readings through their registers; see the header.
 // One reason to change: see the header.
 #include "hal/modbus/field_loop.hpp"
 

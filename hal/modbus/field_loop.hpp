@@ -1,5 +1,6 @@
-// The field link of the bench in one process: encode, poll what is due, decode; or fail as a bad link does.
-// One reason to change: which readings reach a scan on the bench.
+// The field link of the bench in one process: encodes readings, polls the groups that are due, and decodes;
+// or fails as a bad link does.
+// One reason to change: the readings that reach a scan on the bench.
 #pragma once
 
 #include <cstdint>
@@ -24,9 +25,9 @@ struct LinkCondition {
 class FieldLoop {
   public:
     explicit FieldLoop(const FieldPlan& plan);
-    /// The inputs of one scan. The first reading that is due discovers a link that does not answer. From then
-    /// on every signal carries the link's cause until the signal is read again. `only_clock`: only the
-    /// station's clock changed since the last call; in one process the caller's `now_ms` is that clock.
+    /// The inputs of one scan. The first due reading discovers a link that does not answer. Then every signal
+    /// has the link's cause until the signal is read again. `only_clock`: only the station's clock changed
+    /// since the last call. In one process the caller's `now_ms` is the station's clock.
     const core::Inputs& pass(const config::Readings& readings, std::int64_t now_ms, LinkCondition link = {},
                              bool only_clock = false);
 

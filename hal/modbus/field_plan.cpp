@@ -25,7 +25,7 @@ std::size_t addresses_of(const FieldEntry& entry) {
     return is_bit_table(entry.table) ? 1 : words_of(entry.type);
 }
 
-/// Place of an entry among all addresses of the site, groups aside.
+/// The place of an entry among all addresses of the site, without regard to poll groups.
 auto place(const FieldEntry& entry) {
     return std::tuple(entry.unit_id, entry.table, entry.address, entry.bit, entry.line);
 }
@@ -34,7 +34,7 @@ std::string where(const std::string& file, const FieldEntry& entry) {
     return fmt::format("{}:{}:{}", file, entry.line, entry.column);
 }
 
-/// The transmitter signal that says the same thing in another way, if there is one.
+/// The other transmitter signal with the same measurement, when there is one.
 std::optional<SignalIndex> other_form(SignalIndex signal) {
     struct Pair {
         StationSignal loop, value;

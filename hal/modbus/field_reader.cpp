@@ -67,8 +67,8 @@ bool FieldLink::poll(std::int64_t now_ms) {
 bool FieldLink::poll_by_plant_clock() {
     const std::size_t index = *plan_.clock_block;
     const Block& block = plan_.blocks[index];
-    // This reading serves the clock alone. The block's other signals count only when their poll group is due,
-    // as on the bench in one process.
+    // This reading is only for the clock. The block's other signals count when their poll group is due, as on
+    // the bench in one process.
     std::vector<std::uint16_t>& image = snapshot_.image;
     ++snapshot_.batch;
     const ReadOutcome outcome = read_block(index, 0, false);
@@ -126,7 +126,7 @@ bool FieldLink::poll_in_lockstep() {
     schedule_.advance(*instant.now_ms);
     ++snapshot_.batch;
     read_due(instant.shown_ms.value_or(*instant.now_ms), false);
-    // The peer has just answered: a failure of the site's registers is the scenario's doing, so no pause is
+    // The peer has just answered, so the scenario caused a failure of the site's registers, and no pause is
     // needed.
     if (!client_.connected()) client_.retry_at_once();
     return true;

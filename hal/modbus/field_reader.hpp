@@ -1,5 +1,4 @@
-// Reads a site's registers by its plan, a batch at a time, and keeps the last image with the state of each
-// block.
+// Reads a site's registers by its plan, batch by batch. Keeps the last image and the state of each block.
 // One reason to change: when a block is read.
 #pragma once
 
@@ -21,7 +20,7 @@
 namespace freshet::modbus {
 
 struct BlockState {
-    std::uint64_t batch = 0;                      ///< of the last reading or failure; 0: never
+    std::uint64_t batch = 0;  ///< number of the last batch that read the block or failed; 0: never
     core::Cause cause = core::Cause::never_read;  ///< none: read
     std::int64_t read_ms = core::never_ms;  ///< of the last good reading, on the clock that dated the batch
 };
@@ -39,8 +38,8 @@ struct FieldSnapshot {
     std::string trouble;  ///< why the link is down
 };
 
-/// Brings a decoder up to date with every block that was read or failed after batch `since`. `offset_ms`
-/// leads from the clock that dated the batch to station time.
+/// Updates a decoder with every block that was read or failed after batch `since`. `offset_ms` converts the
+/// clock of the batch to station time.
 void apply(const FieldSnapshot& snapshot, std::uint64_t since, std::int64_t offset_ms, FieldDecoder& decoder);
 
 /// One link, used from one thread.
@@ -48,14 +47,14 @@ class FieldLink {
   public:
     FieldLink(FieldPlan plan, const Endpoint& endpoint, const ClientOptions& options);
 
-    /// One batch. With the plant's clock in the map, the link reads the clock's block first and dates the
-    /// batch by it: there is no news while that clock does not move. Otherwise `now_ms` dates the batch and
-    /// decides which groups are due. Returns whether there is news.
+    /// One batch. With the plant's clock in the map, the link reads the clock's block first, and this clock
+    /// dates the batch. There is no new data while this clock does not move. Otherwise `now_ms` dates the
+    /// batch and decides which groups are due. Returns whether there is new data.
     bool poll(std::int64_t now_ms);
     /// One instant of a simulated station in lockstep. The station's clock, from the bench's own registers,
     /// decides which groups are due. The instant that the site registers show dates the batch. The site
-    /// registers may fail while the clock moves; the link tries them again at the next instant, whatever the
-    /// wall clock shows. Returns whether there is a new instant, in `plant_time_ms`, or the end of the run.
+    /// registers may fail while the clock moves. Then the link tries them again at the next instant, at any
+    /// wall time. Returns whether there is a new instant, in `plant_time_ms`, or the end of the run.
     bool poll_in_lockstep();
     bool connected() const { return client_.connected(); }
     const FieldSnapshot& snapshot() const { return snapshot_; }

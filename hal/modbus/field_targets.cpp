@@ -1,4 +1,4 @@
-// The signals of the dictionary, one by one, with their inputs.
+// Assigns an input to each signal of the dictionary.
 // One reason to change: see the header.
 #include "hal/modbus/field_targets.hpp"
 

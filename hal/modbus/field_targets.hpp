@@ -1,5 +1,5 @@
-// Which input of the core's scan a signal of the dictionary becomes.
-// One reason to change: a signal or an input that comes.
+// The input of the core's scan for each signal of the dictionary.
+// One reason to change: a new signal or a new input.
 #pragma once
 
 #include <cstdint>
@@ -20,7 +20,7 @@ struct InputTarget {
     core::Cause* cause = nullptr;
 };
 
-/// Nothing for the plant's clock, which is no input of the core. `inputs` must outlive the target.
+/// Empty for the plant's clock, which is not an input of the core. `inputs` must outlive the target.
 std::optional<InputTarget> target_of(core::Inputs& inputs, config::SignalIndex signal);
 
 }  // namespace freshet::modbus

@@ -2,9 +2,9 @@
 // One reason to change: how a slow link ages the values that it carries.
 //
 // The bench in one process and the simulated station in lockstep both use this class, so that a slow link
-// gives the same journal in both. An answer that arrives at t was requested `slow_ms` before t and shows the
-// station of that instant. The link never shows an image older than one that has already arrived. Not
-// modelled: requests that queue behind one another.
+// gives the same journal in both. An answer that arrives at t was requested `slow_ms` before t, and shows the
+// station of that instant. The link never shows an image that is older than the last shown image. Leaves out:
+// requests that queue behind one another.
 #pragma once
 
 #include <cstdint>
@@ -15,7 +15,7 @@
 namespace freshet::modbus {
 
 /// The longest time that a reader waits for an answer (the default of ClientOptions::response). A link that
-/// is as slow or slower counts as lost.
+/// takes this time or longer counts as lost.
 inline constexpr std::int64_t answer_limit_ms = 1000;
 
 class LateImages {

@@ -58,7 +58,7 @@ void read_identify(std::span<const std::uint8_t> pdu, Request& request) {
     request.kind = RequestKind::identify;
 }
 
-/// Appends to a frame. The parser's limits on quantities bound the sizes that the caller appends.
+/// Appends to a frame. The parser limits quantities, and therefore the sizes that the caller appends.
 class Writer {
   public:
     explicit Writer(std::span<std::uint8_t, frame_bytes_max> out) : out_(out) {}
@@ -99,7 +99,7 @@ Exception write_read(const Request& request, const ReadValues& read, Writer& out
 }
 
 /// V1.1b3, 6.21. Conformity 0x82: regular identification, stream and individual access. Only regular objects
-/// exist, so an extended stream holds the same ones.
+/// exist, so an extended stream contains the same objects.
 Exception write_identification(const Request& request, const DeviceIdentification& identification,
                                Writer& out) {
     const std::array<std::string_view, 6> objects = {identification.vendor_name,  identification.product_code,
@@ -143,7 +143,7 @@ Exception write_identification(const Request& request, const DeviceIdentificatio
 
 Parsed parse(std::span<const std::uint8_t> bytes) {
     Parsed parsed;
-    // The parser judges the bytes that are there at once and does not wait for the rest of a wrong header.
+    // The parser judges the present bytes at once and does not wait for the rest of a wrong header.
     if (bytes.size() >= 4 && word_at(bytes, 2) != 0) {
         parsed.outcome = ParseOutcome::error;
         return parsed;

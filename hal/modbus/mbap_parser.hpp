@@ -1,9 +1,9 @@
 // One Modbus TCP request out of a stream of bytes, and the answer's bytes: pure, bounded, without a socket.
 // One reason to change: a function code that we serve.
 //
-// Served: 01 to 04 (reads) and 43/14 (device identification). Every other function code, all writes among
-// them, is answered with exception 01. Tests come in the order of the MODBUS Application Protocol
-// Specification V1.1b3, figures 11 to 14: function code (01), quantity (03), address (02).
+// Served: 01 to 04 (reads) and 43/14 (device identification). Exception 01 answers every other function code,
+// all writes included. The checks have the order of the MODBUS Application Protocol Specification V1.1b3,
+// figures 11 to 14: function code (01), quantity (03), address (02).
 #pragma once
 
 #include <array>
@@ -51,7 +51,7 @@ struct Parsed {
     Request request;
 };
 
-/// Parses the request at the front of `bytes`. Never reads past the end; needs at most frame_bytes_max bytes.
+/// Parses the request at the front of `bytes`. Never reads past the end. Needs at most frame_bytes_max bytes.
 Parsed parse(std::span<const std::uint8_t> bytes);
 
 /// The identification of a server (43/14): the three basic objects and three regular ones.
@@ -59,11 +59,11 @@ struct DeviceIdentification {
     std::string vendor_name, product_code, revision, vendor_url, product_name, model_name;
 };
 
-/// Gives the values of an answer: registers as they are; bits one per word, 0 or 1. A result other than
-/// `none` is the exception to answer with.
+/// Fills the values of an answer: registers unchanged, bits one per word as 0 or 1. A result other than
+/// `none` is the exception for the answer.
 using ReadValues = std::function<Exception(const Request&, std::span<std::uint16_t>)>;
 
-/// Writes the answer's bytes and returns how many.
+/// Writes the bytes of the answer and returns their number.
 std::size_t answer(const Request& request, const ReadValues& read, const DeviceIdentification& identification,
                    std::span<std::uint8_t, frame_bytes_max> out);
 

@@ -17,7 +17,7 @@ void PollSchedule::advance(std::int64_t now_ms) {
     for (std::size_t i = 0; i < period_ms_.size(); ++i) {
         due_[i] = now_ms >= next_ms_[i] ? 1 : 0;
         if (due_[i] == 0) continue;
-        // A scan that comes in time needs no division.
+        // A scan within the next period needs no division.
         next_ms_[i] += period_ms_[i];
         if (next_ms_[i] <= now_ms) next_ms_[i] = (now_ms / period_ms_[i] + 1) * period_ms_[i];
     }

@@ -13,7 +13,7 @@ namespace freshet::modbus {
 class PollSchedule {
   public:
     explicit PollSchedule(const FieldPlan& plan);
-    /// Marks the groups that are due at `now_ms`; ask `due` afterwards.
+    /// Marks the groups that are due at `now_ms`. Call before `due`.
     void advance(std::int64_t now_ms);
     bool due(std::uint8_t group) const { return due_[group] != 0; }
     /// Station time of the next reading that falls due after the last `advance`.

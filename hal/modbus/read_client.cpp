@@ -31,7 +31,7 @@ modbus_t* make_context(const Endpoint& endpoint) {
     return modbus_new_rtu(rtu.device.c_str(), rtu.baud, rtu.parity, 8, rtu.stop_bits);
 }
 
-/// The kernel, too, notices a peer that vanished without closing the connection.
+/// With these options the kernel notices a peer that vanished without closing the connection.
 void keep_watch(int socket, std::chrono::milliseconds response) {
     const int on = 1;
     const int idle_s = 5;
@@ -46,8 +46,8 @@ void keep_watch(int socket, std::chrono::milliseconds response) {
     (void)setsockopt(socket, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
 }
 
-/// A client that connects to a local port without a listener may get that very port as its own and so connect
-/// to itself. Such a connection would also keep the real peer from listening.
+/// A client that connects to a local port without a listener may get this same port as its own, and so
+/// connect to itself. Such a connection would also keep the real peer from listening.
 bool meets_itself(int socket) {
     sockaddr_storage own{};
     sockaddr_storage peer{};
@@ -60,12 +60,12 @@ bool meets_itself(int socket) {
     return own_size == peer_size && std::memcmp(&own, &peer, own_size) == 0;
 }
 
-/// The device answered with an exception: the connection is sound.
+/// The device answered with an exception, so the connection works.
 bool is_exception(int error) {
     return error >= EMBXILFUN && error <= EMBXGTAR;
 }
 
-/// Bytes came back that are not the answer.
+/// The received bytes are not the answer.
 bool is_nonsense(int error) {
     return error == EMBBADDATA || error == EMBBADCRC || error == EMBMDATA || error == EMBBADSLAVE;
 }
@@ -88,7 +88,8 @@ struct ReadClient::Link {
         const auto micros = std::chrono::duration_cast<std::chrono::microseconds>(options.response - seconds);
         modbus_set_response_timeout(context, static_cast<std::uint32_t>(seconds.count()),
                                     static_cast<std::uint32_t>(micros.count()));
-        // With zero the response time limits the whole answer, so that single late bytes cannot extend it.
+        // Zero makes the response time limit the whole answer, so that single late bytes cannot extend the
+        // time.
         modbus_set_byte_timeout(context, 0, 0);
     }
 
@@ -120,7 +121,7 @@ struct ReadClient::Link {
             return ReadOutcome::exception;
         }
         // After a time-out or a wrong answer a late answer may still come. The client would take the late
-        // answer for the next one, so it opens a new connection.
+        // answer for the next answer. Therefore the client opens a new connection.
         close(got == -1 ? modbus_strerror(number) : "answer of a wrong length");
         return got != -1 || is_nonsense(number) ? ReadOutcome::garbled : ReadOutcome::link_lost;
     }
@@ -176,7 +177,7 @@ bool ReadClient::try_connect() {
     const int socket = modbus_get_socket(link.context);
     link.open = true;
     if (socket < 0 || socket >= FD_SETSIZE) {
-        // The library waits by select, which would write past its set.
+        // The library waits by select, and a descriptor above the limit of select would write past its set.
         link.close("too many open files for a link");
         return false;
     }

@@ -1,8 +1,9 @@
 // One link to a Modbus device for reading: connects, pauses after a failure, closes a doubtful connection.
-// The link has no write call. One reason to change: how a link is kept alive.
+// The link has no write call. One reason to change: how a link is kept connected.
 //
-// Built on libmodbus without its link recovery, whose send loop does not return while the peer is down. Every
-// time-out here is wall time on purpose: wires and devices do not run faster on a bench.
+// Built on libmodbus without its link recovery, because the send loop of the recovery does not return while
+// the peer is down. Every time-out here is in wall time on purpose, because wires and devices are not faster
+// on a bench.
 #pragma once
 
 #include <chrono>
@@ -30,13 +31,13 @@ using Endpoint = std::variant<TcpEndpoint, RtuEndpoint>;
 std::string place_of(const Endpoint& endpoint);
 
 struct ClientOptions {
-    std::chrono::milliseconds response{1000};       ///< for a whole answer, and for connecting
+    std::chrono::milliseconds response{1000};       ///< time limit of a whole answer, and of connecting
     std::chrono::milliseconds back_off_first{100};  ///< doubled after each failure up to the next
     std::chrono::milliseconds back_off_max{5000};
 };
 
-/// `garbled`: an answer came that does not belong to the request; the client closes the connection, as it
-/// does with a lost link.
+/// `garbled`: the answer does not belong to the request. The client closes the connection, as after a lost
+/// link.
 enum class ReadOutcome : std::uint8_t { good, exception, garbled, link_lost };
 
 /// Use from one thread; `interrupt` from any.
@@ -48,17 +49,18 @@ class ReadClient {
     ReadClient& operator=(const ReadClient&) = delete;
 
     bool connected() const;
-    /// Connects unless the back-off still runs; waits at most the response time. True when connected.
+    /// Connects unless the pause after a failure is not over. Waits at most the response time. True when
+    /// connected.
     bool try_connect();
-    /// Allows the next try at once: for a peer that is known to be there.
+    /// Permits the next try at once, for a peer that is known to listen.
     void retry_at_once();
-    /// When the next try may be made.
+    /// The time of the next permitted try.
     std::chrono::steady_clock::time_point next_try() const;
 
-    /// `count` registers from a zero-based address; `out` has room for them.
+    /// Reads `count` registers from a zero-based address. `out` must have room for them.
     ReadOutcome read_registers(std::uint8_t unit_id, config::Table table, std::uint16_t address,
                                std::uint16_t count, std::uint16_t* out);
-    /// `count` bits, packed 16 to a word, lowest first.
+    /// Reads `count` bits, packed 16 to a word, lowest bit first.
     ReadOutcome read_bits(std::uint8_t unit_id, config::Table table, std::uint16_t address,
                           std::uint16_t count, std::uint16_t* out);
 

@@ -23,8 +23,8 @@ using Clock = std::chrono::steady_clock;
 
 }  // namespace
 
-/// One client. The connection answers requests one after another and reads no request while an answer is held
-/// or being sent.
+/// One client. The connection answers requests one after another. While an answer is held or sent, the
+/// connection reads no request.
 class Connection : public std::enable_shared_from_this<Connection> {
   public:
     Connection(tcp::socket socket, const Served& served, const LinkConduct& conduct,
@@ -40,7 +40,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
         open_count_.fetch_add(1);
     }
     ~Connection() {
-        // The context destroys handlers last: this destructor must not start an operation on the socket.
+        // The context destroys handlers last, so this destructor must not start an operation on the socket.
         stop_waiting();
         if (socket_.is_open()) open_count_.fetch_sub(1);
     }
@@ -103,8 +103,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
     }
 
     void hold() {
-        // Count this client first, then look at the version again. A publisher that sees nobody waiting has
-        // therefore published before the look.
+        // The server counts this client first, and then reads the version again. A publisher that sees no
+        // waiting client has therefore published before this reading.
         is_waiting_ = true;
         waiting_.fetch_add(1);
         if (!must_wait()) {
@@ -152,7 +152,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
         const std::uint64_t now = version();
         if (now != 0) answered_version_ = now;
         const std::size_t size = answer(held_, served_.read, served_.identification, answer_);
-        // The number of another transaction: a client must not take this answer for its own.
+        // The number of another transaction, so that a client does not accept this answer.
         if (conduct_.garbled && !spared()) answer_[0] = static_cast<std::uint8_t>(answer_[0] ^ 0xFFU);
         asio::async_write(socket_, asio::buffer(answer_.data(), size),
                           [self = shared_from_this()](const boost::system::error_code& error, std::size_t) {
@@ -204,8 +204,8 @@ struct ReadServer::Room {
             if (!acceptor.is_open()) return;
             if (!error) let_in(std::move(socket));
             if (error == asio::error::no_descriptors || error == asio::error::no_memory) {
-                // No descriptor or memory is left: wait until the sweep has freed some instead of accepting
-                // again at once.
+                // No descriptor or memory is left. The server waits until the sweep has freed some, instead
+                // of accepting again at once.
                 accept_paused = true;
                 return;
             }

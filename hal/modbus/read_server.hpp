@@ -20,30 +20,31 @@ struct ServerOptions {
     std::string address = "127.0.0.1";      ///< loopback unless the configuration names another
     std::uint16_t port = 0;                 ///< 0: the system chooses
     std::vector<std::string> allowed;       ///< see allow_list.hpp; loopback is always allowed
-    std::size_t connections_max = 16;       ///< the server closes a further one at once
+    std::size_t connections_max = 16;       ///< the server closes a further connection at once
     std::chrono::milliseconds idle{60000};  ///< wall time without a whole request, then closed
-    std::chrono::milliseconds hold{0};      ///< wall time for which an answer may wait for news; 0: never
+    /// Wall time for which an answer may wait for a new version; 0: the answer does not wait.
+    std::chrono::milliseconds hold{0};
 };
 
 /// Why a server cannot listen at this address; empty where it can.
 std::string listen_refusal(const std::string& address);
 
-/// What a server serves. Both functions are called on the server's own thread.
+/// The data that a server serves. The server calls both functions on its own thread.
 struct Served {
     ReadValues read;
-    /// The version of the requested registers, or 0 where the client does not wait. The server answers a
-    /// client that already has this version when the next version comes, or after `hold`.
+    /// The version of the requested registers, or 0 when the client does not wait. A client that already has
+    /// this version gets its answer when the next version comes, or after `hold`.
     std::function<std::uint64_t(const Request&)> version;
     DeviceIdentification identification;
-    /// The requests that are answered correctly however bad the link is; none where empty.
+    /// The requests that are answered correctly even on a bad link. Empty: no request.
     std::function<bool(const Request&)> spared = {};
 };
 
 /// How a bench's server misbehaves, when a scenario describes a bad link.
 struct LinkConduct {
-    bool lost = false;                  ///< connections are closed and none is accepted
-    bool lost_to_requests = false;      ///< connections are closed by the first request that is not spared
-    bool garbled = false;               ///< answers carry another transaction's number
+    bool lost = false;                  ///< connections are closed and no connection is accepted
+    bool lost_to_requests = false;      ///< the first request that is not spared closes its connection
+    bool garbled = false;               ///< answers carry the number of another transaction
     std::chrono::milliseconds late{0};  ///< delay of every answer, wall time
     friend bool operator==(const LinkConduct&, const LinkConduct&) = default;
 };
@@ -60,8 +61,8 @@ class ReadServer {
 
     std::uint16_t port() const;
     std::size_t connections() const;
-    /// There is a new version: the server answers the clients that wait for one. Cheap when no client waits.
-    /// Any thread.
+    /// Call when there is a new version. The server answers the clients that wait for a version. Quick when
+    /// no client waits. Any thread.
     void changed();
     /// Takes effect from the next answer. Any thread.
     void conduct(const LinkConduct& conduct);

@@ -1,8 +1,8 @@
 // How a number is laid out in 16-bit registers: four orders of words and bytes, and the raw patterns that
 // mean "not available". One reason to change: a way of writing numbers into registers that sites use.
 //
-// The library's own float helpers do not read back what they wrote in every packaged build, so this file
-// moves the bits itself, by std::bit_cast.
+// The float helpers of libmodbus do not read back the same numbers in every packaged build. Therefore this
+// file moves the bits itself, by std::bit_cast.
 #pragma once
 
 #include <bit>
@@ -40,7 +40,7 @@ constexpr void put_words(std::uint64_t raw, std::size_t count, config::WordOrder
     }
 }
 
-/// The inverse of put_words.
+/// Reads back the words of put_words.
 constexpr std::uint64_t get_words(const std::uint16_t* registers, std::size_t count,
                                   config::WordOrder order) {
     if (count == 1) return swaps_bytes(order) ? swap_bytes(registers[0]) : registers[0];
@@ -55,7 +55,7 @@ constexpr std::uint64_t get_words(const std::uint16_t* registers, std::size_t co
 
 inline constexpr std::uint32_t quiet_nan_bits = 0x7FC00000U;
 
-/// The raw pattern that means "no measurement": the one value of each type that a measurement never takes.
+/// The raw pattern that means "no measurement". A measurement of this type never has this pattern.
 constexpr std::uint64_t not_available(config::WordType type) {
     switch (type) {
         case config::WordType::u16:
@@ -76,11 +76,11 @@ constexpr std::uint64_t not_available(config::WordType type) {
     return 0;
 }
 
-/// The range of an integer type without "not available", extended by half a count at each end: a number
-/// within the range rounds to a value of the type.
+/// The range of an integer type without "not available", extended by half a count at each end. A number
+/// within this range rounds to a value of the type.
 struct RawRange {
     double low = 0, high = 0;
-    std::uint64_t otherwise = 0;  ///< the raw pattern of everything else
+    std::uint64_t otherwise = 0;  ///< the raw pattern of every other number
     std::uint64_t mask = 0;       ///< of the type's bits
 };
 
@@ -103,15 +103,15 @@ constexpr RawRange range_of(config::WordType type) {
     return {-0.5, 1.5, 0, 1};
 }
 
-/// The raw integer nearest to `number`. A number that does not fit, or a NaN, becomes "not available".
+/// The raw integer nearest to `number`. A number out of range, or a NaN, becomes "not available".
 constexpr std::uint64_t raw_integer(double number, const RawRange& range) {
     if (!(number > range.low && number < range.high)) return range.otherwise;
     const auto rounded = static_cast<std::int64_t>(number < 0 ? number - 0.5 : number + 0.5);
     return static_cast<std::uint64_t>(rounded) & range.mask;
 }
 
-/// The raw bits that carry `number` (already scaled to the register's own unit), rounded to the nearest. A
-/// number that does not fit, or a NaN, becomes "not available", never a neighbouring value.
+/// The raw bits of `number` (already scaled to the register's own unit), rounded to the nearest. A number out
+/// of range, or a NaN, becomes "not available", never a neighbouring value.
 constexpr std::uint64_t raw_of(double number, config::WordType type) {
     if (type != config::WordType::f32) return raw_integer(number, range_of(type));
     const auto single = static_cast<float>(number);

@@ -1,4 +1,4 @@
-// Sentences for the mistakes that the library finds; see the header.
+// Writes sentences for the mistakes that the library finds; see the header.
 #include "hal/service/command_line.hpp"
 
 #include <algorithm>
@@ -26,8 +26,8 @@ std::string nearest_option(const CLI::App& app, std::string_view word) {
     return near.empty() ? std::string() : "; nearest known option \"--" + std::string(near) + "\"";
 }
 
-/// The arguments that were left over. An unknown option is named before a surplus word, because the word may
-/// be the value of that option.
+/// A sentence about the first surplus argument. An unknown option is named before a surplus word, because the
+/// word may be the value of this option.
 std::string left_over(const CLI::App& app) {
     const std::vector<std::string> words = app.remaining();
     for (const std::string& word : words) {
@@ -38,7 +38,7 @@ std::string left_over(const CLI::App& app) {
     return words.empty() ? std::string() : "\"" + words.front() + "\" is an unexpected argument";
 }
 
-/// The option at the begin of a message of the library, or inside the message.
+/// The option at the beginning of a message of the library, or inside the message.
 const CLI::Option* blamed(const CLI::App& app, std::string_view message) {
     const CLI::Option* found = nullptr;
     for (const CLI::Option* option : app.get_options()) {

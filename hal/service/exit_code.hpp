@@ -1,5 +1,5 @@
 // The exit codes of every program of this house.
-// One reason to change: the contract of exit codes.
+// One reason to change: the meaning of an exit code.
 #pragma once
 
 namespace freshet::service {

@@ -14,7 +14,7 @@ struct HostPort {
     std::uint16_t port = 0;
 };
 
-/// Reads "127.0.0.1:1502", "[::1]:1502", "plant.example:1502". Errors say what was expected.
+/// Reads "127.0.0.1:1502", "[::1]:1502", "plant.example:1502". The error names the expected form.
 tl::expected<HostPort, std::string> parse_host_port(const std::string& text);
 
 /// The line in which a started program reports its port:

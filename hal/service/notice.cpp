@@ -55,7 +55,7 @@ Notice::~Notice() {
     if (descriptor_ >= 0) ::close(descriptor_);
 }
 
-/// False: the manager has no room at present, and the message must be sent again.
+/// Sends a message. False: the manager has no room at present, and the message must be sent again.
 bool Notice::send(const std::string& message) noexcept {
     if (descriptor_ < 0) return true;
     sockaddr_un address{};
@@ -64,7 +64,7 @@ bool Notice::send(const std::string& message) noexcept {
     // An abstract name begins with a zero byte and ends with the length, not with a zero.
     if (address.sun_path[0] == '@') address.sun_path[0] = '\0';
     const auto length = static_cast<socklen_t>(offsetof(sockaddr_un, sun_path) + request_.socket.size());
-    // A slow manager must not delay a scan. A manager that does not exist gets no message.
+    // A slow manager must not delay a scan. Without a manager no message is sent.
     const ssize_t sent = ::sendto(descriptor_, message.data(), message.size(), MSG_NOSIGNAL,
                                   reinterpret_cast<const sockaddr*>(&address), length);
     return sent >= 0 || (errno != EAGAIN && errno != ENOBUFS && errno != EINTR);

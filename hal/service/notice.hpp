@@ -1,9 +1,9 @@
 // Reports the state of the process to a service manager: ready, alive, stopping, and a line of status.
 // One reason to change: the notification protocol of service managers.
 //
-// Datagrams of "NAME=value" lines to the AF_UNIX socket that NOTIFY_SOCKET names (a name that begins with
-// '@' is abstract), as sd_notify(3) describes. Without NOTIFY_SOCKET nothing is sent. A manager that does not
-// listen is not an error.
+// Datagrams of "NAME=value" lines to the AF_UNIX socket that NOTIFY_SOCKET names, as sd_notify(3) describes
+// (a name that begins with '@' is abstract). Without NOTIFY_SOCKET no message is sent. A manager that does
+// not listen is not an error.
 #pragma once
 
 #include <chrono>
@@ -22,7 +22,7 @@ class Notice {
         std::string socket;
         std::chrono::microseconds watchdog{0};
     };
-    /// From NOTIFY_SOCKET, WATCHDOG_USEC and WATCHDOG_PID (a watchdog for another process is ignored). A
+    /// Reads NOTIFY_SOCKET, WATCHDOG_USEC and WATCHDOG_PID. A watchdog for another process is ignored. A
     /// value that is not a number is ignored.
     static Request request_from_environment();
 
@@ -41,7 +41,7 @@ class Notice {
     bool wants_status(Clock::time_point now) const;
     /// Sends a line for people if the line changed.
     void status(std::string_view text, Clock::time_point now);
-    /// Call at the begin of an orderly end.
+    /// Call at the beginning of an orderly end.
     void stopping();
 
   private:
@@ -50,7 +50,7 @@ class Notice {
     Request request_;
     int descriptor_ = -1;
     bool seen_ = false;   ///< a scan was valid
-    bool ready_ = false;  ///< and the manager knows
+    bool ready_ = false;  ///< the manager knows that a scan was valid
     std::optional<Clock::time_point> fed_at_, patience_at_, status_at_;
     std::string sent_status_;
 };

@@ -1,5 +1,5 @@
 // Orders that people write, one line for each order on a file descriptor, for a loop that must not wait.
-// One reason to change: how such lines are read.
+// One reason to change: how lines with orders are read.
 #pragma once
 
 #include <cstddef>
@@ -13,7 +13,7 @@ namespace freshet::service {
 /// Longer than any order. A longer line is not an order.
 inline constexpr std::size_t order_length_max = 200;
 
-/// A line without its end; or the reason why the input was refused, as a sentence for its writer.
+/// A line without its end, or the reason why the input was refused, as a sentence for the writer of the line.
 struct OrderLine {
     std::string text;
     std::string refused;  ///< not empty: the line must not be obeyed
@@ -25,7 +25,8 @@ class OrderLines {
   public:
     explicit OrderLines(int descriptor) : descriptor_(descriptor) {}
 
-    /// The next complete line; empty when there is no complete line yet. A flood is read in limited parts.
+    /// The next complete line. Empty when there is no complete line yet. A flood of lines is read in limited
+    /// parts.
     std::optional<OrderLine> next();
 
   private:

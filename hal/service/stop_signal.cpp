@@ -23,7 +23,7 @@ sigset_t stop_set() {
 }  // namespace
 
 StopSignal::StopSignal() {
-    // An error code reports a peer that closed its socket, not a signal.
+    // With SIGPIPE ignored, a write to a closed socket returns an error code and does not end the process.
     (void)std::signal(SIGPIPE, SIG_IGN);
     const sigset_t set = stop_set();
     (void)pthread_sigmask(SIG_BLOCK, &set, nullptr);

@@ -1,5 +1,5 @@
-// A file that only grows, one write(2) for each batch, so that a crash of the process loses nothing already
-// appended. One reason to change: how bytes reach the disk.
+// A file that only grows, with one write(2) for each batch. A crash of the process therefore loses no
+// appended batch. One reason to change: how bytes reach the disk.
 #pragma once
 
 #include <filesystem>
@@ -43,7 +43,7 @@ class AppendedFile {
 /// Waits until the disk has the names of the files in `folder`.
 std::optional<StoreError> sync_folder(const std::filesystem::path& folder);
 
-/// Writes `bytes` as `path` whole or not at all: temporary file, fsync, rename, fsync of the folder.
+/// Writes `bytes` as `path`, completely or not at all: temporary file, fsync, rename, fsync of the folder.
 std::optional<StoreError> replace_file(const std::filesystem::path& path, std::string_view bytes);
 
 }  // namespace freshet::store

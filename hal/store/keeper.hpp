@@ -14,7 +14,8 @@
 
 namespace freshet::store {
 
-/// Running hours that may be lost at a kill. More frequent writes would wear a flash disk without need.
+/// Running hours that may be lost when the process is killed. More frequent writes would wear a flash disk
+/// without need.
 inline constexpr std::int64_t hours_lost_ms = 30'000;
 
 /// Whether a change must be written at once. Two changes can wait: the time when the station was last seen,

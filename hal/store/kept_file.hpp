@@ -1,4 +1,4 @@
-// The file that outlives a controller: the data of core::Retained, in SQLite, complete or not at all.
+// The file that outlives a controller: the data of core::Retained, in SQLite, either complete or missing.
 // One reason to change: how the file keeps retentive data.
 //
 // One connection locks the file (locking_mode EXCLUSIVE), uses a write-ahead log (WAL) and waits for the disk
@@ -36,7 +36,7 @@ class KeptFile {
   public:
     /// Opens the file of the station, or creates a missing file. Refuses a file of another kind, a damaged
     /// file, a newer layout, the file of another station, a file that another program has open, and a
-    /// read-only file. The error says what is wrong and what to do. `pages_max`: largest size in pages of
+    /// read-only file. The error names the fault and the remedy. `pages_max`: largest size in pages of
     /// 4096 bytes; 0: the disk is the only limit.
     static tl::expected<KeptFile, StoreError> open(const std::filesystem::path& path,
                                                    const KeptStation& station, std::uint32_t pages_max = 0);

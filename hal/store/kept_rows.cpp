@@ -27,7 +27,7 @@ void for_each_station_column(Kept& kept, Visitor& visit) {
     visit.count("drive_locked_out", kept.drive_locked_out);
 }
 
-/// The same for the table `pump`, apart from the pump's number.
+/// The same for the table `pump`, without the pump's number.
 template <class Pump, class Visitor>
 void for_each_pump_column(Pump& pump, Visitor& visit) {
     visit.count("run_ms", pump.run_ms);

@@ -1,5 +1,5 @@
 // core::Retained as rows of the kept file.
-// One reason to change: something that a controller keeps over a restart.
+// One reason to change: data that a controller keeps over a restart.
 #pragma once
 
 #include <cstdint>

@@ -21,7 +21,7 @@ struct Refused {
     bool lasting = false;
 };
 
-/// Throws Refused by SQLite's result code. `base` may be null where no file is open yet.
+/// Throws Refused by SQLite's result code. `base` may be null when no file is open yet.
 [[noreturn]] void refuse(sqlite3* base, int code);
 [[noreturn]] void refuse_other_format();  ///< the file is not a kept file
 [[noreturn]] void refuse_damaged();

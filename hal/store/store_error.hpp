@@ -1,5 +1,5 @@
 // A failed file operation of a record or a kept file.
-// One reason to change: what a caller must know about a failed write.
+// One reason to change: the information about a failed write that a caller needs.
 #pragma once
 
 #include <string>

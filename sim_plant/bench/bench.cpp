@@ -25,9 +25,10 @@ void scan(Bench& bench) {
     bench.act(bench.decide());
 }
 
-/// The record gets its values between decision and step, so that a trend row shows a single instant.
+/// The record gets its values between decision and step, so that all values of a trend row are of one
+/// instant.
 void scan_recorded(Bench& bench, record::RunRecord& record, FaultWatch& faults, std::uint8_t pump_count) {
-    faults.look(bench.plant(), record);
+    faults.record_changes(bench.plant(), record);
     const core::Advice& advice = bench.decide();
     if (record.scanned(advice)) {
         record::TrendRow row;
@@ -158,7 +159,7 @@ record::RunSummary run(const config::Station& station, const core::Settings& set
         if (options.progress) options.progress(static_cast<double>(done) / static_cast<double>(scans));
         if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed)) break;
     }
-    if (options.record != nullptr) faults.look(bench.plant(), *options.record);
+    if (options.record != nullptr) faults.record_changes(bench.plant(), *options.record);
     record::RunSummary summary = bench.summary();
     summary.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
     return summary;

@@ -1,5 +1,5 @@
-// The bench: controller and simulated station in one process, every signal through the registers, as at
-// a site. One reason to change: the coupling of controller and station.
+// The bench: controller and simulated station in one process. Every signal passes through the registers, as
+// at a site. One reason to change: the coupling of controller and station.
 //
 // A scan in one process has the same parts as a scan in lockstep over Modbus. The field map encodes the
 // station's readings of an instant. The poll groups that are due are read and decoded. The controller scans.
@@ -28,7 +28,8 @@
 
 namespace freshet::bench {
 
-/// The figures that the station itself knows of a run that began at `start_ms`: volumes, energy and closings.
+/// The figures of a run that only the station knows: volumes, energy and closings. The run began at
+/// `start_ms`.
 record::RunSummary summary_of(const plant::Plant& plant, std::int64_t start_ms, std::uint8_t pump_count);
 
 class Bench {
@@ -51,7 +52,7 @@ class Bench {
         ++scans_;
         return advice;
     }
-    /// One step of the station under that advice.
+    /// One step of the station under this advice.
     void act(const core::Advice& advice) { plant_.step(advice_link_.pass(advice)); }
 
     plant::Plant& plant() { return plant_; }
@@ -81,9 +82,10 @@ void set_from_plant(record::TrendRow& row, const plant::Plant& plant, std::uint8
 struct RunOptions {
     double duration_s = 0;                ///< 0: as long as the scenario
     record::RunRecord* record = nullptr;  ///< null: no record
-    std::function<void(double done)>
-        progress;  ///< called about a hundred times with the finished share, 0 to 1
-    const std::atomic<bool>* stop = nullptr;  ///< read as often; a stopped run is summed up to this point
+    /// Called about a hundred times with the finished share, 0 to 1.
+    std::function<void(double done)> progress;
+    /// Read as often as `progress` is called; the summary of a stopped run ends with the last step.
+    const std::atomic<bool>* stop = nullptr;
 };
 
 /// Runs a scenario as fast as possible. Only `wall_s` of the summary may differ between two runs.

@@ -16,7 +16,7 @@ std::string name_of(const config::Device& device) {
     return {};
 }
 
-/// The amount as an instructor writes it; empty when the kind has no amount or no amount was given.
+/// The amount in the units of an instructor. Empty when the kind has no amount or no amount was given.
 std::optional<double> amount_of(const plant::ActiveFault& fault) {
     const config::AmountRule rule = config::amount_of(fault.kind, fault.device.kind_of_device);
     const bool given =
@@ -26,12 +26,12 @@ std::optional<double> amount_of(const plant::ActiveFault& fault) {
 
 }  // namespace
 
-void FaultWatch::tell(const plant::Plant& plant, record::RunRecord& record) {
+void FaultWatch::record_differences(const plant::Plant& plant, record::RunRecord& record) {
     const std::vector<plant::ActiveFault>& now = plant.faults();
     const auto lacks = [](const std::vector<plant::ActiveFault>& list, const plant::ActiveFault& fault) {
         return std::ranges::find(list, fault) == list.end();
     };
-    const auto news = [&](std::string_view what, const plant::ActiveFault& fault) {
+    const auto record_fault = [&](std::string_view what, const plant::ActiveFault& fault) {
         record.fault({.time_ms = plant.time_ms(),
                       .by = "scenario",
                       .what = what,
@@ -39,11 +39,11 @@ void FaultWatch::tell(const plant::Plant& plant, record::RunRecord& record) {
                       .kind = config::word_for(fault.kind),
                       .amount = amount_of(fault)});
     };
-    for (const plant::ActiveFault& fault : standing_)
-        if (lacks(now, fault)) news("cleared", fault);
+    for (const plant::ActiveFault& fault : active_before_)
+        if (lacks(now, fault)) record_fault("cleared", fault);
     for (const plant::ActiveFault& fault : now)
-        if (lacks(standing_, fault)) news("set", fault);
-    pass_over(plant);
+        if (lacks(active_before_, fault)) record_fault("set", fault);
+    skip_changes(plant);
 }
 
 }  // namespace freshet::bench

@@ -12,22 +12,23 @@ namespace freshet::bench {
 
 class FaultWatch {
   public:
-    /// Call before each step. Costs one comparison while nothing has changed. The scenario caused the changes
-    /// since the last comparison.
-    void look(const plant::Plant& plant, record::RunRecord& record) {
-        if (plant.fault_changes() != seen_) tell(plant, record);
+    /// Call before each step, for changes that the scenario caused since the last comparison. Costs one
+    /// comparison while nothing has changed.
+    void record_changes(const plant::Plant& plant, record::RunRecord& record) {
+        if (plant.fault_changes() != seen_) record_differences(plant, record);
     }
-    /// An instructor caused the changes since the last comparison, and these changes are recorded already.
-    void pass_over(const plant::Plant& plant) {
+    /// Call for changes that an instructor caused since the last comparison. These changes are recorded
+    /// already.
+    void skip_changes(const plant::Plant& plant) {
         seen_ = plant.fault_changes();
-        standing_ = plant.faults();
+        active_before_ = plant.faults();
     }
 
   private:
-    void tell(const plant::Plant& plant, record::RunRecord& record);
+    void record_differences(const plant::Plant& plant, record::RunRecord& record);
 
     std::uint32_t seen_ = 0;
-    std::vector<plant::ActiveFault> standing_;
+    std::vector<plant::ActiveFault> active_before_;
 };
 
 }  // namespace freshet::bench

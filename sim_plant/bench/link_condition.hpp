@@ -16,8 +16,8 @@ inline bool garbles(const plant::LinkState& link, std::int64_t now_ms) {
     return plant::NoiseSource(static_cast<std::uint64_t>(now_ms)).uniform() < link.garbled_share;
 }
 
-/// A link that answers too late for any reader counts as lost. Lost has precedence over garbled, and garbled
-/// over slow.
+/// A link that answers too late for any reader counts as lost. A lost link has precedence over a garbled
+/// link, and a garbled link over a slow link.
 inline modbus::LinkCondition condition_of(const plant::LinkState& link, std::int64_t now_ms) {
     if (link.lost || link.slow_ms >= modbus::answer_limit_ms) return {core::Cause::link_lost, 0};
     if (garbles(link, now_ms)) return {core::Cause::undecodable, 0};

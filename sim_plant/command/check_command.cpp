@@ -39,7 +39,7 @@ struct Arguments {
     bool json = false;
 };
 
-/// Bad input; the message is already printed.
+/// Reports bad input; the caller has already printed the message.
 struct Refused {};
 
 template <class Result>

@@ -89,7 +89,7 @@ tl::expected<Arguments, int> read_arguments(int argc, char** argv) {
     return asked;
 }
 
-/// The motor of a file, or the exit code; the message is then already printed.
+/// The motor of a file. Otherwise the exit code, after the message has been printed.
 tl::expected<config::Motor, int> load_motor(const std::string& path) {
     auto loaded = config::load_motor(path);
     if (!loaded) {
@@ -99,7 +99,7 @@ tl::expected<config::Motor, int> load_motor(const std::string& path) {
     return std::move(*loaded);
 }
 
-/// The angle of the sync check; empty when the file describes a motor only.
+/// The angle of the sync check. Empty when the file describes a motor only.
 std::optional<double> sync_angle_max_deg(const std::string& path) {
     const auto station = config::load_station_file(path);
     if (!station) return std::nullopt;

@@ -1,5 +1,5 @@
 // The subcommands of `freshet`, one function and one file each.
-// One reason to change: a subcommand that comes or goes.
+// One reason to change: a new or a removed subcommand.
 #pragma once
 
 #include "hal/service/exit_code.hpp"

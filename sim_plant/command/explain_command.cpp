@@ -1,4 +1,4 @@
-// `freshet explain`: arguments, and the choice of the explained event.
+// `freshet explain`: arguments, and the choice of the event to explain.
 // One reason to change: the arguments of this command, or how the event is chosen.
 #include <fmt/format.h>
 

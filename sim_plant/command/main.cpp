@@ -1,4 +1,4 @@
-// `freshet`: the bench's command line. Finds the subcommand and passes the arguments to the subcommand.
+// `freshet`: the bench's command line. Finds the subcommand and passes the arguments on.
 // One reason to change: the list of subcommands.
 #include <algorithm>
 #include <array>
@@ -69,7 +69,8 @@ int no_subcommand(std::string_view asked) {
     return exit_bad_input;
 }
 
-/// The code, or failure when standard output could not be written, because the reader then has no answer.
+/// The exit code of the subcommand. Failure when standard output could not be written, because the reader
+/// then has no answer.
 int if_written(int code) {
     if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return code;
     std::fputs("freshet: standard output cannot be written\n", stderr);

@@ -24,8 +24,8 @@ namespace {
 
 using Row = std::vector<std::string>;
 
-/// The reference of an address as people write it: counted from 1, with the customary first digit of the
-/// table.
+/// The reference of an address as people write references: counted from 1, with the customary first digit of
+/// the table.
 std::string reference(config::Table table, std::uint16_t address) {
     switch (table) {
         case config::Table::coils:
@@ -103,7 +103,7 @@ std::string not_available_text(config::WordType type) {
                : fmt::format("0x{:0{}X}", modbus::not_available(type), 4 * config::words_of(type));
 }
 
-/// Whether a register can say "not available": identity, counters, codes and flags always have a value.
+/// Whether a register can say "not available". Identity, counters, codes and flags always have a value.
 bool can_be_missing(const modbus::AdviceRegister& at) {
     return !at.unit.empty() && at.block != "identity" && at.block != "pumps";
 }

@@ -1,4 +1,4 @@
-// The printed maps: the content of each register, with the zero-based address and the traditional reference
+// The printed maps: the meaning of each register, with the zero-based address and the traditional reference
 // side by side. One reason to change: a column of the printed maps.
 #pragma once
 

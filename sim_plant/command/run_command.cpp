@@ -80,8 +80,8 @@ void print_figures(const record::RunSummary& summary, config::Duty duty) {
                 summary.overlap_ms_max, summary.closing_angle_deg_max, summary.alarms);
 }
 
-/// Runs with these settings and records into `folder` unless `folder` is empty. Empty when the record failed;
-/// the message is then already printed.
+/// Runs with these settings. Records into `folder` unless `folder` is empty. Empty when the record failed,
+/// after the message has been printed.
 std::optional<record::RunSummary> run_recorded(const bench::CaseFiles& inputs, const core::Settings& settings,
                                                const std::string& folder, bench::RunOptions options) {
     const auto complain = [](const std::string& message) {
@@ -115,7 +115,7 @@ std::vector<std::string> names_left_out() {
 
 }  // namespace
 
-/// One second, and a leap year, which is the longest scenario.
+/// From one second to a leap year, which is the longest scenario.
 constexpr double hours_least = 1.0 / 3600, hours_most = 366 * 24;
 
 int run_command(int argc, char** argv) {

@@ -1,4 +1,4 @@
-// Water held by a header's air vessel and pipes; see the header for the equations and their source.
+// Water that a header's air vessel and pipes hold; see the header for the equations and their source.
 //
 // One reason to change: how the header stores water under pressure.
 #include "sim_plant/physics/air_vessel.hpp"
@@ -9,8 +9,8 @@
 namespace freshet::plant {
 namespace {
 
-/// Even a bare header stretches a little; without it a header that nobody draws from would have no pressure
-/// of its own.
+/// Even a header without a vessel stretches a little. Without this stretch, a header from which nobody draws
+/// would have no defined pressure.
 constexpr double elastic_min_m2 = 1e-4;
 
 }  // namespace

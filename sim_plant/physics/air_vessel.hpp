@@ -4,8 +4,9 @@
 //
 // Equations:
 //
-//   vessel: config/hydraulics/air_vessel.hpp; the water held is V0 - V(p); none below the pre-charge
-//   pipes: g A L / a^2 per metre of head, a the wave speed
+//   vessel: config/hydraulics/air_vessel.hpp; the vessel holds the water V0 - V(p), and no water below the
+//     pre-charge
+//   pipes: they hold g A L / a^2 per metre of head, a the wave speed
 //
 // Units: m of the pumped fluid (gauge), m3, m2.
 //
@@ -14,14 +15,14 @@
 // Source: elastic storage of a pipe: E. B. Wylie and V. L. Streeter, Fluid Transients in Systems, 1993, from
 // memory.
 //
-// Leaves out: heat exchange in time, dissolved air, throttling at the vessel's neck.
+// Leaves out: heat exchange over time, dissolved air, throttling at the vessel's neck.
 #pragma once
 
 #include "config/station.hpp"
 
 namespace freshet::plant {
 
-/// Water held at the header as a function of gauge head there.
+/// Water held at the header as a function of the gauge head there.
 class HeaderStorage {
   public:
     struct Reading {
@@ -30,7 +31,8 @@ class HeaderStorage {
 
     explicit HeaderStorage(const config::Station& station);
 
-    /// Water held above that at zero gauge head, and its rise per metre of head (always above zero).
+    /// The water held in excess of the water at zero gauge head, and its rise per metre of head (always above
+    /// zero).
     Reading at(double pressure_head_m) const;
 
   private:

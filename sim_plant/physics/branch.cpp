@@ -1,6 +1,6 @@
 // Flow through one pump's branch at a given lift; see the header for the equations.
 //
-// One reason to change: what lies between the suction and the header.
+// One reason to change: the parts of a branch between the suction and the header.
 #include "sim_plant/physics/branch.hpp"
 
 #include <cmath>
@@ -9,9 +9,10 @@ namespace freshet::plant {
 namespace {
 
 constexpr double wholly_blocked_from = 0.999;
-/// An impeller with less head factor than this, from lost suction, counts as stopped: it holds air.
+/// An impeller counts as stopped when air leaves less than this share of its head.
 constexpr double air_bound_below = 0.02;
-/// Speed below which an impeller counts as stopped; its shut-off head is then a millionth of the rated one.
+/// An impeller below this speed ratio counts as stopped. Its shut-off head is then a millionth of the rated
+/// one.
 constexpr double stopped_below = 1e-3;
 
 }  // namespace

@@ -1,6 +1,6 @@
-// Integration of the fifth-order machine around a closing: see the header.
+// Integration of the fifth-order machine before and after a closing: see the header.
 //
-// One reason to change: the machine model of a closing, or what a study reports.
+// One reason to change: the machine model of a closing, or the figures that a study reports.
 #include "sim_plant/physics/closing.hpp"
 
 #include <algorithm>
@@ -16,13 +16,13 @@ namespace freshet::plant {
 namespace {
 
 constexpr double two_pi = 2 * std::numbers::pi;
-/// Peak phase value over line to line rms.
+/// Peak phase value divided by the line-to-line rms value.
 constexpr double peak_of_rms = std::numbers::sqrt2 / std::numbers::sqrt3;
 constexpr double part_s = 1e-4;
 constexpr double watch_s = 0.3;
 constexpr double shown_before_s = 0.03;
 
-/// A vector turning at a constant rate, by rotation instead of a sine each time.
+/// A vector that turns at a constant rate. A rotation in each step takes the place of a sine.
 class Turning {
   public:
     Turning(double size, double angle_rad, double rate_rad_s, double half_step_s)
@@ -72,7 +72,8 @@ MachineState runge_kutta(const MachineConstants& m, const Fan& fan, const Machin
     return plus(sum, k4, h / 6);
 }
 
-/// A steady operating point on a fan: one slip, since the fan falls with slip where the motor rises.
+/// The steady operating point on a fan. There is one slip, because the fan's torque falls with slip where the
+/// motor's torque rises.
 double steady_slip(const config::Motor& motor, const Fan& fan, double voltage_v, double frequency_hz) {
     const double field = config::synchronous_speed(frequency_hz, motor.poles);
     const double rated_hz = motor.nameplate.frequency_hz;
@@ -85,19 +86,19 @@ double steady_slip(const config::Motor& motor, const Fan& fan, double voltage_v,
     return config::root_between(over_nm, 0, most);
 }
 
-/// Flux linkages of a steady point, the source's vector lying at `angle_rad`.
+/// Flux linkages of a steady point. `angle_rad` is the angle of the source's vector.
 MachineState steady_state(const MachineConstants& m, const config::MotorPoint& point, double angle_rad,
                           double speed_rad_s) {
     const config::Phasor turned = std::polar(std::numbers::sqrt2, angle_rad);
     const config::Phasor stator = point.stator_a * turned;
-    const config::Phasor rotor =
-        -point.rotor_a * turned;  // the machine model counts rotor current into the rotor
+    // The machine model counts current into the rotor as positive.
+    const config::Phasor rotor = -point.rotor_a * turned;
     const config::Phasor psi_s = m.ls * stator + m.lm * rotor;
     const config::Phasor psi_r = m.lr * rotor + m.lm * stator;
     return {psi_s.real(), psi_s.imag(), psi_r.real(), psi_r.imag(), speed_rad_s};
 }
 
-/// Lets the open machine coast: exact in the flux for the mean speed of each part.
+/// Lets the machine coast with open terminals. The flux is exact for the mean speed of each part.
 void coast(const MachineConstants& m, const Fan& fan, MachineState& x, double gap_s) {
     const auto parts = static_cast<int>(std::ceil(gap_s / part_s));
     if (parts == 0) return;
@@ -116,26 +117,26 @@ void coast(const MachineConstants& m, const Fan& fan, MachineState& x, double ga
     }
 }
 
-/// Stator flux of an open machine: what the rotor sends through the air gap.
+/// Stator flux of a machine with open terminals: the rotor's flux through the air gap.
 void open_terminals(const MachineConstants& m, MachineState& x) {
     x.stator_d = m.lm / m.lr * x.rotor_d;
     x.stator_q = m.lm / m.lr * x.rotor_q;
 }
 
-/// What a closing study works with.
+/// The data of a closing study.
 struct Study {
     const config::Motor& motor;
     const ClosingCase& closing;
     MachineConstants machine;
     Fan fan;
     double line_v = 0, line_hz = 0;
-    double source_v = 0, source_hz = 0, source_angle_rad = 0;  ///< what the terminals see before
+    double source_v = 0, source_hz = 0, source_angle_rad = 0;  ///< at the terminals before the closing
 
     /// The source feeds the motor until the closing.
     bool fed() const { return closing.before == Before::source && closing.gap_s <= 0; }
 };
 
-/// The trace, when one is wanted, and the angle of the current vector at each of its points.
+/// The trace, if the caller wants one, and the angle of the current vector at each point of the trace.
 struct Trace {
     std::vector<ClosingTracePoint>* points;
     std::vector<double> vector_angle_rad;
@@ -147,8 +148,8 @@ struct Trace {
     }
 };
 
-/// Also states the rated figures, and those of the steady run that a start or a residual closing is held
-/// against.
+/// Also fills the rated figures of `result`. A start or a residual closing is compared with these rated
+/// figures.
 Study study_of(const config::Motor& motor, const ClosingCase& closing, ClosingResult& result) {
     const config::Nameplate& plate = motor.nameplate;
     Study study{motor, closing, machine_constants(motor, closing.pump_inertia_kgm2), {}};
@@ -172,8 +173,8 @@ Study study_of(const config::Motor& motor, const ClosingCase& closing, ClosingRe
     return study;
 }
 
-/// The open machine at the source's frequency, showing a residual voltage.
-MachineState beside_residual_voltage(const Study& study) {
+/// A machine with open terminals, at the source's frequency, with a residual voltage.
+MachineState open_machine(const Study& study) {
     const MachineConstants& m = study.machine;
     MachineState x;
     x.speed_rad_s = two_pi * study.source_hz / m.pole_pairs;
@@ -187,8 +188,8 @@ MachineState beside_residual_voltage(const Study& study) {
     return x;
 }
 
-/// The machine running steadily on the source, with the time before the closing in the trace.
-MachineState beside_source(const Study& study, ClosingResult& result, Trace& trace) {
+/// The machine in steady running on the source. The trace gets the time before the closing.
+MachineState machine_on_source(const Study& study, ClosingResult& result, Trace& trace) {
     const config::Motor& motor = study.motor;
     const double slip = steady_slip(motor, study.fan, study.source_v, study.source_hz);
     const config::MotorPoint point = config::circuit_point(
@@ -207,7 +208,7 @@ MachineState beside_source(const Study& study, ClosingResult& result, Trace& tra
     return steady_state(study.machine, point, study.source_angle_rad, speed);
 }
 
-/// What the motor's terminals show at the instant of closing.
+/// Fills the voltage, frequency and angle of the motor's terminals at the instant of closing.
 void state_terminals(const Study& study, const MachineState& x, double line_angle_rad,
                      ClosingResult& result) {
     const MachineConstants& m = study.machine;
@@ -231,7 +232,7 @@ void state_terminals(const Study& study, const MachineState& x, double line_angl
         study.line_v / plate.voltage_v, study.line_hz / plate.frequency_hz, result.terminal_angle_deg);
 }
 
-/// Integrates over the time after the closing and keeps the extremes.
+/// Integrates over the time after the closing and keeps the extreme values.
 void watch_closing(const Study& study, MachineState x, double line_angle_rad, ClosingResult& result,
                    Trace& trace) {
     const MachineConstants& m = study.machine;
@@ -259,7 +260,7 @@ void watch_closing(const Study& study, MachineState x, double line_angle_rad, Cl
     result.peak_current_a = std::sqrt(current_squared);
     result.peak_current_ratio = result.peak_current_a / result.steady_current_peak_a;
     if (trace.points == nullptr) return;
-    // The worst point on wave is the one that lays phase a along the vector at its longest.
+    // At the worst point on wave, phase a has the direction of the longest current vector.
     for (std::size_t n = 0; n < trace.points->size(); ++n) {
         ClosingTracePoint& point = (*trace.points)[n];
         point.current_a = point.current_vector_a * std::cos(trace.vector_angle_rad[n] - worst_angle_rad);
@@ -299,9 +300,9 @@ ClosingResult closing_study(const config::Motor& motor, const ClosingCase& closi
     Trace shown{trace, {}};
     MachineState x;
     double line_angle_rad = 0;
-    if (closing.before == Before::residual) x = beside_residual_voltage(study);
+    if (closing.before == Before::residual) x = open_machine(study);
     if (closing.before == Before::source) {
-        x = beside_source(study, result, shown);
+        x = machine_on_source(study, result, shown);
         if (closing.gap_s > 0) {
             coast(study.machine, study.fan, x, closing.gap_s);
             open_terminals(study.machine, x);

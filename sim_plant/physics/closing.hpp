@@ -1,5 +1,5 @@
-// What a closing does to an induction motor: currents and torques from a fifth-order machine model around the
-// instant. One reason to change: the machine model of a closing, or what a study reports.
+// The effect of a closing on an induction motor: currents and torques around the instant, from a fifth-order
+// machine model. One reason to change: the machine model of a closing, or the figures that a study reports.
 //
 // Equations (stationary reference frame, space vectors of peak phase value, p pole pairs, w_r electrical
 // rotor speed):
@@ -11,18 +11,18 @@
 //   resultant volts per hertz = |V_m / f_m exp(j delta) - V_l / f_l| over V_r / f_r,
 //   with V_m, f_m, delta of the motor's terminals.
 // psi_r is continuous over opening and closing. There is no zero sequence (three wires), and the model is the
-// same for every stator angle. So the highest phase current over all points on wave is the highest length of
-// the current vector, and one integration gives the worst case exactly.
+// same for every stator angle. Therefore the highest phase current over all points on wave is the greatest
+// length of the current vector, and one integration gives the exact worst case.
 // Method: classical Runge-Kutta of fourth order at 0.1 ms (3 points on the unit circle per electrical degree
 //   at 60 Hz would be 46 us; the error against a stiff solver at 1e-10 is below 1e-6), 0.3 s after the
 //   closing.
-// Units: SI; V and A of results: peak where the name says peak, else line to line rms.
-// Valid: slip within 5 Hz, motors of a few kW upwards.
+// Units: SI. V and A of results are peak values where the name says peak, otherwise line-to-line rms.
+// Valid: slip within 5 Hz, motors from a few kW upwards.
 // Source: P. Krause, O. Wasynczuk, S. Sudhoff, Analysis of Electric Machinery, chapter on induction machines
-//   (flux linkages per second in the stationary frame), from memory; limit 1.33 per unit: ANSI/NEMA
+//   (flux linkages per second in the stationary frame), from memory. Limit 1.33 per unit: ANSI/NEMA
 //   C50.41-2012, as quoted in public teaching programs, not from the standard itself.
-// Leaves out: saturation, deep bars (the running rotor resistance is used), torsion of the shaft, the drive's
-//   own reaction, the supply's impedance (a stiff line: the figures are on the safe side).
+// Leaves out: saturation, deep bars (the model uses the running rotor resistance), torsion of the shaft, the
+//   drive's own reaction, the supply's impedance (the line is stiff, so the figures are on the safe side).
 #pragma once
 
 #include <vector>
@@ -35,27 +35,28 @@ namespace freshet::plant {
 /// as quoted.
 inline constexpr double resultant_limit_pu = 1.33;
 
-/// What the motor's terminals see before the closing.
+/// The state of the motor's terminals before the closing.
 enum class Before : std::uint8_t {
-    source,    ///< fed by a source that leads the line by the angle
-    residual,  ///< open, showing a residual voltage that leads the line by the angle
-    rest       ///< at rest, nothing to match: a start
+    source,    ///< a source feeds the motor and leads the line by the angle
+    residual,  ///< open terminals with a residual voltage that leads the line by the angle
+    rest       ///< a motor at rest without voltage: a start
 };
 
 struct ClosingCase {
     Before before = Before::source;
-    double angle_deg = 0;               ///< terminals ahead of the line
-    double slip_hz = 0;                 ///< their frequency less the line's
-    double volts_difference_ratio = 0;  ///< their voltage less the line's, over rated
-    double load_ratio = 1;              ///< of rated torque, on a fan characteristic
-    double gap_s = 0;                   ///< open for so long before closing (Before::source only)
-    double line_v = 0, line_hz = 0;     ///< 0: rated
-    double pump_inertia_kgm2 = 0;       ///< in addition to the motor's own
+    double angle_deg = 0;  ///< lead of the terminals over the line
+    double slip_hz = 0;    ///< frequency of the terminals minus the frequency of the line
+    /// Voltage of the terminals minus voltage of the line, divided by the rated voltage.
+    double volts_difference_ratio = 0;
+    double load_ratio = 1;           ///< share of the rated torque, on a fan characteristic
+    double gap_s = 0;                ///< time with open terminals before the closing (Before::source only)
+    double line_v = 0, line_hz = 0;  ///< 0: rated
+    double pump_inertia_kgm2 = 0;    ///< added to the motor's own inertia
 };
 
 struct ClosingResult {
-    double steady_current_peak_a = 0,
-           steady_torque_nm = 0;  ///< before; rated values for a start or a residual closing
+    /// Before the closing; rated values for a start or a residual closing.
+    double steady_current_peak_a = 0, steady_torque_nm = 0;
     double peak_current_a = 0, peak_current_ratio = 0;
     double torque_max_nm = 0, torque_min_nm = 0;
     double resultant_v_per_hz_pu = 0;
@@ -66,24 +67,24 @@ struct ClosingResult {
 };
 
 struct ClosingTracePoint {
-    double t_s = 0;        ///< after the closing; before it negative
+    double t_s = 0;        ///< time after the closing; negative before the closing
     double current_a = 0;  ///< phase a at the worst point on wave
     double current_vector_a = 0, torque_nm = 0, speed_rad_s = 0;
 };
 
-/// Studies one closing. The motor must have a circuit (see `with_circuit`). With `trace`, what happened,
+/// Studies one closing. The motor must have a circuit (see `with_circuit`). `trace` gets the course, a point
 /// every 0.1 ms.
 ClosingResult closing_study(const config::Motor& motor, const ClosingCase& closing,
                             std::vector<ClosingTracePoint>* trace = nullptr);
 
-/// The resultant of two volts-per-hertz phasors; voltages and frequencies per unit of rated.
+/// The resultant of two volts-per-hertz phasors. Voltages and frequencies are per unit of rated.
 double resultant_v_per_hz(double motor_v_pu, double motor_hz_pu, double line_v_pu, double line_hz_pu,
                           double angle_deg);
 
-/// The machine model itself, for those who want to integrate it themselves.
+/// The machine model itself, for callers who integrate the model themselves.
 struct MachineState {
     double stator_d = 0, stator_q = 0, rotor_d = 0, rotor_q = 0;  ///< flux linkages, V s
-    double speed_rad_s = 0;                                       ///< mechanical
+    double speed_rad_s = 0;                                       ///< mechanical speed
 };
 struct MachineConstants {
     double rs = 0, rr = 0, ls = 0, lr = 0, lm = 0, d = 0;
@@ -101,7 +102,7 @@ inline MachineCurrents machine_currents(const MachineConstants& m, const Machine
 inline double machine_torque(const MachineConstants& m, const MachineState& x, const MachineCurrents& i) {
     return 1.5 * m.pole_pairs * (x.stator_d * i.stator_q - x.stator_q * i.stator_d);
 }
-/// Rate of change under a stator voltage vector and a load torque.
+/// Rate of change of the state under a stator voltage vector and a load torque.
 inline MachineState machine_rate(const MachineConstants& m, const MachineState& x, double v_d, double v_q,
                                  double load_nm) {
     const MachineCurrents i = machine_currents(m, x);

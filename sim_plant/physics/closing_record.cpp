@@ -1,6 +1,6 @@
-// Measuring and studying one closing: see the header.
+// Measures and studies one closing: see the header.
 //
-// One reason to change: what is recorded of a closing.
+// One reason to change: the recorded figures of a closing.
 #include "sim_plant/physics/closing_record.hpp"
 
 #include <algorithm>

@@ -22,7 +22,7 @@ void Contactor::order(bool close, MachineNoise& noise) {
     const bool wanted = close && !latched_out_;
     const bool going_to = moving_ ? target_ : closed_;
     if (wanted == going_to) return;
-    if (wanted == closed_) {  // the movement had not reached the contacts: the armature goes back
+    if (wanted == closed_) {  // the contacts had not moved yet, and the armature returns
         moving_ = false;
         return;
     }

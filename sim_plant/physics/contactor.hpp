@@ -1,13 +1,13 @@
-// One three-pole contactor: how long it takes to move, what its auxiliary contact says, how it fails.
+// One three-pole contactor: its operating times, its auxiliary contact, its failures.
 // One reason to change: the behaviour of a contactor.
 //
-// Model: an order starts a movement that ends after closing_s or opening_s, plus or minus a uniform spread.
-// Each movement draws its own spread. Poles move together. The auxiliary contact follows the true position
-// unless it lies. The coil is supplied from the line. When its supply fails or protection trips, the
-// contactor falls out and stays out until the order has been withdrawn and given again (a latched control
-// circuit), so that returning voltage never closes anything.
-// Units: s. Valid: times from zero up; no movement takes less than a millisecond.
-// Source: common practice (three-wire control); times are the equipment's own.
+// Model. An order starts a movement that ends after closing_s or opening_s, plus or minus a uniform spread.
+// Each movement draws its own spread. The poles move together. The auxiliary contact follows the true
+// position unless a fault falsifies the contact. The line supplies the coil. When the coil loses its supply,
+// or protection trips, the contactor opens. The contactor stays open until the order is withdrawn and given
+// again (a latched control circuit), so that returning voltage never closes a contactor.
+// Units: s. Valid: times from zero. A movement takes at least a millisecond.
+// Source: common practice (three-wire control). The station file gives the times.
 // Leaves out: pole scatter, bounce, arcing time, wear.
 #pragma once
 
@@ -23,15 +23,17 @@ class Contactor {
   public:
     explicit Contactor(const config::Contactor& data) : data_(data) {}
 
-    /// Follows an order; a new movement begins when it differs from where the contactor is or is going.
+    /// Follows an order. A new movement begins when the order differs from the position that the contactor
+    /// has or moves to.
     void order(bool close, MachineNoise& noise);
-    /// The coil loses its supply, or protection trips: opens, and needs a new order afterwards.
+    /// The coil loses its supply, or protection trips. The contactor opens and needs a new order afterwards.
     void fall_out(MachineNoise& noise);
     /// Time to the end of the present movement, s; infinite at rest.
     double movement_left_s() const { return moving_ ? left_s_ : std::numeric_limits<double>::infinity(); }
-    /// Lets time pass. True when the main contacts changed at the end of it.
+    /// Advances time. True when the main contacts changed at the end of this time.
     bool advance(double dt_s);
-    /// Sets or clears does_not_close, does_not_open, closes_late (amount: s later), lies_closed, lies_open.
+    /// Sets or clears does_not_close, does_not_open, closes_late (amount: delay in s), lies_closed,
+    /// lies_open.
     void set_fault(config::FaultKind kind, bool active, double amount);
 
     bool closed() const { return closed_; }

@@ -14,7 +14,7 @@ constexpr double turning_too_fast_hz = 3;
 constexpr double never_in_sync_deg = 40;
 constexpr double escape_hz = 0.3;
 
-/// Loss at an output power by the efficiency points (output over rated).
+/// Loss at an output power, from the efficiency points (output divided by rated output).
 double loss_at(const std::vector<config::EfficiencyPoint>& points, double rated_w, double load) {
     const auto loss = [&](const config::EfficiencyPoint& p) {
         return p.load_ratio * rated_w * (1 / p.efficiency - 1);
@@ -74,7 +74,8 @@ void Drive::order(bool run, bool synchronise, double reference_hz, double turnin
 
 void Drive::advance_synchronising(double dt_s, const Line& line) {
     if (search_left_s_ > 0) return;
-    // The line has already turned through this step: so must the drive before the two angles are compared.
+    // The line has already turned through this step. The drive must turn, too, before the angles are
+    // compared.
     turn(frequency_hz_, dt_s);
     const double off = frequency_hz_ - line.frequency_hz();
     if (!captured_) captured_ = std::abs(off) <= capture_hz;

@@ -1,17 +1,17 @@
-// What the header asks of the pumps in one step: the main's column of water, or a pressure station's header.
+// The header's balance in one step, for the main's column of water and for a pressure station's header.
 //
-// One reason to change: the equation that a header adds to the pumps' own.
+// One reason to change: the equation that a header adds to the equations of the pumps.
 //
 // Equations, at the end of the step (backward Euler), each with one unknown:
 //
-//   main, unknown Q: lift = discharge + loss(Q) + (sum L/gA) (Q - Q_before)/dt - suction; what leaves is Q.
+//   main, unknown Q: lift = discharge + loss(Q) + (sum L/gA) (Q - Q_before)/dt - suction; the outflow is Q.
 //   pressure header, unknown H: lift = H - suction;
-//     what leaves is delivered(H) + (held(H) - held_before)/dt, held from air_vessel.hpp;
+//     the outflow is delivered(H) + (held(H) - held_before)/dt, held from air_vessel.hpp;
 //     delivered = demand at 10 m or more above the discharge level;
-//     below that, demand r (2 - r) with r = height/10 m; none at the discharge level.
+//     below this height, demand r (2 - r) with r = height/10 m; no flow at the discharge level.
 //
 // Units: SI; heads are metres of the pumped fluid above the station datum.
-// Valid: any step; both lifts rise with their unknown, and so does what leaves.
+// Valid: any step. In both cases the lift and the outflow rise with the unknown.
 // Source: rigid-column theory and pressure-driven demand, textbooks of hydraulic transients and water
 // distribution. Full demand from 10 m upwards (about one bar): common practice.
 // Leaves out: see hydraulics.hpp.
@@ -23,33 +23,33 @@
 
 namespace freshet::plant {
 
-/// Height above the discharge level at which a demand is met in full, m.
+/// Height above the discharge level from which a demand is fully met, m.
 inline constexpr double full_demand_height_m = 10;
 
-/// The main as a rigid column: the unknown is its flow.
+/// The main as a rigid column. Its unknown is the flow.
 struct MainColumn {
     const MainLoss& loss;
-    double base_m;     ///< the lift at no flow, less what the flow before takes from it
-    double slope_sm2;  ///< rise of the lift with the flow, friction apart
-    double guess;      ///< the flow of the step before
+    double base_m;     ///< the lift at no flow, reduced by the momentum of the previous flow
+    double slope_sm2;  ///< rise of the lift with the flow, without friction
+    double guess;      ///< the flow of the previous step
 
     Balance at(double flow_m3s) const {
         const MainLoss::Reading friction = loss.at(flow_m3s);
         return {base_m + slope_sm2 * flow_m3s + friction.loss_m, slope_sm2 + friction.slope_sm2, flow_m3s, 1};
     }
-    /// A first step away from the guess, towards a bracket.
+    /// The first step away from the guess, in the search for a bracket.
     double first_stride(double flow_scale_m3s) const { return 0.1 * flow_scale_m3s; }
 };
 
-/// The header of a pressure station: the unknown is its head above the datum.
+/// The header of a pressure station. Its unknown is the head above the datum.
 struct PressureHeader {
     const HeaderStorage& storage;
     double suction_m, centre_line_m, discharge_m, demand_m3s;
     double held_m3;  ///< before the step
-    double per_dt;   ///< one over the step
-    double guess;    ///< the head of the step before
+    double per_dt;   ///< the inverse of the step
+    double guess;    ///< the head of the previous step
 
-    /// What the demand draws at a head, and its rise per metre.
+    /// The flow that the demand draws at a head, and its rise per metre.
     double delivered_m3s(double head_m, double& slope_m2s) const {
         const double ratio = (head_m - discharge_m) / full_demand_height_m;
         slope_m2s = 0;

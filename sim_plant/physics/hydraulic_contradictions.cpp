@@ -1,6 +1,6 @@
 // Contradictions of a station's water side; see the header.
 //
-// One reason to change: what makes a station impossible for the water side.
+// One reason to change: a contradiction of the water side.
 #include "sim_plant/physics/hydraulic_contradictions.hpp"
 
 #include <algorithm>
@@ -22,7 +22,7 @@ std::string sentence(const char* format, double figure, double limit) {
 
 using Sentences = std::vector<std::string>;
 
-/// True: the curve can be read.
+/// True when the curve can be read.
 bool check_pump(const config::Station& station, Sentences& found) {
     bool readable = true;
     try {
@@ -53,7 +53,7 @@ void check_main(const config::Main& main, Sentences& found) {
     }
 }
 
-/// The lowest lift from or into the store, m.
+/// The lowest lift from the store or into the store, m.
 double check_store(const config::Station& station, Sentences& found) {
     const config::Well& well = station.well;
     try {

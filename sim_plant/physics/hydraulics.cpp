@@ -1,4 +1,4 @@
-// Stepping the water side; see the header for the equations and what they leave out.
+// Steps of the water side; see the header for the equations and their limits.
 //
 // One reason to change: how store, main and pumps share one step in each duty.
 #include "sim_plant/physics/hydraulics.hpp"
@@ -15,13 +15,13 @@
 namespace freshet::plant {
 namespace {
 
-/// Time in which an impeller fills with air or clears itself of it, s (our choice, of the order of its
-/// water's passage).
+/// Time in which an impeller fills with air or loses its air, s. Our choice, of the order of the time that
+/// water takes through the impeller.
 constexpr double air_passes_s = 1;
-/// Change of lift, as a share of the shut-off head, below which settled flows are held as they are: half a
-/// millimetre in 50 m. What that does to a flow lies far below what a flow meter shows.
+/// Settled flows are kept while the lift changes by less than this share of the shut-off head (half a
+/// millimetre in 50 m). The error of the flow is far below the resolution of a flow meter.
 constexpr double hold_ratio = 1e-5;
-/// A table reaches this far beyond the flow of all pumps at their last catalogue points.
+/// The table continues this far beyond the flow of all pumps at their last catalogue points.
 constexpr double table_reserve = 1.2;
 
 const config::Station& checked(const config::Station& station) {
@@ -30,14 +30,14 @@ const config::Station& checked(const config::Station& station) {
     return station;
 }
 
-/// A pressure station has no store; a prism takes the place of the store, so that there is one kind of
-/// object.
+/// A pressure station has no store. A prism takes the place of the store, so that every duty has the same
+/// kind of object.
 std::vector<config::StoragePoint> storage_of(const config::Station& station) {
     if (station.duty == config::Duty::hold_pressure) return {{0, 0}, {1, 1}};
     return station.well.storage;
 }
 
-/// Share of the head that is left when the suction draws air.
+/// The share of the head that remains when the suction draws air.
 double air_factor_at(double level_m, double from_m, double per_m) {
     return std::clamp(1 - (from_m - level_m) * per_m, 0.0, 1.0);
 }
@@ -57,7 +57,7 @@ Hydraulics::Hydraulics(const config::Station& station, double initial_m)
     discharge_m_ = station.main.discharge_level_m;
     vortex_m_ = station.well.vortex_level_m;
     hold_head_m_ = hold_ratio * curve.shut_off_head_m();
-    hold_speed_ = 0.5 * hold_ratio;  // head goes with the square of speed
+    hold_speed_ = 0.5 * hold_ratio;  // head depends on the square of speed
     crest_m_ = station.well.overflow_level_m;
     const double weight = curve.specific_weight_nm3();
     vapour_head_m_ = (station.fluid.vapour_pressure_pa - config::atmosphere_pa) / weight;
@@ -88,7 +88,7 @@ void Hydraulics::set_step(double dt_s) {
     dt_s_ = dt_s;
     inertia_per_step_ = inertia_s2m2_ / dt_s;
     weir_step_m15_ = dt_s * station_.well.overflow_coefficient * station_.well.overflow_width_m;
-    // The slopes that the quick pass keeps belong to the step in which they were taken.
+    // The quick pass keeps slopes that are valid for one length of step only.
     pumps_.unsettle();
 }
 
@@ -123,7 +123,7 @@ bool Hydraulics::stays_at_rest(const HydraulicInputs& inputs) const {
     return stopped;
 }
 
-/// Weir with the level at the end of the step; takes the overflow from the volume.
+/// The weir, with the level at the end of the step. Takes the overflow from the volume.
 double Hydraulics::overflow_over_step() {
     const double level = storage_.level_m(volume_m3_.value());
     state_.overflow_m3s = 0;
@@ -157,13 +157,13 @@ const HydraulicState& Hydraulics::step(double dt_s, const HydraulicInputs& input
     return state_;
 }
 
-/// True while nothing has moved since the flows were last solved by more than hardly changes them.
+/// True while all changes since the last solution are too small to change the flows noticeably.
 bool Hydraulics::holds(const HydraulicInputs& inputs, double moving_head_m) const {
     return pumps_.settled() && held_ && std::abs(moving_head_m - held_head_m_) <= hold_head_m_ &&
            pumps_.speeds_within(inputs.speed_ratio, hold_speed_);
 }
 
-/// Flows may be held from here if the column has stopped changing its pace.
+/// Permits held flows from now on, if the flow of the column is steady.
 void Hydraulics::hold_from(double flow_before_m3s, double moving_head_m) {
     held_ =
         pumps_.settled() && std::abs(inertia_per_step_ * (main_flow_m3s_ - flow_before_m3s)) <= hold_head_m_;
@@ -171,13 +171,13 @@ void Hydraulics::hold_from(double flow_before_m3s, double moving_head_m) {
     held_step_m3_ = main_flow_m3s_ * dt_s_;
 }
 
-/// The store does not hold what a step would take: every flow becomes this share of itself.
-void Hydraulics::share_the_rest(double share) {
+/// The store holds less water than the step would take. Every flow becomes this share of itself.
+void Hydraulics::scale_flows(double share) {
     pumps_.scale_flows(share);
     main_flow_m3s_ *= share;
 }
 
-/// Emptying: the suction falls with what is pumped within the step.
+/// Emptying: the suction level falls with the volume that is pumped within the step.
 void Hydraulics::step_well(const HydraulicInputs& inputs) {
     const double inflow = std::max(0.0, inputs.inflow_m3s);
     const double gained = inflow * dt_s_;
@@ -207,7 +207,7 @@ void Hydraulics::step_well(const HydraulicInputs& inputs) {
     double pumped = main_flow_m3s_ * dt_s_;
     if (pumped > ready) {
         // The well is empty: the column draws air, and the pumps share the water that is left.
-        share_the_rest(std::max(0.0, ready) / pumped);
+        scale_flows(std::max(0.0, ready) / pumped);
         pumped = main_flow_m3s_ * dt_s_;
         header = discharge_m_ + loss_.at(main_flow_m3s_).loss_m;
     }
@@ -218,7 +218,7 @@ void Hydraulics::step_well(const HydraulicInputs& inputs) {
     hold_from(before, level_before);
 }
 
-/// Filling: a drowned discharge rises with what is pumped within the step.
+/// Filling: a drowned discharge level rises with the volume that is pumped within the step.
 void Hydraulics::step_tank(const HydraulicInputs& inputs) {
     const double demand = std::max(0.0, inputs.inflow_m3s);
     const double suction = station_.suction_head_m;
@@ -238,15 +238,15 @@ void Hydraulics::step_tank(const HydraulicInputs& inputs) {
         const MainColumn column{loss_,
                                 (drowned ? free_level : discharge_m_) - suction - inertia_per_step_ * before,
                                 inertia_per_step_ + (drowned ? level_per_flow : 0), before};
-        pumps_.let_drain_back(drowned);
+        pumps_.set_drain_back(drowned);
         const PumpGroup::Solved solved = pumps_.solve(column, inputs.speed_ratio, dt_s_);
         main_flow_m3s_ = solved.flow_m3s;
         header = solved.lift_m + suction;
         pumped = main_flow_m3s_ * dt_s_;
         const double stored = volume_m3_.value() - storage_.floor_volume_m3();
         if (-pumped > stored) {
-            // A tank cannot give back more than it holds.
-            share_the_rest(std::max(0.0, stored) / -pumped);
+            // A tank cannot return more water than the tank holds.
+            scale_flows(std::max(0.0, stored) / -pumped);
             pumped = main_flow_m3s_ * dt_s_;
         }
         pumped_m3_.add(pumped);
@@ -265,7 +265,7 @@ void Hydraulics::step_tank(const HydraulicInputs& inputs) {
     }
 }
 
-/// Pressure: the demand is taken at the header.
+/// Pressure: the header delivers the demand.
 void Hydraulics::step_header(const HydraulicInputs& inputs) {
     const double suction = station_.suction_head_m;
     const PressureHeader header{
@@ -301,8 +301,8 @@ void Hydraulics::report(double suction_m, double header_m) {
         state_.backflow[i] = branch.flow_m3s < 0;
         open = open || branch.opening > 0;
     }
-    // The step that brings the column to rest still shows the head that stopped it; rest begins with the
-    // next.
+    // The step in which the column comes to rest shows the head that stopped the column. Rest begins with the
+    // next step.
     at_rest_ = !pumps_.turning_any() && !open && main_flow_m3s_ == 0 && flow_before == 0;
 }
 

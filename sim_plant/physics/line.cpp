@@ -10,7 +10,7 @@ namespace freshet::plant {
 namespace {
 constexpr double frequency_time_constant_s = 20;
 constexpr double voltage_time_constant_s = 45;
-/// A standby set is weaker and hunts more than the utility.
+/// A standby set is weaker than the utility, and its frequency varies more.
 constexpr double generator_wander_ratio = 5;
 constexpr double generator_strength = 1.0 / 7;
 

@@ -1,20 +1,20 @@
-// The utility supply at the station's bus: wandering frequency and voltage, its angle, and how far the bus
-// sags. One reason to change: how the supply behaves.
+// The utility supply at the station's bus: wandering frequency and voltage, the angle, and the dip of the bus
+// under load. One reason to change: how the supply behaves.
 //
 // Model: an ideal source E behind R + jX = V^2 / S_sc, X/R as given. The station is an admittance G - jB,
-// from the powers of the step before. The bus voltage is
+// from the powers of the previous step. The bus voltage is
 //   |E| / |1 + (R + jX)(G - jB)|,
 // which is exact for a motor at rest (constant impedance).
-// Frequency and voltage wander as first-order noise with time constants of 20 s and 45 s, drawn once a second
-// and joined by straight lines. The angle is the exact integral of the frequency.
-// Units: V line to line rms, Hz, cycles (whole turns dropped now and then).
-// Valid: short-circuit power above ten times the largest motor's start, for the one-step admittance to
-// settle.
-//   Below that the bus still converges, because a start's impedance does not depend on V.
+// Frequency and voltage wander as first-order noise with time constants of 20 s and 45 s. The noise is drawn
+// once a second, and straight lines join the draws. The angle is the exact integral of the frequency.
+// Units: V line-to-line rms, Hz, cycles (whole turns are dropped now and then).
+// Valid: short-circuit power above ten times the start of the largest motor, so that the admittance of the
+//   previous step is close enough. With less power the bus voltage still converges, because the
+//   impedance of a start does not depend on V.
 // Source: short-circuit ratio method for the dip at a motor start (T. Gonen, Electric Power Distribution
-//   System Engineering, 1st ed. 1986, chapter 9); the sizes of the wander are the station's own.
-// Leaves out: unbalance, harmonics, the network's own dynamics. The angle is that of the source. The small
-//   shift of the bus by its load is common to everything on the bus.
+//   System Engineering, 1st ed. 1986, chapter 9). The station file gives the sizes of the wander.
+// Leaves out: unbalance, harmonics, the network's own dynamics. The angle is the angle of the source. The
+//   load shifts the bus by a small angle, which is the same for everything on the bus.
 #pragma once
 
 #include "config/scenario.hpp"
@@ -30,7 +30,8 @@ class Line {
   public:
     Line(const config::Supply& supply, std::uint64_t seed);
 
-    /// Lets time pass; the bus sags by the last `load`. True once a second, when a new load may be set.
+    /// Advances time. The last `load` makes the bus dip. True once a second, when the caller may set a new
+    /// load.
     bool advance(double dt_s) {
         until_draw_s_ -= dt_s;
         const bool drawn = until_draw_s_ <= 0;
@@ -42,7 +43,8 @@ class Line {
         voltage_v_ = source_v_ * bus_share_;
         return drawn;
     }
-    /// Sets what the bus delivers, W and var; it acts as an admittance at the present voltage.
+    /// Sets the power that the bus delivers, W and var. The load acts as an admittance at the present
+    /// voltage.
     void load(double active_w, double reactive_var);
 
     double voltage_v() const { return voltage_v_; }
@@ -51,8 +53,8 @@ class Line {
     bool live() const { return live_; }
     bool on_generator() const { return generator_; }
 
-    /// dip (amount: fraction of voltage lost), wander (amount: standard deviation, Hz), lost, generator
-    /// (amount: short-circuit power, VA; zero: a seventh of the utility's).
+    /// Sets or clears dip (amount: fraction of voltage lost), wander (amount: standard deviation, Hz), lost,
+    /// generator (amount: short-circuit power, VA; zero: a seventh of the utility's).
     void set_fault(config::FaultKind kind, bool active, double amount);
 
   private:

@@ -1,6 +1,6 @@
 // The loss table of a main; see the header.
 //
-// One reason to change: how the loss is made quick to read.
+// One reason to change: how the loss of a main is tabulated.
 #include "sim_plant/physics/main_loss.hpp"
 
 #include <algorithm>
@@ -10,7 +10,8 @@
 namespace freshet::plant {
 namespace {
 
-/// Slope of the main's loss by a central difference fine enough for the table and coarse enough for double.
+/// Slope of the main's loss by a central difference. The distance is small enough for the table and large
+/// enough for the precision of a double.
 double main_loss_slope(const config::Main& main, const config::Fluid& fluid, double flow_m3s) {
     const double step = 1e-5 * flow_m3s;
     return (config::main_loss_m(main, fluid, flow_m3s + step) -

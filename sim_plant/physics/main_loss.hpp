@@ -1,12 +1,12 @@
-// The loss of a main made quick to read while the plant steps.
+// The loss of a main as a table that the plant reads quickly in each step.
 //
-// One reason to change: how the loss is made quick to read.
+// One reason to change: how the loss of a main is tabulated.
 //
 // Equations: cubic Hermite pieces through the losses of config/hydraulics/pipe.hpp.
 //
 // Units: m, m3/s.
 //
-// Valid: flows up to the table's end with the accuracy below; beyond, a parabola that only keeps a run sensible.
+// Valid: flows up to the table's end, with the accuracy below. Beyond, a parabola keeps a run plausible.
 #pragma once
 
 #include <array>
@@ -17,24 +17,26 @@
 
 namespace freshet::plant {
 
-/// The loss of a whole main as a table of cubic pieces, exact in value and slope at its knots: no libm while
-/// stepping. Between knots it follows main_loss_m within 1e-6 of the loss from a tenth of `flow_max_m3s`
-/// upwards; beyond `flow_max_m3s` it continues as a parabola.
+/// The loss of a whole main as a table of cubic pieces. The pieces have the exact value and slope at their
+/// ends, and a step needs no mathematical library. Between the ends the table follows main_loss_m within 1e-6
+/// of the loss, from a tenth of `flow_max_m3s` upwards. Beyond `flow_max_m3s` the table continues as a
+/// parabola.
 class MainLoss {
   public:
     struct Reading {
         double loss_m = 0, slope_sm2 = 0;
     };
 
-    /// `flow_max_m3s` > 0: the largest flow that is to be read exactly.
+    /// `flow_max_m3s` > 0: the largest flow with the accuracy above.
     MainLoss(const config::Main& main, const config::Fluid& fluid, double flow_max_m3s);
 
-    /// Loss (with the sign of the flow) and its slope (never negative).
+    /// The loss (with the sign of the flow) and its slope (never negative).
     Reading at(double flow_m3s) const;
 
   private:
     static constexpr std::size_t pieces_count = 64;
-    std::array<std::array<double, 4>, pieces_count + 1> pieces_{};  ///< the last continues beyond the table
+    /// The last piece continues beyond the table.
+    std::array<std::array<double, 4>, pieces_count + 1> pieces_{};
     double width_m3s_ = 0, per_width_ = 0;
 };
 

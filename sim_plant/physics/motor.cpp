@@ -1,4 +1,4 @@
-// A motor's tables and its shaft off the settled curve: see the header.
+// A motor's tables, and its shaft away from the settled curve: see the header.
 //
 // One reason to change: how a motor and its pump's shaft move.
 #include "sim_plant/physics/motor.hpp"
@@ -57,7 +57,8 @@ MotorModel::MotorModel(const config::Motor& motor, double pump_inertia_kgm2) : m
 }
 
 double load_at(double load_nm, double speed_rad_s, double at_rad_s) {
-    constexpr double slow_rad_s = 0.5;  // below it the parabola through the present value says nothing
+    // Below this speed the parabola through the present value is not usable.
+    constexpr double slow_rad_s = 0.5;
     if (std::abs(speed_rad_s) < slow_rad_s) return load_nm;
     const double ratio = at_rad_s / speed_rad_s;
     return load_nm * ratio * std::abs(ratio);
@@ -77,7 +78,8 @@ MotorDraw advance_moving(const MotorModel& model, MotorShaft& shaft, double dt_s
     const double slope_load = before > 0.5 ? 2 * load_nm / before : 0;
     const double friction = model.friction_nm * std::min(1.0, before / (rest_share * field));
     const double surplus = here.torque_nm - load_nm - friction;
-    // A rising torque curve would pull the implicit step the wrong way: only what damps goes into it.
+    // With a rising torque curve the implicit step would go the wrong way, so only damping terms enter the
+    // step.
     const double damping = std::max(0.0, slope_load - slope_electric);
     shaft.speed_rad_s = std::max(0.0, before + dt_s * surplus / (model.inertia_kgm2 + dt_s * damping));
 
@@ -103,7 +105,8 @@ void begin_coasting(const MotorModel& model, MotorShaft& shaft, const Feed& feed
 void advance_coasting(const MotorModel& model, MotorShaft& shaft, double dt_s, double load_nm) {
     const double before = shaft.speed_rad_s;
     const double rated_field = model.field_speed_per_hz * model.rated_hz();
-    // w (J + dt (T_load / w)) = J w0 - dt T_drag: the parabola made implicit in one factor, never past zero.
+    // w (J + dt (T_load / w)) = J w0 - dt T_drag: one factor makes the parabola implicit, and w never passes
+    // zero.
     const double load = std::max(0.0, load_nm);
     const double damping = before > 0.5 ? load / before : 0;
     const double after = std::max(

@@ -22,7 +22,7 @@ using Matrix = std::array<Vector, unknowns>;
 constexpr double stator_share_of_leakage = 0.4;
 constexpr double friction_share = 0.08, core_share = 0.27, stator_share_least = 0.15;
 
-/// The plate with its gaps filled, and which were gaps.
+/// The nameplate with typical values in its gaps, and a mark for each gap.
 struct FullPlate {
     config::Nameplate plate;
     bool efficiency_assumed = false, power_factor_assumed = false, speed_assumed = false,
@@ -39,7 +39,8 @@ FullPlate filled(const config::Motor& motor) {
         value = typical;
         assumed = true;
     };
-    // Larger motors are better: typical full-load values between 1 kW and a few MW, common practice.
+    // Larger motors have better efficiency. Typical full-load values between 1 kW and a few MW: common
+    // practice.
     const double decades = std::clamp(std::log10(p.power_w / 1000), 0.0, 3.5);
     const bool has_current = p.current_a > 0;
     fill(p.efficiency, full.efficiency_assumed, 0.82 + 0.045 * decades);
@@ -85,7 +86,7 @@ Figures figures_of(const config::MotorCircuit& c, int poles, const config::Namep
             locked.current_a, locked.torque_nm};
 }
 
-/// Solves a small system by elimination with row exchange; false when singular.
+/// Solves a small system by elimination with row exchange. False when the system is singular.
 bool solve(Matrix a, Vector b, Vector& x) {
     for (std::size_t k = 0; k < unknowns; ++k) {
         std::size_t pivot = k;
@@ -114,7 +115,7 @@ double squares(const Vector& v) {
     return sum;
 }
 
-/// What the fit is to meet.
+/// The figures that the fit must meet.
 struct PlateGoal {
     config::Nameplate plate;
     int poles = 4;
@@ -122,7 +123,7 @@ struct PlateGoal {
     Figures wanted;
 };
 
-/// Divides the losses, and fills friction and core loss of `motor` where the file gives none.
+/// Divides the losses. Fills friction and core loss of `motor` when the file gives no values.
 PlateGoal goal_of(const FullPlate& full, config::Motor& motor) {
     const config::Nameplate& p = full.plate;
     PlateGoal goal;
@@ -147,7 +148,8 @@ PlateGoal goal_of(const FullPlate& full, config::Motor& motor) {
     return goal;
 }
 
-/// rr from slip and gap power, leakage from breakdown, magnetising from the reactive power that is left.
+/// rr from slip and gap power, leakage from breakdown, magnetising reactance from the remaining reactive
+/// power.
 Vector first_guess(const PlateGoal& goal) {
     const config::Nameplate& p = goal.plate;
     const double phase_v = p.voltage_v / std::numbers::sqrt3;
@@ -159,8 +161,8 @@ Vector first_guess(const PlateGoal& goal) {
             std::log(1.5), std::log(0.8)};
 }
 
-/// How far a circuit is off each figure. The running point counts most: a plate's starting figures are limits
-/// as often as values.
+/// The error of a circuit in each figure. The running point has the greatest weight, because the starting
+/// figures of a nameplate are often limits instead of values.
 Vector residual(const PlateGoal& goal, const Vector& at) {
     const Figures got = figures_of(circuit_of(at, goal.rs_ohm), goal.poles, goal.plate, goal.slip);
     const Figures& wanted = goal.wanted;
@@ -182,7 +184,7 @@ Matrix jacobian_at(const PlateGoal& goal, const Vector& x, const Vector& r) {
     return jacobian;
 }
 
-/// The damped step of least squares; false when the equations are singular.
+/// The damped step of least squares. False when the equations are singular.
 bool damped_step(const Matrix& jacobian, const Vector& r, double damping, Vector& step) {
     Matrix normal{};
     Vector right{};
@@ -195,7 +197,7 @@ bool damped_step(const Matrix& jacobian, const Vector& r, double damping, Vector
     return solve(normal, right, step);
 }
 
-/// Levenberg and Marquardt, each unknown kept within its limits.
+/// The method of Levenberg and Marquardt. Each unknown stays within its limits.
 Vector fitted(const PlateGoal& goal, Vector x) {
     const Vector lowest{-30, -30, -30, std::log(0.7), std::log(0.3)};
     const Vector highest{30, 30, 30, std::log(8.0), std::log(1.3)};
@@ -226,7 +228,7 @@ Vector fitted(const PlateGoal& goal, Vector x) {
     return x;
 }
 
-/// Each figure of the plate with the figure of the circuit.
+/// Each figure of the nameplate, with the figure of the circuit.
 std::vector<PlateCheck> checks_of(const FullPlate& full, const PlateGoal& goal, const config::Motor& motor) {
     const config::Nameplate& p = full.plate;
     const double field = goal.field_rad_s;

@@ -1,18 +1,18 @@
-// Cheap repeatable noise: the same seed gives the same numbers on every machine.
+// Quick repeatable noise: the same seed gives the same numbers on every machine.
 //
-// One reason to change: how randomness is drawn in the simulated plant.
+// One reason to change: how the simulated plant draws random numbers.
 //
-// Method: a counter that grows by an odd constant, and a mixer that turns it into bits. The state is only the
-// counter, so a copy repeats exactly. Two mixers are in use, because recorded runs depend on their sequences:
+// Method: a counter that grows by an odd constant, and a mixer that turns the counter into bits. The counter
+// is the whole state, so a copy gives the same numbers again. There are two mixers, because recorded runs
+// depend on their sequences:
 //
 //   machines and line:               splitmix64 (Steele, Lea and Flood, Fast splittable pseudorandom number
 //                                    generators, 2014);
 //   weather, instruments and wires:  wyrand of Wang Yi's wyhash (public domain), one 64 by 64 bit
 //                                    multiplication, about a nanosecond a draw.
 //
-// Leaves out: far tails. The bell-shaped draws are sums of four uniforms (Irwin-Hall of order 4): never
-// beyond
-// 3.47 standard deviations, excess kurtosis -0.3. No library function is called.
+// Leaves out: far tails. The bell-shaped draws are sums of four uniform numbers (Irwin-Hall of order 4):
+// never beyond 3.47 standard deviations, excess kurtosis -0.3. The noise calls no library function.
 #pragma once
 
 #include <cstdint>
@@ -30,7 +30,7 @@ struct ShiftMixer {
     }
 };
 
-/// wyrand; the seed is mixed too, so that neighbouring seeds are independent from the first draw.
+/// wyrand. The mixer also mixes the seed, so that neighbouring seeds are independent from the first draw.
 struct ProductMixer {
     __extension__ using Wide = unsigned __int128;
     static constexpr std::uint64_t step = 0xA0761D6478BD642FULL;
@@ -75,9 +75,9 @@ class CounterNoise {
     std::uint64_t counter_;
 };
 
-/// Of machines and line.
+/// The noise of machines and line.
 using MachineNoise = CounterNoise<ShiftMixer>;
-/// Of weather, instruments and wires.
+/// The noise of weather, instruments and wires.
 using NoiseSource = CounterNoise<ProductMixer>;
 
 }  // namespace freshet::plant

@@ -1,4 +1,4 @@
-// The current between two sources in parallel: drive and line, while a motor is on both.
+// The current between two parallel sources: drive and line, while both feed a motor.
 //
 // One reason to change: the path between the two sources.
 //
@@ -21,7 +21,7 @@ inline double parallel_reactance_ohm(const config::Nameplate& plate) {
     return per_unit * plate.voltage_v * plate.voltage_v / plate.power_w;
 }
 
-/// `ahead_rad`: the angle between the two.
+/// `ahead_rad`: the angle between the two voltages.
 inline double circulating_current_a(double drive_v, double line_v, double ahead_rad, double reactance_ohm) {
     const double gap_v = std::sqrt(
         std::max(0.0, drive_v * drive_v + line_v * line_v - 2 * drive_v * line_v * std::cos(ahead_rad)));

@@ -1,6 +1,6 @@
 // Orders, contacts, supply and faults of the electrical side: see the header.
 //
-// One reason to change: which contacts are closed, and who is fed by what.
+// One reason to change: which contacts are closed, and which source feeds each motor.
 #include "sim_plant/physics/power_train.hpp"
 
 #include <algorithm>
@@ -19,11 +19,11 @@ constexpr double low_voltage_ride_through_s = 0.02;
 constexpr double overcurrent_trip_ratio = 2;  // of the drive's current limit
 constexpr double turn = 2 * std::numbers::pi;
 constexpr double settled_mismatch_hz = 0.25;
-/// A settled motor on the line keeps its figures for a second while its load changes by less, of rated
-/// torque.
+/// A settled motor on the line keeps its figures for a second while its load changes by less than this share
+/// of rated torque.
 constexpr double hold_share = 3e-4;
-/// The motor on the drive keeps its slip and current, and the drive its loss, while torque or power change by
-/// less, of rated.
+/// The motor on the drive keeps its slip and current, and the drive keeps its loss, while torque or power
+/// change by less than this share of the rated value.
 constexpr double drive_hold_share = 1e-3;
 }  // namespace
 
@@ -282,7 +282,7 @@ void PowerTrain::rewire() {
             const double feed_hz = by_line ? line_.frequency_hz() : drive_.frequency_hz();
             const double off_hz = feed_hz - shaft.speed_rad_s / model_.field_speed_per_hz;
             const double stable_hz = model_.breakdown_slip * model_.rated_hz();
-            // A start on the drive begins at no frequency: the shaft follows it from rest.
+            // A start on the drive begins at zero frequency, and the shaft follows the frequency from rest.
             shaft.moving = std::abs(off_hz) >
                            (was_fed ? stable_hz : std::min(stable_hz, settled_mismatch_hz + 0.5 * stable_hz));
             shaft.residual_v = 0;

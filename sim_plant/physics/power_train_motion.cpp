@@ -1,4 +1,4 @@
-// What line, drive and motors do in a step while no contact moves: see the header.
+// Line, drive and motors during a step in which no contact moves: see the header.
 //
 // One reason to change: how power and speed follow from loads, line and drive.
 #include <algorithm>
@@ -20,7 +20,7 @@ constexpr double turn = 2 * std::numbers::pi;
 bool PowerTrain::plain() {
     line_count_ = 0;
     line_motors_w_ = 0;
-    // Looked up at the first settled step.
+    // The first settled step looks up the figures.
     drive_loss_at_w_ = drive_held_torque_nm_ = std::numeric_limits<double>::infinity();
     std::uint8_t on_drive = 0;
     for (std::uint8_t n = 0; n < active_count_; ++n) {
@@ -145,7 +145,7 @@ void PowerTrain::advance_settled(double dt_s, const std::array<double, 8>& load_
     if (line_v < drop_out_v_ || state_.drive_current_a > trip_current_a_) unsettled_ = true;
 }
 
-/// The drive's part of a step; returns the rate at which its frequency ramps, Hz/s.
+/// The drive's part of a step. Returns the rate of change of its frequency, Hz/s.
 double PowerTrain::advance_drive(double dt_s, const std::array<double, 8>& load_nm) {
     if (drive_.synchronising()) {
         drive_.advance_synchronising(dt_s, line_);
@@ -157,7 +157,8 @@ double PowerTrain::advance_drive(double dt_s, const std::array<double, 8>& load_
     return rate_hz_s;
 }
 
-/// One fed motor's part of a step: settled on its curve, or moving, which sets `moved`.
+/// One fed motor's part of a step. The motor is settled on its curve or moves; `moved` becomes true when the
+/// motor moves.
 MotorDraw PowerTrain::advance_fed(MotorShaft& shaft, double dt_s, const Supplied& by, double load_nm,
                                   bool& moved) {
     MotorDraw draw;
@@ -172,7 +173,7 @@ MotorDraw PowerTrain::advance_fed(MotorShaft& shaft, double dt_s, const Supplied
     return draw;
 }
 
-/// Every motor's part of a step, and what all of them draw.
+/// Every motor's part of a step, and the total draw of all motors.
 PowerTrain::Drawn PowerTrain::advance_motors(double dt_s, const Supplied& by_line, const Supplied& by_drive,
                                              const std::array<double, 8>& load_nm) {
     Drawn drawn;
@@ -206,7 +207,7 @@ PowerTrain::Drawn PowerTrain::advance_motors(double dt_s, const Supplied& by_lin
     return drawn;
 }
 
-/// A motor on drive and line together: what flows between the two may trip the drive.
+/// A motor on drive and line together: the current between drive and line may trip the drive.
 void PowerTrain::watch_parallel(double drive_v, double line_v) {
     const double between_a =
         circulating_current_a(drive_v, line_v, turn * drive_.ahead_cycles(line_), parallel_x_ohm_);
@@ -224,7 +225,7 @@ void PowerTrain::advance(double dt_s, const std::array<double, 8>& load_nm) {
     const double rate_hz_s = advance_drive(dt_s, load_nm);
     const double line_v = line_.voltage_v(), line_hz = line_.frequency_hz();
     const double drive_v = drive_.voltage_v(), drive_hz = drive_.frequency_hz();
-    // The drive keeps rated flux unless it matches the line.
+    // The drive keeps rated flux except while synchronising, when the drive matches the line's voltage.
     const double drive_flux = drive_.synchronising() && drive_hz > 0 ? drive_v * flux_base_ / drive_hz : 1;
     const Drawn drawn =
         advance_motors(dt_s, {line_v, line_hz, line_v * flux_base_ / line_hz, 0},

@@ -1,4 +1,4 @@
-// Solving all pump branches together; see the header for the three ways.
+// Solves all pump branches together; see the header for the three ways.
 //
 // One reason to change: how the flows of all pumps are found together.
 #include "sim_plant/physics/pump_group.hpp"
@@ -14,15 +14,15 @@
 namespace freshet::plant {
 namespace {
 
-/// Below this share of rated speed a pump is not judged against its minimum flow.
+/// A pump below this share of rated speed is not compared with its minimum flow.
 constexpr double judged_from_speed = 0.1;
-/// Newton's last change, as a share of the station's flow scale, below which its square no longer matters.
+/// The square of Newton's last change no longer matters below this share of the station's flow scale.
 constexpr double settled_change = 1e-5;
 constexpr int newton_passes_max = 6;
 constexpr int bracketed_passes_max = 200;
 constexpr int widenings_max = 80;
 
-/// What the pumps push less what leaves the header: falls as the header's unknown rises.
+/// The flow of the pumps minus the flow out of the header. The surplus falls as the header's unknown rises.
 template <class Header>
 class Surplus {
   public:
@@ -42,7 +42,7 @@ class Surplus {
         slope_ = sum_slope * balance.lift_slope - balance.out_slope;
         return sum - balance.out_m3s;
     }
-    /// Of the surplus over the unknown, where it was last evaluated; below zero.
+    /// The slope of the surplus over the unknown, at the last evaluation; below zero.
     double slope() const { return slope_; }
 
   private:
@@ -57,7 +57,7 @@ struct Bracket {
     double low = 0, high = 0;
 };
 
-/// The surplus is not below zero at `low` and not above zero at `high`.
+/// The surplus is zero or more at `low` and zero or less at `high`.
 template <class Falling>
 Bracket bracket_around(Falling& surplus, double guess, double stride) {
     const double value = surplus(guess);
@@ -81,8 +81,8 @@ Bracket bracket_around(Falling& surplus, double guess, double stride) {
     return {low, high};
 }
 
-/// Newton inside a bracket. A pass that does not halve the surplus halves the bracket instead, so that a root
-/// next to an infinite slope is found just as well.
+/// Newton's method inside a bracket. A pass that does not halve the surplus halves the bracket instead, so
+/// that a root next to an infinite slope is found, too.
 template <class Falling>
 double root_within(Falling& surplus, Bracket bracket, double unknown_resolution, double flow_resolution) {
     double left_before = std::numeric_limits<double>::infinity();
@@ -106,18 +106,18 @@ double root_within(Falling& surplus, Bracket bracket, double unknown_resolution,
 
 }  // namespace
 
-/// The branches with an open check valve, as Newton's method moves them.
+/// The branches with an open check valve, as Newton's method changes them.
 struct PumpGroup::OpenBranches {
     std::array<std::size_t, 8> index{};
     std::array<double, 8> flow{}, change{}, per_slope{};
     std::array<const config::CurvePiece*, 8> piece{};
     std::size_t count = 0;
-    double shut_off_most_m = -1e300;  ///< the lift below which some shut valve would open
+    double shut_off_most_m = -1e300;  ///< below this lift some shut valve would open
 
     struct Sums {
         double flow = 0, per_slope = 0;
     };
-    /// Each branch's change of flow towards `lift_m`, and the sums over all of them.
+    /// Each branch's change of flow towards `lift_m`, and the sums over all branches.
     Sums approach(double lift_m, const std::array<Branch, 8>& branches, const config::PumpCurve& curve) {
         Sums sums;
         for (std::size_t j = 0; j < count; ++j) {
@@ -143,8 +143,8 @@ struct PumpGroup::OpenBranches {
         }
         return sums;
     }
-    /// Takes the changes, with the lift moved by `lift_step_m` more. False: a flow would turn, or is not a
-    /// number. `largest`: the largest move.
+    /// Applies the changes, with the lift changed by a further `lift_step_m`. False: a flow would reverse, or
+    /// is NaN. `largest`: the largest change.
     bool move(double lift_step_m, double& largest) {
         largest = 0;
         for (std::size_t j = 0; j < count; ++j) {
@@ -201,7 +201,7 @@ void PumpGroup::set_air_factor(double factor) {
         set_branch(branches_[i], curve_, branch_loss_s2m5_, branches_[i].speed_ratio, factor);
 }
 
-void PumpGroup::let_drain_back(bool may) {
+void PumpGroup::set_drain_back(bool may) {
     if (may == may_drain_back_) return;
     unsettle();
     valves_settled_ = false;
@@ -239,8 +239,8 @@ PumpGroup::OpenBranches PumpGroup::open_branches() const {
     return open;
 }
 
-/// Newton on all flows at once from where the last step left them. False: a check valve would move, or Newton
-/// does not settle.
+/// Newton's method on all flows at once, from the flows of the last step. False: a check valve would move, or
+/// Newton's method does not settle.
 template <class Header>
 bool PumpGroup::solve_unmoved(const Header& header, double& unknown) {
     OpenBranches open = open_branches();
@@ -281,7 +281,7 @@ PumpGroup::PerPump PumpGroup::reverse_openings(double dt_s) const {
     return reverse;
 }
 
-/// Sets flows and check valves as they are at a lift.
+/// Sets flows and check valves to their state at a lift.
 void PumpGroup::take_over(double lift_m, const PerPump& reverse_opening) {
     valves_settled_ = true;
     for (std::size_t i = 0; i < pumps_; ++i) {
@@ -296,7 +296,7 @@ void PumpGroup::take_over(double lift_m, const PerPump& reverse_opening) {
     }
 }
 
-/// Decides afresh which check valves are open.
+/// Decides again which check valves are open.
 template <class Header>
 double PumpGroup::solve_bracketed(const Header& header, double dt_s) {
     const PerPump reverse = reverse_openings(dt_s);

@@ -1,14 +1,14 @@
-// All pump branches of a station, solved together against the header.
+// All pump branches of a station, solved together with the header.
 //
 // One reason to change: how the flows of all pumps are found together.
 //
-// Method: the branches' flows q_i(lift) from branch.hpp add up to what leaves the header
-// (header_balance.hpp). Both sides are monotone, so there is one answer. Three ways lead to it, the quickest
-// first:
+// Method: the sum of the branches' flows q_i(lift) from branch.hpp equals the outflow of the header
+// (header_balance.hpp). Both sides are monotone, so there is one answer. There are three ways to the answer,
+// the quickest first:
 //
-//   one pass from the flows of the last step, while all is settled (settled_lanes.hpp);
-//   Newton on all flows at once, while no check valve moves;
-//   Newton within a closing bracket, when a check valve moves or the second way does not settle.
+//   one pass from the flows of the last step, while the pumps are settled (settled_lanes.hpp);
+//   Newton's method on all flows at once, while no check valve moves;
+//   Newton's method within a bracket, when a check valve moves or the second way does not settle.
 //
 // Units: SI; speeds are ratios of rated speed.
 // Valid: one to eight pumps, any step.
@@ -28,13 +28,13 @@ namespace freshet::plant {
 
 class PumpGroup {
   public:
-    /// One figure for each pump; the places past the station's pumps are not read.
+    /// One figure for each pump. Places beyond the station's pumps are not read.
     using PerPump = std::array<double, 8>;
 
     /// `station`: free of hydraulic contradictions (hydraulic_contradictions.hpp).
     explicit PumpGroup(const config::Station& station);
 
-    /// The balance solved: the header's unknown, the lift of every branch, and what the pumps push together.
+    /// The solved balance: the header's unknown, the lift of every branch, and the sum of the pumps' flows.
     struct Solved {
         double unknown = 0, lift_m = 0, flow_m3s = 0;
     };
@@ -42,34 +42,35 @@ class PumpGroup {
     template <class Header>
     Solved solve(const Header& header, const PerPump& speed_ratio, double dt_s);
 
-    /// Whether the last solve went by the quick pass, so that every check valve is where it was.
+    /// Whether the last solution used the quick pass. Every check valve is then where it was before.
     bool valves_unmoved() const { return valves_unmoved_; }
-    /// Whether the quick pass may be taken next: nothing but small changes since the last solve.
+    /// Whether the next step may use the quick pass: only small changes since the last solution.
     bool settled() const { return lanes_.ready(); }
-    /// No speed is further than `reach` from that of the last pass; only while `settled`.
+    /// No speed differs by more than `reach` from its speed in the last pass. Valid only while `settled`.
     bool speeds_within(const PerPump& speed_ratio, double reach) const {
         return lanes_.speeds_within(speed_ratio, reach);
     }
-    /// A pump turned at the last solve.
+    /// A pump turned at the last solution.
     bool turning_any() const { return turning_any_; }
 
-    /// The next solve is an exact one, from the flows as they are.
+    /// The next solution is an exact one, from the present flows.
     void unsettle();
     /// Every flow becomes this share of itself.
     void scale_flows(double share);
-    /// Whether water can come back through the main when a check valve is open. True from the beginning.
-    void let_drain_back(bool may);
-    /// Share of the head that air in the suctions leaves; 1: solid water.
+    /// Whether water can flow back through the main when a check valve is open. True at the beginning.
+    void set_drain_back(bool may);
+    /// The share of the head that remains with air in the suctions; 1: no air.
     void set_air_factor(double factor);
     double air_factor() const { return air_factor_; }
 
-    /// Faults; `pump` counts from zero. They hold until set again. Shares are clamped to 0..1.
+    /// Faults. `pump` counts from zero. A fault stays until another call changes the fault. Shares are
+    /// limited to 0..1.
     void set_wear(std::size_t pump, double head_factor);
     void set_blockage(std::size_t pump, double blocked_share);
     void set_valve_stuck_open(std::size_t pump, bool stuck);
 
-    /// What shafts and suctions feel at the flows of the last solve. `npsh_available_m` above the pump's
-    /// centre.
+    /// The torque, power and suction figures of the pumps at the flows of the last solution.
+    /// `npsh_available_m`: above the pump's centre.
     void report(double npsh_available_m, const SettledLanes::Shafts& shafts) const;
     const Branch& branch(std::size_t pump) const { return branches_[pump]; }
     const config::PumpCurve& curve() const { return curve_; }
@@ -97,7 +98,7 @@ class PumpGroup {
     double branch_loss_s2m5_, valve_closing_s_, minimum_flow_m3s_, flow_scale_m3s_;
     double air_factor_ = 1;
     bool turning_any_ = false;
-    bool valves_settled_ = true;  ///< each check valve is wide open with flow or on its seat without
+    bool valves_settled_ = true;  ///< each check valve is fully open with flow, or shut without flow
     bool valves_unmoved_ = false;
     bool may_drain_back_ = true;
 };

@@ -1,4 +1,4 @@
-// Filling the lanes from branches and handing them back; see the header.
+// Fills the lanes from the branches and hands them back; see the header.
 //
 // One reason to change: how the settled step is made quick.
 #include "sim_plant/physics/settled_lanes.hpp"
@@ -11,9 +11,9 @@ namespace {
 
 /// Below any lift of any station.
 constexpr double no_lift_m = -1e9;
-/// One over the square of a bound that only zero keeps.
+/// The inverse square of a bound so small that only a change of zero is within the bound.
 constexpr double none = 1e30;
-/// Weight of the speed of a stopped pump.
+/// Weight of a change of speed of a stopped pump, so large that any change is out of bounds.
 constexpr double stopped = 1e15;
 constexpr double slope_change_max = 0.05;
 constexpr double change_max_of_reach = 0.1;
@@ -35,7 +35,7 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const config::PumpC
         if (s > 0 && (branch.wholly_blocked || !pumps)) return false;
         speed_[i] = speed_held_[i] = s;
         // A stopped pump that begins to turn, however slowly, is no longer settled.
-        there_[i] = s > 0 ? 1 : stopped;
+        speed_weight_[i] = s > 0 ? 1 : stopped;
         per_speed_reach2_[i] = s > 0 ? 1 / (speed_reach_max * speed_reach_max * s2) : none;
         turning_[i] = s > 0 ? 1 : 0;
         const double x = open ? branch.flow_m3s * branch.per_speed : 0;
@@ -55,7 +55,7 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const config::PumpC
                 shut_off_most_m_ = std::max(shut_off_most_m_, faster * branch.shut_off_m);
             continue;
         }
-        // k x^2 about the piece's start joins the head's cubic.
+        // k x^2 from the start of the piece is added to the cubic of the head.
         const double head_factor = branch.head_scale / s2;
         const double loss = branch.loss_s2m5;
         lift_[0][i] = head_factor * piece->head[0] - loss * from * from;
@@ -65,7 +65,8 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const config::PumpC
         const double t = x - from;
         const double slope = lift_[1][i] + t * (2 * lift_[2][i] + t * 3 * lift_[3][i]);
         const double bend = 2 * lift_[2][i] + t * 6 * lift_[3][i];
-        // Within the reach the slopes stay within a twentieth of the held ones, so that every pass closes in.
+        // Within `reach_max` the slopes differ by at most a twentieth from the kept slopes, so that every
+        // pass converges.
         const double reach =
             std::min({reach_max * largest, slope_change_max * x, slope_change_max * std::abs(slope / bend)});
         const double low = std::max(x - reach, from);
@@ -78,8 +79,8 @@ bool SettledLanes::refresh(std::span<const Branch> branches, const config::PumpC
         per_slope_[i] = 1 / (s2 * slope);
     }
     for (std::size_t i = branches.size(); i < speed_.size(); ++i) {
-        // Pumps that are not there; what the inputs say about them does not matter.
-        there_[i] = speed_[i] = speed_held_[i] = turning_[i] = flow_[i] = from_[i] = middle_[i] =
+        // Lanes without a pump. The inputs of these lanes have no effect.
+        speed_weight_[i] = speed_[i] = speed_held_[i] = turning_[i] = flow_[i] = from_[i] = middle_[i] =
             per_slope_[i] = 0;
         per_change2_[i] = per_reach2_[i] = per_speed_reach2_[i] = 0;
         for (std::size_t k = 0; k < 4; ++k) lift_[k][i] = torque_[k][i] = npshr_[k][i] = 0;

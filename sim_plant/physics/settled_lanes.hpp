@@ -1,22 +1,22 @@
-// The branches of a station laid side by side, so that a step near the last one costs a few dozen
+// The branches of a station side by side, so that a step close to the last step needs only a few dozen
 // instructions.
 //
 // One reason to change: how the settled step is made quick.
 //
-// Equations: the same balance as pump_group.hpp, in flow at rated speed x = q/s. A branch's lift is then
+// Equations: the balance of pump_group.hpp, in flow at rated speed x = q/s. The lift of a branch is then
 //   s^2 G(x), G(x) = w h(x) - k x^2, one cubic on each piece of the curve.
-// One pass of a chord method: the slopes 1/(s^2 G') are those of the last refresh. A pass is taken only while
-// every flow moves by less than `change_max` of the largest catalogue flow, and stays within `reach_max` of
-// its value at the refresh. The rest that the old slopes leave (a few per cent of the move, taken up by the
-// next step) is then below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction needs
-// it, the caller solves exactly and refreshes.
+// One pass of a chord method uses the slopes 1/(s^2 G') of the last refresh. A pass is valid only while every
+// flow changes by less than `change_max` of the largest catalogue flow, and stays within `reach_max` of its
+// value at the refresh. The old slopes leave an error of a few per cent of the change, which the next step
+// corrects. The error is below 1e-5 of the flow. Otherwise, and whenever a valve, a fault or the suction
+// needs an exact solution, the caller solves exactly and refreshes.
 //
 // Units: m3/s, m, N m; ratios for speeds.
 //
 // Source: chord (simplified Newton) method: C. T. Kelley, Iterative Methods for Linear and Nonlinear
 // Equations, 1995, section 5.4.1, from memory.
 //
-// Leaves out: everything but a pump that pushes forwards or a shut valve.
+// Leaves out: every case except a pump with forward flow and a pump with a shut valve.
 #pragma once
 
 #include <array>
@@ -28,19 +28,19 @@
 
 namespace freshet::plant {
 
-/// One step's balance, linear about its guess.
+/// The balance of one step, linear about its guess.
 struct Balance {
-    double lift_m = 0, lift_slope = 0;  ///< of every branch, and its rise with the unknown (>= 0)
-    double out_m3s = 0, out_slope = 0;  ///< what leaves the header, and its rise with the unknown (> 0)
+    double lift_m = 0, lift_slope = 0;  ///< of every branch, and its slope over the unknown (>= 0)
+    double out_m3s = 0, out_slope = 0;  ///< flow out of the header, and its slope over the unknown (> 0)
 };
 
 class SettledLanes {
   public:
-    /// Takes over the branches as the exact solve left them. False, and not ready, when one of them is not
-    /// fit: water flows through a stopped pump, or a wholly blocked pump is to turn.
+    /// Copies the branches after an exact solution. False, and not ready, when water flows through a stopped
+    /// pump, or when a wholly blocked pump must turn.
     bool refresh(std::span<const Branch> branches, const config::PumpCurve& curve);
     bool ready() const { return ready_; }
-    /// Writes flows and speeds back before an exact solve, and is then no longer ready.
+    /// Writes flows and speeds back before an exact solution. The lanes are not ready afterwards.
     void hand_back(std::span<Branch> branches, const config::PumpCurve& curve, double branch_loss_s2m5,
                    double air_factor);
 
@@ -48,11 +48,12 @@ class SettledLanes {
         bool taken = false;
         double step = 0, lift_m = 0, flow_m3s = 0;
     };
-    /// One pass; `taken` false leaves all as it was. `step` is the change of the balance's unknown.
+    /// One pass. When `taken` is false, nothing has changed. `step` is the change of the balance's unknown.
     Solution pass(const std::array<double, 8>& speed_ratio, const Balance& balance) {
         return four_ ? pass_lanes<4>(speed_ratio, balance) : pass_lanes<8>(speed_ratio, balance);
     }
-    /// True when no speed is further than `reach` (a ratio of rated speed) from that of the last pass.
+    /// True when no speed differs by more than `reach` (a ratio of rated speed) from its speed in the last
+    /// pass.
     bool speeds_within(const std::array<double, 8>& speed_ratio, double reach) const {
         return four_ ? lanes_within<4>(speed_ratio, reach) : lanes_within<8>(speed_ratio, reach);
     }
@@ -60,7 +61,7 @@ class SettledLanes {
         std::array<double, 8>&flow_m3s, &torque_nm, &power_w, &npsh_margin_m;
         std::array<bool, 8>& below_minimum_flow;
     };
-    /// What the shafts feel and the suctions need, at the flows of the last pass.
+    /// The figures of shafts and suctions at the flows of the last pass.
     void report(double npsh_available_m, double rated_speed_rad_s, double minimum_flow_m3s,
                 double judged_from_speed, const Shafts& shafts) const {
         if (four_) {
@@ -85,12 +86,12 @@ class SettledLanes {
                       double judged_from_speed, const Shafts& shafts) const;
 
     bool ready_ = false, four_ = true;
-    double shut_off_most_m_ = 0;  ///< the lift below which some shut valve might open
+    double shut_off_most_m_ = 0;  ///< below this lift some shut valve might open
     Lane speed_{}, speed_held_{}, turning_{};
-    Lane there_{};                     ///< 1 for a pump of the station; what inputs say of others is nothing
-    Lane flow_{}, from_{}, middle_{};  ///< at rated speed
+    Lane speed_weight_{};              ///< 1; very large for a stopped pump; 0 without a pump
+    Lane flow_{}, from_{}, middle_{};  ///< in flow at rated speed
     Lane per_slope_{};                 ///< 1/(s^2 G'), 0 for a shut valve
-    Lane per_change2_{}, per_reach2_{}, per_speed_reach2_{};  ///< one over the squares of the bounds
+    Lane per_change2_{}, per_reach2_{}, per_speed_reach2_{};  ///< inverse squares of the bounds
     std::array<Lane, 4> lift_{}, torque_{}, npshr_{};
 };
 
@@ -106,7 +107,7 @@ template <std::size_t lanes>
 bool SettledLanes::lanes_within(const std::array<double, 8>& speed_ratio, double reach) const {
     std::array<double, lanes> square;
     for (std::size_t i = 0; i < lanes; ++i) {
-        const double gap = (speed_ratio[i] - speed_[i]) * there_[i];
+        const double gap = (speed_ratio[i] - speed_[i]) * speed_weight_[i];
         square[i] = gap * gap;
     }
     return sum_of(square) <= reach * reach;
@@ -131,7 +132,7 @@ SettledLanes::Solution SettledLanes::pass_lanes(const std::array<double, 8>& spe
         strain[i] = from_held * from_held * per_speed_reach2_[i];
     }
     Solution solution;
-    // Solved afresh each time: with the main's inertia the balance hangs on the slopes cancelling exactly.
+    // The main's inertia makes the balance depend on slopes that cancel exactly, so each pass solves again.
     solution.step =
         (sum_of(flow) - balance.out_m3s) / (balance.out_slope - sum_of(pull) * balance.lift_slope);
     const double lift_step = balance.lift_slope * solution.step;
@@ -142,7 +143,7 @@ SettledLanes::Solution SettledLanes::pass_lanes(const std::array<double, 8>& spe
         next[i] = flow_[i] + moved;
         flow[i] += lift_step * pull[i];
         const double from_middle = next[i] - middle_[i];
-        // Each bound alone must hold; asking it of the sum asks a little more.
+        // Each bound must hold alone. The test of the sum is slightly stricter.
         strain[i] += moved * moved * per_change2_[i] + from_middle * from_middle * per_reach2_[i];
     }
     if (!(sum_of(strain) <= 1 && solution.lift_m >= shut_off_most_m_)) return solution;

@@ -1,6 +1,6 @@
 // The phase loop: see the header.
 //
-// One reason to change: how the drive matches the line, or when it claims that it does.
+// One reason to change: how the drive matches the line, or when the drive reports that it is in sync.
 #include "sim_plant/physics/synchroniser.hpp"
 
 #include <algorithm>
@@ -11,7 +11,7 @@ namespace freshet::plant {
 namespace {
 constexpr double measuring_lag_s = 0.1;
 constexpr double gain_per_s = 1.5;
-constexpr double braking = 1.2;  // below the 2 of the exact braking curve: room for the wander
+constexpr double braking = 1.2;  // the exact braking curve has 2; a smaller factor leaves room for the wander
 constexpr double wanted_slip_max_hz = 0.4;
 constexpr double voltage_slew_ratio = 0.05;
 }  // namespace

@@ -9,8 +9,8 @@
 namespace freshet::plant {
 
 double weir_head_after_step_m(double free_head_m, double area_m2, double weir_m15) {
-    // In r = sqrt(h) the balance is a cubic, rising and convex for r > 0; Newton from above falls on the
-    // root.
+    // In r = sqrt(h) the balance is a cubic that rises and is convex for r > 0. From above, Newton's method
+    // falls to the root.
     double r = std::sqrt(free_head_m);
     constexpr int iterations_max = 60;
     for (int i = 0; i < iterations_max; ++i) {

@@ -53,7 +53,7 @@ void PlantRecord::ordered(const plant::Plant& plant, std::span<const Obeyed> ord
                         .order = order.order,
                         .answer = answer});
     }
-    faults_.pass_over(plant);
+    faults_.skip_changes(plant);
 }
 
 void PlantRecord::stepping(const plant::Plant& plant, const modbus::AdviceRead& read) {

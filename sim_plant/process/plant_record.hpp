@@ -27,7 +27,7 @@ class PlantRecord {
     void ordered(const plant::Plant& plant, std::span<const Obeyed> orders);
     /// Records faults that began or ended in the last step. Call before the instructor's orders.
     void look_at_faults(const plant::Plant& plant) {
-        if (record_) faults_.look(plant, *record_);
+        if (record_) faults_.record_changes(plant, *record_);
     }
     /// Call before each step, with the advice that the step will follow.
     void stepping(const plant::Plant& plant, const modbus::AdviceRead& read);

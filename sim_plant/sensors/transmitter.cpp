@@ -1,4 +1,4 @@
-// The transmitter's rare work: construction and faults. One reason to change: how a transmitter fails.
+// The rare work of the transmitter: construction and faults. One reason to change: how a transmitter fails.
 #include "sim_plant/sensors/transmitter.hpp"
 
 #include <cmath>
@@ -19,7 +19,7 @@ constexpr double under_range_default_ma = 3.5;
 constexpr double over_range_default_ma = 21.5;
 constexpr double finest_resolution_ma = 1e-6;
 
-/// Share of the way to a constant quantity that a first-order lag covers in one step.
+/// The share of the way to a constant quantity that a first-order lag covers in one step.
 double taken_of(double step_s, double lag_s) {
     return lag_s > 0 ? -std::expm1(-step_s / lag_s) : 1.0;
 }
@@ -49,11 +49,11 @@ Transmitter::Transmitter(const TransmitterDesign& design, double step_s, std::ui
       design_(design) {
     counts_per_unit_ = 16.0 / (design.value_at_20ma - design.value_at_4ma) / resolution_ma_;
     counts_at_zero_ = 4.0 / resolution_ma_ - design.value_at_4ma * counts_per_unit_ + 0.5;
-    // Whole counts, so that rounding never leaves the range; the hair allows for 3.8/0.002 not being exactly
-    // 1900.
-    constexpr double hair = 1e-6;
-    counts_low_ = std::ceil(loop_measuring_low_ma / resolution_ma_ - hair) + 0.5;
-    counts_high_ = std::floor(loop_measuring_high_ma / resolution_ma_ + hair) + 0.5;
+    // Whole counts, so that rounding never leaves the range. The tolerance is necessary because 3.8/0.002 is
+    // not exactly 1900 in floating point.
+    constexpr double tolerance = 1e-6;
+    counts_low_ = std::ceil(loop_measuring_low_ma / resolution_ma_ - tolerance) + 0.5;
+    counts_high_ = std::floor(loop_measuring_high_ma / resolution_ma_ + tolerance) + 0.5;
     settle(design.value_at_4ma);
 }
 
@@ -90,7 +90,7 @@ bool Transmitter::has_fault(FaultKind kind) const {
 double Transmitter::faulty_ma(double noise) {
     const auto amount = [this](FaultKind kind) { return amounts_[static_cast<std::size_t>(kind)]; };
 
-    // What falsifies keeps its own time even while another fault hides it.
+    // A falsifying fault keeps its own time even while another fault hides its effect.
     double value = lagged_;
     if (has_fault(FaultKind::lagging)) {
         slow_ += (lagged_ - slow_) * slow_taken_;

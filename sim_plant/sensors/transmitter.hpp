@@ -1,14 +1,14 @@
 // A 4-20 mA transmitter: range, lag, noise, resolution, NAMUR NE 43 limits, and its faults.
 // One reason to change: how a transmitter measures, or fails.
 //
-// Model. The measured quantity passes a first-order lag, dx/dt = (u - x)/lag, solved exactly for a quantity
-// held constant over the step: x := x k + u (1 - k), k = exp(-step/lag); the coefficient is held. Noise (see
-// noise.hpp for its distribution) is added after the lag, so that its standard deviation at the output is the
-// one of the design; it is white at the step. The current is rounded to the resolution and kept
-// within 3.8 to 20.5 mA, as NAMUR NE 43 asks of a transmitter in service. Units: mA, s, and the unit of what
-// is measured. Valid: a range whose ends differ, any step. Source of the lag: first-order element, any text
-// on process control; of the kinds of failure: common practice. Left out: hydrostatic or echo physics,
-// temperature, the loop's burden, the receiving card's own conversion.
+// Model. The measured quantity passes a first-order lag, dx/dt = (u - x)/lag, which is solved exactly for a
+// quantity that is constant over the step: x := x k + u (1 - k), k = exp(-step/lag). k is calculated once.
+// Noise (noise.hpp gives its distribution) is added after the lag, so that the noise at the output has the
+// standard deviation of the design. The noise of different steps is independent. The current is rounded to
+// the resolution and kept within 3.8 to 20.5 mA, as NAMUR NE 43 requires of a transmitter in service.
+// Units: mA, s, and the unit of the measured quantity. Valid: a range whose ends differ, any step. Source of
+// the lag: first-order element, any text on process control; of the kinds of failure: common practice. Leaves
+// out: hydrostatic or echo physics, temperature, the loop's burden, the conversion in the receiving card.
 #pragma once
 
 #include <array>
@@ -20,12 +20,12 @@
 
 namespace freshet::plant {
 
-/// A transmitter in the unit of what it measures (m, m3/s, K ...).
+/// A transmitter, in the unit of the measured quantity (m, m3/s, K ...).
 struct TransmitterDesign {
     double value_at_4ma = 0;
     double value_at_20ma = 1;      ///< differs from value_at_4ma
     double noise = 0;              ///< standard deviation at the output
-    double lag_s = 0;              ///< 0: none
+    double lag_s = 0;              ///< 0: no lag
     double resolution_ma = 0.002;  ///< 0: a millionth of a milliampere
 };
 
@@ -33,29 +33,29 @@ constexpr TransmitterDesign design_of(const config::LevelTransmitter& level) {
     return {level.level_at_4ma_m, level.level_at_20ma_m, level.noise_m, level.lag_s, level.resolution_ma};
 }
 
-/// What each fault does, and the meaning of its amount (0 takes the value in brackets):
+/// The effect of each fault, and the meaning of its amount (the value in brackets takes the place of 0):
 ///   dead          no loop current, 0 mA: supply lost or wire broken
-///   frozen        the current of the moment for ever, its noise too
-///   erratic       a new random current between 0 and 24 mA at every step
+///   frozen        the present current stays, noise included
+///   erratic       a new random current between 0 and 24 mA in every step
 ///   offset        plausible but wrong: the amount is added, in the unit of the quantity
 ///   lagging       a second lag, s [60]
-///   drops_out     the loop is open for whole seconds at random; ratio of time lost [0.5]
-///   drift         grows from nothing by the amount per second, in units/s
-///   spike         now and then (once in ten seconds on average) one reading is off by the amount, up or down
+///   drops_out     the loop is open for whole seconds at random; share of the lost time [0.5]
+///   drift         an error that grows from zero by the amount per second, in units/s
+///   spike         once in ten seconds on average, one reading is off by the amount, up or down
 ///   under_range   failure current, mA [3.5]
 ///   over_range    failure current, mA [21.5]
-/// Several may be present at once; the one that hides most wins: dead, under_range, over_range, drops_out,
-/// erratic, frozen, then the ones that only falsify.
+/// Several faults may be present at once. Then the first of this list has precedence: dead, under_range,
+/// over_range, drops_out, erratic, frozen, and last the faults that only falsify the value.
 class Transmitter {
   public:
-    /// `step_s` is the time between two calls of step_ma. Noise of transmitters with different seeds is
-    /// independent.
+    /// `step_s` is the time between two calls of step_ma. Transmitters with different seeds have independent
+    /// noise.
     Transmitter(const TransmitterDesign& design, double step_s, std::uint64_t seed);
 
-    /// Puts the lag at rest at a value, as after long constant conditions.
+    /// Sets the lag to rest at a value, as after long constant conditions.
     void settle(double value);
 
-    /// One step: what the quantity truly is, to the loop current in mA.
+    /// One step: takes the true quantity, returns the loop current in mA.
     double step_ma(double true_value) {
         lagged_ = lagged_ * lag_kept_ + true_value * lag_taken_;
         const double noise = noise_.bell() * noise_scale_;
@@ -63,10 +63,10 @@ class Transmitter {
         return in_service_ma(lagged_ + noise);
     }
 
-    /// Sets a fault or changes its amount. False when the kind is not one of a transmitter's.
+    /// Sets a fault or changes its amount. False when a transmitter cannot have this fault.
     bool set_fault(config::FaultKind kind, double amount);
-    /// Takes a fault away; the transmitter measures again at once. False when the kind is not one of a
-    /// transmitter's.
+    /// Clears a fault. The transmitter measures again at once. False when a transmitter cannot have this
+    /// fault.
     bool clear_fault(config::FaultKind kind);
 
     [[nodiscard]] const TransmitterDesign& design() const { return design_; }
@@ -84,12 +84,13 @@ class Transmitter {
     double faulty_ma(double noise);
     [[nodiscard]] bool has_fault(config::FaultKind kind) const;
 
-    // The members that every step reads lie together.
+    // The members that every step reads are next to each other, for the processor's cache.
     double lagged_ = 0, lag_kept_ = 0, lag_taken_ = 1;
     NoiseSource noise_;
     double noise_scale_ = 0;
-    std::uint16_t faults_ = 0;  ///< bit per kind
-    // In counts of the resolution, half a count high, so that cutting off the fraction rounds.
+    std::uint16_t faults_ = 0;  ///< a bit for each kind
+        // In counts of the resolution and half a count high, so that a cut to whole counts rounds to the
+        // nearest.
     double counts_per_unit_ = 0, counts_at_zero_ = 0, counts_low_ = 0, counts_high_ = 0, resolution_ma_ = 0;
     double last_ma_ = 4;
 

@@ -89,7 +89,7 @@ void sync_check(Survey& s) {
           "the drive's window plus the spread within the window of the sync check", common_practice);
 }
 
-/// A nameplate whose current is far from the table's current is misread, or belongs to an unusual machine.
+/// A nameplate whose current is far from the table's current was misread, or belongs to an unusual machine.
 void rated_current(Survey& s) {
     const config::Nameplate& plate = s.station.motor.nameplate;
     const auto table_a =

@@ -55,7 +55,7 @@ Survey survey(const StationFile& file) {
     return s;
 }
 
-/// A peak that is too low for the number of people means a mistake in a flow, or a catchment without homes.
+/// A peak that is too low for the number of people shows a mistake in a flow, or a catchment without homes.
 void peaking(Survey& s, const DesignFlows& flows) {
     constexpr double each_m3s = 0.378541 / 86400;  // 100 US gallons per head and day
     const double thousands = flows.average_m3s / each_m3s / 1000;

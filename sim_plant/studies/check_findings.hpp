@@ -1,8 +1,9 @@
-// The engineering check of a station: the findings of a reviewer, with figures, rules and the sources of the
-// rules. One reason to change: a finding of the check.
+// The engineering check of a station: findings with figures, rules and the sources of the rules. One reason
+// to change: a finding of the check.
 //
-// The loader has already refused descriptions that contradict themselves. A check does not replace the design
-// of a licensed engineer, because rules differ by place and the check leaves many matters out.
+// The loader has already refused descriptions that contradict themselves. The check does not replace the
+// design of a licensed engineer, because rules differ from place to place, and the check leaves many matters
+// out.
 #pragma once
 
 #include <cstdint>
@@ -20,7 +21,7 @@ struct Finding {
     Severity severity = Severity::info;
     std::string about;   ///< stable short name, for programs: "main_velocity"
     std::string says;    ///< a sentence with the figures and their units
-    double figure = 0;   ///< the figure judged, SI
+    double figure = 0;   ///< the judged figure, SI
     std::string unit;    ///< of the figure
     std::string rule;    ///< the rule for the figure; empty: for information only
     std::string source;  ///< of the rule
@@ -32,7 +33,7 @@ struct DesignFlows {
     std::string from;  ///< the source of the flows, for the text
 };
 
-/// All findings, in a fixed order. `file` as loaded, so free of contradictions.
+/// All findings, in a fixed order. `file` comes from the loader and therefore does not contradict itself.
 std::vector<Finding> examine(const config::StationFile& file, const std::optional<DesignFlows>& flows);
 
 }  // namespace freshet::studies

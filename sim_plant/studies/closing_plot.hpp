@@ -8,8 +8,8 @@
 
 namespace freshet::studies {
 
-/// A self-contained SVG document. Current is per unit of the steady peak, torque per unit of rated torque.
-/// The plots over the angle are left out where the study has no sweep.
+/// A complete SVG document. Current is per unit of the steady peak, torque per unit of rated torque. Without
+/// a sweep in the study, the plots over the angle are missing.
 std::string closing_svg(const ClosingStudy& study);
 
 }  // namespace freshet::studies

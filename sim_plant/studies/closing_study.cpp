@@ -1,4 +1,4 @@
-// Repeats the closing over the angle and words the verdict. The simulated plant provides the machine.
+// Repeats the closing over the angle and writes the verdict. The simulated plant provides the machine.
 #include "sim_plant/studies/closing_study.hpp"
 
 #include <fmt/format.h>

@@ -9,7 +9,7 @@ namespace freshet::plant {
 inline constexpr std::int64_t day_ms = 86'400'000;
 inline constexpr double day_s = 86'400.0;
 
-/// Whole days since 1 January 1970, UTC; rounds towards the past.
+/// Whole days since 1 January 1970, UTC. A time before this day is rounded towards the past.
 constexpr std::int64_t day_number(std::int64_t time_ms) {
     const std::int64_t days = time_ms / day_ms;
     return time_ms % day_ms < 0 ? days - 1 : days;

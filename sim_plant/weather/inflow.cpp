@@ -1,4 +1,4 @@
-// What flows into the well. One reason to change: what makes up the inflow.
+// The inflow of the well. One reason to change: the parts of the inflow.
 #include "sim_plant/weather/inflow.hpp"
 
 #include <algorithm>
@@ -21,19 +21,20 @@ namespace {
 constexpr double usual_grid_s = 10;
 constexpr double fine_grid_s = 1;
 constexpr std::int64_t hour_ms = 3'600'000;
-/// How long the wander of the dry-weather flow remembers, and how often it is drawn.
+/// Time constant of the wander of the dry-weather flow, and the time between two draws.
 constexpr double wander_time_s = 900;
 constexpr double wander_step_s = 60;
 
-/// Cumulative rain on the grid, and its time integral; both straight to read between and beyond grid points.
+/// Cumulative rain on the grid, and its integral over time. Both have values between and beyond the grid
+/// points.
 struct Rain {
     double grid_s = usual_grid_s, first_s = 0;
     std::vector<double> depth_m, integral_m_s;
 
     [[nodiscard]] double last_s() const { return first_s + grid_s * static_cast<double>(depth_m.size() - 1); }
 
-    /// Integral of the cumulative depth up to `t_s`, exact for an intensity that is constant within each
-    /// cell.
+    /// Integral of the cumulative depth up to `t_s`. The integral is exact for an intensity that is constant
+    /// within each cell.
     [[nodiscard]] double integral_at(double t_s) const {
         if (t_s <= first_s) return 0;
         if (t_s >= last_s()) return integral_m_s.back() + depth_m.back() * (t_s - last_s());
@@ -56,7 +57,7 @@ Rain rain_of(const std::vector<config::Storm>& storms, double grid_s) {
         begins_s = std::min(begins_s, storm.begins_s);
         ends_s = std::max(ends_s, storm.begins_s + storm.duration_s);
     }
-    // A dry cell before the first drop, so that the intensity before the storm reads as nothing.
+    // A dry cell before the first drop, so that the intensity before the storm is zero.
     const double first_cell = std::floor(begins_s / grid_s) - 1;
     const auto cells = static_cast<std::size_t>(std::ceil(ends_s / grid_s) - first_cell);
     rain.first_s = first_cell * grid_s;
@@ -70,14 +71,14 @@ Rain rain_of(const std::vector<config::Storm>& storms, double grid_s) {
     return rain;
 }
 
-/// Flow at grid points from `first_s` on; outside it is nothing.
+/// Flow at grid points from `first_s`. The flow before and after these points is zero.
 struct Response {
     double first_s = 0;
     std::vector<double> flow_m3s;
 };
 
 Response sewer_response(const Rain& rain, const config::SewerTriangle& triangle, double area_m2) {
-    // A response shorter than a grid cell looks like one of a cell.
+    // The grid cannot show a response shorter than a cell, so the response is at least a cell long.
     const double peak_s = std::max(triangle.time_to_peak_s, rain.grid_s);
     const double recession_s = std::max(triangle.time_to_peak_s * triangle.recession_ratio, rain.grid_s);
     const double slope_up = 2.0 * triangle.r * area_m2 / (peak_s + recession_s) / peak_s;
@@ -93,7 +94,8 @@ Response sewer_response(const Rain& rain, const config::SewerTriangle& triangle,
         const double flow_m3s = slope_up * rain.integral_at(t_s) -
                                 (slope_up + slope_down) * rain.integral_at(t_s - peak_s) +
                                 slope_down * rain.integral_at(t_s - peak_s - recession_s);
-        response.flow_m3s[i] = std::max(flow_m3s, 0.0);  // differences of great integrals leave a last bit
+        // Differences of large integrals may be a little below zero.
+        response.flow_m3s[i] = std::max(flow_m3s, 0.0);
     }
     return response;
 }
@@ -105,7 +107,8 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
         static_cast<std::size_t>(std::max(1.0, std::round(burst_s(concentration_s) / grid_s)));
     const double peak_s = time_to_peak_s(static_cast<double>(burst_cells) * grid_s, concentration_s);
 
-    // One burst of unit volume; the samples are scaled, so that straight lines between them hold just that.
+    // One burst of unit volume. The samples are scaled, so that the straight lines between them contain
+    // exactly this volume.
     const double last_ratio = dimensionless_unit_hydrograph.back().time_ratio;
     std::vector<double> unit(static_cast<std::size_t>(std::ceil(last_ratio * peak_s / grid_s)) + 1);
     double sum = 0;
@@ -119,7 +122,7 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
     response.first_s = rain.first_s;
     response.flow_m3s.resize(rain.depth_m.size() + burst_cells + unit.size());
     double runoff_before_m = 0;
-    // The first cell is dry; bursts are counted from the storm's own beginning.
+    // The first cell is dry. The bursts count from the beginning of the storm.
     for (std::size_t from = 1; from + 1 < rain.depth_m.size(); from += burst_cells) {
         const std::size_t to = std::min(from + burst_cells, rain.depth_m.size() - 1);
         const double runoff_m = plant::runoff_depth_m(rain.depth_m[to], catchment.curve_number);
@@ -131,7 +134,7 @@ Response surface_response(const Rain& rain, const config::Catchment& catchment) 
     return response;
 }
 
-/// Adds the part of a response that falls within the run; `flow_m3s` is on the same grid, from t = 0.
+/// Adds the part of a response that is within the run. `flow_m3s` is on the same grid, from t = 0.
 void add_within_run(const Response& response, double grid_s, std::vector<double>& flow_m3s) {
     const auto shift = static_cast<std::int64_t>(std::llround(response.first_s / grid_s));
     for (std::size_t i = 0; i < response.flow_m3s.size(); ++i) {
@@ -141,7 +144,7 @@ void add_within_run(const Response& response, double grid_s, std::vector<double>
     }
 }
 
-/// Slow wander of mean nothing and standard deviation 1: a first-order autoregression drawn once a minute.
+/// Slow wander with mean zero and standard deviation 1: a first-order autoregression, drawn once a minute.
 UniformSeries wander(double duration_s, std::uint64_t seed) {
     NoiseSource noise(seed);
     const double keep = std::exp(-wander_step_s / wander_time_s);
@@ -164,7 +167,7 @@ void add_dry_weather(const config::DryWeather& dry, std::int64_t start_ms, doubl
     }
 }
 
-/// A measured series often has its points between the usual grid's; then a finer one is worth its memory.
+/// A measured series often has points between the points of the usual grid. Such a series gets a finer grid.
 double grid_for(const std::vector<config::SeriesPoint>& measured) {
     const bool even = std::all_of(measured.begin(), measured.end(), [](const config::SeriesPoint& p) {
         return p.t_s == usual_grid_s * std::round(p.t_s / usual_grid_s);
@@ -224,7 +227,7 @@ double dry_weather_factor(const config::DryWeather& dry, std::int64_t time_ms) {
         const auto hour = static_cast<std::size_t>(time_of_day_ms(at_ms) / hour_ms);
         return is_weekend(at_ms) ? dry.weekend[hour] : dry.weekday[hour];
     };
-    // Each hour's factor holds at its middle.
+    // Each hour's factor is valid at the middle of the hour.
     const std::int64_t half_back_ms = time_ms - hour_ms / 2;
     const std::int64_t into_ms = time_of_day_ms(half_back_ms) % hour_ms;
     const double share = static_cast<double>(into_ms) / static_cast<double>(hour_ms);

@@ -1,4 +1,4 @@
-// Rain over time. One reason to change: how a storm's rain is laid out in time.
+// Rain over time. One reason to change: how the rain of a storm is distributed in time.
 #include "sim_plant/weather/rainfall.hpp"
 
 #include <algorithm>

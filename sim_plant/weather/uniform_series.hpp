@@ -1,4 +1,4 @@
-// Values at even spacing in time, read by linear interpolation. One reason to change: how a sampled series is
+// Values at even distances in time, with linear interpolation. One reason to change: how a sampled series is
 // read.
 #pragma once
 
@@ -8,8 +8,8 @@
 
 namespace freshet::plant {
 
-/// Before the first sample the first value holds, after the last the last one. Reading costs a few
-/// nanoseconds.
+/// The first value is valid before the first sample, and the last value after the last sample. A read costs a
+/// few nanoseconds.
 class UniformSeries {
   public:
     /// `samples` has at least one value, the first at `first_s`; `step_s` above zero.
@@ -29,7 +29,8 @@ class UniformSeries {
         return cell.value + (position - static_cast<double>(index)) * cell.rise;
     }
 
-    /// Rise per second at `t_s`; at a sample that of the cell it begins. Nothing from the last sample on.
+    /// Rise per second at `t_s`. At a sample: the rise of the cell after this sample. Zero from the last
+    /// sample.
     [[nodiscard]] double slope_at(double t_s) const {
         return cells_[static_cast<std::size_t>(position_of(t_s))].rise * per_step_;
     }
@@ -41,7 +42,7 @@ class UniformSeries {
         return position < last_ ? position : last_;
     }
 
-    /// A value and the rise to the next one, side by side so that one read fetches both.
+    /// A value and the rise to the next value, next to each other so that one read fetches both.
     struct Cell {
         double value = 0, rise = 0;
     };

@@ -1,9 +1,9 @@
-// The NRCS dimensionless unit hydrograph, and the times that belong to it.
-// One reason to change: the shape with which a catchment answers a short burst of rain.
+// The NRCS dimensionless unit hydrograph and its times.
+// One reason to change: the shape of a catchment's answer to a short burst of rain.
 //
-// Equations and their sources stand with each function. Units: s, m, m2, m3/s. Valid: a catchment that
-// answers in proportion and always alike; the NRCS curve for times of concentration of 0.1 to 10 h. Left out:
-// storage that fills up, a shape that changes with the size of the storm.
+// Each function names its equation and source. Units: s, m, m2, m3/s. Valid: a catchment that answers in
+// proportion to the rain and always in the same way; the NRCS curve for times of concentration of 0.1 to 10
+// h. Leaves out: storage that fills, a shape that changes with the size of the storm.
 #pragma once
 
 #include <array>
@@ -24,7 +24,7 @@ inline constexpr std::array<DimensionlessOrdinate, 33> dimensionless_unit_hydrog
     {3.6, 0.021}, {3.8, 0.015}, {4, 0.011},   {4.5, 0.005}, {5, 0},
 }};
 
-/// Linear between the ordinates of the table; nothing outside 0 to 5.
+/// Linear between the ordinates of the table; zero outside 0 to 5.
 constexpr double dimensionless_flow_ratio(double time_ratio) {
     const auto& table = dimensionless_unit_hydrograph;
     if (time_ratio <= 0 || time_ratio >= table.back().time_ratio) return 0;
@@ -35,15 +35,15 @@ constexpr double dimensionless_flow_ratio(double time_ratio) {
     return table[i - 1].flow_ratio + share * (table[i].flow_ratio - table[i - 1].flow_ratio);
 }
 
-/// Time to peak of the unit hydrograph of a burst: Tp = burst/2 + 0.6 Tc. Source: NEH 630
-/// Ch. 16.
+/// Time to peak of the unit hydrograph of a burst: Tp = burst/2 + 0.6 Tc. Source: NEH 630 Ch. 16.
 constexpr double time_to_peak_s(double burst_length_s, double time_of_concentration_s) {
     return 0.5 * burst_length_s + 0.6 * time_of_concentration_s;
 }
 
-/// Burst into which the excess is cut: 0.133 Tc as NEH 630 Ch. 16 recommends, but not longer than 0.1 h, the
-/// interval of the NRCS rain tables. With the longer bursts alone, peaks of slow catchments fall up to 11 %
-/// below those of TR-55 Table F-1; with the limit they stay within 6 % from 0.1 to 10 h.
+/// The length of a burst into which the excess rain is divided: 0.133 Tc, which NEH 630 Ch. 16 recommends,
+/// but at most 0.1 h, the interval of the NRCS rain tables. Without the limit, peaks of slow catchments are
+/// up to 11 % below the peaks of TR-55 Table F-1. With the limit the peaks differ by at most 6 % from 0.1 to
+/// 10 h.
 constexpr double burst_s(double time_of_concentration_s) {
     const double recommended_s = 0.133 * time_of_concentration_s;
     return recommended_s < 360.0 ? recommended_s : 360.0;

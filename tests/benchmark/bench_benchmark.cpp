@@ -1,5 +1,6 @@
-// Cost of the whole bench and of each of its parts, on the shipped scenarios: a day coupled, the station
-// alone, the controller alone (with its slowest scan), and the registers alone.
+// Cost of the whole bench and of each of its parts, on the shipped scenarios: a day with controller and
+// station coupled, the station alone, the controller alone (with its slowest scan), and the registers alone.
+// One reason to change: a part of the bench whose cost matters.
 #include <benchmark/benchmark.h>
 
 #include <algorithm>
@@ -29,7 +30,7 @@ bench::CaseFiles load(const std::string& name) {
     std::exit(2);
 }
 
-/// A whole scenario, record off. "real_time" says how many times faster than the station's own time.
+/// A whole scenario without a record. "real_time" is station time divided by wall time.
 void scenario_coupled(benchmark::State& state, const std::string& name) {
     const bench::CaseFiles loaded = load(name);
     double simulated_s = 0;
@@ -44,7 +45,7 @@ void scenario_coupled(benchmark::State& state, const std::string& name) {
 BENCHMARK_CAPTURE(scenario_coupled, dry_day, std::string{"dry_day"})->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(scenario_coupled, design_storm, std::string{"design_storm"})->Unit(benchmark::kMillisecond);
 
-/// Orders and inputs of an hour of the design storm with transfers in it, for the parts by themselves.
+/// Orders and inputs of an hour of the design storm with transfers, for the parts alone.
 struct Tape {
     std::vector<plant::Orders> orders;
     std::vector<core::Inputs> inputs;
@@ -91,9 +92,9 @@ void station_alone(benchmark::State& state) {
 }
 BENCHMARK(station_alone)->Unit(benchmark::kMillisecond);
 
-/// Median and slowest of single scans, the clock's own cost included; and the mean without it. The tape is
-/// played over and over and each scan's least time counts, since the machine's own pauses never meet the same
-/// scan every time; `worst_seen_ns` has the pauses in it.
+/// Median and slowest of single scans, with the cost of reading the clock, and the mean without this cost.
+/// The tape is played several times, and the least time of each scan counts, because a pause of the machine
+/// does not hit the same scan each time. `worst_seen_ns` contains the pauses.
 void controller_alone(benchmark::State& state) {
     const bench::CaseFiles loaded = load("design_storm");
     constexpr double before_peak_s = 11.5 * hour_s;

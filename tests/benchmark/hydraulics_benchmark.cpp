@@ -1,4 +1,6 @@
-// Cost of one step of the water side: four pumps settled, one on the drive following a ramp, and at rest.
+// Cost of one step of the water side: four settled pumps, one pump on the drive that follows a ramp, and the
+// station at rest.
+// One reason to change: a case of the water side whose cost matters.
 #include <benchmark/benchmark.h>
 
 #include "sim_plant/physics/hydraulics.hpp"
@@ -30,7 +32,7 @@ void four_pumps_settled(benchmark::State& run) {
 }
 BENCHMARK(four_pumps_settled);
 
-/// Every speed moves a little in every step, as it does on a line whose frequency wanders.
+/// Every speed changes a little in every step, as on a line whose frequency wanders.
 void four_pumps_on_a_wandering_line(benchmark::State& run) {
     plant::Hydraulics hydraulics(tests::water_station(), 4);
     plant::HydraulicInputs inputs = four_running(hydraulics);

@@ -1,6 +1,6 @@
-// An hour of the design storm in lockstep: two processes over Modbus TCP on loopback, and, for comparison,
-// the same hour in one process. Printed, never asserted. One reason to change: how the two processes are
-// started.
+// An hour of the design storm in lockstep, by two processes over Modbus TCP on loopback. For comparison, the
+// same hour in one process. The figures are printed and never judged. One reason to change: how the two
+// processes are started.
 #include <arpa/inet.h>
 #include <benchmark/benchmark.h>
 #include <fcntl.h>
@@ -24,7 +24,8 @@ using namespace freshet;
 constexpr double hour_s = 3600;
 const std::string source = FRESHET_SOURCE_DIR;
 
-/// A loopback port that is free at the moment: the plant needs the controller's port before either listens.
+/// A loopback port that is free at the moment. The plant needs the controller's port before either program
+/// listens.
 int free_port() {
     const int probe = ::socket(AF_INET, SOCK_STREAM, 0);
     sockaddr_in address{};
@@ -41,14 +42,14 @@ int free_port() {
 
 struct Process {
     pid_t id = 0;
-    int said = -1;  ///< its standard output
+    int said = -1;  ///< standard output of the process
 
-    /// Waits for the line with which both programs tell that they listen.
+    /// Waits for the line in which both programs report that they listen.
     void wait_until_listening() const {
         char one = 0;
         while (::read(said, &one, 1) == 1 && one != '\n') continue;
     }
-    /// True when it ended well.
+    /// True when the process ended with exit code 0.
     bool ended_well() {
         int status = 0;
         ::waitpid(id, &status, 0);

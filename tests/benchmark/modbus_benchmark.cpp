@@ -1,5 +1,5 @@
-// What the register path of a scan costs: field map in and out, advice out and in. Printed, never asserted.
-// One reason to change: a piece of that path whose cost matters.
+// The cost of the register path of a scan: field map in and out, advice out and in. The figures are printed
+// and never judged. One reason to change: a part of this path whose cost matters.
 #include <benchmark/benchmark.h>
 
 #include <cstdlib>
@@ -29,7 +29,7 @@ config::Readings some_readings() {
     return readings;
 }
 
-/// One scan's field link: what a quiet second changes is the clock and what is noisy.
+/// The field link of one scan. A quiet second changes the clock and the noisy signals only.
 void field_loop(benchmark::State& state) {
     const modbus::FieldPlan plan = demo_plan();
     modbus::FieldLoop loop(plan);

@@ -1,4 +1,5 @@
-// What weather and sensors cost: a step of each, and the preparation of a day.
+// The cost of weather and sensors: a step of each, and the preparation of a day.
+// One reason to change: a part of weather or sensors whose cost matters.
 #include <benchmark/benchmark.h>
 
 #include "sim_plant/sensors/float_switch.hpp"
@@ -57,7 +58,7 @@ void transmitter_step(benchmark::State& state) {
 }
 BENCHMARK(transmitter_step);
 
-/// A scan reads several, and they do not wait for each other.
+/// A scan reads several transmitters, and the processor can overlap these reads.
 void three_transmitters_step(benchmark::State& state) {
     const plant::TransmitterDesign design{0, 8, 0.004, 2, 0.002};
     plant::Transmitter first(design, 0.1, 1), second(design, 0.1, 2), third(design, 0.1, 3);

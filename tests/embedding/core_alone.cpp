@@ -1,5 +1,6 @@
-// How a program of somebody else uses the core alone: settings in code, inputs by hand, advice printed when
-// it changes. The station is invented. One reason to change: what a user of the core has to write.
+// How a program of another project uses the core alone: settings in code, inputs by hand, advice printed when
+// the advice changes. The station is invented. One reason to change: the code that a user of the core has to
+// write.
 #include <cstdio>
 
 #include "controller/core/controller.hpp"
@@ -29,7 +30,7 @@ int main() {
     Inputs in;
     Advice shown;
     for (std::int64_t now_ms = 1'900'000'000'000, end_ms = now_ms + 15'000; now_ms < end_ms; now_ms += 100) {
-        const Advice& advice = controller.advice();  // the field has done what was advised one scan ago
+        const Advice& advice = controller.advice();  // the field has followed the advice of the previous scan
         const auto two_state = [](bool on) { return Digital{0, on, Quality::good, Cause::none}; };
         in.time_ms = now_ms;
         in.level[0].reading = {2.3, 0, Quality::good, Cause::none};

@@ -13,7 +13,7 @@ import processes as p
 CLOSING_KEYS = {"steady_current_peak_a", "steady_torque_nm", "peak_current_a", "peak_current_ratio", "torque_max_nm",
                 "torque_min_nm", "resultant_v_per_hz_pu", "verdict"}
 
-# Every fault that the bench promises, as a scenario writes it: device, kind, amount.
+# Every fault that the bench promises, in the words of a scenario: device, kind, amount.
 FAULTS = [
     ("level_1", "dead", None), ("level_1", "frozen", None), ("level_1", "erratic", None), ("level_1", "offset", "0.4 m"),
     ("level_2", "lagging", "30 s"), ("level_2", "drops_out", "30 %"), ("level_2", "drift", "1e-4 m/s"),
@@ -52,7 +52,7 @@ class Command(unittest.TestCase):
         file.write_text(text[:begin] + '[[storm]]\nrain = "../storms/measured.csv"\nbegins = "20 min"\n\n' + text[end:])
 
     def refused(self, place, *figures, check=None, run=None):
-        """Each command ends with 2 and names file, line and column, and the figures; nothing on standard output."""
+        """Each command ends with 2, names file, line and column, and names the figures. Standard output stays empty."""
         asked = [["check", self.folder / check]] if check else []
         asked += [["run", self.folder / run, "--quiet"]] if run else []
         for words in asked:
@@ -162,8 +162,8 @@ class Closing(Command):
             answer = json.loads(self.closing("--angle", 30, "--json", station=station).stdout)
             self.assertLessEqual(CLOSING_KEYS, answer.keys())
 
-    def test_in_opposition_passes_ten_times_the_running_current_and_in_phase_nothing(self):
-        # The limit: ANSI/NEMA C50.41-2012. Ten times: common practice, two per-unit volts over a stalled motor's impedance.
+    def test_in_opposition_draws_ten_times_the_running_current_and_in_phase_no_more_than_before(self):
+        # The limit is from ANSI/NEMA C50.41-2012. Ten times is common practice: two per-unit volts over a stalled motor's impedance.
         opposed = self.closing("--angle", 180, "--json")
         self.assertEqual(opposed.returncode, 1, "beyond 1.33 per-unit volts per hertz is a finding")
         self.assertGreater(json.loads(opposed.stdout)["peak_current_ratio"], 10)
@@ -184,14 +184,14 @@ class Closing(Command):
         angles = [int(m) for m in re.findall(r"^ +(\d+) +[\d.]+ +[\d.]+", answer, re.MULTILINE)]
         self.assertEqual((angles[0], angles[-1]), (0, 180))
 
-    def test_bad_input_ends_with_two(self):
+    def test_bad_input_ends_with_exit_code_two(self):
         for words in (("--angle", "much"), ("--angle", 400), (), ("--angle", 10, "--gap-ms", -1)):
             done = p.run(p.FRESHET, "closing", "--motor", self.folder / "stations/demo.toml", *words)
             self.assertEqual(done.returncode, 2, words)
 
 
 class Cautions(Command):
-    """One line, from one place, wherever the answer of a command is read; never inside a table for programs."""
+    """One line, from one place, in every answer that people read. A table for programs never contains the line."""
 
     LINE = ("Advisory only, never a permission to operate. Follow local codes, the equipment's own instructions and a "
             "licensed engineer.")
@@ -238,7 +238,7 @@ class Cautions(Command):
         for words in (("registers", "--csv"), ("alarms", "--csv")):
             self.assertNotIn("permission to operate", self.printed(*words), words)
 
-    def test_every_program_says_its_version(self):
+    def test_every_program_prints_its_version(self):
         for program, name in ((p.FRESHET, "freshet"), (p.PLANT, "freshet-plant"), (p.CONTROLLER, "freshet-controller")):
             answer = p.run(program, "--version")
             self.assertEqual(answer.returncode, 0, name)
@@ -246,7 +246,7 @@ class Cautions(Command):
 
 
 class Quality(Command):
-    def test_of_the_measured_value_is_shown_with_its_cause_in_every_record_of_a_run(self):
+    def test_of_the_measured_value_is_in_every_record_of_a_run_with_its_cause(self):
         scenario = self.folder / "scenarios/dry_day.toml"
         broken = "".join(f'\n[[fault]]\nbegins = "100 s"\nlasts = "60 s"\ndevice = "level_{n}"\nkind = "under_range"\n' for n in (1, 2))
         scenario.write_text(scenario.read_text() + broken)
@@ -271,7 +271,7 @@ class Quality(Command):
 
 
 class Faults(Command):
-    def test_each_is_a_timed_entry_of_a_scenario(self):
+    def test_each_can_be_a_timed_entry_of_a_scenario(self):
         scenario = self.folder / "scenarios/dry_day.toml"
         entries = "".join(
             f'\n[[fault]]\nbegins = "{60 + 20 * i} s"\nlasts = "10 s"\ndevice = "{device}"\nkind = "{kind}"\n'
@@ -280,7 +280,7 @@ class Faults(Command):
         done = p.run(p.FRESHET, "run", scenario, "--hours", 0.5, "--quiet", "--json")
         self.assertEqual(done.returncode, 0, done.stderr)
 
-    def test_each_is_set_by_an_instructor_while_the_station_runs(self):
+    def test_each_can_be_set_by_an_instructor_while_the_station_runs(self):
         lines = ["list"] + [f"{device} {kind}" + (" 0.2" if amount else "") for device, kind, amount in FAULTS]
         done = p.subprocess.run(
             [str(p.PLANT), "--scenario", str(self.folder / "scenarios/dry_day.toml"), "--instructor", "--duration-s", "5",
@@ -291,7 +291,7 @@ class Faults(Command):
             self.assertIn(f"{device}: {kind}" + (" 0.2" if amount else "") + "\n", done.stderr)
         listed = re.findall(r"^(?:[a-z_]+\.)?\S+: (\w+(?:, \w+)+)$", done.stderr, re.MULTILINE)
         self.assertEqual({kind for kinds in listed for kind in kinds.split(", ")}, {kind for _, kind, _ in FAULTS},
-                         "every kind that `list` names is tried, and no other")
+                         "this test must try every kind that `list` names, and no other kind")
 
 
 if __name__ == "__main__":

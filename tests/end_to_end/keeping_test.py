@@ -1,4 +1,4 @@
-"""A controller that is killed, restarted, watched and attended: kept data, notices to a service manager, alarms by lines."""
+"""A controller that is killed and restarted: kept data, messages to a service manager, and orders about alarms."""
 
 import contextlib
 import json
@@ -24,7 +24,7 @@ class EndToEnd(unittest.TestCase):
 
 
 def ask_file(path, question):
-    """What a kept file says to an independent reader."""
+    """Reads a kept file with an independent reader."""
     with contextlib.closing(sqlite3.connect(path)) as base:
         return base.execute(question).fetchall()
 
@@ -34,7 +34,7 @@ class Kept(EndToEnd):
         return [[advice.raw(f"pump_{pump}.{what}") for what in ("run_time", "starts", "starts_last_hour")] for pump in range(1, 5)]
 
     def holds(self, kept, shown):
-        """Whether a copy of the file, taken while the controller writes it, has these hours and starts; a torn copy has not."""
+        """Whether a copy of the file has these hours and starts. A copy made during a write may be damaged: then false."""
         copy = self.folder / "copy.sqlite"
         try:
             for end in ("", "-wal"):
@@ -46,7 +46,7 @@ class Kept(EndToEnd):
             run_ms >= 60000 * run_min - 30000 and starts >= starts_shown
             for (run_ms, starts), (run_min, starts_shown, _) in zip(pumps, shown))
 
-    def test_hours_and_starts_go_on_after_the_controller_was_killed_again_and_again(self):
+    def test_hours_and_starts_continue_after_the_controller_was_killed_several_times(self):
         advice_port = p.free_port()
         kept = self.folder / "kept.sqlite"
         with p.plant("--speed", "200", advice_port=advice_port) as plant:
@@ -59,23 +59,23 @@ class Kept(EndToEnd):
                         p.until(lambda: advice.raw("advice.scan_first") > 0, "a scan")
                         found = self.figures(advice)
                         for pump in range(4):
-                            self.assertGreaterEqual(found[pump][0], before[pump][0] - 1, "hours are not forgotten, but for half a minute")
-                            self.assertGreaterEqual(found[pump][1], before[pump][1], "starts are not forgotten")
+                            self.assertGreaterEqual(found[pump][0], before[pump][0] - 1, "at most half a minute of running hours may be lost")
+                            self.assertGreaterEqual(found[pump][1], before[pump][1], "no start may be lost")
                         hour_ago_ms = advice.raw("station_time") - 3600000
                         for pump, figures in enumerate(self.figures(advice), 1):
                             within = sum(1 for whose, at_ms in recent if whose == pump and at_ms > hour_ago_ms)
-                            self.assertGreaterEqual(figures[2], within, "nor are the starts within the hour")
-                        p.until(lambda: sum(f[0] for f in self.figures(advice)) > sum(f[0] for f in found) + 4, "pumps that ran")
+                            self.assertGreaterEqual(figures[2], within, "no start within the hour may be lost")
+                        p.until(lambda: sum(f[0] for f in self.figures(advice)) > sum(f[0] for f in found) + 4, "pumps have run")
                         before = self.figures(advice)
-                    p.until(lambda: self.holds(kept, before), "a file that has what was shown")
+                    p.until(lambda: self.holds(kept, before), "the file has the published hours and starts")
                     controller.process.kill()
                     controller.process.wait()
                 self.assertEqual(ask_file(kept, "PRAGMA integrity_check"), [("ok",)])
                 recent = ask_file(kept, "SELECT pump, at_ms FROM recent WHERE pump > 0")
                 for pump, run_ms, starts in ask_file(kept, "SELECT pump, run_ms, starts FROM pump ORDER BY pump"):
-                    self.assertGreaterEqual(run_ms, 60000 * before[pump - 1][0] - 30000, "what the file had is there after the kill")
+                    self.assertGreaterEqual(run_ms, 60000 * before[pump - 1][0] - 30000, "the file still has its hours after the kill")
                     self.assertGreaterEqual(starts, before[pump - 1][1])
-            self.assertGreater(len(recent), 0, "without a start nothing would be proven")
+            self.assertGreater(len(recent), 0, "a run without a start proves nothing")
 
     def test_an_orderly_end_keeps_the_last_scan(self):
         advice_port = p.free_port()
@@ -84,10 +84,10 @@ class Kept(EndToEnd):
             plant.wait_until_listening()
             with p.controller("--keep", kept, "--out", self.folder / "out", plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
-                p.until(lambda: "advice is valid" in plant.text(), "advice that is followed")
+                p.until(lambda: "advice is valid" in plant.text(), "the plant follows the advice")
                 controller.ask_to_stop()
                 self.assertEqual(controller.end(), 0, controller.text())
-        self.assertFalse((self.folder / "kept.sqlite-wal").exists(), "nothing is left to be taken up")
+        self.assertFalse((self.folder / "kept.sqlite-wal").exists(), "an orderly end leaves no write-ahead log")
         [(name, pumps, seen_ms)] = ask_file(kept, "SELECT name, pumps, seen_ms FROM station")
         self.assertEqual(pumps, 4)
         self.assertEqual(name, json.loads((self.folder / "out/summary.json").read_text())["station"])
@@ -96,10 +96,10 @@ class Kept(EndToEnd):
     def refused(self, kept, needle, **more):
         with p.controller("--keep", kept, plant_port=1, **more) as controller:
             self.assertEqual(controller.end(), 2, controller.text())
-            self.assertEqual(controller.process.stdout.read(), b"", "nothing is half-started")
+            self.assertEqual(controller.process.stdout.read(), b"", "a refused program reports no port")
             self.assertIn(needle, controller.text())
 
-    def test_a_file_that_cannot_be_trusted_is_refused_and_left_alone(self):
+    def test_a_file_that_cannot_be_trusted_is_refused_and_stays_unchanged(self):
         broken = self.folder / "broken"
         broken.write_bytes(b"spoiled" * 1000)
         self.refused(broken, "is not a kept file")
@@ -141,7 +141,7 @@ class Manager:
         self.socket.close()
 
     def listen(self):
-        """Takes what has come; returns all that was ever heard."""
+        """Receives the waiting messages. Returns all messages since the beginning."""
         while True:
             try:
                 self.heard.append(self.socket.recv(4096).decode())
@@ -153,7 +153,7 @@ class Manager:
 
 
 def managed_controller(manager, *more, **where):
-    """A controller that was given the manager's environment."""
+    """A controller with the manager's environment."""
     saved = dict(os.environ)
     os.environ.update(manager.environment)
     try:
@@ -170,9 +170,9 @@ class Service(EndToEnd):
             plant.wait_until_listening()
             with managed_controller(manager, plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
-                p.until(lambda: "READY=1" in manager.listen(), "that it is ready")
-                p.until(lambda: any(re.match(r"STATUS=measured value -?[0-9.]+ m \((good|uncertain: \D+|bad: \D+)\), ", text) for text in manager.listen()), "a status")
-                p.until(lambda: manager.fed() > 3, "a watchdog that is fed")
+                p.until(lambda: "READY=1" in manager.listen(), "the controller reports READY")
+                p.until(lambda: any(re.match(r"STATUS=measured value -?[0-9.]+ m \((good|uncertain: \D+|bad: \D+)\), ", text) for text in manager.listen()), "the controller reports its status")
+                p.until(lambda: manager.fed() > 3, "the controller feeds the watchdog")
                 controller.ask_to_stop()
                 self.assertEqual(controller.end(), 0, controller.text())
                 self.assertEqual(manager.listen()[-1], "STOPPING=1")
@@ -185,13 +185,13 @@ class Service(EndToEnd):
         with Manager(name, watchdog_s=2) as manager:
             with managed_controller(manager, "--response-ms", "100", plant_port=p.free_port(), field_map=site) as controller:
                 controller.wait_until_listening()
-                p.until(lambda: any(text.startswith("EXTEND_TIMEOUT_USEC=") for text in manager.listen()), "patience")
+                p.until(lambda: any(text.startswith("EXTEND_TIMEOUT_USEC=") for text in manager.listen()), "the controller extends the time-out")
                 with p.AdviceClient(controller.port) as advice:
-                    p.until(lambda: advice.raw("advice.scan_first") > 20, "scans")
+                    p.until(lambda: advice.raw("advice.scan_first") > 20, "the controller scans")
                 self.assertNotIn("READY=1", manager.listen())
                 self.assertEqual(manager.fed(), 0)
 
-    def test_the_watchdog_starves_when_scans_stop_although_the_process_keeps_running(self):
+    def test_the_watchdog_is_not_fed_when_the_scans_stop_although_the_process_keeps_running(self):
         advice_port = p.free_port()
         name = f"@freshet-{os.getpid()}-{time.monotonic_ns()}"
         with Manager(name, watchdog_s=0.4) as manager, p.plant("--lockstep", "--speed", "20", advice_port=advice_port) as plant:
@@ -199,21 +199,21 @@ class Service(EndToEnd):
             with managed_controller(manager, "--lockstep", "--stall-ms", "60000", "--response-ms", "60000", plant_port=plant.port,
                                     port=advice_port) as controller:
                 controller.wait_until_listening()
-                p.until(lambda: manager.fed() > 3, "a watchdog that is fed")
-                # The plant is held: in lockstep there is then no further instant to scan. The controller itself runs.
+                p.until(lambda: manager.fed() > 3, "the controller feeds the watchdog")
+                # With the plant stopped, lockstep has no further instant to scan. The controller's process keeps running.
                 plant.process.send_signal(signal.SIGSTOP)
                 try:
                     with p.AdviceClient(advice_port) as advice:
-                        self.wait_until_it_stands(advice)
+                        self.wait_until_scans_stop(advice)
                         scans, fed = advice.raw("advice.scan_first"), manager.fed()
                         p.select_nothing(2)
-                        self.assertEqual(advice.raw("advice.scan_first"), scans, "it answers, but scans no more")
-                        self.assertEqual(manager.fed(), fed, "five periods without food")
+                        self.assertEqual(advice.raw("advice.scan_first"), scans, "the controller answers, but does not scan")
+                        self.assertEqual(manager.fed(), fed, "the watchdog gets no food for five periods")
                 finally:
                     plant.process.send_signal(signal.SIGCONT)
-                p.until(lambda: manager.fed() > fed, "food again with the next scan")
+                p.until(lambda: manager.fed() > fed, "the next scan feeds the watchdog")
 
-    def wait_until_it_stands(self, advice):
+    def wait_until_scans_stop(self, advice):
         last = [-1]
 
         def stopped():
@@ -222,9 +222,9 @@ class Service(EndToEnd):
             p.select_nothing(0.2)
             return same
 
-        p.until(stopped, "scans that stopped")
+        p.until(stopped, "the scans stop")
 
-    def test_a_missing_manager_does_not_matter(self):
+    def test_a_missing_manager_has_no_effect(self):
         with Manager(str(self.folder / "notify")) as manager:
             pass
         (self.folder / "notify").unlink()
@@ -236,12 +236,12 @@ class Service(EndToEnd):
 
 
 def without_plant_time(text):
-    """A field map as a site has it: no clock of a bench."""
+    """A field map of a site, which has no clock of a bench."""
     return "\n".join(line for line in text.splitlines() if '"plant_time"' not in line)
 
 
 class Attended(EndToEnd):
-    def test_alarms_are_listed_shelved_and_acknowledged_by_lines(self):
+    def test_orders_list_shelve_and_acknowledge_alarms(self):
         advice_port = p.free_port()
         kept = self.folder / "kept"
         with tempfile.TemporaryFile() as said:
@@ -264,7 +264,7 @@ class Attended(EndToEnd):
                     self.answered(attended, said, b"start pump_1\n", "'start pump_1' is not an order")
                     self.answered(attended, said, b"out_of_service pump_2.seal_leak\n", "pump_2.seal_leak: out of service")
                     self.answered(attended, said, b"acknowledge all\n", "all: nothing to acknowledge")
-                    # What is too long is refused whole, wherever it is cut; its end is an order by itself.
+                    # A line that is too long is refused as a whole, although its end would be an order.
                     self.answered(attended, said, 4000 * b"x" + b"\n", "a line of more than 200 characters is not an order")
                     self.answered(attended, said, 4000 * b" " + b"unshelve drive_tripped\n", "is not an order; nothing was done")
                     self.answered(attended, said, b"list\n", "drive_tripped: shelved (drive tripped)")
@@ -283,7 +283,7 @@ class Attended(EndToEnd):
         self.assertIn("alarm_shelved", journal)
 
     def read_marks(self, advice_port):
-        """What was set aside, by an independent client; the bits are those of `freshet alarms`, in order."""
+        """The shelved and removed alarms, read by an independent client. The bits have the order of `freshet alarms`."""
         names = [line.split(",")[0].strip('"') for line in p.run(p.FRESHET, "alarms", "--csv").stdout.splitlines()[1:]]
         of_pump = [name.removeprefix("pump_N.") for name in names if name.startswith("pump_N.")]
         with p.AdviceClient(advice_port) as advice:
@@ -300,7 +300,7 @@ class Attended(EndToEnd):
         def text():
             return os.pread(said.fileno(), 1 << 20, begin).decode()
 
-        p.until(lambda: needle in text(), f"'{needle}' after {line!r}; it said {text()!r}", 20)
+        p.until(lambda: needle in text(), f"'{needle}' after {line!r}; the controller printed {text()!r}", 20)
 
 
 if __name__ == "__main__":

@@ -11,8 +11,8 @@ import unittest
 import processes as p
 
 
-# Each way for a link to be bad, while pumps start and stop: lost for a long time, lost for a moment, slow, too slow for any
-# reader, every other answer garbled, all of them.
+# Every kind of bad link while pumps start and stop: lost for a long time, lost for a moment, slow, too slow for any reader,
+# every other answer garbled, every answer garbled.
 BAD_LINK = "".join(
     f"""
 [[fault]]
@@ -45,7 +45,7 @@ class Lockstep(EndToEnd):
         codes, said = p.lockstep_pair(seconds, self.folder)
         self.assertEqual(codes, (0, 0), said)
         over_modbus = (self.folder / "controller/journal.jsonl").read_bytes()
-        self.assertGreater(over_modbus.count(b"\n"), 5, "a journal without events would prove nothing")
+        self.assertGreater(over_modbus.count(b"\n"), 5, "a journal without events proves nothing")
         self.assertEqual(over_modbus, self.in_one_process(seconds))
 
     def test_gives_the_same_figures_of_the_plant_as_one_process(self):
@@ -58,7 +58,7 @@ class Lockstep(EndToEnd):
         for key in ("level_max_m", "level_min_m", "pumped_m3", "inflow_m3", "energy_kwh", "hand_overs", "starts_per_pump"):
             self.assertEqual(one[key], other[key], key)
 
-    def test_does_so_with_a_map_scattered_over_units_tables_and_poll_groups(self):
+    def test_gives_the_same_journal_with_a_map_scattered_over_units_tables_and_poll_groups(self):
         scattered = p.SOURCE / "config/field_maps/scattered.toml"
         scenario = self.folder / "scattered.toml"
         scenario.write_text(p.scenario_elsewhere(scattered))
@@ -67,7 +67,7 @@ class Lockstep(EndToEnd):
         self.assertEqual(codes, (0, 0), said)
         self.assertEqual((self.folder / "controller/journal.jsonl").read_bytes(), self.in_one_process(seconds, scenario))
 
-    def test_does_so_while_the_link_is_lost_slow_and_garbled(self):
+    def test_gives_the_same_journal_while_the_link_is_lost_slow_and_garbled(self):
         for name in ("demo", "scattered"):
             with self.subTest(field_map=name):
                 field_map = p.SOURCE / f"config/field_maps/{name}.toml"
@@ -77,19 +77,19 @@ class Lockstep(EndToEnd):
                 codes, said = p.lockstep_pair(seconds, self.folder / name, scenario=scenario, field_map=field_map)
                 self.assertEqual(codes, (0, 0), said)
                 journal = (self.folder / name / "controller/journal.jsonl").read_bytes()
-                self.assertIn(b"link_lost", journal, "a link that nobody missed would prove nothing")
+                self.assertIn(b"link_lost", journal, "the controller must notice that the link is lost")
                 self.assertEqual(journal, self.in_one_process(seconds, scenario))
                 faults = (self.folder / name / "plant/faults.jsonl").read_bytes()
-                self.assertEqual(faults.count(b"\n"), 16, "seven that came and went, one interrupted by another")
+                self.assertEqual(faults.count(b"\n"), 16, "seven faults begin and end, and one of them is interrupted by another")
                 self.assertEqual(faults, (self.folder / "one_process/faults.jsonl").read_bytes())
 
-    def test_a_plant_without_a_controller_says_at_which_step_it_stalled(self):
+    def test_a_plant_without_a_controller_names_the_step_at_which_it_stalled(self):
         with p.plant("--lockstep", "--stall-ms", "300", advice_port=p.free_port()) as plant:
             plant.wait_until_listening()
             self.assertEqual(plant.end(), 3)
             self.assertIn("peer stalled at step 0", plant.text())
 
-    def test_a_controller_whose_plant_is_killed_says_at_which_step_it_stalled(self):
+    def test_a_controller_whose_plant_is_killed_names_the_step_at_which_it_stalled(self):
         advice_port = p.free_port()
         with p.plant("--lockstep", "--speed", "max", advice_port=advice_port) as plant:
             plant.wait_until_listening()
@@ -110,7 +110,7 @@ class Clients(EndToEnd):
             with p.controller(plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
                 with p.AdviceClient(advice_port) as advice:
-                    p.until(lambda: advice.raw("advice.scan_first") > 0, "the first scan")
+                    p.until(lambda: advice.raw("advice.scan_first") > 0, "the controller has scanned")
                     for name in advice.rows:
                         advice.words(name)
                     self.assertEqual(advice.raw("test_integer"), 0x01020304)
@@ -136,16 +136,16 @@ class Clients(EndToEnd):
                 controller.wait_until_listening()
                 with p.AdviceClient(advice_port) as advice:
                     self.assertEqual(advice.raw("map_version_minor"), 1)
-                    p.until(lambda: advice.raw("transmitter_2.quality") == 0, "a good second transmitter")
-                    p.until(lambda: advice.raw("transmitter_2.quality") == 2, "a bad second transmitter")
-                    under_range = 7  # as the printed map says
+                    p.until(lambda: advice.raw("transmitter_2.quality") == 0, "the second transmitter is good")
+                    p.until(lambda: advice.raw("transmitter_2.quality") == 2, "the second transmitter is bad")
+                    under_range = 7  # the code in the printed map
                     self.assertIn(f"{under_range} loop current under range", advice.rows["transmitter_2.cause"]["meaning"])
                     self.assertEqual(advice.raw("transmitter_2.cause"), under_range)
                     self.assertEqual((advice.raw("transmitter_1.quality"), advice.raw("transmitter_1.cause")), (0, 0))
-                    p.until(lambda: advice.raw("station_alarms") & advice.raw("station_alarms_first_out"), "an alarm that came first")
+                    p.until(lambda: advice.raw("station_alarms") & advice.raw("station_alarms_first_out"), "an alarm is the first of its group")
 
     def read_with_mbpoll(self, port):
-        """mbpoll is built on libmodbus; -0 means zero-based addresses."""
+        """Reads with mbpoll, which is built on libmodbus. -0 means zero-based addresses."""
         read = p.run("mbpoll", "-0", "-1", "-m", "tcp", "-p", port, "-a", "1", "-t", "3:hex", "-r", "0", "-c", "13", "127.0.0.1")
         self.assertEqual(read.returncode, 0, read.stdout + read.stderr)
         self.assertIn("0x4652", read.stdout)
@@ -164,19 +164,19 @@ class Clients(EndToEnd):
 class LossAndReturn(EndToEnd):
     quick = ("--response-ms", "300")
 
-    def test_a_controller_without_a_plant_listens_and_says_that_nothing_is_known(self):
+    def test_a_controller_without_a_plant_listens_and_reports_bad_data(self):
         plant_port = p.free_port()
         with p.controller(*self.quick, plant_port=plant_port) as controller:
             controller.wait_until_listening()
             p.until(lambda: f"link to the station is down (127.0.0.1:{plant_port}: cannot connect" in controller.text(),
-                    "the place that was tried")
+                    "the controller names the address of the plant")
             with p.AdviceClient(controller.port) as advice:
                 self.assertEqual(advice.raw("measured.quality"), 2)
                 self.assertEqual(advice.raw("drive.run"), 0)
             controller.ask_to_stop()
             self.assertEqual(controller.end(), 0)
 
-    def test_a_plant_that_goes_leaves_bad_data_with_its_age_and_is_taken_up_again_when_it_is_back(self):
+    def test_after_the_loss_of_the_plant_data_is_bad_and_ages_until_the_plant_returns(self):
         advice_port = p.free_port()
         with p.plant("--speed", "20", advice_port=advice_port) as plant:
             plant_port = plant.wait_until_listening().port
@@ -190,27 +190,27 @@ class LossAndReturn(EndToEnd):
                     self.assertEqual([advice.raw(f"transmitter_{n}.quality") for n in (1, 2)], [2, 2])
                     age = advice.raw("measured.age")
                     scans = advice.raw("advice.scan_first")
-                    p.until(lambda: advice.raw("measured.age") > age, "data that age")
-                    p.until(lambda: advice.raw("advice.scan_first") > scans, "scans that go on")
+                    p.until(lambda: advice.raw("measured.age") > age, "the data age")
+                    p.until(lambda: advice.raw("advice.scan_first") > scans, "the controller continues to scan")
                     with p.plant("--speed", "20", advice_port=advice_port, port=plant_port) as again:
                         again.wait_until_listening()
-                        p.until(lambda: advice.raw("measured.quality") == 0, "good data again")
-                        p.until(lambda: "advice is valid" in again.text(), "advice that is followed again")
+                        p.until(lambda: advice.raw("measured.quality") == 0, "the data are good again")
+                        p.until(lambda: "advice is valid" in again.text(), "the plant follows the advice again")
 
-    def test_a_controller_that_goes_leaves_void_advice_and_is_followed_again_when_it_is_back(self):
+    def test_after_the_loss_of_the_controller_advice_is_void_until_the_controller_returns(self):
         advice_port = p.free_port()
         with p.plant("--speed", "20", advice_port=advice_port) as plant:
             plant.wait_until_listening()
             with p.controller(*self.quick, plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
-                p.until(lambda: "advice is valid" in plant.text(), "advice that is followed")
-            p.until(lambda: "advice is void" in plant.text(), "advice that expires")
+                p.until(lambda: "advice is valid" in plant.text(), "the plant follows the advice")
+            p.until(lambda: "advice is void" in plant.text(), "the advice expires")
             with p.controller(*self.quick, plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
-                p.until(lambda: plant.text().count("advice is valid") == 2, "advice that is followed again")
+                p.until(lambda: plant.text().count("advice is valid") == 2, "the plant follows the advice again")
 
 
-    def test_a_link_that_a_scenario_makes_bad_is_missed_and_taken_up_again(self):
+    def test_a_link_that_a_scenario_makes_bad_is_reported_down_and_connects_again(self):
         for kind, amount in (("link_lost", ""), ("link_slow", 'amount = "1 s"'), ("link_garbled", 'amount = "100 %"')):
             with self.subTest(kind=kind):
                 scenario = self.folder / f"{kind}.toml"
@@ -221,20 +221,20 @@ class LossAndReturn(EndToEnd):
                     plant.wait_until_listening()
                     with p.controller(*self.quick, plant_port=plant.port, port=advice_port) as controller:
                         controller.wait_until_listening()
-                        p.until(lambda: "link to the station is up" in controller.text(), "a link that is up")
-                        p.until(lambda: "link to the station is down" in controller.text(), "a link that is missed")
+                        p.until(lambda: "link to the station is up" in controller.text(), "the link is up")
+                        p.until(lambda: "link to the station is down" in controller.text(), "the link is down")
                         with p.AdviceClient(advice_port) as advice:
-                            p.until(lambda: advice.raw("measured.quality") == 0, "good data again")
+                            p.until(lambda: advice.raw("measured.quality") == 0, "the data are good again")
 
 
 class Stopping(EndToEnd):
-    def test_one_signal_ends_both_orderly_with_their_summaries(self):
+    def test_one_signal_ends_both_programs_in_order_with_their_summaries(self):
         advice_port = p.free_port()
         with p.plant("--speed", "20", "--out", self.folder / "plant", advice_port=advice_port) as plant:
             plant.wait_until_listening()
             with p.controller("--out", self.folder / "controller", plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
-                p.until(lambda: "advice is valid" in plant.text(), "advice that is followed")
+                p.until(lambda: "advice is valid" in plant.text(), "the plant follows the advice")
                 plant.ask_to_stop(signal.SIGINT)
                 self.assertEqual(plant.end(), 0, plant.text())
                 controller.ask_to_stop(signal.SIGTERM)
@@ -266,7 +266,7 @@ class Instructor(EndToEnd):
         self.assertIn("drive: cleared\n", said)
         self.assertIn("drive: no fault to clear\n", said)
 
-    def test_reads_what_was_wrong_and_what_was_expected(self):
+    def test_gets_an_answer_that_names_the_mistake_and_the_expected_words(self):
         said = self.answers(["pump_9 trip", "line trip", "line dip much", "go away now please", 4000 * "x" + " drive trip"])
         self.assertIn("there is no device 'pump_9'; the order list names the devices; nearest known device \"pump_", said)
         self.assertIn("a line of more than 200 characters is not an order", said)
@@ -275,7 +275,7 @@ class Instructor(EndToEnd):
         self.assertIn("'much' is not an amount for line dip; expected a plain number, above 0 to 1", said)
         self.assertIn("'go away now please' is not an order", said)
 
-    def test_finds_all_that_was_done_and_refused_in_the_record_together_with_the_scenario_s_own_faults(self):
+    def test_finds_every_order_and_refusal_in_the_record_together_with_the_scenario_s_own_faults(self):
         scenario = self.folder / "timed.toml"
         scenario.write_text(p.scenario_elsewhere(p.FIELD_MAP) + """
 [[fault]]
@@ -297,7 +297,7 @@ amount = "0.4 m"
         self.assertEqual([(line["what"], line["device"], line["kind"], line["amount"]) for line in timed],
                          [("set", "level_1", "offset", 0.4), ("cleared", "level_1", "offset", 0.4)])
         self.assertEqual([line["time"][17:] for line in timed], ["00.200Z", "00.500Z"])
-        self.assertFalse((self.folder / "station/journal.jsonl").exists(), "the station decides nothing")
+        self.assertFalse((self.folder / "station/journal.jsonl").exists(), "the station makes no decisions, so it has no journal")
 
     def test_can_list_the_faults(self):
         self.assertIn("link: link_lost, link_slow, link_garbled\n", self.answers(["list"]))
@@ -307,7 +307,7 @@ class BadInput(EndToEnd):
     def refused(self, program, needles):
         with program:
             self.assertEqual(program.end(), 2, program.text())
-            self.assertEqual(program.process.stdout.read(), b"", "nothing is half-started")
+            self.assertEqual(program.process.stdout.read(), b"", "a refused program reports no port")
             for needle in needles:
                 self.assertIn(needle, program.text())
 
@@ -341,7 +341,7 @@ class NoWriteCalls(unittest.TestCase):
         for program in (p.CONTROLLER, p.PLANT):
             symbols = subprocess.run(["nm", "-C", program], capture_output=True, text=True, check=True).stdout
             symbols += subprocess.run(["nm", "-D", program], capture_output=True, text=True, check=True).stdout
-            self.assertIn("modbus_read_input_registers", symbols, "the look-up itself must work")
+            self.assertIn("modbus_read_input_registers", symbols, "the list of symbols must not be empty")
             for name in ("modbus_write", "modbus_mask_write", "modbus_send_raw_request", "modbus_reply"):
                 self.assertNotIn(name, symbols, program)
 

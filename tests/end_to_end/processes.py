@@ -28,7 +28,7 @@ SCENARIO = SOURCE / "config/scenarios/cloudburst.toml"
 
 
 def free_port():
-    """A port that was free a moment ago: two programs that must know each other's port cannot both be given port 0."""
+    """A port that was free a moment ago. Two programs that must know each other's port cannot both use port 0."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]
@@ -50,7 +50,7 @@ def select_nothing(seconds):
 
 
 class Program:
-    """A running program of this house; `with` ends it in every case."""
+    """A running program of this house. `with` ends the program in every case."""
 
     def __init__(self, *arguments):
         self.errors = tempfile.TemporaryFile()
@@ -86,7 +86,7 @@ class Program:
         self.process.send_signal(what)
 
     def text(self):
-        """All lines for people so far."""
+        """All lines on standard error so far."""
         self.errors.seek(0)
         return self.errors.read().decode()
 
@@ -107,7 +107,7 @@ def run(*arguments, limit_s=LIMIT_S):
 
 
 def scenario_elsewhere(field_map):
-    """The scenario's text for a file in another folder, with another field map."""
+    """The text of the scenario for a file in another folder, with another field map."""
     text = SCENARIO.read_text()
     for folder in ("stations", "storms"):
         text = text.replace(f"../{folder}/", f"{SOURCE}/config/{folder}/")
@@ -115,7 +115,7 @@ def scenario_elsewhere(field_map):
 
 
 class AdviceClient:
-    """Reads the advice map with pymodbus, by the printed map."""
+    """Reads the advice map with pymodbus, by the names of the printed map."""
 
     def __init__(self, port):
         printed = run(FRESHET, "registers", "--csv")
@@ -150,7 +150,7 @@ class AdviceClient:
 
 
 def lockstep_pair(seconds, record, *, scenario=SCENARIO, field_map=None, station=STATION, speed="max"):
-    """Runs plant and controller in lockstep to the end; returns (plant, controller) exit codes and what they said."""
+    """Runs plant and controller in lockstep to the end. Returns the exit codes and the printed lines of both."""
     map_option = ["--field-map", field_map] if field_map else []
     advice_port = free_port()
     with plant("--lockstep", "--speed", speed, "--duration-s", str(seconds), "--out", record / "plant", *map_option,

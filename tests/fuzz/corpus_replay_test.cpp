@@ -1,4 +1,4 @@
-// Every stream of the corpus through the same promises as under the fuzzer, in any compiler's build.
+// Every stream of the corpus must keep the promises that the fuzzer checks, in the build of any compiler.
 // One reason to change: where the corpus is.
 #include <algorithm>
 #include <filesystem>

@@ -1,4 +1,4 @@
-// What must hold for the request parser and the answers, whatever bytes a client sends.
+// The promises of the request parser and of the answers, for any bytes that a client sends.
 // One reason to change: a promise of the parser.
 #pragma once
 
@@ -11,12 +11,12 @@
 
 namespace freshet::fuzz {
 
-/// Ends the process where a promise is broken: that is what a fuzzer looks for.
+/// Ends the process when a promise is broken, because a fuzzer looks for this end.
 inline void require(bool holds) {
     if (!holds) std::abort();
 }
 
-/// Feeds a stream of bytes through parser and answers as a connection does.
+/// Passes a stream of bytes through parser and answers, as a connection does.
 inline void feed_stream(std::span<const std::uint8_t> bytes) {
     using namespace freshet::modbus;
     const DeviceIdentification identification{"vendor", "code", "1.0", "", "product", "model"};
@@ -41,7 +41,8 @@ inline void feed_stream(std::span<const std::uint8_t> bytes) {
         require(static_cast<std::size_t>(out[4] * 256 + out[5]) == size - 6);
         const bool served = (front[7] >= 1 && front[7] <= 4) || front[7] == 0x2B;
         require(out[7] == front[7] || out[7] == (front[7] | 0x80));
-        if (!served) require(size == 9 && out[8] == 1);  // every write, and all else: exception 01
+        // Exception 01 answers every write and every other code.
+        if (!served) require(size == 9 && out[8] == 1);
         bytes = bytes.subspan(parsed.consumed);
     }
 }

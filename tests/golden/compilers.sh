@@ -6,7 +6,7 @@
 #   bash tests/golden/compilers.sh --all     ... and all 200 storms
 #
 # tests/run.sh repeats two of the eight kinds in every full run. Each build takes some minutes on two cores.
-# Exit codes: 0 all builds agree, 1 one differs and its first difference is printed, 2 bad input, 3 failed.
+# Exit codes: 0 all builds agree, 1 a build differs and the first difference is printed, 2 bad input, 3 failed.
 set -u -o pipefail
 
 house=$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)

@@ -1,11 +1,11 @@
 #!/bin/bash
-# Compares this tree's decisions and words with the kept ones, or renews the kept ones.
+# Compares the decisions and words of this tree with the kept files, or renews the kept files.
 # One reason to change: how the comparison is built.
 #
 #   bash tests/golden/golden.sh                  the shipped scenarios and 20 random storms
 #   bash tests/golden/golden.sh --all            ... and all 200 storms
-#   bash tests/golden/golden.sh --renew codes    writes codes.txt: a decision has changed, and a commit says why
-#   bash tests/golden/golden.sh --renew words    writes words.txt: only what people read has changed
+#   bash tests/golden/golden.sh --renew codes    writes codes.txt, after a change of a decision; the commit gives the reason
+#   bash tests/golden/golden.sh --renew words    writes words.txt, after a change of the words that people read
 #
 # Exit codes: 0 nothing differs, 1 something differs and the first difference is printed, 2 bad input, 3 failed.
 set -u -o pipefail

@@ -1,7 +1,7 @@
-// Reading and writing the golden files; see the header.
+// Reads and writes the golden files; see the header.
 //
-// A run takes one line of its name, its scans and the digests of its sixty parts, and one line of a digest
-// for each event.
+// A run has one line with its name, its number of scans and the digests of its sixty parts, and one line with
+// a digest for each event.
 #include "tests/golden/golden_file.hpp"
 
 #include <fmt/format.h>

@@ -1,4 +1,5 @@
-// The files with the results of earlier builds: codes.txt for decisions, words.txt for the words people read.
+// The files with the results of earlier builds: codes.txt for decisions, words.txt for the words that people
+// read.
 // One reason to change: how a recording is written.
 #pragma once
 
@@ -16,8 +17,8 @@ enum class Half { codes, words };
 /// Writes one half of the recordings. Throws std::runtime_error when the file cannot be written.
 void write_half(const std::filesystem::path& file, Half half, const std::vector<Recording>& recordings);
 
-/// Reads one half, by name. The other half of each recording stays empty. Throws std::runtime_error, naming
-/// file and line, where the file cannot be read.
+/// Reads one half, by the name of the run. The other half of each recording stays empty. Throws
+/// std::runtime_error with file and line when the file cannot be read.
 std::map<std::string, Recording> read_half(const std::filesystem::path& file, Half half);
 
 }  // namespace freshet::golden

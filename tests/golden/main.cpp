@@ -1,4 +1,5 @@
-// Compares this build's decisions and words with those of the builds before it, or renews the kept files.
+// Compares this build's decisions and words with the kept decisions and words of earlier builds, or renews
+// the kept files.
 // One reason to change: the options of the comparison, or its output.
 #include <fmt/format.h>
 
@@ -99,10 +100,10 @@ void print_events_from(const Case& which, std::size_t wanted) {
         }
         ++index;
     });
-    if (wanted >= index) std::printf("  now -> the run has no more events than these %zu\n", index);
+    if (wanted >= index) std::printf("  now -> the run ends after these %zu events\n", index);
 }
 
-/// Prints the first difference of a run; true when there is one.
+/// Prints the first difference of a run. True when there is a difference.
 bool differs(const Case& which, const Recording& kept, const Recording* kept_words) {
     const Recording now = record(which);
     const bool codes_differ = now.events != kept.events;
@@ -119,12 +120,12 @@ bool differs(const Case& which, const Recording& kept, const Recording* kept_wor
     }
     if (codes_differ) {
         const std::size_t first = first_difference(kept.events, now.events);
-        std::printf("  event %zu is the first that differs (%zu events were kept, %zu came now)\n", first + 1,
+        std::printf("  event %zu is the first different event (%zu events kept, %zu events now)\n", first + 1,
                     kept.events.size(), now.events.size());
         print_events_from(which, first);
     } else if (words_differ) {
         const std::size_t first = first_difference(kept_words->words, now.words);
-        std::printf("  the words of event %zu are the first that differ; its codes are the same\n",
+        std::printf("  event %zu is the first event with different words; its codes are the same\n",
                     first + 1);
         print_events_from(which, first);
     }

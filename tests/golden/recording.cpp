@@ -1,4 +1,4 @@
-// Running and digesting; see the header.
+// Runs the cases and makes the digests; see the header.
 #include "tests/golden/recording.hpp"
 
 #include <algorithm>
@@ -44,7 +44,7 @@ const campaign::Base& base_named(const std::string& name) {
                                  : loaded.emplace(name, campaign::load_base(name)).first->second;
 }
 
-/// The demand or the inflow of a storm, behind the ones before.
+/// Appends the demand or the inflow of a storm to the series of the earlier storms.
 void append_series(std::vector<config::SeriesPoint>& all, const std::vector<config::SeriesPoint>& next,
                    double begins_s) {
     for (config::SeriesPoint point : next) {

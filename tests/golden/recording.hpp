@@ -12,7 +12,7 @@
 
 namespace freshet::golden {
 
-/// A run is compared in sixty parts, so that a difference is found to within a minute of an hour.
+/// A run is compared in sixty parts, so that the minute of a difference is known in a run of an hour.
 inline constexpr std::size_t parts = 60;
 
 struct Recording {
@@ -20,10 +20,10 @@ struct Recording {
     std::int64_t scans = 0;
     std::array<std::uint32_t, parts> advice{};  ///< of the scans of each part
     std::vector<std::uint16_t> events;          ///< of each event: codes and values
-    std::vector<std::uint16_t> words;           ///< of each event: its journal line and its sentence
+    std::vector<std::uint16_t> words;           ///< of each event: its line in the journal and its sentence
 };
 
-/// Is called for every event of a run.
+/// A function that is called for every event of a run.
 using Listener = std::function<void(const core::Advice& advice, const core::Event& event)>;
 
 /// A shipped scenario.
@@ -35,7 +35,7 @@ struct Case {
 /// Every scenario of config/scenarios, by name.
 const std::vector<Case>& shipped_cases();
 
-/// An hour with faults, from a seed: three random storms of the campaign, one after another.
+/// An hour with faults: three random storms of the campaign, one after another, from a seed.
 Case storm_case(std::uint64_t seed);
 
 /// Runs a case through the registers, as `freshet run` does.

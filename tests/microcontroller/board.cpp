@@ -1,7 +1,7 @@
 // The board; see the header. One reason to change: see there.
 #include "tests/microcontroller/board.hpp"
 
-// Places from the linker script; their addresses are what counts.
+// Places from the linker script. Only their addresses have a meaning.
 extern "C" {
 extern std::uint32_t stack_low[], stack_top[];
 extern std::uint32_t data_from[], data_begin[], data_end[], zero_begin[], zero_end[];
@@ -49,14 +49,15 @@ void start_timers() {
     fine_timer()[1] = 0xFFFF'FFFF;
     fine_timer()[0] = 1;
     constexpr std::uint32_t enable = 1U << 7U, prescale_256 = 2U << 2U, bits_32 = 1U << 1U;
-    coarse_timer()[2] = enable | prescale_256 | bits_32;  // continues below zero with its greatest count
+    // Below zero the timer continues with its greatest count.
+    coarse_timer()[2] = enable | prescale_256 | bits_32;
 }
 
 std::uint64_t instructions(std::uint64_t counts) {
     return (counts * count_ns + instruction_ns / 2) / instruction_ns;
 }
 
-std::uint32_t reading_costs = 0;  ///< fine counts
+std::uint32_t reading_costs = 0;  ///< fine counts that a reading of the timers takes
 
 }  // namespace
 
@@ -127,7 +128,7 @@ Flash flash_used() {
             between(functions_begin, functions_end)};
 }
 
-/// Memory as the program expects it, then the program.
+/// Fills the memory as the program expects the memory, and starts the program.
 [[noreturn]] __attribute__((noinline)) void start() {
     const std::uint32_t* from = data_from;
     for (std::uint32_t* to = data_begin; to < data_end; ++to) *to = *from++;

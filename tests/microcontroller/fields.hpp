@@ -1,5 +1,5 @@
 // Every field of a controller's settings, inputs and advice, in one fixed order.
-// One reason to change: a field that comes or goes.
+// One reason to change: a new or a removed field.
 //
 // The structured bindings name each field of a structure. A structure that gains a field does not compile
 // here until the field is named.
@@ -23,7 +23,7 @@ concept Is = std::same_as<std::remove_const_t<Given>, Wanted>;
 template <class Field>
 concept Scalar = std::is_arithmetic_v<Field> || std::is_enum_v<Field>;
 
-/// Visits fields one after another; a structure or an array is visited part by part.
+/// Visits fields one after another. A structure or an array is visited part by part.
 void each(auto& visit, auto&... fields) {
     const auto one = [&visit](auto& field) {
         using Field = std::remove_cvref_t<decltype(field)>;
@@ -72,7 +72,7 @@ void fields_of(auto& visit, Is<core::OperatorInputs> auto& people) {
     auto& [acknowledge_all, order, alarm, pump, shelve_ms] = people;
     each(visit, acknowledge_all, order, alarm, pump, shelve_ms);
 }
-/// The signals, their ages and the orders of people. Counts that a caller may keep are no signals.
+/// The signals, their ages and the orders of people. Counts that a caller may keep are not signals.
 void fields_of(auto& visit, Is<core::Inputs> auto& inputs) {
     each(visit, inputs.time_ms, inputs.level, inputs.header_pressure, inputs.station_flow_m3s,
          inputs.high_float, inputs.low_float, inputs.emergency_stop, inputs.drive, inputs.line, inputs.pumps,
@@ -190,7 +190,7 @@ void fields_of(auto& visit, Is<core::Event> auto& event) {
     auto& [number, cause_number, values, what, detail, pump, why] = event;
     each(visit, number, cause_number, values, what, detail, pump, why);
 }
-/// Of the events only those that the scan has noted: the others mean nothing.
+/// Only the events that the scan has noted. The other places of the array have no meaning.
 void fields_of(auto& visit, Is<core::Advice> auto& advice) {
     auto& [time_ms, scan_count, drive_run, speed, synchronise, output_close, pumps, sequence, step,
            sequence_pump, drive_pump, pumps_on_line, next, service, measured, measured_quality,

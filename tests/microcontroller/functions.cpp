@@ -1,5 +1,5 @@
-// What the core asks of a C library: the square root, copying and clearing of memory.
-// One reason to change: a function that the core comes to need.
+// The functions of a C library that the core needs: the square root, copying and clearing of memory.
+// One reason to change: a further function that the core needs.
 #include <cstddef>
 #include <cstdint>
 

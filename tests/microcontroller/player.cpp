@@ -1,7 +1,9 @@
-// Repeats a tape on the microcontroller: the same settings, the same inputs, and the advice compared with the
-// host's scan by scan. One reason to change: what is repeated and measured.
+// Repeats a tape on the microcontroller with the same settings and the same inputs, and compares the advice
+// of each scan with the host's advice. One reason to change: the parts that are repeated, or the figures that
+// are measured.
 //
-// Exit codes: 0 every scan's advice is the host's, 1 some differ, 2 the tape cannot be read, 3 failure.
+// Exit codes: 0 the advice of every scan equals the host's, 1 some advice differs, 2 the tape cannot be read,
+// 3 failure.
 #include <algorithm>
 #include <array>
 #include <cstddef>
@@ -15,7 +17,7 @@
 namespace freshet::microcontroller {
 namespace {
 
-constexpr std::size_t scans_max = 36'000;  // of one part: an hour
+constexpr std::size_t scans_max = 36'000;  // scans of one part: an hour
 
 /// Figures of one part of the tape.
 struct Part {
@@ -27,7 +29,7 @@ struct Part {
     std::array<std::uint32_t, scans_max> instructions{};
 };
 
-// Everything that the player keeps outside of the stack.
+// All data of the player outside the stack.
 alignas(core::Controller) std::array<std::byte, sizeof(core::Controller)> controller_place;
 core::Settings settings;
 core::Inputs inputs;
@@ -57,7 +59,7 @@ void take_words() {
     board::leave(board::Exit::bad_input);
 }
 
-/// The stack of the core begins where the player calls the core.
+/// The stack of the core begins at the place where the player calls the core.
 void note_stack_top(const void* here) {
     if (here > stack_top) stack_top = here;
 }
@@ -122,7 +124,7 @@ void tell_part() {
     const auto middle = begin + static_cast<std::ptrdiff_t>(counted / 2);
     std::partial_sort(begin, middle + 1, begin + static_cast<std::ptrdiff_t>(counted));
     say_all(part.name.data(), ": scans ", part.scans, ", different ", part.different, "\n");
-    if (part.different != 0) say_all("  the first that differs is scan ", part.first_different, "\n");
+    if (part.different != 0) say_all("  the first different scan is scan ", part.first_different, "\n");
     say_all("  instructions a scan: median ", *middle, ", worst ", part.worst, " (scan ", part.worst_at,
             "); making the controller ", part.making, "\n");
 }

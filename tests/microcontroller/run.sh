@@ -4,8 +4,8 @@
 #
 #   bash tests/microcontroller/run.sh TAPE_MAKER FOLDER
 #
-# TAPE_MAKER is the host's program of that name, FOLDER takes what is built. Exit codes: 0 the same advice, 1 a difference
-# or a core that needs more than it may, 2 bad input, 3 failure.
+# TAPE_MAKER is the host's program tape_maker. FOLDER gets the built files. Exit codes: 0 the same advice, 1 a difference or
+# a core that needs a forbidden symbol, 2 bad input, 3 failure.
 set -u -o pipefail
 
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
@@ -19,8 +19,8 @@ mkdir -p "$folder/core" && folder=$(realpath "$folder") || exit 3
 
 launcher=()
 if command -v ccache > /dev/null; then launcher=(ccache); fi
-# No fused multiply-add, as in the host's build. The processor calculates single precision only; the compiler's library
-# calculates doubles.
+# No fused multiply-add, as in the host's build. The processor calculates in single precision only, so the compiler's
+# library calculates doubles.
 options=(-std=c++20 -O2 -ffp-contract=off -mcpu=cortex-m4 -mthumb -mfloat-abi=hard -mfpu=fpv4-sp-d16
     -fno-exceptions -fno-rtti -fno-threadsafe-statics -fno-asynchronous-unwind-tables -ffunction-sections -fdata-sections
     -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Werror -I "$house")
@@ -35,7 +35,7 @@ for source in "$house"/controller/core/*.cpp; do
 done
 arm-none-eabi-ar rcs "$folder/libfreshet_core.a" "$folder"/core/*.o || exit 3
 
-# The core may use the compiler's arithmetic and for three functions of a C library. A heap, exceptions, input and
+# The core may use the compiler's arithmetic and three functions of a C library. A heap, exceptions, input and
 # output would show here by their names.
 symbols() { arm-none-eabi-nm --format=just-symbols "$@" "$folder/libfreshet_core.a" | grep -v -e ':$' -e '^$' | sort -u; }
 refused=$(comm -23 <(symbols --undefined-only) <(symbols --defined-only --extern-only) | grep -v -x -E '__aeabi_[a-z0-9]+|memcpy|memset|sqrt')
@@ -45,14 +45,14 @@ if [ -n "$refused" ]; then
     exit 1
 fi
 
-# The compiler must not replace a loop of these files by a call of a library's function, which would be that same loop.
+# The compiler must not replace a loop of these files by a call of the library function that this loop implements.
 for name in board functions player; do
     compile "$folder/$name.o" "$here/$name.cpp" -fno-tree-loop-distribute-patterns || exit 3
 done
 arm-none-eabi-g++ "${options[@]}" -nostdlib -Wl,--gc-sections -Wl,--fatal-warnings -T "$here/board.ld" -o "$folder/player.elf" \
     "$folder/board.o" "$folder/player.o" "$folder/functions.o" -L "$folder" -lfreshet_core -lgcc || exit 3
 
-# shift=6: an instruction takes 2^6 ns of the board's time, however busy the host is; board.hpp counts on this. The player
+# shift=6: an instruction takes 2^6 ns of the board's time, even on a busy host. board.hpp needs this value. The player
 # ends the simulation with its own exit code.
 timeout 300 qemu-system-arm -M mps2-an386 -nographic -monitor none -serial none -icount shift=6,sleep=off \
     -semihosting-config enable=on,target=native,arg="$folder/tape" -kernel "$folder/player.elf"

@@ -1,8 +1,8 @@
-// The square root of a double from whole numbers alone, for a processor without double arithmetic.
+// The square root of a double by whole numbers only, for a processor without double arithmetic.
 // One reason to change: how the root is found.
 //
-// IEEE 754 (2019, clause 5.4.1) requires the nearest double to the true root, so there is one right answer.
-// The tape maker compares this root with the host's before it writes a tape.
+// IEEE 754 (2019, clause 5.4.1) requires the double that is nearest to the true root, so there is one right
+// answer. The tape maker compares this root with the host's root before it writes a tape.
 #pragma once
 
 #include <bit>
@@ -10,16 +10,16 @@
 
 namespace freshet::microcontroller {
 
-/// The nearest double to the root of `value`, ties impossible; no number below zero.
+/// The double nearest to the root of `value`. A tie is impossible. NaN below zero.
 constexpr double square_root(double value) {
     constexpr int mantissa_bits = 52;
     constexpr std::uint64_t hidden = std::uint64_t{1} << mantissa_bits;
     constexpr int bias = 1023;
     constexpr std::uint64_t exponents = 0x7FF;
     const auto bits = std::bit_cast<std::uint64_t>(value);
-    if (bits << 1U == 0) return value;  // both zeros
+    if (bits << 1U == 0) return value;  // plus zero and minus zero
     if (bits >> 63U != 0) return std::bit_cast<double>(std::uint64_t{0x7FF8'0000'0000'0000U});
-    if (bits >> mantissa_bits == exponents) return value;  // without end, or no number
+    if (bits >> mantissa_bits == exponents) return value;  // infinity or NaN
     int exponent = static_cast<int>(bits >> mantissa_bits);
     std::uint64_t mantissa = bits & (hidden - 1);
     if (exponent == 0) {
@@ -34,7 +34,8 @@ constexpr double square_root(double value) {
         mantissa <<= 1U;
         --exponent;
     }
-    // Bit by bit: `root` is the greatest with root^2 <= mantissa * 2^54, in steps that double the remainder.
+    // Bit by bit: `root` is the greatest number with root^2 <= mantissa * 2^54. Each step doubles the
+    // remainder.
     std::uint64_t rest = mantissa << 1U;
     std::uint64_t root = 0;
     std::uint64_t twice = 0;
@@ -47,7 +48,8 @@ constexpr double square_root(double value) {
         }
         rest <<= 1U;
     }
-    // One bit more than a mantissa was found. The rest says whether the true root lies above it.
+    // The loop found one bit more than a mantissa has. The remainder shows whether the true root is above
+    // this value.
     if (rest != 0) root += root & 1U;
     root >>= 1U;
     return std::bit_cast<double>((static_cast<std::uint64_t>(exponent / 2 + bias - 1) << mantissa_bits) +

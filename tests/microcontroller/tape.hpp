@@ -1,11 +1,12 @@
 // The tape between the host, which records scans, and the microcontroller, which repeats them.
 // One reason to change: how a scan is written down.
 //
-// A tape is a row of records of bytes. A record begins with its kind.
-//   part   the length of its name, the name, the changes of the settings' words against zero
-//   scan   the changes of the inputs' words against the scan before, eight bytes of the advice's digest
+// A tape is a sequence of records of bytes. The first byte of a record is its kind.
+//   part   the length of its name, the name, and the changes of the settings' words from zero
+//   scan   the changes of the inputs' words from the previous scan, and eight bytes of the advice's digest
 //   end
-// Numbers are in groups of seven bits, lowest first, with the eighth bit set in all but the last group.
+// A number is written in groups of seven bits, lowest group first. The eighth bit is set in every group but
+// the last.
 #pragma once
 
 #include <array>
@@ -23,7 +24,7 @@ enum class Record : std::uint8_t { end, part, scan };
 inline constexpr std::size_t words_max = 512;
 inline constexpr std::size_t name_max = 80;
 
-/// The fields of a structure as words of 64 bits: numbers by their value, doubles by their bits.
+/// The fields of a structure as words of 64 bits: a number by its value, a double by its bits.
 struct Words {
     std::array<std::uint64_t, words_max> at{};
     std::size_t count = 0;
@@ -60,8 +61,8 @@ struct Scatter {
     }
 };
 
-/// A number that distinguishes the advice of two scans. Every value that is not a number counts alike,
-/// because IEEE 754 leaves its sign and payload to the machine.
+/// A number that distinguishes the advice of two scans. Every NaN counts as the same value, because IEEE 754
+/// does not fix the sign and the payload of a NaN.
 struct Digest {
     std::uint64_t value = 0;
     template <class Field>
@@ -79,7 +80,7 @@ inline std::uint64_t digest_of(const core::Advice& advice) {
     return digest.value;
 }
 
-/// `put(byte)` takes a byte, `take()` gives one.
+/// `put(byte)` takes a byte, and `take()` returns a byte.
 void put_number(auto&& put, std::uint64_t number) {
     constexpr std::uint64_t more = 0x80;
     while (number >= more) {
@@ -98,9 +99,9 @@ std::uint64_t take_number(auto&& take) {
     return number;
 }
 
-/// Writes how the words differ from `before`. A change is the distance from the last changed word, doubled,
-/// and one more where the word rises by as much as the last changed word did. Otherwise the rise follows.
-/// Zero ends the changes.
+/// Writes the differences between the words and `before`. A change begins with twice the distance from the
+/// last changed word. One is added when the word rises by the same amount as the last changed word. Otherwise
+/// the rise follows. Zero ends the changes.
 void put_changes(auto&& put, const Words& before, const Words& now) {
     std::size_t from = 0;
     std::uint64_t last_rise = 0;
@@ -109,14 +110,14 @@ void put_changes(auto&& put, const Words& before, const Words& now) {
         if (rise == 0) continue;
         const bool same = rise == last_rise;
         put_number(put, 2 * (i + 1 - from) + (same ? 1 : 0));
-        // A small fall becomes a small number, too.
+        // A small fall becomes a small number, as a small rise does.
         if (!same) put_number(put, (rise << 1U) ^ (0U - (rise >> 63U)));
         from = i + 1;
         last_rise = rise;
     }
     put_number(put, 0);
 }
-/// Makes those changes. False where they lie outside the words.
+/// Applies these changes. False when a change is outside the words.
 bool take_changes(auto&& take, Words& words) {
     std::size_t from = 0;
     std::uint64_t rise = 0;

@@ -1,5 +1,5 @@
-// Records a tape on the host, which a microcontroller repeats: the inputs of each scan of the bench and a
-// digest of the host's advice. One reason to change: which hours are recorded.
+// Records a tape on the host, for the microcontroller to repeat. The tape contains the inputs of each scan of
+// the bench and a digest of the host's advice. One reason to change: the recorded hours.
 //
 //     tape_maker FILE
 #include <algorithm>
@@ -29,9 +29,9 @@ namespace {
 
 constexpr double hour_s = 3600;
 constexpr std::int64_t ms_per_s = 1000;
-constexpr double acknowledged_every_s = 300;  // somebody acknowledges every alarm
+constexpr double acknowledged_every_s = 300;  // an operator acknowledges every alarm
 
-/// A part of the tape: a new controller takes the station over after `skipped_s` and is recorded from then.
+/// A part of the tape. A new controller takes over the station after `skipped_s`, and the recording begins.
 struct Part {
     std::string name;
     config::Scenario scenario;
@@ -40,7 +40,7 @@ struct Part {
 
 using Seeds = std::array<std::uint64_t, 3>;
 
-/// Three random storms of twenty minutes, one after another. A fault ends with its storm at the latest.
+/// Three random storms of twenty minutes, one after another. Each fault ends with its storm at the latest.
 config::Scenario hour_of_storms(const campaign::Base& base, const Seeds& seeds) {
     constexpr double storm_s = hour_s / 3;
     config::Scenario hour = campaign::random_storm(base, seeds[0]);
@@ -117,7 +117,7 @@ class Tape {
     } put{*this};
 };
 
-/// Events of a part, which show how much the microcontroller repeats.
+/// Numbers of events in a part. They show how much the microcontroller repeats.
 struct Content {
     int scans = 0, starts = 0, hand_overs = 0, take_backs = 0, withdrawn = 0, protective_stops = 0,
         alarms = 0;
@@ -172,7 +172,7 @@ void record(Tape& tape, const campaign::Base& base, const Part& part) {
         tape.bytes() - bytes_before);
 }
 
-/// The square root that the microcontroller uses is the host's, over doubles of every kind.
+/// Compares the square root of the microcontroller with the host's square root, for doubles of every kind.
 void check_square_root() {
     constexpr int draws = 1'000'000;
     std::mt19937_64 random(1);
@@ -193,7 +193,7 @@ void make(const std::string& file) {
     Tape tape{file};
     const campaign::Base design = campaign::load_base("design_storm");
     record(tape, design, {"an hour of the design storm", design.scenario, 12 * hour_s, hour_s});
-    // Seeds whose storms have three or four faults each, with many events.
+    // These seeds have storms with three or four faults each and with many events.
     const auto hour_of_faults = [&tape](const char* base, const char* place, const Seeds& seeds) {
         const campaign::Base one = campaign::load_base(base);
         record(tape, one,

@@ -1,4 +1,4 @@
-// Exploring the sequencer; see the header.
+// Explores the sequencer; see the header.
 #include "tests/property/exploration.hpp"
 
 #include <algorithm>
@@ -20,7 +20,7 @@ namespace {
 
 constexpr double steady_hz = 50;
 
-/// The sequence that was begun by the free choice in the place of staging.
+/// The sequence that the free choice has begun in place of staging.
 struct Choice {
     Sequence sequence = Sequence::none;
     std::uint8_t pump = no_pump;
@@ -31,7 +31,7 @@ constexpr std::array<PumpState, static_cast<std::size_t>(Sequence::count)> strai
     PumpState::off, PumpState::on_drive, PumpState::on_line, PumpState::on_drive,
     PumpState::off, PumpState::off,      PumpState::on_line};
 
-/// How the exploration reached a state first.
+/// How the exploration first reached a state.
 struct Way {
     std::uint32_t from = 0;
     Deviations deviations;

@@ -31,10 +31,10 @@ namespace freshet::exploration {
 
 /// The bounds of an exploration, and the parts of the sequencer that a mutant spoils.
 struct Plan {
-    std::uint8_t pumps = 2;        ///< 2..4; all are alike, so the order of the pumps tells no states apart
-    int deviations_per_scan = 1;   ///< 1 or 2
-    int deviations_per_path = -1;  ///< at most so many on the way to a state; negative: any number
-    std::size_t states_max = 40'000'000;  ///< the exploration gives up beyond
+    std::uint8_t pumps = 2;               ///< 2..4 equal pumps; the order of the pumps makes no difference
+    int deviations_per_scan = 1;          ///< 1 or 2
+    int deviations_per_path = -1;         ///< greatest number on the way to a state; negative: no limit
+    std::size_t states_max = 40'000'000;  ///< the exploration stops beyond this number
     bool stop_at_first = false;           ///< stops at the first broken law
     const core::StepTable* table = &core::tables::rows;
     void (*spoil_settings)(core::Settings&) = nullptr;  ///< of the sequencer alone, not of the laws
@@ -48,12 +48,12 @@ struct Plan {
 struct Findings {
     std::size_t states = 0, edges = 0;
     int depth = 0;        ///< scans from the station at rest to the farthest state
-    bool closed = false;  ///< nothing left to explore under the plan
+    bool closed = false;  ///< no state is left to explore under the plan
     double seconds = 0;
     std::array<std::size_t, static_cast<std::size_t>(core::Sequence::count)>
         done{};                     ///< edges at which a sequence ends without a failure, by Sequence
     std::size_t broken = 0;         ///< edges that break a law
-    std::vector<std::string> ways;  ///< the ways to the first few of them
+    std::vector<std::string> ways;  ///< the ways to the first broken laws
 };
 
 /// Whether each of the six sequences ended without a failure somewhere. A table that is safe only because no

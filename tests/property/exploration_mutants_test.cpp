@@ -26,12 +26,13 @@ StepRow& row(StepTable& table, Step step) {
     return table[static_cast<std::size_t>(step) - 1];
 }
 
-/// Two pumps, one deviation in a scan, three on the way: enough for every mutant, and quick.
+/// Two pumps, one deviation in a scan, at most three deviations on the way. This plan is quick and finds
+/// every mutant.
 Plan small_plan() {
     return {.pumps = 2, .deviations_per_scan = 1, .deviations_per_path = 3, .stop_at_first = true};
 }
 
-TEST(UnspoiledTable, breaks_no_law_under_the_plan_that_catches_the_mutants) {
+TEST(UnspoiledTable, breaks_no_law_in_the_exploration_that_catches_the_mutants) {
     const Findings found = explore(small_plan());
     EXPECT_EQ(found.broken, 0U);
     EXPECT_TRUE(every_sequence_ends(found));

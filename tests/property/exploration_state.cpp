@@ -1,4 +1,4 @@
-// Packing states into bits and back; see the header.
+// Packs states into bits and unpacks them; see the header.
 #include "tests/property/exploration_state.hpp"
 
 #include <algorithm>
@@ -169,7 +169,7 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
     s.main.called_off = word.get(1) != 0;
     s.main.entered_ms = base_ms - tick_ms * static_cast<std::int64_t>(word.get(3));
     if (s.main.step != Step::idle) s.main.pump = main_pump;
-    s.main.start_counted = s.main.entered_ms < base_ms;  // by the first scan after the step was entered
+    s.main.start_counted = s.main.entered_ms < base_ms;  // counted by the first scan after the step began
     s.transfer_retry_after_ms = until_left(word.get(2));
     s.drive_retry_after_ms = until_left(word.get(2));
     s.sync_within_since_ms = since_held(word.get(2));

@@ -1,5 +1,5 @@
 // A state of the exploration, with times for the sequencer and in bits for the set of known states.
-// One reason to change: what tells two states apart.
+// One reason to change: a difference between two states.
 #pragma once
 
 #include <array>
@@ -25,7 +25,7 @@ inline constexpr std::int64_t long_ago_ms = base_ms - 10 * 3'600'000;
 inline constexpr std::size_t pumps_most = 4;
 inline constexpr double minimum_hz = 40, steady_hz = 50, line_hz = 60;
 
-/// The speed of the drive, as coarse as the small station needs it.
+/// The speed of the drive, in the coarse steps that the small station needs.
 enum class Level : std::uint8_t { slow, minimum, line };
 
 /// The real state of the contactors and of the drive.
@@ -58,7 +58,7 @@ Key packed(const SequencerState& sequencer, const laws::History& history, const 
 /// The state with times, as of the time `base_ms`.
 Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table);
 
-/// The step in which a state has its main run.
+/// The step of the main sequence in a state.
 Step step_of(const Key& key);
 
 }  // namespace freshet::exploration

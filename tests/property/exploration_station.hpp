@@ -17,7 +17,7 @@ namespace freshet::exploration {
 using core::Advice;
 using core::Inputs;
 
-/// What a deviation is. Contactors are numbered: output, then drive side and line side of each pump.
+/// The kinds of deviation. Contactors are numbered: output, then drive side and line side of each pump.
 enum class Kind : std::uint8_t {
     none,
     late,      // a contactor does not move in this scan
@@ -61,7 +61,8 @@ bool occurs(const Deviations& deviations, Kind kind, std::size_t where = 0);
 void list_deviations(const Key& key, const Station& was, const Advice& before, std::uint8_t pumps,
                      std::vector<Deviation>& list);
 
-/// The station after it followed the advice for one scan, and whether drive and line are then in sync.
+/// The station after one scan in which the station followed the advice, and whether drive and line are then
+/// in sync.
 Station moved(const Station& was, const Advice& before, const Deviations& deviations, std::uint8_t pumps,
               bool& in_sync);
 

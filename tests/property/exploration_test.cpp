@@ -1,5 +1,5 @@
 // The exploration of two, three and four pumps: no reachable step breaks a law.
-// One reason to change: what is explored in each test run.
+// One reason to change: the explorations of each test run.
 #include "tests/property/exploration.hpp"
 
 #include <gtest/gtest.h>

@@ -9,7 +9,7 @@ using core::Reason;
 
 namespace {
 
-/// Updates when each motor was last energised. The laws need this first.
+/// Updates the last time at which each motor was energised. The laws need this time first.
 void update_feeding(const Case& at) {
     const bool output_may = !at.off(at.in.drive.output_closed);
     const bool drive_may = !at.off(at.in.drive.running);
@@ -22,13 +22,13 @@ void update_feeding(const Case& at) {
         if (may_be_fed) past.fed_ms = at.time_ms;
         const bool surely_fed =
             at.on(seen.line_side_closed) || (at.on(seen.drive_side_closed) && drive_feeds);
-        // A motor that the advice fed until now counts as energised up to this scan, unless its contacts show
-        // that they did not follow.
+        // A motor that the advice fed until now counts as energised up to this scan, unless its contacts
+        // exclude a source.
         if (surely_fed || (advised_fed(at.was, p) && may_be_fed)) past.seen_fed_ms = at.time_ms;
     }
 }
 
-/// The controller ends its waiting in this scan and adopts what it found.
+/// The controller ends its waiting in this scan and takes over the station in its present state.
 bool takes_over(const Advice& advice) {
     for (std::size_t i = 0; i < advice.event_count; ++i)
         if (advice.events[i].why == Reason::picture_consistent) return true;

@@ -50,7 +50,7 @@ struct Broken {
     std::string figures;
 };
 
-/// The advice of a scan without its figures and events. Law 9 wants an event for each change of it.
+/// The advice of a scan without its figures and events. Law 9 requires an event for each change of this part.
 struct Advised {
     std::uint8_t drive_side = 0, line_side = 0;  ///< a bit per pump
     bool drive_run = false, synchronise = false, output_close = false;

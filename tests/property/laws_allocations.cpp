@@ -1,4 +1,4 @@
-// Counting allocations; see the header.
+// Counts allocations; see the header.
 #include "tests/property/laws_allocations.hpp"
 
 #include <cstdlib>

@@ -1,4 +1,5 @@
-// Counts every allocation of a test program that links this, so that a scan can be shown to make none.
+// Counts every allocation of a test program that links this file, so that a test can show that a scan makes
+// none.
 // One reason to change: a way to allocate.
 #pragma once
 

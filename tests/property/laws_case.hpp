@@ -1,5 +1,5 @@
 // One scan as the laws judge it, for the files of the laws alone.
-// One reason to change: a question about inputs or advice that several laws ask.
+// One reason to change: a question about inputs or advice that several laws need.
 #pragma once
 
 #include <array>

@@ -10,7 +10,7 @@ using core::Reason;
 
 namespace {
 
-/// The changes for which one scan has an event, a bit per pump.
+/// The changes of one scan that have an event, a bit per pump.
 struct Accounts {
     std::uint8_t pumps_moved = 0;   ///< an event names a step or a state of the pump
     std::uint8_t pumps_stated = 0;  ///< an event names a state of the pump

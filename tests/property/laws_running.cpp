@@ -1,4 +1,4 @@
-// Laws 5 to 7: when a pump must stop, how long and how often it may run, and on what data it may start.
+// Laws 5 to 7: when a pump must stop, how long and how often it may run, and which data may start a pump.
 // One reason to change: a law about running.
 #include "tests/property/laws_case.hpp"
 
@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::int64_t for_ever_ms = std::numeric_limits<std::int64_t>::max();
 
-/// Whether staging stops a pump for this reason. Staging keeps to the minimum run; protection does not.
+/// Whether staging stops a pump for this reason. Staging keeps the minimum run. Protection does not.
 bool is_staging(Reason why) {
     switch (why) {
         case Reason::demand_at_bottom:
@@ -33,7 +33,7 @@ bool is_staging(Reason why) {
     }
 }
 
-/// Whether the inputs show the protective reason for which a steadily running pump was stopped.
+/// Whether the inputs show the protective reason for the stop of a steadily running pump.
 bool inputs_show(const Case& at, Reason why, std::size_t p) {
     const core::PumpInputs& pump = at.in.pumps[p];
     const core::DriveInputs& drive = at.in.drive;

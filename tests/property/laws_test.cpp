@@ -1,4 +1,4 @@
-// Failures that storms and exploration once found, as examples that the laws judge too.
+// Failures that storms and exploration found in the past, as examples that the laws judge.
 // One reason to change: a failure that was found.
 #include "tests/property/laws.hpp"
 
@@ -46,7 +46,7 @@ bool has_alarm(const Advice& advice, core::StationAlarm alarm) {
     return (advice.station_alarms & core::alarm_bit(alarm)) != 0;
 }
 
-TEST(Laws, a_drive_that_does_not_stop_after_a_hand_over_is_alarmed_and_pumps_start_on_the_line) {
+TEST(Laws, a_drive_that_does_not_stop_after_a_hand_over_raises_an_alarm_and_pumps_start_on_the_line) {
     Watched at;
     at.settings.line_start.allowed = true;
     at.settings.line_start.short_circuit_va = 60e6;

@@ -1,4 +1,4 @@
-// Putting faults on a station and taking them off; see the header.
+// Puts faults on a station and takes faults off; see the header.
 #include "tests/property/storm_faults.hpp"
 
 #include <array>
@@ -63,7 +63,7 @@ void put_on_pump(StationDouble& station, std::size_t pump, Fault kind, Dice& dic
     if (kind == Fault::pump_unwell) (dice.one_in(2) ? station.hot : station.seal_leak)[pump] = true;
 }
 
-/// On one transmitter, or on both, as when their input card fails.
+/// A fault on one transmitter, or on both transmitters, as when their input card fails.
 void put_on_level(StationDouble& station, std::size_t where, Fault kind, Dice& dice) {
     core::Quality quality = core::Quality::good;
     double error_m = 0;

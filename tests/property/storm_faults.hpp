@@ -1,5 +1,5 @@
 // The faults of a random storm, and the random numbers that choose them.
-// One reason to change: what can go wrong in a storm.
+// One reason to change: a fault of a storm.
 #pragma once
 
 #include <cstddef>
@@ -9,7 +9,7 @@
 
 namespace freshet::storms {
 
-/// SplitMix64: small, good enough, and the same on every machine.
+/// SplitMix64: small, good enough for tests, and the same on every machine.
 class Dice {
   public:
     explicit Dice(std::uint64_t seed) : state_(seed * 0x9E3779B97F4A7C15ULL + 0x1234567ULL) {}
@@ -32,7 +32,7 @@ class Dice {
     std::uint64_t state_;
 };
 
-/// The order counts: a random number chooses the fault.
+/// The order matters, because a random number chooses the fault.
 enum class Fault : std::uint8_t {
     does_not_close,
     does_not_open,
@@ -69,11 +69,11 @@ enum class Fault : std::uint8_t {
 /// A fault that is present until a station time.
 struct ActiveFault {
     Fault kind = Fault::count;
-    std::size_t where = 0;  ///< contactor, pump or transmitter, as the kind says
+    std::size_t where = 0;  ///< number of the contactor, pump or transmitter
     std::int64_t until_ms = 0;
 };
 
-/// Puts a fault of random size on a random device of a station with so many pumps. Returns the device.
+/// Puts a fault of random size on a random device of a station with this number of pumps. Returns the device.
 std::size_t put_on(doubles::StationDouble& station, Fault kind, std::size_t pumps, Dice& dice);
 
 /// Takes the fault off again.

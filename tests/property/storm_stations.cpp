@@ -1,5 +1,5 @@
 // The stations of the random storms.
-// One reason to change: in what the stations differ.
+// One reason to change: a difference between the stations.
 #include <array>
 
 #include "tests/property/storms.hpp"

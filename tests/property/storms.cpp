@@ -160,7 +160,7 @@ Advice earlier_advice(const Settings& settings, Dice& dice) {
     return advice;
 }
 
-/// One storm: its station, its controller, and what is due when.
+/// One storm: its station, its controller, and the times of its next events.
 class Storm {
   public:
     Storm(const Prototypes& prototypes, std::uint64_t seed, const Options& options)
@@ -174,7 +174,7 @@ class Storm {
         outcome_.seed = seed;
         constexpr double header_m_per_m3s2 = 3;
         station_.header_m_per_m3s2 = header_m_per_m3s2;
-        // Every other station has meters that hold their values for a second, as many have.
+        // Every other station has meters that hold their values for a second, as many real meters do.
         station_.meters_update_ms = seed % 2 == 0 ? 1000 : 0;
         end_ms_ = begin_ms_ + dice_.between_ms(3'600'000, 3 * 3'600'000);
         weather_ = {

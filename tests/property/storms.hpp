@@ -14,10 +14,10 @@
 
 namespace freshet::storms {
 
-/// Number of stations; the seeds take them in turn.
+/// Number of stations. Consecutive seeds take consecutive stations.
 inline constexpr std::size_t station_count = 12;
 
-/// Settings of one of the stations. They differ in pumps, scan time, limits and in what is fitted.
+/// Settings of one of the stations. The stations differ in pumps, scan time, limits and instruments.
 core::Settings station_settings(std::size_t station);
 inline std::size_t station_of(std::uint64_t seed) {
     return static_cast<std::size_t>(seed % station_count);

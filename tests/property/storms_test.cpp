@@ -1,5 +1,5 @@
 // The laws over random storms with random faults. A seed whose storm breaks a law is printed and can be
-// repeated alone. One reason to change: how many storms are run, and what is printed about them.
+// repeated alone. One reason to change: the number of storms, and the printed figures.
 //
 //   FRESHET_STORMS          number of storms
 //   FRESHET_STORM_SEED      first seed

@@ -1,6 +1,7 @@
-// The campaign: random storms with random faults through the real plant on three duties. FRESHET_STORMS sets
-// how many (the whole campaign is 20,000), FRESHET_STORM_SEED the first seed; a seed that fails is printed
-// with its faults and replays alone.
+// The campaign: random storms with random faults through the real plant, for three duties. FRESHET_STORMS
+// sets the number of storms (the whole campaign has 20,000), FRESHET_STORM_SEED the first seed. A seed that
+// fails is printed with its faults, and can be repeated alone.
+// One reason to change: the checks of a storm, or the printed figures.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -23,7 +24,7 @@ const std::array<Base, 3>& bases() {
                                          load_base("booster_day")};
     return all;
 }
-/// Half of the storms are on the well, whose spilling is held against the bound.
+/// Half of the storms are on the well, whose spilling is compared with the bound.
 const Base& base_of(std::uint64_t seed) {
     return bases()[seed % 4 < 2 ? 0 : seed % 4 - 1];
 }
@@ -32,12 +33,12 @@ std::string named(const Base& base, std::uint64_t seed, const config::Scenario& 
     return "seed " + std::to_string(seed) + " at " + base.station.station.name + "\n" + described(storm);
 }
 
-TEST(Campaign, breaks_no_law_runs_no_pump_dry_and_spills_nothing_that_could_be_held) {
+TEST(Campaign, breaks_no_law_runs_no_pump_dry_and_spills_only_if_the_best_operator_does) {
     std::uint64_t starts = 0, line_starts = 0, hand_overs = 0, take_backs = 0, faults = 0, wells = 0,
                   held_to_bound = 0, spilt = 0, run_dry = 0;
     std::int64_t scans = 0;
     double lowest_m = 1e9, closing_angle_deg_max = 0;
-    constexpr int told_most = 12;
+    constexpr int reported_most = 12;
     int broke = 0, dry = 0, spills = 0;
     for (std::uint64_t seed = first_seed(); seed < first_seed() + storm_count(); ++seed) {
         const Base& base = base_of(seed);
@@ -52,7 +53,7 @@ TEST(Campaign, breaks_no_law_runs_no_pump_dry_and_spills_nothing_that_could_be_h
         starts += studies::starts_of(one.summary);
         closing_angle_deg_max = std::max(closing_angle_deg_max, one.summary.closing_angle_deg_max);
 
-        if (!one.broken.empty() && ++broke <= told_most)
+        if (!one.broken.empty() && ++broke <= reported_most)
             ADD_FAILURE() << "law " << one.broken.front().law << " after " << one.broken_s
                           << " s: " << one.broken.front().figures << "\n"
                           << named(base, seed, storm);
@@ -64,7 +65,7 @@ TEST(Campaign, breaks_no_law_runs_no_pump_dry_and_spills_nothing_that_could_be_h
         held_to_bound += handicap.station_wide ? 0 : 1;
         if (one.suction_dry_s > 0) {
             ++run_dry;
-            if (!handicap.cannot_be_stopped && ++dry <= told_most)
+            if (!handicap.cannot_be_stopped && ++dry <= reported_most)
                 ADD_FAILURE() << "a pump ran for " << one.suction_dry_s << " s with its suction dry\n"
                               << named(base, seed, storm);
         }
@@ -74,31 +75,31 @@ TEST(Campaign, breaks_no_law_runs_no_pump_dry_and_spills_nothing_that_could_be_h
         const auto sound = static_cast<std::size_t>(
             std::count(handicap.pump_faulty.begin(), handicap.pump_faulty.end(), false));
         const double least_m3 = least_overflow_m3(base, storm, sound, 0);
-        // The best operator's pumps are at full speed at once: a cubic metre is within its accuracy.
+        // The best operator has all pumps at full speed at once. The bound is accurate to a cubic metre.
         constexpr double accuracy_m3 = 1;
-        if (least_m3 <= 0 && one.summary.overflow_m3 > accuracy_m3 && ++spills <= told_most)
+        if (least_m3 <= 0 && one.summary.overflow_m3 > accuracy_m3 && ++spills <= reported_most)
             ADD_FAILURE() << one.summary.overflow_m3
-                          << " m3 spilt that the best operator would have held (with one drive: "
+                          << " m3 spilt, and the best operator spills nothing (with one drive: "
                           << least_overflow_m3(base, storm, sound, 45) << " m3)\n"
                           << named(base, seed, storm);
     }
     std::cout << storm_count() << " storms with " << faults << " faults, " << scans << " scans: " << starts
-              << " starts, of them " << line_starts << " on the line, " << hand_overs << " hand-overs, "
-              << take_backs << " take-backs, widest closing angle " << closing_angle_deg_max << " deg; "
-              << wells << " wells, of them " << held_to_bound << " held to the bound and " << spilt
-              << " of all spilt; lowest level " << lowest_m << " m, " << run_dry
-              << " ran a pump dry that no advice could stop\n";
+              << " starts, " << line_starts << " on the line, " << hand_overs << " hand-overs, " << take_backs
+              << " take-backs, widest closing angle " << closing_angle_deg_max << " deg; " << wells
+              << " wells, " << held_to_bound << " of them compared with the bound; " << spilt
+              << " wells spilt; lowest level " << lowest_m << " m, " << run_dry
+              << " wells ran a pump dry that no advice could stop\n";
     EXPECT_EQ(broke, 0) << "storms that broke a law";
     EXPECT_EQ(dry, 0) << "storms that ran a pump dry";
-    EXPECT_EQ(spills, 0) << "storms that spilt what could be held";
-    EXPECT_GT(4 * held_to_bound, wells) << "hardly a storm was judged";
+    EXPECT_EQ(spills, 0) << "storms that spilt although the best operator spills nothing";
+    EXPECT_GT(4 * held_to_bound, wells) << "too few storms were judged";
     if (storm_count() < 300) return;
     EXPECT_GT(hand_overs, 0U);
     EXPECT_GT(take_backs, 0U);
     EXPECT_GT(line_starts, 0U);
 }
 
-TEST(Campaign, makes_the_same_storm_of_the_same_seed) {
+TEST(Campaign, makes_the_same_storm_from_the_same_seed) {
     constexpr std::uint64_t every = 37;
     for (std::uint64_t seed = first_seed(); seed < first_seed() + storm_count(); seed += every) {
         const Base& base = base_of(seed);
@@ -107,7 +108,7 @@ TEST(Campaign, makes_the_same_storm_of_the_same_seed) {
         const Outcome again = run(base, random_storm(base, seed), digest_only);
         ASSERT_EQ(once.digest, again.digest) << "seed " << seed;
         ASSERT_NE(once.digest, run(base, random_storm(base, seed + 4), digest_only).digest)
-            << "the digest tells nothing";
+            << "storms of different seeds have the same digest";
     }
 }
 

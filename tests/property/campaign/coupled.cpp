@@ -24,7 +24,7 @@ void mix(std::uint64_t& digest, std::uint64_t word) {
     digest = (std::rotl(digest, 5) ^ word) * 0x100000001B3ULL;
 }
 
-/// The part of a scan that a station or a reader of the journal can distinguish.
+/// The part of the advice that a station or a reader of the journal can see.
 void mix(std::uint64_t& digest, const core::Advice& advice, std::size_t pump_count) {
     std::uint64_t bits = (advice.drive_run ? 1U : 0U) | (advice.synchronise ? 2U : 0U) |
                          (advice.output_close ? 4U : 0U) | static_cast<std::uint64_t>(advice.step) << 3U |
@@ -48,7 +48,7 @@ void mix(std::uint64_t& digest, const core::Advice& advice, std::size_t pump_cou
     }
 }
 
-/// Beginnings within a rolling hour.
+/// The number of beginnings within a rolling hour.
 class HourCount {
   public:
     void note(std::int64_t now_ms) {

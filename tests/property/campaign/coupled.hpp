@@ -1,5 +1,5 @@
-// The real bench, scan by scan, with the judge of the laws looking on.
-// One reason to change: what a run of the campaign is watched for.
+// The real bench, scan by scan. The judge of the laws sees every scan.
+// One reason to change: the figures that a run of the campaign gives.
 #pragma once
 
 #include <cstdint>
@@ -15,14 +15,14 @@
 
 namespace freshet::campaign {
 
-/// A shipped scenario with its station, map and a controller at rest, made once and copied for every run.
+/// A shipped scenario with its station, map and a controller at rest. Made once, and copied for every run.
 struct Base {
     config::Scenario scenario;
     config::StationFile station;
     modbus::FieldPlan plan;
     core::Controller controller;
 };
-/// Reads config/scenarios/NAME.toml. Throws std::runtime_error with what the loader says.
+/// Reads config/scenarios/NAME.toml. Throws std::runtime_error with the messages of the loader.
 Base load_base(const std::string& name);
 
 struct Outcome {
@@ -30,11 +30,11 @@ struct Outcome {
     std::int64_t scans = 0;
     std::vector<laws::Broken> broken;  ///< of the first scan that broke a law
     double broken_s = 0;               ///< its time after the start
-    double suction_dry_s = 0;          ///< a pump that is fed turned with the level below the suction level
-    int transfers_per_hour_max = 0;    ///< begun in any sixty minutes
-    int starts_per_hour_max = 0;       ///< of one pump in any sixty minutes
-    double level_at_end_m = 0;         ///< true
-    record::RunSummary summary;        ///< without the controller's alarms
+    double suction_dry_s = 0;  ///< time in which a fed pump turned with the level below the suction level
+    int transfers_per_hour_max = 0;  ///< begun in any sixty minutes
+    int starts_per_hour_max = 0;     ///< of one pump in any sixty minutes
+    double level_at_end_m = 0;       ///< true level
+    record::RunSummary summary;      ///< without the controller's alarms
 };
 
 struct Watch {

@@ -1,4 +1,5 @@
-// How many runs a test of the campaign makes: few under a sanitizer, otherwise the number in the environment.
+// The number of runs of a test of the campaign: few under a sanitizer, otherwise the number in the
+// environment.
 // One reason to change: the time that the tests may take.
 #pragma once
 
@@ -17,7 +18,7 @@ inline std::uint64_t from_environment(const char* name, std::uint64_t otherwise)
     const char* const text = std::getenv(name);
     return text == nullptr ? otherwise : std::strtoull(text, nullptr, 10);
 }
-/// FRESHET_STORMS: how many storms; FRESHET_STORM_SEED: the first seed.
+/// FRESHET_STORMS: the number of storms. FRESHET_STORM_SEED: the first seed.
 inline std::uint64_t storm_count() {
     return from_environment("FRESHET_STORMS", sanitized ? 12 : 300);
 }

@@ -1,4 +1,4 @@
-// The bound; see the header.
+// Calculates the bound; see the header.
 #include "tests/property/campaign/perfect_operator.hpp"
 
 #include <algorithm>

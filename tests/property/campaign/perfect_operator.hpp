@@ -1,6 +1,6 @@
-// What the best operator could have kept from spilling with the pumps that had no fault: a bound from
-// capacity alone, calculated by the plant's water and without the controller.
-// One reason to change: what the best operator may do.
+// The volume that must spill even with the best operator, who has the pumps without a fault. This bound
+// follows from capacity alone. The plant's water side calculates the bound, without the controller.
+// One reason to change: the freedom of the best operator.
 #pragma once
 
 #include <cstddef>
@@ -10,9 +10,9 @@
 
 namespace freshet::campaign {
 
-/// The well with all `pumps` at full speed whenever the level is above the stop mark. With
-/// `between_pumps_s` above zero they come one after another, so long apart, as one drive brings them; zero:
-/// all at once, from the first moment there is water. m3 spilt over the crest of the overflow.
+/// The volume over the crest of the overflow, m3. All `pumps` are at full speed whenever the level is above
+/// the stop mark. With `between_pumps_s` above zero, one drive starts the pumps one after another at this
+/// interval. With zero, all pumps run from the first moment with water.
 double least_overflow_m3(const Base& base, const config::Scenario& scenario, std::size_t pumps,
                          double between_pumps_s);
 

@@ -1,4 +1,4 @@
-// Random storms; see the header.
+// Makes random storms; see the header.
 #include "tests/property/campaign/random_storm.hpp"
 
 #include <algorithm>
@@ -26,7 +26,8 @@ class Dice {
     plant::NoiseSource source_;
 };
 
-/// Meaning by kind, as the headers of transmitter, wires, contactor, drive and line have it.
+/// A random amount. The headers of transmitter, wires, contactor, drive and line give the meaning for each
+/// kind.
 double amount_of(FaultKind kind, config::DeviceClass device, Dice& dice) {
     switch (kind) {
         case FaultKind::offset:
@@ -34,7 +35,7 @@ double amount_of(FaultKind kind, config::DeviceClass device, Dice& dice) {
         case FaultKind::lagging:
             return dice.between(0.5, 20);
         case FaultKind::drops_out:
-            // Of a transmitter the share of the time that its loop is open, else half a period in seconds.
+            // For a transmitter the share of the time with an open loop, for a wire half a period in seconds.
             return device == config::DeviceClass::transmitter ? dice.between(0.05, 0.95)
                                                               : dice.between(0.5, 20);
         case FaultKind::drift:
@@ -63,7 +64,7 @@ double amount_of(FaultKind kind, config::DeviceClass device, Dice& dice) {
     }
 }
 
-/// A curve of flow: quiet, up, held, down again.
+/// A curve of flow: quiet, rising, constant, falling.
 std::vector<config::SeriesPoint> surge(Dice& dice, double quiet_m3s, double peak_m3s) {
     const double up_s = dice.between(60, 480);
     const double held_s = dice.between(0, 180);
@@ -81,16 +82,17 @@ bool is_level(const config::Fault& fault) {
     return fault.device == "level_1" || fault.device == "level_2";
 }
 
-/// A link that lets too little through: lost, answered too late for any reader, or nearly all garbled.
-bool sees_nothing(const config::Fault& fault) {
+/// A link that passes too few readings: lost, answered too late for any reader, or nearly always garbled.
+bool passes_too_few_readings(const config::Fault& fault) {
     constexpr double answered_too_late_s = 1, nearly_all = 0.8;
     return fault.kind == FaultKind::link_lost ||
            (fault.kind == FaultKind::link_slow && fault.amount >= answered_too_late_s) ||
            (fault.kind == FaultKind::link_garbled && fault.amount > nearly_all);
 }
 
-/// What no pump of a well needs in order to be staged: a station works as well without it.
-bool carries_no_water(const config::Fault& fault, config::DeviceClass device) {
+/// A fault of a part that no pump of a well needs for staging. Such a fault does not reduce the station's
+/// capacity.
+bool reduces_no_capacity(const config::Fault& fault, config::DeviceClass device) {
     return device == config::DeviceClass::link || fault.kind == FaultKind::wander ||
            fault.device == "station_flow" || fault.device == "header_pressure";
 }
@@ -131,7 +133,7 @@ config::Scenario random_storm(const Base& base, std::uint64_t seed) {
         fault.begins_s = dice.between(quiet_s, storm_s - 120);
         fault.lasts_s = dice.below(3) == 0 ? 0 : dice.between(1, 240);
         fault.amount = amount_of(fault.kind, device->kind_of_device, dice);
-        // One entry of a kind on a device, because the few faults of a storm must differ.
+        // Each kind at most once on a device, so that the few faults of a storm differ.
         const bool there = std::any_of(storm.faults.begin(), storm.faults.end(), [&](const auto& other) {
             return other.device == fault.device && other.kind == fault.kind;
         });
@@ -158,18 +160,20 @@ Handicap handicap_of(const config::Scenario& scenario, std::size_t pump_count,
     std::string level_faulty;
     for (const config::Fault& fault : scenario.faults) {
         const config::Device device = *config::find_device(fault.device, pump_count);
-        const bool blind = sees_nothing(fault);
-        const bool runs_on = fault.kind == FaultKind::does_not_open || fault.kind == FaultKind::lies_open ||
-                             (fault.kind == FaultKind::selector_hand && fault.amount > 0) || blind;
-        handicap.cannot_be_stopped = handicap.cannot_be_stopped || runs_on;
-        // All pumps share the drive's bus and the header: a drive-side contact that is, or says it is, closed
-        // keeps the drive from every other pump, a line side that does not close, or is not seen to, keeps it
-        // for the pump's minimum run, and a non-return valve that stays open lets their water back.
+        const bool blind = passes_too_few_readings(fault);
+        const bool keeps_running = fault.kind == FaultKind::does_not_open ||
+                                   fault.kind == FaultKind::lies_open ||
+                                   (fault.kind == FaultKind::selector_hand && fault.amount > 0) || blind;
+        handicap.cannot_be_stopped = handicap.cannot_be_stopped || keeps_running;
+        // All pumps share the drive's bus and the header. A drive-side contact that is closed, or shows
+        // closed, keeps the drive from every other pump. A line side that does not close, or does not show
+        // closed, keeps the drive for the pump's minimum run. A non-return valve that stays open lets the
+        // other pumps' water flow back.
         const bool holds_drive =
             fault.device.find("drive_side") != std::string::npos ||
             (fault.device.find("line_side") != std::string::npos && fault.kind != FaultKind::does_not_open);
         const bool shared = fault.kind == FaultKind::valve_stuck_open || holds_drive;
-        if (!blind && carries_no_water(fault, device.kind_of_device)) continue;
+        if (!blind && reduces_no_capacity(fault, device.kind_of_device)) continue;
         if (device.pump < pump_count && !shared) {
             handicap.pump_faulty[device.pump] = true;
             continue;

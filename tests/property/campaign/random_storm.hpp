@@ -1,5 +1,5 @@
 // A random storm with random faults on one of the shipped stations, from one seed.
-// One reason to change: what weather and which faults a storm of the campaign may bring.
+// One reason to change: the weather or the faults of the campaign's storms.
 #pragma once
 
 #include <cstdint>
@@ -11,20 +11,20 @@
 
 namespace freshet::campaign {
 
-/// Twenty minutes at the station: six quiet ones, in which the first pumps come to their rest, then the storm
-/// (or a surge of demand) with none to four faults that the station's devices can have.
+/// Twenty minutes at the station. In the first six quiet minutes the first pumps settle. Then the storm (or a
+/// surge of demand) comes, with none to four faults that the station's devices can have.
 config::Scenario random_storm(const Base& base, std::uint64_t seed);
 
 /// The faults of a storm, for a report.
 std::string described(const config::Scenario& scenario);
 
-/// What the faults of a storm take away.
+/// The parts of the station that the faults of a storm make unavailable.
 struct Handicap {
-    /// More is touched than single pumps and one of two level transmitters: drive, its output and its bus
-    /// (any drive-side contact; a line side that does not close, for its pump's minimum run), line, floats,
-    /// emergency stop, the header (a valve stuck open), or a link that lets too little through.
+    /// The faults reach beyond single pumps and one of two level transmitters: the drive, its output and its
+    /// bus (any drive-side contact; a line side that does not close, for its pump's minimum run), line,
+    /// floats, emergency stop, the header (a valve stuck open), or a link that passes too few readings.
     bool station_wide = false;
-    /// A pump may run whatever is advised, or the controller sees nothing.
+    /// A pump may run against the advice, or the controller sees nothing.
     bool cannot_be_stopped = false;
     std::vector<bool> pump_faulty;  ///< by pump
 };

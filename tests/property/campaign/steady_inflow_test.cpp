@@ -1,5 +1,7 @@
-// Steady inflows between dry-weather flow and firm capacity, hours of each through the real bench: the bands
-// that no combination of pumps can hold are ridden within the permitted transfers an hour.
+// Steady inflows between dry-weather flow and firm capacity, each for hours through the real bench. No
+// combination of pumps can hold the flows of some bands. In these bands the station must keep the permitted
+// transfers and starts an hour.
+// One reason to change: the inflows, or the limits that the station must keep.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -16,16 +18,16 @@ namespace {
 
 constexpr double s_per_h = 3600;
 
-/// All pumps but one, at full speed, at the setpoint.
+/// The flow of all pumps but one, at full speed, at the setpoint.
 double firm_capacity_m3s(const core::Settings& settings) {
     return core::solve_combination(
                settings, {static_cast<std::uint8_t>(settings.pump_count - 1), 0, settings.marks.setpoint_m})
         .total_m3s;
 }
 
-/// From dry-weather flow up to the steady inflow, by default within the first half hour: the pumps are at
-/// rest before, and what a station must not spill is judged of steady inflows, not of a flood on standing
-/// pumps.
+/// Inflow that rises from dry-weather flow to the steady inflow, by default within the first half hour. The
+/// pumps are at rest before the rise. The slow rise is necessary because the test judges steady inflows, and
+/// not a flood onto stopped pumps.
 config::Scenario steady(const Base& base, double inflow_m3s, double hours, double steady_s = 1800) {
     config::Scenario scenario = base.scenario;
     scenario.duration_s = hours * s_per_h;
@@ -36,14 +38,14 @@ config::Scenario steady(const Base& base, double inflow_m3s, double hours, doubl
     return scenario;
 }
 
-TEST(SteadyInflow, anywhere_up_to_firm_capacity_keeps_to_the_transfers_and_starts_an_hour) {
+TEST(SteadyInflow, up_to_firm_capacity_keeps_the_limits_of_transfers_and_starts_an_hour) {
     const Base base = load_base("dry_day");
     const core::Settings::Permissives& limits = base.station.settings.permissives;
     const config::DryWeather& dry = base.scenario.weather.dry;
     const double lowest_m3s = dry.average_m3s * *std::min_element(dry.weekday.begin(), dry.weekday.end());
     const double firm_m3s = firm_capacity_m3s(base.station.settings);
     const std::uint64_t inflows = steady_inflows();
-    constexpr double hours = 8;  // a band is ridden within an hour at the most
+    constexpr double hours = 8;  // a cycle within a band takes an hour at most
     int most_transfers = 0, most_starts = 0;
     double most_transfers_at_m3s = 0, most_starts_at_m3s = 0, highest_m = 0;
     for (std::uint64_t i = 0; i < inflows; ++i) {
@@ -68,17 +70,18 @@ TEST(SteadyInflow, anywhere_up_to_firm_capacity_keeps_to_the_transfers_and_start
               << int{limits.transfers_per_hour_max} << ", at " << most_transfers_at_m3s << " m3/s), at most "
               << most_starts << " starts of a pump in an hour (limit " << int{limits.starts_per_hour_max}
               << ", at " << most_starts_at_m3s << " m3/s); highest level " << highest_m << " m\n";
-    EXPECT_GT(most_transfers, 0) << "no band was ridden at all";
+    EXPECT_GT(most_transfers, 0) << "no inflow caused a transfer";
 }
 
-/// The water rises for two hours: a rise within minutes is water, and the forecast is right to start a pump.
+/// The inflow rises for two hours. During a faster rise the forecast would be right to start a pump.
 config::Scenario slow_rise(const Base& base, double inflow_m3s) {
     constexpr double rise_s = 2 * s_per_h, hours = 5;
     return steady(base, inflow_m3s, hours, rise_s);
 }
 
-/// The steady inflow at which so many pumps at full speed hold the level close below the mark at which
-/// another comes on: there the least surplus, or what noise makes look like one, would call for it.
+/// The steady inflow at which this number of pumps at full speed holds the level just below the mark for
+/// another pump. At this level the smallest surplus, or noise that looks like a surplus, would start the
+/// other pump.
 double inflow_close_to_the_mark_m3s(const Base& base, std::uint8_t pumps, double close_m) {
     const core::Settings& settings = base.station.settings;
     const double about_m3s =
@@ -95,36 +98,41 @@ double inflow_close_to_the_mark_m3s(const Base& base, std::uint8_t pumps, double
     return low_m3s;
 }
 
-TEST(Forecast, starts_no_more_pumps_at_a_steady_inflow_whatever_the_noise_of_the_transmitters) {
+TEST(Forecast, starts_no_more_pumps_at_a_steady_inflow_with_noisy_transmitters) {
     Base base = load_base("dry_day");
-    constexpr double noise_m = 0.01;  // three times what the station states
+    constexpr double noise_m = 0.01;  // three times the noise that the station file states
     for (config::LevelTransmitter& one : base.station.station.instruments.level) one.noise_m = noise_m;
-    Base blind = base;
-    blind.station.settings.staging.forecast = false;
-    blind.controller = core::Controller{blind.station.settings};
+    Base base_without_forecast = base;
+    base_without_forecast.station.settings.staging.forecast = false;
+    base_without_forecast.controller = core::Controller{base_without_forecast.station.settings};
     const std::uint64_t seeds = noise_seeds();
     unsigned compared = 0, fewer = 0;
     double nearest_m = 1e9;
     for (const std::uint8_t pumps : {std::uint8_t{1}, std::uint8_t{2}, std::uint8_t{3}}) {
         constexpr double close_m = 0.03;
-        config::Scenario scenario = slow_rise(base, inflow_close_to_the_mark_m3s(blind, pumps, close_m));
+        config::Scenario scenario =
+            slow_rise(base, inflow_close_to_the_mark_m3s(base_without_forecast, pumps, close_m));
         for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
             scenario.seed = seed;
-            const Outcome seeing = run(base, scenario, {.laws = false, .digest = false});
-            const Outcome unseeing = run(blind, scenario, {.laws = false, .digest = false});
-            const unsigned starts = studies::starts_of(seeing.summary);
-            const unsigned starts_without = studies::starts_of(unseeing.summary);
-            EXPECT_LE(starts, starts_without) << "seed " << seed << ", carried by " << int{pumps};
-            nearest_m = std::min(nearest_m, base.station.settings.marks.stage_up_m - unseeing.level_at_end_m);
+            const Outcome with_forecast = run(base, scenario, {.laws = false, .digest = false});
+            const Outcome without_forecast =
+                run(base_without_forecast, scenario, {.laws = false, .digest = false});
+            const unsigned starts = studies::starts_of(with_forecast.summary);
+            const unsigned starts_without = studies::starts_of(without_forecast.summary);
+            EXPECT_LE(starts, starts_without) << "seed " << seed << ", pumps " << int{pumps};
+            nearest_m =
+                std::min(nearest_m, base.station.settings.marks.stage_up_m - without_forecast.level_at_end_m);
             ++compared;
             if (starts < starts_without) ++fewer;
         }
     }
     std::cout << compared << " runs of five hours each with and without the forecast, noise "
               << 1000 * noise_m << " mm, the level down to " << 1000 * nearest_m
-              << " mm below the mark: starts never more, fewer in " << fewer << "\n";
+              << " mm below the mark: never more starts with the forecast, fewer starts in " << fewer
+              << " of these runs\n";
     constexpr double close_enough_m = 0.06;
-    EXPECT_LT(nearest_m, close_enough_m) << "no noise could have called for a pump";
+    EXPECT_LT(nearest_m, close_enough_m)
+        << "the level was too far from the mark for any noise to start a pump";
 }
 
 }  // namespace

@@ -1,6 +1,6 @@
-// The controller's flow table against the simulated plant's own steady balance, over the shipped stations and
-// random ones. Seeds are printed; FRESHET_SEED in the environment runs one of them alone.
-// One reason to change: the figures that the table must hold.
+// Compares the controller's flow table with the simulated plant's own steady balance, for the shipped
+// stations and for random stations. Seeds are printed; FRESHET_SEED in the environment runs one seed alone.
+// One reason to change: the accuracy that the table must have.
 #include "controller/core/flow_table.hpp"
 
 #include <gtest/gtest.h>
@@ -24,18 +24,18 @@ namespace {
 
 using namespace freshet;
 
-/// Largest distances of the table from the plant over one station.
+/// Largest differences between the table and the plant over one station.
 struct Distances {
-    double flow = 0;      ///< over the combination's flow at full speed
+    double flow = 0;      ///< divided by the combination's flow at full speed
     double speed_hz = 0;  ///< of minimum-flow speeds
     int readings = 0;
-    std::string where;  ///< of the largest distance in flow
+    std::string where;  ///< place of the largest difference in flow
 };
 
-/// Speeds of the plant's pumps: `line` at line frequency and one more at `drive_hz`.
+/// Speeds of the plant's pumps: the first `line` pumps at line frequency, and one more pump at `drive_hz`.
 struct Running {
     const config::Station& station;
-    double ratio_per_hz = 0;  ///< of rated speed
+    double ratio_per_hz = 0;  ///< ratio of rated speed per Hz
     std::array<double, 8> ratios{};
 
     explicit Running(const config::Station& described)
@@ -48,8 +48,8 @@ struct Running {
         return doubles::operating_point(station, std::span(ratios).first(drive_hz > 0 ? line + 1 : line),
                                         measured_m);
     }
-    /// Speed at which the pump on the drive delivers its minimum flow at that speed; above `highest_hz` when
-    /// the pump does not by then.
+    /// The speed at which the pump on the drive delivers its minimum flow for this speed. Above `highest_hz`
+    /// when the pump does not deliver this flow up to `highest_hz`.
     double minimum_flow_hz(std::size_t line, double highest_hz, double measured_m) {
         const auto missing = [&](double hz) {
             return ratio_per_hz * hz * station.pump.minimum_flow_m3s -
@@ -59,8 +59,8 @@ struct Running {
     }
 };
 
-/// Every combination at measured values from the low cut-off to the high alarm and at speeds from the
-/// minimum-flow speed to the highest one.
+/// Compares every combination, at measured values from the low cut-off to the high alarm and at speeds from
+/// the minimum-flow speed to the highest speed.
 Distances distances(const config::Station& station, const core::Settings& settings) {
     constexpr int levels = 23, speeds = 29;
     const core::FlowTable table(settings);
@@ -74,7 +74,7 @@ Distances distances(const config::Station& station, const core::Settings& settin
                 (settings.marks.high_alarm_m - settings.marks.low_cutoff_m) * l / levels;
             const auto compare = [&](std::size_t on_line, double hz, double full_m3s) {
                 const doubles::OperatingPoint there = plant.at(on_line, hz, measured_m);
-                // A drive above line frequency can push the others below their minimum flow.
+                // A drive above line frequency can press the other pumps below their minimum flow.
                 if (there.flow_m3s[0] < settings.minimum_flow_m3s * (1 - 1e-9)) return;
                 const double apart =
                     std::abs(table.total_m3s(on_line, hz, measured_m) - there.total_flow_m3s) / full_m3s;
@@ -108,13 +108,13 @@ using Random = std::mt19937_64;
 double between(Random& random, double low, double high) {
     return low + (high - low) * std::uniform_real_distribution<double>(0, 1)(random);
 }
-/// Evenly over the decades.
+/// A random number, evenly distributed over the decades.
 double decades(Random& random, double low, double high) {
     return low * std::pow(high / low, between(random, 0, 1));
 }
 
 /// Curves of three to six points, from nearly level to steep at no flow: h = head (steep - (steep - 1) x^p),
-/// x the flow over the best flow.
+/// x the flow divided by the best flow.
 void random_pump(Random& random, config::PumpType& pump, double best_m3s, double head_m) {
     const double steep = between(random, 1.1, 1.8);
     const double power = between(random, 1.2, 3);
@@ -130,7 +130,7 @@ void random_pump(Random& random, config::PumpType& pump, double best_m3s, double
     pump.branch_loss_s2m5 = between(random, 0, 0.1) * head_m / (best_m3s * best_m3s);
 }
 
-/// A main that loses up to about two thirds of the head with all pumps.
+/// A main whose loss with all pumps is at most about two thirds of the head.
 void random_main(Random& random, config::Main& main, double total_m3s) {
     const std::size_t reaches = 1 + random() % 3;
     const double length_m = decades(random, 20, 10000);
@@ -152,7 +152,7 @@ struct Described {
     core::Settings settings;
 };
 
-/// Two to eight pumps, each duty, either friction law.
+/// Stations with two to eight pumps, each duty, either friction law.
 Described random_station(Random& random) {
     Described made;
     config::Station& station = made.station;
@@ -185,7 +185,8 @@ Described random_station(Random& random) {
     settings.action = core::Action::reverse;
     marks.low_cutoff_m = 0.9 * depth_m;
     marks.high_alarm_m = 0.1 * depth_m;
-    // Half of the tanks are filled from above, the others from below their surface or between.
+    // Half of the tanks are filled from above. The other tanks are filled from below their surface or from
+    // between.
     station.main.discharge_level_m = between(random, 0, 2) * depth_m;
     station.suction_head_m = station.main.discharge_level_m - static_m;
     if (station.duty == config::Duty::fill_tank) return made;
@@ -202,7 +203,7 @@ Described random_station(Random& random) {
 
 class ShippedStation : public testing::TestWithParam<const char*> {};
 
-TEST_P(ShippedStation, has_a_table_that_holds_the_plants_flows_and_minimum_flow_speeds) {
+TEST_P(ShippedStation, has_a_table_that_agrees_with_the_plants_flows_and_minimum_flow_speeds) {
     const auto file =
         config::load_station_file(std::string(FRESHET_SOURCE_DIR) + "/config/stations/" + GetParam());
     ASSERT_TRUE(file);
@@ -218,7 +219,7 @@ INSTANTIATE_TEST_SUITE_P(FlowTable, ShippedStation, testing::Values("demo.toml",
                              return name.substr(0, name.find('.'));
                          });
 
-TEST(FlowTable, of_random_stations_holds_the_plants_flows_and_minimum_flow_speeds) {
+TEST(FlowTable, of_random_stations_agrees_with_the_plants_flows_and_minimum_flow_speeds) {
     constexpr std::uint64_t stations = 240;
     const char* asked = std::getenv("FRESHET_SEED");
     const std::uint64_t first = asked != nullptr ? std::strtoull(asked, nullptr, 10) : 1;

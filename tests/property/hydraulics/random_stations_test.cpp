@@ -1,5 +1,6 @@
-// Over random stations, steps and orders the water side stays finite, bounded and closed in volume.
-// Seeds are printed; FRESHET_SEED in the environment runs one of them alone.
+// The water side over random stations, steps and orders: all values stay finite and bounded, and the volumes
+// balance. Seeds are printed; FRESHET_SEED in the environment runs one seed alone.
+// One reason to change: a property of the water side, or the range of stations.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -27,7 +28,7 @@ using Random = std::mt19937_64;
 double between(Random& random, double low, double high) {
     return low + (high - low) * std::uniform_real_distribution<double>(0, 1)(random);
 }
-/// Evenly over the decades.
+/// A random number, evenly distributed over the decades.
 double decades(Random& random, double low, double high) {
     return low * std::pow(high / low, between(random, 0, 1));
 }
@@ -77,7 +78,7 @@ config::Station random_station(Random& random) {
     if (station.duty == config::Duty::empty_well) {
         station.main.discharge_level_m = station.well.overflow_level_m + between(random, -1, 0.8) * head;
     } else {
-        // Half the tanks are filled from above, half from below their surface.
+        // Half of the tanks are filled from above, half from below their surface.
         station.main.discharge_level_m = between(random, 0, 1.2) * depth;
         station.suction_head_m = station.main.discharge_level_m - between(random, 0, 0.8) * head;
     }
@@ -86,7 +87,7 @@ config::Station random_station(Random& random) {
     return station;
 }
 
-/// Random ramps, trips and faults, the way no controller would.
+/// Random ramps, trips and faults, as no controller would order them.
 void disturb(Random& random, const config::Station& station, Hydraulics& hydraulics,
              std::array<double, 8>& target) {
     const std::size_t pump = random() % station.pump_count;
@@ -157,7 +158,7 @@ void run_station(std::uint64_t seed, const config::Station& station, Random& ran
         if (state.main_flow_m3s * flow_before < 0) ++reversals;
         flow_before = state.main_flow_m3s;
     }
-    // A step that were unstable would throw the flow to and fro.
+    // An unstable step would make the flow oscillate.
     EXPECT_LT(reversals, 300);
     EXPECT_LE(std::abs(hydraulics.volume_error_m3()), 1e-9 * std::max(hydraulics.state().inflow_m3, 1e-3));
 }
@@ -183,7 +184,7 @@ TEST(WaterSide, stays_bounded_and_closes_its_volume_over_random_stations_and_ord
     }
 }
 
-/// The ends of the range that one step must serve, by themselves: each main with each well.
+/// The ends of the range that one step must serve: each main with each well.
 TEST(WaterSide, takes_the_shortest_and_the_longest_main_with_the_smallest_and_the_largest_well_at_one_step) {
     for (const double length_m : {10.0, 20'000.0}) {
         for (const double area_m2 : {2.0, 5'000.0}) {
@@ -201,7 +202,7 @@ TEST(WaterSide, takes_the_shortest_and_the_longest_main_with_the_smallest_and_th
     }
 }
 
-/// A settled station must settle: held orders end in a held flow that the steady solution knows.
+/// A station under constant orders must settle at the flow of the steady solution.
 TEST(WaterSide, comes_to_the_steady_operating_point_and_stays_there) {
     constexpr std::uint64_t first_seed = 50'000;
     constexpr std::uint64_t stations = 200;
@@ -235,7 +236,7 @@ TEST(WaterSide, comes_to_the_steady_operating_point_and_stays_there) {
     }
 }
 
-/// The quick settled step and the exact one are the same physics.
+/// The quick settled step and the exact step must give the same flows.
 TEST(WaterSide, quick_and_exact_steps_agree) {
     constexpr std::uint64_t first_seed = 70'000;
     constexpr std::uint64_t stations = 60;
@@ -257,11 +258,11 @@ TEST(WaterSide, quick_and_exact_steps_agree) {
                 const double target = 0.9 + 0.02 * static_cast<double>(i) + 0.01 * std::sin(step / 300.0);
                 inputs.speed_ratio[i] += std::clamp(target - inputs.speed_ratio[i], -0.01, 0.01);
             }
-            // Setting a fault to what it is sends the next step through the exact solve.
+            // Setting a fault to its present value makes the next step an exact step.
             exact.set_wear(0, 1);
             const double flow_quick = quick.step(0.1, inputs).main_flow_m3s;
             const double flow_exact = exact.step(0.1, inputs).main_flow_m3s;
-            // A well that pumps draw air from comes and goes; what is compared is steady pumping.
+            // Pumps that draw air start and stop delivering. Only steady pumping is compared.
             if (quick.state().suction_dry) break;
             ASSERT_NEAR(flow_quick, flow_exact, 5e-5 * scale * station.pump_count) << "step " << step;
             for (std::size_t i = 0; i < station.pump_count; ++i) {
