@@ -38,7 +38,7 @@ constexpr bool is_bit_table(Table table) {
     return table == Table::coils || table == Table::discrete_inputs;
 }
 
-/// Registers that a value of that type takes; 1 for a bit, which may share its register.
+/// Number of registers of a value of this type; 1 for a bit (several bits share the register).
 constexpr std::size_t words_of(WordType type) {
     constexpr std::array<std::size_t, 7> words{1, 1, 1, 2, 2, 4, 2};
     return words[static_cast<std::size_t>(type)];

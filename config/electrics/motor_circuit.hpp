@@ -51,14 +51,14 @@ Breakdown breakdown(const MotorCircuit& circuit, int poles, double rated_hz, dou
 double slip_for_torque(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                        double frequency_hz, double torque_nm);
 
-/// State of a motor with a circuit at its rated voltage and frequency.
+/// The state of a motor with a circuit at its rated voltage and frequency.
 MotorPoint rated_supply_point(const Motor& motor, double slip);
 
 /// Power at the shaft in that state, W: the air gap's less friction, times 1 - slip.
 double shaft_power_w(const Motor& motor, double slip);
 
-/// Slip in the stable region at which the shaft gives a power at rated voltage and frequency. Where the shaft
-/// never gives that power: the end of the region that is nearer to it.
+/// The slip in the stable region at which the shaft delivers a power at rated voltage and frequency. When the
+/// shaft never delivers this power: the end of the region that is nearer to the power.
 double slip_for_shaft_power(const Motor& motor, double power_w);
 
 /// Open-circuit rotor time constant, s: (xm + xlr) / (2 pi f rr).

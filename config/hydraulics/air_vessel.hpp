@@ -1,11 +1,11 @@
-// The air of a header's vessel, pressed together by the water.
-// One reason to change: how the air in a vessel gives way.
+// The air in the vessel of a header, compressed by the water.
+// One reason to change: the gas law of the air in a vessel.
 //
 // Equation: (p + p_atm) V^n = const from the pre-charge, n the polytropic exponent.
 // Units: m of the pumped fluid, gauge.
-// Valid: n from 1 (slow) to 1.4 (fast), from the pre-charge up.
+// Valid: n from 1 (slow changes) to 1.4 (fast changes), from the pre-charge up.
 // Source: polytropic gas law: E. B. Wylie and V. L. Streeter, Fluid Transients in Systems, 1993, from memory.
-// Leaves out: heat exchange in time, dissolved air.
+// Leaves out: heat exchange over time, dissolved air.
 #pragma once
 
 #include <cmath>
