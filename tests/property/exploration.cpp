@@ -180,7 +180,7 @@ class Explorer {
         SequencerState after = point_.sequencer;
         if (after.main.step != Step::idle && core::row_of(after.main.step, *after.table).advice.synchronise)
             seen.sync = core::read_sync(inputs_.drive, inputs_.line, sequencer_settings_.sync,
-                                        sequencer_settings_.sync.line_side_closing_ms, inputs_.time_ms);
+                                        sequencer_settings_.sync.line_side_closing_ms);
         if (plan_.sync_always_within) seen.sync.within = true;
 
         std::uint32_t number = 0;
