@@ -19,7 +19,7 @@
 namespace freshet::command {
 namespace {
 
-constexpr const char* foot =
+constexpr const char* check_foot =
     "Examples:\n"
     "  freshet check config/stations/demo.toml\n"
     "  freshet check config/stations/demo.toml --scenario config/scenarios/design_storm.toml\n"
@@ -34,7 +34,7 @@ std::string_view word_of(studies::Severity severity) {
     return severity_words.at(static_cast<std::size_t>(severity));
 }
 
-struct Arguments {
+struct CheckArguments {
     std::string station, scenario, average, peak;
     bool json = false;
 };
@@ -69,7 +69,7 @@ studies::DesignFlows flows_of(const std::string& path) {
     throw Refused();
 }
 
-std::optional<studies::DesignFlows> design_flows(const Arguments& asked) {
+std::optional<studies::DesignFlows> design_flows(const CheckArguments& asked) {
     if (!asked.scenario.empty()) return flows_of(asked.scenario);
     if (asked.average.empty() && asked.peak.empty()) return std::nullopt;
     const auto units = config::Units::open();
@@ -81,7 +81,7 @@ std::optional<studies::DesignFlows> design_flows(const Arguments& asked) {
                                 flow_of(*units, "--peak", asked.peak), "the given flows"};
 }
 
-void print_text(const config::Station& station, const std::vector<studies::Finding>& findings) {
+void print_check_text(const config::Station& station, const std::vector<studies::Finding>& findings) {
     fmt::print("{} ({})\n\n", station.name, station.file);
     for (const studies::Finding& finding : findings) {
         fmt::print("{:<8} {}\n", word_of(finding.severity), finding.says);
@@ -102,7 +102,7 @@ void print_text(const config::Station& station, const std::vector<studies::Findi
                words::caution_line);
 }
 
-void print_json(const config::Station& station, const std::vector<studies::Finding>& findings) {
+void print_check_json(const config::Station& station, const std::vector<studies::Finding>& findings) {
     nlohmann::ordered_json list = nlohmann::ordered_json::array();
     for (const studies::Finding& finding : findings)
         list.push_back({{"severity", word_of(finding.severity)},
@@ -127,11 +127,11 @@ void print_json(const config::Station& station, const std::vector<studies::Findi
 }  // namespace
 
 int check_command(int argc, char** argv) {
-    Arguments asked;
+    CheckArguments asked;
     CLI::App app{
         "Engineering check of a station: capacity, operating range, velocities, cycling, starts, transfer."};
     app.name("freshet check");
-    app.footer(foot);
+    app.footer(check_foot);
     app.add_option("STATION", asked.station, "station file (TOML)")->required();
     auto* scenario = app.add_option("--scenario", asked.scenario,
                                     "scenario file (TOML) from which the average and greatest flow are taken")
@@ -149,7 +149,7 @@ int check_command(int argc, char** argv) {
     try {
         const auto file = value_or_refuse(config::load_station_file(asked.station));
         const auto findings = studies::examine(file, design_flows(asked));
-        (asked.json ? print_json : print_text)(file.station, findings);
+        (asked.json ? print_check_json : print_check_text)(file.station, findings);
         return std::ranges::count(findings, studies::Severity::error, &studies::Finding::severity) > 0
                    ? exit_finding
                    : exit_good;

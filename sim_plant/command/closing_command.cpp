@@ -26,7 +26,7 @@ using Json = nlohmann::ordered_json;
 
 constexpr double per_cent = 100, ms_per_s = 1000;
 
-constexpr const char* foot =
+constexpr const char* closing_foot =
     "Examples:\n"
     "  freshet closing --motor config/stations/demo.toml --angle 12\n"
     "  freshet closing --motor config/stations/demo.toml --angle 0 --gap-ms 150 --json\n"
@@ -38,19 +38,19 @@ constexpr const char* foot =
     "closing.\n"
     "Exit code: 0 within 1.33 per-unit volts per hertz, 1 beyond this limit, 2 bad input, 3 failed.";
 
-struct Arguments {
+struct ClosingArguments {
     std::string motor, plot;
     double angle_deg = 0, slip_hz = 0, volts_percent = 0, load_percent = 100, gap_ms = 0;
     bool json = false, sweep = false;
 };
 
 /// The arguments, or the exit code with which the command ends at once.
-tl::expected<Arguments, int> read_arguments(int argc, char** argv) {
-    Arguments asked;
+tl::expected<ClosingArguments, int> read_arguments(int argc, char** argv) {
+    ClosingArguments asked;
     CLI::App app{
         "Calculates the effect on a motor of a closing at a given angle, slip and voltage difference."};
     app.name("freshet closing");
-    app.footer(foot);
+    app.footer(closing_foot);
     app.add_option("--motor", asked.motor, "motor or station file (TOML)")->required()->type_name("FILE");
     auto* angle = app.add_option("--angle", asked.angle_deg,
                                  "angle by which the motor's source leads the line, degrees")
@@ -116,7 +116,7 @@ void put_figures(Json& json, const plant::ClosingResult& r) {
     json["resultant_v_per_hz_pu"] = r.resultant_v_per_hz_pu;
 }
 
-void print_json(const studies::ClosingStudy& study) {
+void print_closing_json(const studies::ClosingStudy& study) {
     const plant::ClosingCase& closing = study.closing;
     const plant::ClosingResult& r = study.result;
     Json json;
@@ -144,7 +144,7 @@ void print_json(const studies::ClosingStudy& study) {
     std::fputs((json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n").c_str(), stdout);
 }
 
-void print_text(const studies::ClosingStudy& study) {
+void print_closing_text(const studies::ClosingStudy& study) {
     const plant::ClosingCase& closing = study.closing;
     const plant::ClosingResult& r = study.result;
     std::string out =
@@ -216,7 +216,7 @@ int closing_command(int argc, char** argv) {
             return exit_failure;
         }
     }
-    (asked->json ? print_json : print_text)(study);
+    (asked->json ? print_closing_json : print_closing_text)(study);
     return study.result.within_limit() ? exit_good : exit_finding;
 }
 

@@ -7,7 +7,6 @@
 #include <cmath>
 #include <cstring>
 #include <limits>
-#include <numbers>
 
 #include "sim_plant/physics/parallel_sources.hpp"
 
@@ -17,7 +16,6 @@ namespace {
 constexpr double part_max_s = 0.005;
 constexpr double low_voltage_ride_through_s = 0.02;
 constexpr double overcurrent_trip_ratio = 2;  // of the drive's current limit
-constexpr double turn = 2 * std::numbers::pi;
 constexpr double settled_mismatch_hz = 0.25;
 /// A settled motor on the line keeps its figures for a second while its load changes by less than this share
 /// of rated torque.
@@ -105,7 +103,7 @@ const PowerTrainState& PowerTrain::step(double dt_s, const Orders& orders,
         else
             advance(dt_s, load_torque_nm);
     }
-    state_.drive_ahead_rad = turn * drive_.ahead_cycles(line_);
+    state_.drive_ahead_rad = ahead_rad();
     return state_;
 }
 

@@ -16,6 +16,7 @@
 
 #include <array>
 #include <cstdint>
+#include <numbers>
 #include <span>
 
 #include "config/scenario.hpp"
@@ -92,6 +93,9 @@ class PowerTrain {
         double line_w = 0, line_var = 0, drive_w = 0, drive_a = 0;
         bool moving = false, came_to_rest = false, in_parallel = false;
     };
+
+    /// The angle by which the drive's output leads the line.
+    double ahead_rad() const { return 2 * std::numbers::pi * drive_.ahead_cycles(line_); }
     void find_current_limit();
     void step_divided(double dt_s, const Orders& orders, const std::array<double, 8>& load_nm);
     void follow(const Orders& orders);

@@ -3,7 +3,6 @@
 // One reason to change: how power and speed follow from loads, line and drive.
 #include <algorithm>
 #include <limits>
-#include <numbers>
 
 #include "sim_plant/physics/parallel_sources.hpp"
 #include "sim_plant/physics/power_train.hpp"
@@ -14,7 +13,6 @@ namespace {
 constexpr double parallel_trip_ratio = 2.5;  // of the drive's current limit
 constexpr double rated_rise_k = 80, ambient_k = 298.15;
 constexpr double heating_s = 1800, cooling_s = 5400;
-constexpr double turn = 2 * std::numbers::pi;
 }  // namespace
 
 bool PowerTrain::plain() {
@@ -210,7 +208,7 @@ PowerTrain::Drawn PowerTrain::advance_motors(double dt_s, const Supplied& by_lin
 /// A motor on drive and line together: the current between drive and line may trip the drive.
 void PowerTrain::watch_parallel(double drive_v, double line_v) {
     const double between_a =
-        circulating_current_a(drive_v, line_v, turn * drive_.ahead_cycles(line_), parallel_x_ohm_);
+        circulating_current_a(drive_v, line_v, ahead_rad(), parallel_x_ohm_);
     unsettled_ = true;
     if (station_.drive.current_limit_a > 0 &&
         between_a > parallel_trip_ratio * station_.drive.current_limit_a) {
