@@ -207,8 +207,7 @@ PowerTrain::Drawn PowerTrain::advance_motors(double dt_s, const Supplied& by_lin
 
 /// A motor on drive and line together: the current between drive and line may trip the drive.
 void PowerTrain::watch_parallel(double drive_v, double line_v) {
-    const double between_a =
-        circulating_current_a(drive_v, line_v, ahead_rad(), parallel_x_ohm_);
+    const double between_a = circulating_current_a(drive_v, line_v, ahead_rad(), parallel_x_ohm_);
     unsettled_ = true;
     if (station_.drive.current_limit_a > 0 &&
         between_a > parallel_trip_ratio * station_.drive.current_limit_a) {
