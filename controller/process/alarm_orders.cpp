@@ -1,4 +1,4 @@
-// Orders of a person at the controller; see the header.
+// Carries out the orders of a person at the controller. The header describes the orders.
 #include "controller/process/alarm_orders.hpp"
 
 #include <algorithm>
@@ -22,7 +22,7 @@ namespace {
 
 using core::AlarmOrder;
 
-constexpr int lines_in_a_scan = 16;  // further lines wait for the next scans
+constexpr int lines_in_a_scan = 16;  // later scans read further lines
 constexpr std::int32_t ms_per_minute = 60'000;
 constexpr std::int64_t minutes_max = core::shelve_max_ms / ms_per_minute;
 
@@ -30,7 +30,7 @@ struct Verb {
     std::string_view word, expected;
     AlarmOrder order;
     core::EventKind happens;             ///< the event of a scan that carried the order out
-    std::string_view done, was_so = "";  ///< `was_so`: why nothing happened
+    std::string_view done, was_so = "";  ///< `was_so`: the reason why the order changed nothing
 };
 constexpr std::array verbs{
     Verb{"acknowledge", "acknowledge all or acknowledge ALARM", AlarmOrder::acknowledge,
@@ -66,7 +66,7 @@ std::optional<Alarm> alarm_of(std::string_view name, std::uint8_t pump_count) {
     return Alarm{static_cast<std::uint8_t>(name[0] - '1'), index, core::pump_alarm_rules[index].priority};
 }
 
-/// Appends a line for each alarm of a register word that is not normal.
+/// Appends a line for each alarm of a register word, unless the alarm is normal.
 template <class Words>
 void append_word(std::string& list, const std::string& prefix, const Words& words, std::uint32_t active,
                  std::uint32_t unacknowledged, const core::AlarmMarks& marks) {
@@ -99,12 +99,12 @@ std::string list_of(const core::Advice& advice, std::uint8_t pump_count) {
     return list.empty() ? "every alarm is normal\n" : list;
 }
 
-/// An answer without an order.
+/// Returns an answer without an order.
 ReadOrder only_answer(std::string text) {
     return {{}, {}, std::move(text)};
 }
 
-/// `; nearest known WHAT "word"`; empty when no known word is near.
+/// Returns `; nearest known WHAT "word"`. Returns an empty text when no known word is near.
 std::string hint(std::string_view word, std::string_view what, std::span<const std::string_view> known) {
     const std::string_view near = config::nearest(word, known);
     return near.empty() ? std::string() : fmt::format("; nearest known {} \"{}\"", what, near);
@@ -140,7 +140,8 @@ int count_of(const core::Advice& advice, core::EventKind what) {
     return count;
 }
 
-/// Whether an event of the scan shows that the order was carried out. A shelving may also end by itself.
+/// Returns true when an event of the scan shows that the scan carried out the order. The end of a shelving by
+/// time does not count.
 bool notes(const core::Advice& advice, core::EventKind what, const core::OperatorInputs& people) {
     for (std::size_t i = 0; i < advice.event_count; ++i) {
         const core::Event& event = advice.events[i];

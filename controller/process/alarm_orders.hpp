@@ -13,14 +13,15 @@ namespace freshet::controller_process {
 
 /// The order in a line, and the answer to its writer.
 struct ReadOrder {
-    core::OperatorInputs people;  ///< empty: only the answer counts
-    std::string name;             ///< of the alarm, as it was written
-    std::string answer;           ///< empty: it depends on what the scan makes of the order
+    core::OperatorInputs people;  ///< empty: the line has an answer but no order
+    std::string name;             ///< the name of the alarm, as the person wrote the name
+    std::string answer;           ///< empty: the answer depends on the scan that receives the order
 };
 
 /// Reads one line: `list`, `acknowledge all`, `acknowledge ALARM`, `shelve ALARM MINUTES`, `unshelve ALARM`,
-/// `out_of_service ALARM`, `in_service ALARM`. ALARM is a name as in the journal; of a pump with its number:
-/// `pump_2.tripped`. What is wrong is answered with the expected words and the nearest known word.
+/// `out_of_service ALARM`, `in_service ALARM`. ALARM is a name as in the journal. The alarm of a pump has
+/// the number of the pump before its name: `pump_2.tripped`. The answer to a mistake gives the expected words
+/// and the nearest known word.
 ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uint8_t pump_count);
 
 /// The result of an order, according to the events of the scan that received the order.
@@ -31,10 +32,10 @@ class AlarmOrders {
   public:
     AlarmOrders(int descriptor, std::uint8_t pump_count) : lines_(descriptor), pump_count_(pump_count) {}
 
-    /// The next order for the core, at most one in a scan; without an order when no line has come. `advice`
-    /// is the last advice, from which `list` is answered.
+    /// Returns the next order for the core, at most one order in a scan. The result has no order when no line
+    /// has come. `advice` is the last advice. The answer to `list` comes from this advice.
     core::OperatorInputs next(const core::Advice& advice);
-    /// Answers the order that `next` gave, from the advice of the scan that received the order.
+    /// Answers the order that `next` returned. `advice` comes from the scan that received the order.
     void answer(const core::Advice& advice);
 
   private:

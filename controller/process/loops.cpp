@@ -1,4 +1,4 @@
-// The loops around a scan.
+// Runs the loops around a scan.
 // One reason to change: see the header.
 #include "controller/process/loops.hpp"
 
@@ -20,7 +20,7 @@ namespace {
 using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
-/// Reports that a link came up or went down, and ever more rarely when the link keeps changing.
+/// Reports that a link came up or went down. When the link keeps changing, the reports become rarer.
 class LinkReport {
   public:
     explicit LinkReport(const modbus::Endpoint& field) : place_(modbus::place_of(field)) {}
@@ -144,8 +144,8 @@ int run_in_lockstep(modbus::FieldPlan plan, const modbus::Endpoint& field,
                 spdlog::error("{}", watch.message());
                 return service::exit_failure;
             }
-            // The server has already held its answer for a while. Without an answer, or with a server that is
-            // not a station, the next request must wait here.
+            // The server has already held its answer for a while. The next request must wait here when there
+            // is no answer, or when the server is not a station.
             if (!field_link.connected())
                 stop.wait_until(std::min(field_link.next_try(), Clock::now() + milliseconds(100)));
             else if (!snapshot.plant_time_ms)

@@ -30,7 +30,7 @@ using namespace freshet;
 using controller_process::Options;
 using controller_process::Scanner;
 
-/// The server holds a follower's request until the next advice, but no longer than this.
+/// The server holds a follower's request until the next advice, but no longer than this time.
 constexpr std::chrono::milliseconds hold{200};
 
 struct Files {
@@ -67,14 +67,14 @@ int complain(const std::string& what, int code) {
     return code;
 }
 
-/// Empty when no file was named.
+/// Returns an empty value when the command line names no file.
 tl::expected<std::optional<store::KeptFile>, store::StoreError> open_kept_file(
     const Options& options, const store::KeptStation& station) {
     if (options.kept_file.empty()) return std::nullopt;
     return store::KeptFile::open(options.kept_file, station);
 }
 
-/// Empty when no folder was named.
+/// Returns an empty value when the command line names no folder.
 tl::expected<std::optional<record::RunRecord>, store::StoreError> open_record(const Options& options,
                                                                               const Files& files) {
     if (options.out_folder.empty()) return std::nullopt;
@@ -102,7 +102,7 @@ int scan(const Options& options, const modbus::FieldPlan& plan, Scanner& scanner
     return run_at_site(plan, options.field, client, scanner, stop);
 }
 
-/// Returns `code`, or failure when the file could not be written completely.
+/// Returns `code`, or failure when the keeper could not write the whole file.
 int close_kept_file(store::Keeper& keeper, int code) {
     const auto failure = keeper.close();
     if (!failure) return code;
@@ -163,7 +163,7 @@ int run(const Options& options) {
 
 int main(int argc, char** argv) {
     try {
-        // Standard output is for programs; what people read goes to standard error.
+        // Programs read standard output. Text for people goes to standard error.
         spdlog::set_default_logger(spdlog::stderr_color_mt("freshet-controller"));
         const auto options = controller_process::read_options(argc, argv);
         if (const int* code = std::get_if<int>(&options)) return *code;

@@ -25,7 +25,7 @@ constexpr const char* about =
     "Example: freshet-controller --station station.toml --field-map map.toml --plant 127.0.0.1:1503";
 constexpr const char* foot = "Exit codes: 0 good, 2 bad input, 3 failed.";
 
-/// "/dev/ttyUSB0,19200,E,1"
+/// Parses a text such as "/dev/ttyUSB0,19200,E,1".
 tl::expected<modbus::RtuEndpoint, std::string> parse_serial(const std::string& text) {
     const auto wrong = [&] {
         return tl::unexpected(fmt::format(

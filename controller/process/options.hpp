@@ -1,5 +1,5 @@
 // The command line of `freshet-controller`.
-// One reason to change: an option that comes or goes.
+// One reason to change: someone adds or removes an option.
 #pragma once
 
 #include <chrono>
@@ -21,15 +21,15 @@ struct Options {
     service::HostPort listen{"127.0.0.1", 1502};
     std::vector<std::string> allowed;
     std::string out_folder;                    ///< empty: no record
-    std::string kept_file;                     ///< empty: nothing is kept over a restart
-    bool attended = false;                     ///< orders about alarms come from standard input
+    std::string kept_file;                     ///< empty: the controller keeps no data over a restart
+    bool attended = false;                     ///< true: standard input gives orders about alarms
     std::int32_t expiry_ms = 5000;             ///< station time
     std::chrono::milliseconds response{1000};  ///< wall time
     std::chrono::milliseconds stall{30000};    ///< wall time
 };
 
-/// Options, or the exit code with which the process ends at once: after help, or after a mistake that was
-/// reported on standard error.
+/// Returns the options, or an exit code with which the process must end at once. The exit code comes after
+/// help, or after a mistake that this function has reported on standard error.
 std::variant<Options, int> read_options(int argc, char** argv);
 
 }  // namespace freshet::controller_process

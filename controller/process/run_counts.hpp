@@ -1,4 +1,4 @@
-// The figures of a run that a controller knows: its advice and its readings.
+// The figures of a run that a controller knows from its advice and its readings.
 // One reason to change: a figure of the summary that comes from advice.
 #pragma once
 
@@ -16,7 +16,8 @@ namespace freshet::controller_process {
 class RunCounts {
   public:
     void add(const core::Advice& advice);
-    /// Figures so far. `last` is the advice that was added last. The caller fills `wall_s` and names.
+    /// Returns the figures so far. `last` is the advice that the caller added last. The caller fills
+    /// `wall_s` and names.
     record::RunSummary summary(const core::Advice& last, std::uint8_t pump_count) const;
 
   private:
@@ -25,7 +26,7 @@ class RunCounts {
     std::int64_t first_ms_ = core::never_ms;
     std::uint64_t scans_ = 0;
     std::uint32_t hand_overs_ = 0, take_backs_ = 0, starts_per_hour_max_ = 0, transfers_per_hour_max_ = 0;
-    std::vector<std::int64_t> transfers_ms_;  ///< of the last hour
+    std::vector<std::int64_t> transfers_ms_;  ///< transfers of the last hour
     record::AlarmFigures alarms_;
     record::QualityFigures quality_;
     double measured_max_m_ = record::unknown, measured_min_m_ = record::unknown;

@@ -1,4 +1,4 @@
-// A scan, and the work before and after it.
+// Does a scan, and the work before and after the scan.
 // One reason to change: see the header.
 #include "controller/process/scanner.hpp"
 

@@ -1,5 +1,5 @@
-// One scan of the process: the core scans the readings, the advice is published and recorded.
-// One reason to change: what happens before and after a scan.
+// One scan of the process. The core scans the readings. The process publishes and records the advice.
+// One reason to change: the work before and after a scan.
 #pragma once
 
 #include <cstdint>
@@ -31,8 +31,8 @@ struct Companions {
 
 class Scanner {
   public:
-    /// `kept`: the data that an earlier controller left, or null. Board, server and companions outlive the
-    /// scanner.
+    /// `kept` is the data that an earlier controller left, or null. Board, server and companions must outlive
+    /// the scanner.
     Scanner(const core::Settings& settings, const core::Retained* kept, const modbus::FieldPlan& plan,
             const modbus::AdviceEncoder& encoder, modbus::AdviceBoard& board, modbus::ReadServer& server,
             Companions companions);
@@ -42,13 +42,13 @@ class Scanner {
     void scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms, std::int64_t now_ms);
 
     const core::Settings& settings() const { return controller_.settings(); }
-    /// Figures of the run so far. The caller fills `wall_s` and names.
+    /// Returns the figures of the run so far. The caller fills `wall_s` and names.
     record::RunSummary summary() const {
         return counts_.summary(controller_.advice(), controller_.settings().pump_count);
     }
-    /// The first failure of the record; only the first call gives it.
+    /// Returns the first failure of the record. Only the first call after the failure returns the failure.
     std::optional<std::string> record_failure();
-    /// Each new message about the kept file, once.
+    /// Returns each new message about the kept file once.
     std::optional<std::string> keeper_news() {
         return companions_.keeper ? companions_.keeper->news() : std::nullopt;
     }

@@ -1,4 +1,4 @@
-// Sums up alarms; see the header.
+// Sums up alarms. The header explains the figures.
 #include "controller/record/alarm_figures.hpp"
 
 #include <algorithm>

@@ -21,17 +21,17 @@ class AlarmFigures {
     void sum_up(RunSummary& summary, std::int64_t now_ms) const;
 
     static constexpr std::int64_t window_ms = 600'000;
-    /// A flood begins with more alarms in ten minutes than the first figure, and ends with fewer than the
-    /// second.
+    /// A flood begins when ten minutes have more than `flood_begins` alarms. The flood ends when ten minutes
+    /// have fewer than `flood_ends` alarms.
     static constexpr std::size_t flood_begins = 10, flood_ends = 5;
-    static constexpr std::size_t chatters = 3;  ///< raised so often within a minute, an alarm chatters
+    static constexpr std::size_t chatters = 3;  ///< an alarm raised so often within a minute chatters
     static constexpr std::int64_t chatter_ms = 60'000;
     static constexpr std::int64_t stale_ms = 24 * 3'600'000LL;
 
   private:
     struct One {
         std::uint32_t raised = 0;
-        std::int64_t since_ms = core::never_ms;  ///< active since
+        std::int64_t since_ms = core::never_ms;  ///< the alarm is active since this instant
         std::int64_t longest_ms = 0;
         std::array<std::int64_t, chatters> raised_at_ms = [] {
             std::array<std::int64_t, chatters> none{};
@@ -48,7 +48,7 @@ class AlarmFigures {
     void forget_before(std::int64_t now_ms);
 
     std::array<std::array<One, codes_max>, stations_and_pumps> alarms_;  ///< the station's, then each pump's
-    std::deque<std::int64_t> recent_ms_;                                 ///< raised within the last window
+    std::deque<std::int64_t> recent_ms_;                                 ///< alarms of the last window
     std::uint32_t raised_ = 0, floods_ = 0;
     std::size_t peak_ = 0;
     bool flood_ = false;

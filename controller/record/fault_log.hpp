@@ -1,5 +1,6 @@
-// faults.jsonl: one JSON object in a line for every fault of the simulated station that began or ended, and
-// for every order of an instructor, in station time. One reason to change: the content of a line.
+// The file faults.jsonl has one JSON object in a line. Each begin and each end of a fault of the simulated
+// station has a line. Each order of an instructor has a line. Times are station time.
+// One reason to change: the content of a line.
 #pragma once
 
 #include <cstdint>
@@ -12,20 +13,20 @@
 
 namespace freshet::record {
 
-/// A change of a fault, in words. An empty text and a missing amount are written as null.
+/// A change of a fault, in words. The log writes an empty text and a missing amount as null.
 struct FaultNews {
     std::int64_t time_ms = 0;      ///< station time
     std::string_view by;           ///< "scenario" or "instructor"
     std::string_view what;         ///< "set", "cleared" or "refused"
     std::string_view device = {};  ///< as a scenario names it
     std::string_view kind = {};
-    std::optional<double> amount = {};  ///< SI, as an instructor writes it
+    std::optional<double> amount = {};  ///< in SI units, as an instructor writes the amount
     std::string_view order = {};        ///< an instructor's line
     std::string_view answer = {};       ///< the answer to the order
 };
 
-/// One line without its line end, keys in this order: seq, time, by, what, device, kind, amount, order,
-/// answer.
+/// Returns one line without its line end. The order of the keys is seq, time, by, what, device, kind, amount,
+/// order, answer.
 std::string fault_line(std::uint32_t number, const FaultNews& news);
 
 /// The first line creates the file. A run without faults leaves no file. Each line is one write(2), so that a
@@ -45,7 +46,7 @@ class FaultLog {
   private:
     std::filesystem::path path_;
     std::optional<store::AppendedFile> file_;
-    std::optional<store::StoreError> failure_;  ///< the file could not be created
+    std::optional<store::StoreError> failure_;  ///< set when the log could not create the file
     std::uint32_t written_ = 0;
 };
 

@@ -29,7 +29,7 @@ Result<std::string> text_of(const Json& line, const char* key) {
     return at->get<std::string>();
 }
 
-/// A count from 1, or 0 for null.
+/// Returns a count from 1, or 0 for null.
 Result<std::uint32_t> count_of(const Json& line, const char* key) {
     const auto at = line.find(key);
     if (at == line.end()) return wrong(std::string("the key \"") + key + "\" is missing");
@@ -43,7 +43,7 @@ Result<std::uint32_t> count_of(const Json& line, const char* key) {
 
 using Code = std::optional<std::uint8_t>;
 
-/// Finds the code of a name in the table that it is called with.
+/// Finds the code of a name in the table of the caller.
 auto code_named(std::string_view name) {
     return [name](const auto& table) -> Code {
         const auto code = words::code_of(table, name);

@@ -19,16 +19,17 @@ struct JournalEntry {
     core::Event event;
 };
 
-/// One line as append_journal_line writes it. The error says what is wrong, after the column if the column is
-/// known: ":17: this is not a JSON object".
+/// Reads one line as append_journal_line writes a line. The error names the mistake. The column comes before
+/// the mistake if the column is known, for example ":17: this is not a JSON object".
 tl::expected<JournalEntry, store::StoreError> parse_journal_line(std::string_view line);
 
 struct Journal {
     std::vector<JournalEntry> entries;
-    bool cut_off = false;  ///< a crash cut the last line off; that line is left out
+    bool cut_off = false;  ///< a crash cut the last line off; the journal leaves that line out
 };
 
-/// The whole file, in order and without a gap in its numbers. Errors begin "file:line".
+/// Reads the whole file. The lines must be in order, without a gap in their numbers. Errors begin with
+/// "file:line".
 tl::expected<Journal, store::StoreError> read_journal(const std::filesystem::path& path);
 
 }  // namespace freshet::record

@@ -1,5 +1,5 @@
-// journal.jsonl: one JSON object in a line for every event, in station time only, so that two runs can be
-// compared byte for byte. One reason to change: the content of a journal line.
+// The file journal.jsonl has one JSON object in a line for every event. All times are station time, so that a
+// program can compare two runs byte for byte. One reason to change: the content of a journal line.
 #pragma once
 
 #include <filesystem>
@@ -12,9 +12,9 @@
 
 namespace freshet::record {
 
-/// One line without its line end, keys in this order: seq, time, what, detail, pump, why, values, cause.
-/// `pump` counts from 1, or is null; `values` holds the reason's values by name, NaN as null; `cause` is the
-/// seq of the event that led to this one, or null.
+/// Appends one line without its line end. The order of the keys is seq, time, what, detail, pump, why,
+/// values, cause. `pump` counts from 1, or is null. `values` holds the values of the reason by name. A NaN
+/// becomes null. `cause` is the seq of the event that led to this event, or null.
 void append_journal_line(std::string& out, std::int64_t time_ms, const core::Event& event);
 
 class JournalWriter {

@@ -1,4 +1,4 @@
-// Gathers rows into buckets. The buckets double their width whenever the bound of the memory is reached.
+// Gathers rows into buckets. The buckets double their width whenever the rows reach the bound of the memory.
 #include "controller/record/plot_data.hpp"
 
 #include <algorithm>

@@ -1,4 +1,5 @@
-// The rows of a run of any length in a bounded memory: values by time bucket, pump states by run length.
+// The rows of a run of any length in a bounded memory. Values go into time buckets. Pump states go into
+// run lengths.
 // One reason to change: the values in the report's plots.
 #pragma once
 
@@ -54,8 +55,8 @@ struct LanePart {
 
 class PlotData {
   public:
-    /// Rows must come in the order of their time. When `buckets_max` are full, pairs are merged and each
-    /// bucket becomes twice as wide.
+    /// Adds a row. Rows must come in the order of their time. When `buckets_max` buckets are full, this
+    /// function merges pairs of buckets. Each bucket is then twice as wide.
     void add(const TrendRow& row, std::uint8_t pump_count);
 
     bool empty() const { return buckets_.empty(); }

@@ -1,4 +1,4 @@
-// Sums up spans of quality; see the header.
+// Sums up spans of quality. The header explains the figures.
 #include "controller/record/quality_figures.hpp"
 
 #include "controller/words/states.hpp"

@@ -8,8 +8,7 @@ namespace {
 
 bool is_reported(core::EventKind what) {
     switch (what) {
-        // The begin of a sequence carries the ground of the decision. The end only says that it was
-        // confirmed.
+        // The begin of a sequence carries the ground of the decision. The end only confirms the sequence.
         case core::EventKind::sequence_begun:
         case core::EventKind::sequence_done:
         case core::EventKind::sequence_withdrawn:

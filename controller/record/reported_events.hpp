@@ -16,8 +16,8 @@ struct ReportedEvent {
 };
 
 struct ReportedEvents {
-    std::vector<ReportedEvent> events;  ///< the first `reported_max`
-    std::size_t count = 0;              ///< of all events
+    std::vector<ReportedEvent> events;  ///< the first `reported_max` events
+    std::size_t count = 0;              ///< the number of all events
 
     static constexpr std::size_t reported_max = 1000;  ///< the journal has all events
 

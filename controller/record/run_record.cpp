@@ -22,7 +22,7 @@ std::optional<store::StoreError> failed(const fs::path& path, const char* what, 
     return store::StoreError{path.string() + ": " + what + ": " + code.message()};
 }
 
-/// Moves what a crashed run left into the first free "unfinished-N".
+/// Moves the files of a crashed run into the first free folder "unfinished-N".
 std::optional<store::StoreError> keep_unfinished(const fs::path& folder) {
     std::error_code code;
     const bool begun = fs::exists(folder / journal_name, code) || fs::exists(folder / trend_name, code);
@@ -96,7 +96,7 @@ std::optional<store::StoreError> RunRecord::close(const RunSummary& summary) {
     faults_.sync();
     trend_.sync();
     auto report = store::replace_file(folder_ / report_name, report_(title_, summary, plots_, reported_));
-    // The summary is written last. A record with a summary is complete.
+    // The record writes the summary last. Therefore a record with a summary is complete.
     auto figures = store::replace_file(folder_ / summary_name, summary_json(summary));
     if (auto earlier = failure()) return earlier;
     return report ? report : figures;

@@ -1,5 +1,5 @@
-// The record of a run: a folder with journal.jsonl, trend.csv, summary.json and report.html, and faults.jsonl
-// when a simulated station had faults.
+// The record of a run is a folder with journal.jsonl, trend.csv, summary.json and report.html. The folder
+// also has faults.jsonl when a simulated station had faults.
 // One reason to change: the files of a record, and the order in which they appear.
 #pragma once
 
@@ -24,11 +24,13 @@ namespace freshet::record {
 using ReportWriter = std::string (*)(const RunTitle& title, const RunSummary& summary, const PlotData& data,
                                      const ReportedEvents& events);
 
-/// The caller opens the record before the first scan, passes each scan and closes the record with the
-/// summary. Each scan with events and each trend row is one write(2). Everything else waits for close().
+/// The caller opens the record before the first scan. The caller passes each scan to the record. The caller
+/// closes the record with the summary. Each scan with events and each trend row is one write(2). close()
+/// writes everything else.
 ///
-/// A finished record in the folder is overwritten. A record without a summary (its run crashed) is first
-/// moved into a subfolder "unfinished-1", "unfinished-2", ... and kept.
+/// A new record overwrites a finished record in the folder. A record without a summary comes from a run that
+/// crashed. The new record first moves the files of that run into a subfolder "unfinished-1",
+/// "unfinished-2", ... and keeps the files.
 class RunRecord {
   public:
     /// A station that decides nothing has no journal.
@@ -37,7 +39,8 @@ class RunRecord {
                                                            RunTitle title, ReportWriter report,
                                                            Journal journal = Journal::kept);
 
-    /// Each scan. True when a trend row is due: the caller then fills one and calls `trend`.
+    /// Call at each scan. Returns true when a trend row is due. The caller then fills a row and calls
+    /// `trend`.
     bool scanned(const core::Advice& advice) noexcept {
         if (advice.event_count != 0) {
             if (journal_) journal_->append(advice);
@@ -46,20 +49,22 @@ class RunRecord {
         return advice.time_ms >= next_row_ms_;
     }
 
-    /// Writes the trend a batch of rows at a time; see TrendWriter. The journal keeps its write for each scan.
+    /// From now on the record writes the trend a batch of rows at a time; see TrendWriter. The journal still
+    /// has one write for each scan.
     void write_trend_in_batches() noexcept { trend_.write_in_batches(); }
 
-    /// A row once a second of station time; also feeds the plots of the report.
+    /// Adds a row. A row is due once a second of station time. The row also goes into the plots of the
+    /// report.
     void trend(const TrendRow& row) noexcept;
 
-    /// Writes a fault that began or ended, or an instructor's order, at once.
+    /// Writes the begin or the end of a fault, or an order of an instructor, at once.
     void fault(const FaultNews& news) { faults_.append(news); }
 
-    /// Writes summary.json and report.html, each whole or not at all. Says the first failure of any
-    /// file.
+    /// Writes summary.json and report.html. The record writes each file whole or not at all. Returns the
+    /// first failure of any file.
     std::optional<store::StoreError> close(const RunSummary& summary);
 
-    /// The first failure so far, for a process that reports failures while it runs.
+    /// Returns the first failure so far. A process can report this failure while the process runs.
     std::optional<store::StoreError> failure() const;
 
     const std::filesystem::path& folder() const noexcept { return folder_; }

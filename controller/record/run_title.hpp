@@ -1,4 +1,4 @@
-// The head of a record.
+// The title of a record.
 // One reason to change: something that a reader must know about a run before its figures.
 #pragma once
 
@@ -9,7 +9,7 @@
 namespace freshet::record {
 
 struct RunTitle {
-    std::string scenario;  ///< name; empty when a controller runs without one
+    std::string scenario;  ///< name; empty when a controller runs without a scenario
     std::string title;     ///< one line for people
     std::string station;
     bool simulated = true;

@@ -1,4 +1,5 @@
-// Keys in the order of RunSummary; numbers in the shortest form that reads back exactly.
+// Writes the keys in the order of RunSummary. Writes each number in the shortest form that reads back
+// exactly.
 #include "controller/record/summary_json.hpp"
 
 #include <nlohmann/json.hpp>

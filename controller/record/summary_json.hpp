@@ -1,5 +1,5 @@
-// summary.json from a RunSummary.
-// One reason to change: how the figures of a run are written for programs.
+// Makes summary.json from a RunSummary.
+// One reason to change: the form of the figures of a run for programs.
 #pragma once
 
 #include <string>
@@ -8,7 +8,7 @@
 
 namespace freshet::record {
 
-/// One JSON object, indented, a key for each member of RunSummary; figures not known are null.
+/// Returns one indented JSON object with a key for each member of RunSummary. Unknown figures are null.
 std::string summary_json(const RunSummary& summary);
 
 }  // namespace freshet::record

@@ -1,4 +1,4 @@
-// One row of a trend: the plotted values, once a second of station time.
+// One row of a trend. A row has the plotted values. A row comes once a second of station time.
 // One reason to change: a column of trend.csv.
 #pragma once
 
@@ -11,16 +11,16 @@
 
 namespace freshet::record {
 
-/// Values that are not known stay NaN and are written as an empty field.
+/// Unknown values stay NaN. The trend has an empty field for such a value.
 struct TrendRow {
     static constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
     std::int64_t time_ms = 0;  ///< station time
     double rain_mm_h = none;
     double inflow_m3s = none;           ///< true inflow, known to a simulated station only
-    double inflow_observed_m3s = none;  ///< as the controller estimates it
+    double inflow_observed_m3s = none;  ///< estimate of the controller
     double level_m = none;              ///< true value of the level or header head that the duty holds
-    double measured_m = none;           ///< as the controller selected it
+    double measured_m = none;           ///< value that the controller selected
     std::optional<core::Quality> measured_quality = std::nullopt;
     core::Cause measured_cause = core::Cause::none;  ///< meaningful only with a quality
     double setpoint_m = none;
@@ -36,8 +36,8 @@ struct TrendRow {
 };
 
 /// Fills the values that advice has, with the time of the advice. The caller fills the rest of the row.
-/// `Advice` is core::Advice, or the part of it that a reader of the registers has, with the same members. A
-/// bad measured value is not known.
+/// `Advice` is core::Advice, or a type with those members of core::Advice that a reader of the registers has.
+/// A bad measured value counts as unknown.
 template <class Advice>
 void set_from_advice(TrendRow& row, const Advice& advice) {
     row.time_ms = advice.time_ms;

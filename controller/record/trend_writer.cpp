@@ -1,5 +1,5 @@
-// Writes each row as a line. Fields are numbers, instants and words without commas or quotes, so no field is
-// ever quoted.
+// Writes each row as a line. Fields are numbers, instants and words without commas or quotes. Therefore
+// no field needs quotes.
 #include "controller/record/trend_writer.hpp"
 
 #include <charconv>
@@ -12,8 +12,8 @@
 namespace freshet::record {
 namespace {
 
-/// A value is written to a fixed resolution far below any instrument's: the last ten digits of a double would
-/// make the file three times as long and mean nothing.
+/// A column and its resolution. The resolution is far finer than the resolution of any instrument. The last
+/// ten digits of a double would make the file three times as long, and these digits have no meaning.
 struct Column {
     std::string_view heading;
     double TrendRow::*value;

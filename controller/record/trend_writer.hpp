@@ -1,5 +1,5 @@
-// trend.csv after RFC 4180: first column RFC 3339 UTC with milliseconds, the unit in each heading, empty
-// where missing. One reason to change: how a trend is written.
+// Writes trend.csv by RFC 4180. The first column is an RFC 3339 time in UTC with milliseconds. Each heading
+// names the unit. A missing value is an empty field. One reason to change: the form of a trend.
 #pragma once
 
 #include <cstdint>
@@ -20,11 +20,12 @@ class TrendWriter {
 
     void append(const TrendRow& row) noexcept;
 
-    /// From now on rows are written some hundred at a time. For a run that its files can repeat: a kill then
-    /// loses the last rows. A process that serves a station writes each row at once.
+    /// From now on the writer writes several hundred rows at a time. A kill of the process then loses the
+    /// last rows. Use this only for a run that the user can repeat from its files. A process that serves a
+    /// station writes each row at once.
     void write_in_batches() noexcept { batch_bytes_ = 1U << 16U; }
 
-    /// Writes what is left, and waits for the disk.
+    /// Writes the rows that are left. Waits for the disk.
     void sync() noexcept;
     const std::optional<store::StoreError>& failure() const noexcept { return file_.failure(); }
 
@@ -34,8 +35,8 @@ class TrendWriter {
 
     store::AppendedFile file_;
     std::uint8_t pump_count_;
-    std::string rows_;             ///< not yet written
-    std::size_t batch_bytes_ = 0;  ///< rows are written when there are as many bytes of them
+    std::string rows_;             ///< rows that the writer has not written yet
+    std::size_t batch_bytes_ = 0;  ///< the writer writes when `rows_` has so many bytes
 
     void write_rows() noexcept;
 };

@@ -1,4 +1,4 @@
-// Spreads of wear; see the header.
+// Calculates the spreads of wear. The header defines the spreads.
 #include "controller/record/wear.hpp"
 
 #include <algorithm>

@@ -82,8 +82,8 @@ void put_decision(std::string& out, const std::vector<JournalEntry>& journal, st
     if (!reason.values[0].name.empty()) out += "\n";
 }
 
-/// The causes, nearest first. Of several events of one scan with the same ground only the first is named. The
-/// others are consequences of the first and say nothing more.
+/// Appends the causes, nearest cause first. When several events of one scan have the same ground, the text
+/// names only the first event. The other events are consequences of the first event and add nothing.
 void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
     constexpr int causes_max = 12;
     int named = 0;

@@ -1,5 +1,5 @@
 // A journal explained in sentences.
-// One reason to change: what a reader who asks "why" must learn.
+// One reason to change: the answer to a reader who asks "why".
 #pragma once
 
 #include <cstddef>
@@ -12,16 +12,16 @@
 
 namespace freshet::report {
 
-/// How many later events an explanation names.
+/// An explanation names at most this many later events.
 inline constexpr std::size_t following_max = 3;
 
-/// The state of the station, the last event, the rule that decided, the causes, what the controller waits
-/// for, and the next events, as of event `index` of the journal. `at_ms` is the requested instant, at or
-/// after that event.
+/// Returns the state of the station after event `index` of the journal, the last event, the rule that
+/// decided, the causes, the condition for which the controller waits, and the next events. `at_ms` is the
+/// requested instant. The instant is at or after event `index`.
 std::string explanation(const std::vector<record::JournalEntry>& journal, std::size_t index,
                         std::int64_t at_ms);
 
-/// The place to which a step leads, in words.
+/// Returns the place to which a step leads, in words.
 std::string way_text(const core::Way& way);
 
 }  // namespace freshet::report

@@ -1,4 +1,4 @@
-// One function for each member of the object.
+// Each function writes one member of the object.
 #include "controller/report/explanation_json.hpp"
 
 #include <algorithm>

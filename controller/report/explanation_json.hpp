@@ -11,7 +11,7 @@
 
 namespace freshet::report {
 
-/// What explanation() says, as one JSON object.
+/// Returns the content of explanation() as one JSON object.
 std::string explanation_json(const std::vector<record::JournalEntry>& journal, std::size_t index,
                              std::int64_t at_ms);
 

@@ -1,4 +1,4 @@
-// Follows cause numbers.
+// Follows the cause numbers of the journal.
 #include "controller/report/journal_causes.hpp"
 
 namespace freshet::report {
@@ -6,7 +6,8 @@ namespace {
 
 using record::JournalEntry;
 
-/// Progress within a sequence is not a decision. The decision is an earlier event.
+/// True when the event is progress within a sequence. Progress is not a decision. The decision is an earlier
+/// event.
 bool is_progress(core::Reason why) {
     return why == core::Reason::none || why == core::Reason::confirmed || why == core::Reason::in_sync;
 }

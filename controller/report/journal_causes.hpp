@@ -10,12 +10,12 @@
 
 namespace freshet::report {
 
-/// The place of the cause of an event; empty when the journal does not have the cause. The numbers of the
-/// entries rise by one.
+/// Returns the index of the cause of an event. Empty when the journal does not have the cause. The numbers of
+/// the entries rise by one.
 std::optional<std::size_t> cause_of(const std::vector<record::JournalEntry>& journal, std::size_t index);
 
-/// The nearest event, this event or a cause of this event, whose rule decided. Empty when the journal does
-/// not reach so far back.
+/// Returns the nearest event whose rule decided. That event is event `index` or one of its causes. Empty when
+/// the journal does not reach so far back.
 std::optional<std::size_t> decision_behind(const std::vector<record::JournalEntry>& journal,
                                            std::size_t index);
 

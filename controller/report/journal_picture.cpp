@@ -11,7 +11,7 @@ namespace {
 using record::JournalEntry;
 using words::Unit;
 
-/// The cause of a quality; none when the event has no cause.
+/// Returns the cause of a quality, or `none` when the event has no cause.
 core::Cause cause_in(const core::Event& event) {
     constexpr std::size_t cause_at = 2;
     const words::Value& value = words::word(event.why).values[cause_at];

@@ -31,7 +31,8 @@ struct JournalPicture {
     core::Step step = core::Step::idle;
     std::uint8_t sequence_pump = core::no_pump;
     std::int64_t step_since_ms = 0;
-    /// Since when each pump is being stopped from the line, which other sequences do not prevent; 0: not.
+    /// The begin of the stop from the line of each pump. 0 means no such stop. Other sequences do not prevent
+    /// a stop from the line.
     std::array<std::int64_t, core::pumps_max> line_stop_since_ms{};
     std::optional<core::Service> service;
     std::optional<core::Quality> quality;
@@ -39,7 +40,7 @@ struct JournalPicture {
     std::vector<ActiveAlarm> alarms;
 };
 
-/// The picture after event `index`.
+/// Returns the picture after event `index`.
 JournalPicture picture_of(const std::vector<record::JournalEntry>& journal, std::size_t index);
 
 std::string_view alarm_text(const ActiveAlarm& alarm);

@@ -1,4 +1,4 @@
-// Text into HTML and XML.
+// Turns text into HTML and XML.
 // One reason to change: a character that browsers take as markup.
 #pragma once
 
@@ -7,7 +7,7 @@
 
 namespace freshet::report {
 
-/// Safe as element content and in a quoted attribute.
+/// Returns a text that is safe as the content of an element and in a quoted attribute.
 inline std::string escaped(std::string_view text) {
     std::string out;
     out.reserve(text.size());

@@ -1,5 +1,5 @@
-// Writes SVG elements; their look is in the style sheet below. Contrast of text is at least 4.5 to 1
-// (WCAG 2.1, 1.4.3).
+// Writes SVG elements. The style sheet below gives the look of the elements. Contrast of text is at least 4.5
+// to 1 (WCAG 2.1, 1.4.3).
 #include "controller/report/plot_axes.hpp"
 
 #include <fmt/format.h>

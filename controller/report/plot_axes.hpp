@@ -15,20 +15,20 @@ struct PlotEdges {
     double left = 0, right = 1;
 };
 
-/// A heading above a plot whose top is at `y`.
+/// Draws a heading above a plot. `y` is the top of the plot.
 void draw_heading(std::string& svg, PlotEdges edges, double y, std::string_view text);
 
-/// A level line and its figure at each round value.
+/// Draws a level line and its figure at each round value.
 void draw_value_ticks(std::string& svg, PlotEdges edges, const ValueAxis& axis, std::size_t ticks_max);
 
-/// An upright line from `top` to `bottom` and its label below.
+/// Draws an upright line from `top` to `bottom` and its label below the line.
 void draw_upright_tick(std::string& svg, double x, double top, double bottom, std::string_view label);
 
-/// In the right margin: a piece of a line of class `style`, and the name of the line.
+/// Draws a piece of a line of class `style` and the name of the line in the right margin.
 void draw_key(std::string& svg, PlotEdges edges, double y, std::string_view style, std::string_view text);
 
-/// Style sheet for the classes of text, grids, curves and limits. Greys and dashes; colour for the abnormal
-/// only.
+/// Style sheet for the classes of text, grids, curves and limits. The style sheet uses greys and dashes. Only
+/// abnormal states have a colour.
 extern const char* const plot_style;
 
 }  // namespace freshet::report

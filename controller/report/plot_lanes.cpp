@@ -20,8 +20,8 @@ const char* const lane_patterns =
 
 namespace {
 
-/// How a state is drawn: height of its bar as a part of the lane (0: a mere line), and the class of its
-/// style.
+/// The look of a state: the height of its bar as a part of the lane, and the class of its style. The height 0
+/// gives a line.
 struct LaneStyle {
     double height;
     std::string_view style;
@@ -49,7 +49,7 @@ constexpr LaneStyle style_of(core::PumpState state) {
     return {0, "lane-off"};
 }
 
-/// Whether a pump has the drive in a part of its lane. A stop from the line and a line start do not use the
+/// True when a pump has the drive in a part of its lane. A stop from the line and a line start do not use the
 /// drive.
 bool holds_drive(const std::vector<record::LanePart>& lane, std::size_t part) {
     using enum core::PumpState;
@@ -110,8 +110,8 @@ void draw_lane(std::string& svg, const std::vector<record::LanePart>& lane, cons
     }
 }
 
-/// The way of the drive: a thin line from the lane that gave up the drive to the lane that took the drive
-/// next.
+/// Draws the way of the drive as a thin line. The line goes from the lane that gave up the drive to the lane
+/// that took the drive next.
 void draw_baton(std::string& svg, std::vector<Holding>& holdings, const TimeAxis& time, double top) {
     std::sort(holdings.begin(), holdings.end(),
               [](const Holding& a, const Holding& b) { return a.from_ms < b.from_ms; });

@@ -1,5 +1,6 @@
-// The lanes of a report's plots: one per pump along time, off, on the drive, in transfer or on the line.
-// One reason to change: how a pump's states are drawn.
+// The lanes of a report's plots. Each pump has a lane along time. The lane shows the pump off, on the drive,
+// in transfer or on the line.
+// One reason to change: the look of the states of a pump.
 #pragma once
 
 #include <cstdint>
@@ -16,7 +17,7 @@ inline constexpr double lane_pitch = 30;
 void draw_lanes(std::string& svg, const record::PlotData& data, std::uint8_t pump_count, const TimeAxis& time,
                 double top);
 
-/// Patterns that fill the lanes; once in a drawing.
+/// Patterns that fill the lanes. A drawing needs the patterns once.
 extern const char* const lane_patterns;
 
 }  // namespace freshet::report

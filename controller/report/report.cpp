@@ -51,7 +51,7 @@ void put_head(std::string& html, const record::RunTitle& title, const record::Pl
             : "This record shows published advice. The station decides what it does with the advice.");
 }
 
-/// "56.0 s (under_range 51.0 s, stale 5.0 s)".
+/// Returns a text such as "56.0 s (under_range 51.0 s, stale 5.0 s)".
 std::string doubt_text(const record::RunSummary& summary) {
     std::string text = figure(summary.measured_uncertain_s + summary.measured_bad_s, 1, "s");
     std::string causes;
@@ -103,7 +103,7 @@ void put_figures(std::string& html, const record::RunSummary& summary) {
     html += "</table>\n</div>\n";
 }
 
-/// The times in which pumps worked where a pump should not work.
+/// Writes the times for which pumps worked in states in which a pump should not work.
 void put_water(std::string& html, const record::RunSummary& summary) {
     if (!std::isfinite(summary.suction_dry_s)) return;
     html += "<h2>How the water treated the pumps</h2>\n<div class=\"figures\">\n<table>\n";
@@ -131,8 +131,8 @@ void put_water(std::string& html, const record::RunSummary& summary) {
     html += "</table>\n</div>\n";
 }
 
-/// One row for each closing onto a live source. A ratio to the current before has no meaning for a motor at
-/// rest.
+/// Writes one row for each closing onto a live source. A ratio to the current before the closing has no
+/// meaning for a motor at rest.
 void put_closings(std::string& html, const record::RunSummary& summary) {
     if (summary.closings.empty()) return;
     html +=

@@ -1,4 +1,4 @@
-// report.html: a run for people, on one page that needs no other file.
+// Writes report.html. The page shows a run to people and needs no other file.
 // One reason to change: the content of the page, and its order.
 #pragma once
 

@@ -1,5 +1,6 @@
-// Calm and grey by the human-interface guidance for process plants (ISA-101): colour only for what is
-// abnormal, and never colour alone. Contrast of text is at least 4.5 to 1 (WCAG 2.1, 1.4.3).
+// The page is calm and grey, by the human-interface guidance for process plants (ISA-101). Only abnormal
+// states have a colour. Colour is never the only sign of a state. Contrast of text is at least 4.5 to 1 (WCAG
+// 2.1, 1.4.3).
 #include "controller/report/report_assets.hpp"
 
 namespace freshet::report {
@@ -38,7 +39,8 @@ svg .abnormal{fill:#9c1c13;stroke:#9c1c13}
 @media print{body{background:#fff}.wide svg{min-width:0}.scroll{max-height:none;overflow:visible}#readout,#hint{display:none}}
 )css";
 
-// A pointer over the plots, or the arrow keys once they have the focus, reads the values at one instant.
+// A pointer over the plots shows the values at one instant. The arrow keys do the same when the plots have
+// the focus.
 const char* const report_script = R"js(
 'use strict';
 (function () {

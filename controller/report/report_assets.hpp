@@ -1,5 +1,5 @@
 // The style and the small script inside a report.
-// One reason to change: how a report looks, or what its pointer read-out does.
+// One reason to change: the look of a report, or the read-out under its pointer.
 #pragma once
 
 namespace freshet::report {

@@ -1,4 +1,4 @@
-// Draws the panels one under the other; each function draws one panel.
+// Draws the panels below each other. Each function draws one panel.
 #include "controller/report/report_plots.hpp"
 
 #include <fmt/format.h>
@@ -54,7 +54,7 @@ bool known(const record::PlotData& data, Series which) {
                        [which](const Bucket& bucket) { return bucket.of(which).known(); });
 }
 
-/// The range of several series together; an empty range when no value is known.
+/// Returns the common range of several series. Returns an empty range when no value is known.
 Range extent(const record::PlotData& data, std::initializer_list<Series> series) {
     Range range;
     for (const Bucket& bucket : data.buckets()) {
@@ -65,7 +65,7 @@ Range extent(const record::PlotData& data, std::initializer_list<Series> series)
     return range;
 }
 
-/// The means of a series as a line, with gaps for values that are not known.
+/// Draws the means of a series as a line. Unknown values are gaps in the line.
 void draw_line(Drawing& drawing, Series which, const ValueAxis& axis, std::string_view style) {
     std::string path;
     bool pen_down = false;
@@ -79,7 +79,8 @@ void draw_line(Drawing& drawing, Series which, const ValueAxis& axis, std::strin
     if (!path.empty()) put(drawing.svg, R"(<path d="{}" class="{}"/>)", path, style);
 }
 
-/// The range from the smallest to the largest value of each bucket, because thinning must not hide a peak.
+/// Draws the range from the smallest to the largest value of each bucket, because a bucket must not hide a
+/// peak.
 void draw_spread(Drawing& drawing, Series which, const ValueAxis& axis, std::string_view style) {
     std::string path;
     for (std::size_t i = 0; i < drawing.data.buckets().size(); ++i) {
@@ -90,7 +91,7 @@ void draw_spread(Drawing& drawing, Series which, const ValueAxis& axis, std::str
     if (!path.empty()) put(drawing.svg, R"(<path d="{}" class="{}"/>)", path, style);
 }
 
-/// The means of a series as upright bars from the low end of the axis to the values.
+/// Draws the means of a series as upright bars. A bar goes from the low end of the axis to the value.
 void draw_bars(Drawing& drawing, Series which, const ValueAxis& axis, std::string_view style) {
     const double bar =
         std::max(0.5, drawing.time.x(drawing.data.begin_ms() + drawing.data.bucket_ms()) - left);
@@ -218,7 +219,8 @@ void draw_speed(Drawing& drawing) {
     }
 }
 
-/// A triangle for each abnormal event, under the lanes. The sentence is in the table below and in the tip.
+/// Draws a triangle under the lanes for each abnormal event. The sentence about the event is
+/// in the table below and in the tip.
 void draw_abnormal(Drawing& drawing, const record::ReportedEvents& reported, double y) {
     put(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label end">alarms</text>)", left - 8, y + 4);
     for (const record::ReportedEvent& entry : reported.events) {
@@ -247,7 +249,7 @@ void draw_lane_keys(Drawing& drawing) {
     }
 }
 
-/// Means of one series as a JSON array, to three decimals, null where not known.
+/// Appends the means of one series as a JSON array, to three decimals. An unknown mean is null.
 void put_series(std::string& json, const record::PlotData& data, Series which, std::string_view name) {
     put(json, R"("{}":[)", name);
     for (std::size_t i = 0; i < data.buckets().size(); ++i) {
@@ -264,7 +266,7 @@ std::string plots_svg(const record::PlotData& data, const record::RunTitle& titl
                       const record::ReportedEvents& reported) {
     if (data.empty()) return {};
     const std::uint8_t pumps = title.settings.pump_count;
-    // Room for the keys next to the lanes, even for a small number of pumps.
+    // The keys next to the lanes need this room, even for a small number of pumps.
     const double strip_y = lanes_top + std::max(lane_pitch * pumps, 90.0) + 12;
     Drawing drawing{{},
                     {data.begin_ms(), std::max(data.end_ms(), data.begin_ms() + 1), left, right},
@@ -307,7 +309,7 @@ std::string plots_json(const record::PlotData& data, const record::RunTitle& tit
     for (std::size_t pump = 0; pump < title.settings.pump_count; ++pump) {
         json += pump == 0 ? "[" : ",[";
         const std::vector<record::LanePart>& lane = data.lane(pump);
-        // The list of a chattering run is cut short here. Its lanes are still drawn to the end.
+        // The list of a chattering run ends here. The drawing still shows its lanes to the end.
         const std::size_t parts = std::min<std::size_t>(lane.size(), 4000);
         for (std::size_t i = 0; i < parts; ++i) {
             put(json, R"({}[{},"{}"])", i == 0 ? "" : ",", lane[i].from_ms, words::word(lane[i].state).text);

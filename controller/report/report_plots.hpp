@@ -1,6 +1,6 @@
-// The plots of a report as one SVG drawing over a common time axis: rain from the top, inflow and
-// pumped flow, the level among its marks, the speed, and a lane per pump along which the drive passes from
-// motor to motor. One reason to change: what a run looks like on paper.
+// The plots of a report are one SVG drawing over a common time axis. The drawing shows the rain from the top,
+// the inflow and the pumped flow, the level among its marks, the speed, and a lane for each pump. The lanes
+// show how the drive passes from motor to motor. One reason to change: the look of a run on paper.
 #pragma once
 
 #include <string>
@@ -11,12 +11,12 @@
 
 namespace freshet::report {
 
-/// An `<svg>` element without outside references; styles are by class, see report_assets.hpp. Empty without
-/// data.
+/// Returns an `<svg>` element without outside references. Its styles are by class; see report_assets.hpp.
+/// Returns an empty text when there are no data.
 std::string plots_svg(const record::PlotData& data, const record::RunTitle& title,
                       const record::ReportedEvents& reported);
 
-/// The same thinned values as one JSON object, for the read-out under the pointer.
+/// Returns the same thinned values as one JSON object, for the read-out under the pointer.
 std::string plots_json(const record::PlotData& data, const record::RunTitle& title);
 
 }  // namespace freshet::report

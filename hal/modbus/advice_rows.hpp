@@ -1,5 +1,6 @@
-// The registers of the advice map, row by row: name, type, scale, unit, how the value is taken from a scan's
-// advice, and the meaning. The addresses, the encoder and the printed map follow from these rows.
+// The registers of the advice map, row by row. A row has the name, the type, the scale, the unit, the
+// function that takes the value from the advice of a scan, and the meaning. The addresses, the encoder and
+// the printed map follow from these rows.
 // One reason to change: a new register. A new register goes into a block of its own, because the scan counter
 // at the end of an older block must not move. A new register and a new code of an enumeration raise the minor
 // version. Any other change of the map raises the major version.
@@ -41,9 +42,9 @@ struct Published {
     std::int32_t scan_ms, expiry_ms;
 };
 
-/// The function that gives a register its value: raw words, or a number in the register's unit. The encoder
-/// divides the number by the scale and rounds the result. `pump` counts from zero and has no meaning in a
-/// register of the station.
+/// The function that gives a register its value. The value is raw words, or a number in the register's unit.
+/// The encoder divides the number by the scale and rounds the result. `pump` counts from zero and has no
+/// meaning in a register of the station.
 struct Encoding {
     using Raw = std::uint64_t (*)(const Published&, std::size_t pump);
     using Real = double (*)(const Published&, std::size_t pump);
@@ -71,8 +72,8 @@ struct Encoding {
     bool gives_number = false;
 };
 
-/// Whether the map has a row once, once for each pump ("pump_N." before its name), or once for each block
-/// (the block's name before its name).
+/// How often the map has a row: once, once for each pump, or once for each block. A row of a pump has
+/// "pump_N." before its name. A row of a block has the name of the block before its name.
 enum class Per : std::uint8_t { station, pump, block };
 
 struct Row {
@@ -92,7 +93,7 @@ constexpr Row each_pump(Row row) {
     return row;
 }
 
-// --- how a value is taken from the advice ---
+// --- functions that take a value from the advice ---
 
 template <class Value>
 constexpr auto register_value(Value value) {
@@ -104,26 +105,27 @@ constexpr auto register_value(Value value) {
     }
 }
 
-/// A member of the advice, or a member of a member: a flag, a code, a counter, bits or a number.
+/// A member of the advice, or a member of a member. The member is a flag, a code, a counter, bits or a
+/// number.
 template <auto... path>
 constexpr auto of(const Published& from, std::size_t /*pump*/) {
     return register_value((from.advice.*....*path));
 }
 
-/// The same within the pump's entry of an array.
+/// A member of the pump's entry in an array of the advice.
 template <auto array, auto... path>
 constexpr auto of_pump(const Published& from, std::size_t pump) {
     return register_value(((from.advice.*array)[pump].*....*path));
 }
 
-/// The same within a transmitter's entry.
+/// A member of the entry of a transmitter.
 template <std::size_t transmitter, auto member>
 constexpr std::uint64_t of_transmitter(const Published& from, std::size_t /*pump*/) {
     return static_cast<std::uint64_t>(from.advice.transmitters[transmitter].*member);
 }
 static_assert(core::transmitters_max == 2, "the map has two transmitters");
 
-/// A pump of the advice. Pumps count from 1 in the registers; 0 is none.
+/// A pump of the advice. In the registers pumps count from 1. The value 0 means no pump.
 template <auto... path>
 constexpr std::uint64_t pump_number(const Published& from, std::size_t /*pump*/) {
     const std::uint8_t pump = (from.advice.*....*path);
@@ -320,7 +322,7 @@ inline constexpr std::array transmitters_rows = std::to_array<Row>({
     {"transmitter_2.cause", u16, 1, "", of_transmitter<1, &TransmitterState::cause>, cause_codes},
 });
 
-/// A block of the map: where it begins, and its rows between the two scan counters.
+/// A block of the map: the address where the block begins, and its rows between the two scan counters.
 struct BlockRows {
     std::string_view name;
     std::uint16_t address;

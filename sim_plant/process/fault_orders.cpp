@@ -1,4 +1,4 @@
-// The lines of an instructor; see the header.
+// Carries out the lines of an instructor. The header describes the lines.
 #include "sim_plant/process/fault_orders.hpp"
 
 #include <charconv>
@@ -20,7 +20,7 @@ namespace freshet::plant_process {
 
 namespace {
 
-constexpr std::size_t lines_in_a_step = 16;  // further lines wait for the next steps
+constexpr std::size_t lines_in_a_step = 16;  // later steps carry out further lines
 
 std::vector<std::string_view> kinds_of(const config::Device& device) {
     std::vector<std::string_view> kinds;
@@ -43,7 +43,7 @@ std::string list_of(std::uint8_t pump_count) {
     return list;
 }
 
-/// `; nearest known WHAT "word"`; empty when no known word is near.
+/// Returns `; nearest known WHAT "word"`. Returns an empty text when no known word is near.
 std::string hint(std::string_view word, std::string_view what, std::span<const std::string_view> known) {
     const std::string_view near = config::nearest(word, known);
     return near.empty() ? std::string() : fmt::format("; nearest known {} \"{}\"", what, near);
@@ -63,7 +63,7 @@ std::string no_kind(std::string_view word, std::string_view name, const config::
                        fmt::join(kinds, ", "), hint(word, "kind", kinds));
 }
 
-/// "a number in s, above 0": the amount that an order may have.
+/// The amount that an order may have, for example "a number in s, above 0".
 std::string expected(const config::AmountRule& rule, const config::Device& device) {
     using config::AmountUse;
     if (rule.use == AmountUse::of_signal || rule.use == AmountUse::of_signal_per_s)

@@ -19,15 +19,15 @@ namespace freshet::plant_process {
 struct Obeyed {
     enum class Outcome : std::uint8_t { nothing_asked, listed, set, cleared, refused };
     Outcome outcome = Outcome::nothing_asked;
-    std::string order = {};              ///< the line; empty when the line was refused as a whole
-    std::string device = {}, kind = {};  ///< of the fault that was set or cleared
-    std::optional<double> amount = {};   ///< as written, SI
-    std::string answer = {};  ///< for the instructor: what was done, or the mistake and the expected words
+    std::string order = {};              ///< the line; empty when the plant refused the whole line
+    std::string device = {}, kind = {};  ///< of the fault that the line set or cleared
+    std::optional<double> amount = {};   ///< as written, in SI units
+    std::string answer = {};  ///< to the instructor: the action, or the mistake and the expected words
 };
 
-/// Carries out one line: `DEVICE KIND [AMOUNT]` sets, `clear DEVICE` clears, `list` names devices and their
-/// faults. Devices and kinds have the names of the scenario file. The amount is in SI units, and the kind
-/// gives its meaning.
+/// Carries out one line. `DEVICE KIND [AMOUNT]` sets a fault. `clear DEVICE` clears the faults of a device.
+/// `list` names the devices and their faults. Devices and kinds have the names of the scenario file. The
+/// amount is in SI units. The kind of the fault gives the meaning of the amount.
 Obeyed obey(std::string_view line, plant::Plant& plant, std::uint8_t pump_count);
 
 /// Reads complete lines without waiting.
@@ -35,8 +35,8 @@ class FaultOrders {
   public:
     explicit FaultOrders(int descriptor) : lines_(descriptor) {}
 
-    /// Carries out the lines that have come, a limited number at a time, and answers each on standard error.
-    /// Returns the results in order.
+    /// Carries out the lines that have come, but only a limited number in one call. Answers each line on
+    /// standard error. Returns the results in order.
     std::vector<Obeyed> obey(plant::Plant& plant, std::uint8_t pump_count);
 
   private:

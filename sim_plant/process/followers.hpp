@@ -1,5 +1,5 @@
-// The plant's orders: from the advice of the present instant, for which the plant waits, or from the latest
-// advice. One reason to change: when the plant follows advice.
+// Gives the plant its orders. In lockstep the plant waits for the advice of the present instant. Otherwise
+// the plant takes the latest advice. One reason to change: when the plant follows advice.
 #pragma once
 
 #include <chrono>
@@ -12,20 +12,20 @@
 
 namespace freshet::plant_process {
 
-/// What to do with the present step.
+/// The orders for the present step.
 struct Guidance {
     modbus::AdviceRead read;
     modbus::Validity validity = modbus::Validity::none_yet;
 };
 
-/// Lockstep.
+/// Follows advice in lockstep.
 class LockstepFollower {
   public:
     LockstepFollower(const modbus::Endpoint& advice, const modbus::ClientOptions& client,
                      std::chrono::milliseconds stall);
 
     enum class Outcome : std::uint8_t { advice, stopped, stalled };
-    /// Waits until advice made from station time `time_ms` is published.
+    /// Waits until the controller publishes the advice of station time `time_ms`.
     Outcome wait_for(std::int64_t time_ms, service::StopSignal& stop);
     const modbus::AdviceRead& read() const { return read_; }
     /// Why the controller counts as stalled.
@@ -38,14 +38,14 @@ class LockstepFollower {
     modbus::AdviceRead read_;
 };
 
-/// Free running.
+/// Follows advice without lockstep.
 class FreeFollower {
   public:
     FreeFollower(const modbus::Endpoint& advice, const modbus::ClientOptions& client)
         : place_(modbus::place_of(advice)), reader_(advice, client) {}
     /// The latest advice and whether the advice is still valid at station time `time_ms`.
     Guidance at(std::int64_t time_ms);
-    /// The address of a controller that was not reached, and why; empty while the controller answers.
+    /// The address of a controller that does not answer, and the reason. Empty while the controller answers.
     std::string trouble() const;
 
   private:

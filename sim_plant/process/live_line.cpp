@@ -34,7 +34,7 @@ std::string next_text(const modbus::AdviceRead& read, modbus::Validity validity)
     return text;
 }
 
-/// The quality of the measured value and its cause; empty when the value is good.
+/// The quality of the measured value and its cause. Empty when the value is good.
 std::string doubt_text(const modbus::AdviceRead& read, modbus::Validity validity) {
     if (validity != modbus::Validity::valid || read.measured_quality == core::Quality::good) return {};
     return fmt::format(" (measured value {}, {})", words::word(read.measured_quality).text,

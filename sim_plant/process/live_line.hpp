@@ -10,16 +10,16 @@
 
 namespace freshet::plant_process {
 
-/// Void advice is shown as void, without the content of its registers.
+/// The text for void advice says that the advice is void, and leaves out the content of its registers.
 std::string live_text(const plant::Plant& plant, std::size_t pump_count, const modbus::AdviceRead& read,
                       modbus::Validity validity);
 
-/// Shows the line if enabled: on a terminal in place and a few times a second, elsewhere as a new line now
-/// and then.
+/// Shows the line if the user enabled the line. On a terminal the line changes in place a few times a
+/// second. Elsewhere a new line appears now and then.
 class LiveLine {
   public:
     explicit LiveLine(bool enabled);
-    /// Cheap while nothing is due.
+    /// Returns true when the line is due. A call costs little while the line is not due.
     bool due();
     void show(const std::string& text);
     /// Keeps the last line on the terminal.

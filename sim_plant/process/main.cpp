@@ -44,9 +44,9 @@ using plant_process::Options;
 using plant_process::PlantRecord;
 using Clock = std::chrono::steady_clock;
 
-/// The server holds a controller's request until the next instant, but no longer than this.
+/// The server holds a controller's request until the next instant, but no longer than this time.
 constexpr std::chrono::milliseconds hold{200};
-/// How long the plant still serves the stopped clock at the end of a run.
+/// The plant serves the stopped clock for this time at the end of a run.
 constexpr std::chrono::milliseconds farewell{2000};
 
 /// In lockstep a reader waits for the bench's own registers, otherwise for the registers of the clock.
@@ -208,7 +208,7 @@ class Run {
         server_.conduct(wanted);
     }
 
-    /// A clock that is "not available" ends the wait of a controller: no further instant will come.
+    /// A clock that is "not available" ends the wait of a controller, because no further instant will come.
     void say_farewell() {
         config::Readings last = plant_.readings();
         last[config::index_of(config::StationSignal::plant_time)] = std::numeric_limits<double>::quiet_NaN();
@@ -230,9 +230,9 @@ class Run {
     LiveLine live_;
     Pace pace_;
     modbus::LinkConduct conduct_;
-    modbus::LateImages late_;  ///< in lockstep
+    modbus::LateImages late_;  ///< used in lockstep only
     std::uint8_t pump_count_;
-    std::optional<plant_process::FaultOrders> faults_;  ///< empty: no instructor
+    std::optional<plant_process::FaultOrders> faults_;  ///< empty when the run has no instructor
     std::uint64_t steps_ = 0;
 };
 
@@ -291,7 +291,7 @@ int run(const Options& options) {
 
 int main(int argc, char** argv) {
     try {
-        // Standard output is for programs; what people read goes to standard error.
+        // Programs read standard output. Text for people goes to standard error.
         spdlog::set_default_logger(spdlog::stderr_color_mt("freshet-plant"));
         const auto options = plant_process::read_options(argc, argv);
         if (const int* code = std::get_if<int>(&options)) return *code;

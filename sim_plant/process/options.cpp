@@ -23,7 +23,8 @@ constexpr const char* about =
     "Example: freshet-plant --scenario config/scenarios/design_storm.toml --lockstep --speed max";
 constexpr const char* foot = "Simulated. Exit codes: 0 good, 2 bad input, 3 failed.";
 
-/// One scan, and a leap year, which is the longest scenario.
+/// The shortest duration is one scan. The longest duration is a leap year, because the longest
+/// scenario lasts a leap year.
 constexpr double duration_least_s = 0.02, duration_most_s = 366.0 * 24 * 3600;
 
 int refuse(const std::string& why) {

@@ -1,5 +1,5 @@
 // The command line of `freshet-plant`.
-// One reason to change: an option that comes or goes.
+// One reason to change: someone adds or removes an option.
 #pragma once
 
 #include <chrono>
@@ -17,7 +17,7 @@ struct Options {
     double speed = 1;            ///< station time over wall time; 0: as fast as possible
     bool lockstep = false;
     bool live_line = false;
-    bool instructor = false;  ///< orders about faults come from standard input
+    bool instructor = false;  ///< true: standard input gives orders about faults
     service::HostPort listen{"127.0.0.1", 1503};
     std::vector<std::string> allowed;
     service::HostPort advice{"127.0.0.1", 1502};
@@ -27,8 +27,8 @@ struct Options {
     std::chrono::milliseconds stall{30000};    ///< wall time
 };
 
-/// Options, or the exit code with which the process ends at once: after help, or after a mistake that was
-/// reported on standard error.
+/// Returns the options, or an exit code with which the process must end at once. The exit code comes after
+/// help, or after a mistake that this function has reported on standard error.
 std::variant<Options, int> read_options(int argc, char** argv);
 
 }  // namespace freshet::plant_process

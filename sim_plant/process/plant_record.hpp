@@ -29,7 +29,7 @@ class PlantRecord {
     void look_at_faults(const plant::Plant& plant) {
         if (record_) faults_.record_changes(plant, *record_);
     }
-    /// Call before each step, with the advice that the step will follow.
+    /// Call before each step with the advice that the step will follow.
     void stepping(const plant::Plant& plant, const modbus::AdviceRead& read);
     /// Writes summary and report. Gives the first failure.
     std::optional<std::string> close(const record::RunSummary& summary);
@@ -37,7 +37,7 @@ class PlantRecord {
   private:
     std::optional<record::RunRecord> record_;
     bench::FaultWatch faults_;
-    core::Advice scan_;  ///< the advice for the record; the plant knows no events
+    core::Advice scan_;  ///< the advice for the record, without events, which the plant does not know
     std::uint8_t pump_count_ = 0;
 };
 

@@ -1,6 +1,6 @@
-// Keeps the faults in force, as declared in the header.
+// Keeps the list of the faults in force. The header declares the functions.
 //
-// One reason to change: how timed faults and those set by hand live together.
+// One reason to change: how timed faults and faults set by hand combine.
 #include "sim_plant/station/fault_book.hpp"
 
 #include <algorithm>
@@ -38,7 +38,8 @@ FaultBook::FaultBook(const config::Scenario& scenario, std::size_t pump_count) {
         return a.due_ms != b.due_ms ? a.due_ms < b.due_ms : a.begins < b.begins;
     });
     if (!changes_.empty()) next_due_ms_ = changes_.front().due_ms;
-    // Every fault may be in force at once; reserved here so that a step does not allocate.
+    // All faults may be in force at the same time. The memory is reserved here, because a step must not
+    // allocate.
     standing_.assign(timed_.size(), 0);
     in_force_.reserve(timed_.size() + 8);
     origin_.reserve(timed_.size() + 8);
@@ -54,7 +55,7 @@ bool FaultBook::advance(std::int64_t now_ms) {
             changed = true;
         } else {
             const auto found = std::find(origin_.begin(), origin_.end(), change.fault);
-            if (found != origin_.end()) {  // not cleared or replaced by hand in the meantime
+            if (found != origin_.end()) {  // nobody cleared or replaced the fault by hand
                 in_force_.erase(in_force_.begin() + (found - origin_.begin()));
                 origin_.erase(found);
                 resume(timed_[change.fault]);

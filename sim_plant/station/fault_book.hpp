@@ -1,5 +1,5 @@
-// Which faults are in force at the station now, and when the next one comes or goes.
-// One reason to change: how timed faults and those set by hand live together.
+// Which faults are in force at the station now, and when the next fault begins or ends.
+// One reason to change: how timed faults and faults set by hand combine.
 #pragma once
 
 #include <cstdint>
@@ -22,29 +22,29 @@ struct ActiveFault {
     friend bool operator==(const ActiveFault&, const ActiveFault&) = default;
 };
 
-/// The faults of a run. Times are station time. Event-driven: a step in which nothing is due costs one
-/// comparison.
+/// The faults of a run. Times are station time. A step in which no change is due costs one comparison.
 class FaultBook {
   public:
     static constexpr std::int64_t never_due_ms = std::numeric_limits<std::int64_t>::max();
 
     FaultBook() = default;
-    /// Reads the timed faults of a scenario. Throws std::invalid_argument, naming the fault, when a device is
-    /// unknown to a station with so many pumps or does not take that kind: the loader finds this first, with
-    /// its line.
+    /// Reads the timed faults of a scenario. Throws std::invalid_argument when a station with `pump_count`
+    /// pumps does not have the device, or when the device does not take that kind of fault. The exception
+    /// names the fault. The loader finds the same mistake earlier and reports its line.
     FaultBook(const config::Scenario& scenario, std::size_t pump_count);
 
-    /// When the next timed change is due; never_due_ms when none is left.
+    /// When the next timed change is due. Returns never_due_ms when no change is left.
     std::int64_t next_due_ms() const { return next_due_ms_; }
 
-    /// Makes every change that is due at `now_ms`. True when the faults in force have changed.
+    /// Makes every change that is due at `now_ms`. Returns true when the faults in force have changed.
     bool advance(std::int64_t now_ms);
 
-    /// Sets a fault by hand; it stays until cleared. A fault of the same kind on the same device gives way to
-    /// it.
+    /// Sets a fault by hand. The new fault replaces a fault of the same kind on the same device. The new fault
+    /// stays in force until a call of `clear`, or until a later fault of the same kind replaces the fault.
     void set(const config::Device& device, config::FaultKind kind, double amount, std::int64_t now_ms);
 
-    /// Clears every fault of a device, also timed ones that have begun. True when there was one.
+    /// Clears every fault of a device, also timed faults that have begun. Returns true when the device had a
+    /// fault.
     bool clear(const config::Device& device);
 
     const std::vector<ActiveFault>& in_force() const { return in_force_; }
@@ -57,17 +57,17 @@ class FaultBook {
     };
 
     void put(const ActiveFault& fault, std::size_t timed);
-    /// Of timed faults of one kind on one device that overlap, the latest to begin is in force. When it ends,
-    /// the one before is in force again.
+    /// Timed faults of one kind on one device may overlap. The fault that began last is then in force. When
+    /// that fault ends, the fault that began before that fault is in force again.
     void resume(const ActiveFault& ended);
 
     std::vector<ActiveFault> timed_;
-    std::vector<std::uint8_t> standing_;  ///< for each of timed_: begun, not ended, not cleared by hand
-    std::vector<Change> changes_;         ///< by time; at one time ends come before beginnings
+    std::vector<std::uint8_t> standing_;  ///< per timed fault: begun, not ended, not cleared
+    std::vector<Change> changes_;         ///< sorted by time; ends sort before begins
     std::size_t next_change_ = 0;
     std::int64_t next_due_ms_ = never_due_ms;
     std::vector<ActiveFault> in_force_;
-    std::vector<std::size_t> origin_;  ///< for each of in_force_: index into timed_, or by_hand
+    std::vector<std::size_t> origin_;  ///< per fault in force: index into timed_, or by_hand
 };
 
 }  // namespace freshet::plant

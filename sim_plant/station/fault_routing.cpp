@@ -1,4 +1,4 @@
-// Passes each fault to the part of the station that has it.
+// Passes each fault to the part of the station that simulates the fault.
 //
 // One reason to change: which part a kind of device belongs to.
 #include <algorithm>
@@ -14,7 +14,7 @@ using config::index_of;
 using config::PumpSignal;
 
 constexpr double s_per_ms = 0.001;
-// A slow link whose delay is not given.
+// The delay of a slow link when the fault gives no delay.
 constexpr std::int64_t link_slow_default_ms = 500;
 
 }  // namespace

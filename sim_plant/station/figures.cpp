@@ -1,4 +1,4 @@
-// Counts and prices what happens at the station, as declared in the header.
+// Counts the events at the station and prices the energy. The header declares the functions.
 //
 // One reason to change: a figure that a run must state about the plant.
 #include "sim_plant/station/figures.hpp"
@@ -14,7 +14,7 @@ namespace {
 constexpr std::int64_t hour_ms = 3'600'000;
 constexpr double joule_per_kwh = 3.6e6;
 
-/// Notes one more at `at_ms`, forgets what is an hour old, and says how many remain.
+/// Removes the times that are an hour old or older. Adds `at_ms`. Returns the number of times in the list.
 std::uint32_t within_hour_with(std::vector<double>& times_ms, double at_ms) {
     std::erase_if(times_ms,
                   [at_ms](double time_ms) { return time_ms <= at_ms - static_cast<double>(hour_ms); });

@@ -1,4 +1,4 @@
-// Fitting and reading the instruments: see the header.
+// Fits and reads the instruments. The header describes the model.
 //
 // One reason to change: which instruments a station has, or how often they measure.
 #include "sim_plant/station/instruments.hpp"

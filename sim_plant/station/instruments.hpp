@@ -1,11 +1,12 @@
-// The instruments that a station is fitted with: level and pressure transmitters and floats.
+// The instruments of a station: level transmitters, a pressure transmitter and floats.
 //
 // One reason to change: which instruments a station has, or how often they measure.
 //
-// Model: each transmitter measures at its own interval, never more often than the scan. Where pressure is not
-// what the duty holds, it is logged once a second like the other meters. The pressure transmitter is of
-// ordinary quality (common practice): noise of a thousandth of span, a fifth of a second of lag.
-// Units: m above the station datum for levels, m of pressure head.
+// Model: each transmitter measures at its own interval, but never more often than the scan. A station whose
+// duty does not hold pressure measures pressure once a second, as the other meters do. The pressure
+// transmitter has ordinary quality (common practice): its noise is a thousandth of its span, and its lag is a
+// fifth of a second.
+// Units: levels in m above the station datum, pressure in m of head.
 #pragma once
 
 #include <cstdint>
@@ -21,26 +22,27 @@
 
 namespace freshet::plant {
 
-/// Metering refreshes once a second, no faster (common practice).
+/// The meters refresh once a second and no faster (common practice).
 inline constexpr std::int64_t metering_ms = 1000;
 
 class Instruments {
   public:
     Instruments(const config::Station& station, const config::Scenario& scenario, std::int32_t scan_ms);
 
-    /// Puts every transmitter at rest at what is measured now.
+    /// Sets every transmitter to the steady reading for this level and this pressure.
     void settle(double level_m, double pressure_m);
-    /// Writes what the instruments show at an instant. A transmitter that does not measure yet leaves its
-    /// signals alone.
+    /// Writes the readings of the instruments at an instant. A transmitter whose next measurement is not due
+    /// does not change its signals.
     void read(double level_m, double pressure_m, std::int64_t now_ms, config::Readings& readings);
     /// When the next level transmitter measures.
     std::int64_t next_level_ms() const;
 
-    /// Sets or clears a fault of the transmitter whose loop is this signal. Nothing where none is fitted.
+    /// Sets or clears a fault of the transmitter whose loop is this signal. Does nothing when the station
+    /// does not have that transmitter.
     void set_fault(config::SignalIndex loop, config::FaultKind kind, bool active, double amount);
 
   private:
-    /// A transmitter, how often it measures and where its readings go.
+    /// A transmitter, the interval of its measurements and the signals for its readings.
     struct Fitted {
         Transmitter transmitter;
         config::SignalIndex loop, value;

@@ -1,4 +1,4 @@
-// Puts the station together and steps it, as declared in the header.
+// Builds the station and steps the station. The header gives the order within a step.
 //
 // One reason to change: how the parts of the station meet in a step.
 #include "sim_plant/station/plant.hpp"
@@ -24,11 +24,11 @@ constexpr double s_per_ms = 0.001;
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 constexpr double deg_per_rad = 57.29577951308232;
 
-// A calm station is stepped, and its meters read, once a second.
+// A calm station takes one step a second and reads its meters once a second.
 constexpr std::int64_t calm_step_ms = metering_ms;
-// Calm: the main's flow changes by no more than this share a second ...
+// In a calm station the flow of the main changes by at most this share in a second.
 constexpr double calm_flow_ratio_per_s = 0.02, calm_flow_floor_m3s = 1e-4;
-// ... and the reference has moved no further since the last step.
+// In a calm station the reference has moved by at most this frequency since the last step.
 constexpr double calm_reference_hz = 0.5;
 
 double bit(bool on) {
@@ -98,7 +98,7 @@ bool Plant::Parts::may_wait(const Orders& given) const {
 }
 
 bool Plant::Parts::is_calm(double flow_before_m3s, double dt_s) const {
-    // Pressure answers at once to every change of demand: nothing there may wait.
+    // A pressure station must step at every scan, because pressure follows every change of demand at once.
     if (duty == config::Duty::hold_pressure || !machines.settled() || !wires.sound()) return false;
     for (std::size_t pump = 0; pump < pump_count; ++pump)
         if (machines.state().motors[pump].mode == MotorMode::coasting) return false;
@@ -169,7 +169,8 @@ void Plant::step(const Orders& orders) {
         return;
     }
     only_clock_ = false;
-    // What has waited passed under the orders before.
+    // The station has not yet stepped through the time of the wait. The previous orders were in force then,
+    // so the station takes that step before the new orders apply.
     if (!waits && parts.stepped_to_ms < time_ms_) parts.advance(time_ms_);
     parts.orders = orders;
     time_ms_ += scan_ms_;

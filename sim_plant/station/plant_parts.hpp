@@ -1,6 +1,6 @@
-// What the simulated station is made of; only plant.cpp and fault_routing.cpp look inside.
+// The parts of the simulated station. Only plant.cpp and fault_routing.cpp use this file.
 //
-// One reason to change: a part of the station comes or goes.
+// One reason to change: someone adds or removes a part of the station.
 #pragma once
 
 #include <array>
@@ -18,10 +18,10 @@ namespace freshet::plant {
 
 enum class SelectorPosition : std::uint8_t { off, hand, automatic };
 
-/// What people at the pump's own panel have chosen.
+/// The choice of people at the pump's own panel.
 struct Panel {
     SelectorPosition selector = SelectorPosition::automatic;
-    bool runs_by_hand = false;  ///< in hand: line-side closed at the panel
+    bool runs_by_hand = false;  ///< in hand, the panel closes the line-side contactor
 };
 
 struct Plant::Parts {
@@ -32,7 +32,7 @@ struct Plant::Parts {
     void route_to_contactor(const ActiveFault& fault, bool active);
     void route_to_link(const ActiveFault& fault, bool active);
     void note_contacts(std::int64_t begin_ms, std::int64_t end_ms);
-    /// What the duty holds: the level of the store, or the header's pressure head.
+    /// The value that the duty holds: the level of the store, or the pressure head of the header.
     double held_m() const {
         return duty == config::Duty::hold_pressure ? water.state().header_pressure_m : water.state().level_m;
     }
@@ -46,7 +46,7 @@ struct Plant::Parts {
     config::Duty duty;
     std::size_t pump_count;
     std::int64_t start_ms;
-    std::int64_t stepped_to_ms;  ///< the state is of this instant
+    std::int64_t stepped_to_ms;  ///< the instant of the state
     double ratio_per_rad_s = 0;  ///< pump speed over rated speed, per rad/s
 
     Inflow inflow;
@@ -61,7 +61,7 @@ struct Plant::Parts {
     std::array<Panel, pumps_max> panels{};
     bool people_interfere = false, emergency_stop = false;
 
-    std::int64_t due_ms = 0;  ///< a calm station is stepped no later
+    std::int64_t due_ms = 0;  ///< latest time of the next step of a calm station
     bool calm = false;
     double stepped_reference_hz = 0;
 

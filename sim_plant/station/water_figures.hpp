@@ -1,4 +1,4 @@
-// How long pumps were made to work where a pump should not, and how near they came to it.
+// How long pumps worked in states in which a pump should not work, and how near pumps came to such states.
 // One reason to change: a figure about the water that a run must state.
 #pragma once
 
@@ -11,29 +11,29 @@
 
 namespace freshet::plant {
 
-/// Of one pump. Times in seconds of the run.
+/// The figures of one pump. Times are in seconds of the run.
 struct PumpWater {
-    double below_minimum_flow_s = 0;  ///< turning, left of its minimum continuous flow
-    double backflow_s = 0;            ///< water came back through it
-    double npsh_short_s = 0;          ///< turning, NPSH available less than required
-    double npsh_margin_min_m = std::numeric_limits<double>::quiet_NaN();  ///< NaN: it never turned
+    double below_minimum_flow_s = 0;  ///< the pump turned below its minimum continuous flow
+    double backflow_s = 0;            ///< water flowed back through the pump
+    double npsh_short_s = 0;          ///< the pump turned with less NPSH available than required
+    double npsh_margin_min_m = std::numeric_limits<double>::quiet_NaN();  ///< NaN: the pump never turned
 };
 
 struct WaterFigures {
     std::array<PumpWater, pumps_max> pumps{};
     double suction_dry_s = 0;      ///< a pump turned with the level below the suction level
     double vortex_s = 0;           ///< a pump turned with the level below the vortex level
-    double column_parts_s = 0;     ///< vapour pressure at the header: a real column would have parted
-    double surge_head_max_m = 0;   ///< Joukowsky head of a trip of all pumps, at the worst moment
-    double main_flow_max_m3s = 0;  ///< at that moment
+    double column_parts_s = 0;     ///< vapour pressure at the header; a real water column parts
+    double surge_head_max_m = 0;   ///< Joukowsky head if all pumps trip at the worst moment
+    double main_flow_max_m3s = 0;  ///< flow of the main at that moment
 };
 
-/// Adds up what the state of the water says over each step.
+/// Adds the state of the water of each step to the figures.
 class WaterKeeper {
   public:
     explicit WaterKeeper(std::size_t pump_count) : pump_count_(pump_count) {}
 
-    /// `dt_s` passed and ended in `water`, with the pumps turning at `speed_ratio`.
+    /// Adds a step of `dt_s`. `water` is the state at the end of the step. The pumps turned at `speed_ratio`.
     void step(double dt_s, const HydraulicState& water, const std::array<double, pumps_max>& speed_ratio) {
         for (std::size_t pump = 0; pump < pump_count_; ++pump) {
             PumpWater& own = figures_.pumps[pump];

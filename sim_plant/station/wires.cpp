@@ -1,6 +1,6 @@
-// Falsifies readings, as declared in the header.
+// Falsifies readings. The header lists the faults.
 //
-// One reason to change: how a wire misleads.
+// One reason to change: how a fault of a wire changes a reading.
 #include "sim_plant/station/wires.hpp"
 
 #include <algorithm>

@@ -1,20 +1,22 @@
-// What the wires between the station and its register table make of the readings: faults of single signals.
-// One reason to change: how a wire misleads.
+// Faults of single signals. Such a fault changes a reading on its wire from the station to the registers.
+// One reason to change: how a fault of a wire changes a reading.
 //
-// Every signal of the dictionary that is not an instrument of its own can be falsified here. The station
-// itself is unharmed.
+// A fault here can falsify every signal of the dictionary, except the signals that have an instrument of
+// their own. The fault does not change the station itself.
 //
 // Analog signals:
-//   dead          no reading (NaN)
-//   frozen        keeps the value of the moment
-//   erratic       random within ten times the value either way, ten units at least
+//   dead          gives no reading (NaN)
+//   frozen        keeps the value at the begin of the fault
+//   erratic       gives a random value between minus and plus ten times the reading, or ten units for a small
+//                 reading
 //   offset        adds the amount
 //   drift         adds the amount per second
-//   drops_out     no reading in every other period; the amount is the period in seconds (0: 1 s)
+//   drops_out     gives no reading in every other period. The amount is the period in seconds. An amount of 0
+//                 means 1 s
 //   spike         adds the amount to one reading in twenty
 // Bits:
 //   stuck_on, stuck_off
-//   frozen        keeps the state of the moment
+//   frozen        keeps the state at the begin of the fault
 //   dead          reads as not on
 #pragma once
 
@@ -31,11 +33,11 @@ class Wires {
   public:
     explicit Wires(std::uint64_t seed) : noise_(seed) {}
 
-    /// Sets a fault on a signal, or changes its amount; `since_ms` is when it began.
+    /// Sets a fault on a signal, or changes the amount of the fault. `since_ms` is the begin of the fault.
     void set(config::SignalIndex signal, config::FaultKind kind, double amount, std::int64_t since_ms);
     void clear(config::SignalIndex signal, config::FaultKind kind);
 
-    /// Nothing is falsified: `falsify` need not be called.
+    /// True when no signal has a fault. The caller then need not call `falsify`.
     bool sound() const { return faults_.empty(); }
 
     /// Falsifies the readings of one instant.
@@ -47,7 +49,7 @@ class Wires {
         config::FaultKind kind;
         double amount;
         std::int64_t since_ms;
-        double held;  ///< for `frozen`; taken at the first reading
+        double held;  ///< the first reading after the begin of a `frozen` fault
         bool holds;
     };
     std::vector<Fault> faults_;
