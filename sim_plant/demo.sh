@@ -1,13 +1,15 @@
 #!/bin/bash
 # The demonstration: installs missing packages and builds. Then a controller process stages the pumps of a simulated station
-# through a storm, over Modbus TCP, in lockstep. One reason to change: the steps of the demonstration.
+# through a storm, over Modbus TCP, in lockstep.
 #
-#   bash sim_plant/demo.sh                        the design storm, a day in a minute or two
+#   bash sim_plant/demo.sh                        the design storm, a day in about two minutes
 #   bash sim_plant/demo.sh --speed max            as fast as possible
 #   bash sim_plant/demo.sh --scenario cloudburst  another scenario of config/scenarios
 #
 # Ctrl-C ends both processes in order. The summary of the run until then is still shown. Exit codes: 0 good, 2 bad
 # input, 3 failed.
+#
+# One reason to change: the steps of the demonstration.
 set -u -o pipefail
 
 house=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
@@ -19,9 +21,12 @@ speed=1000
 usage="usage: bash sim_plant/demo.sh [--scenario NAME] [--speed N|max]"
 while [ $# -gt 0 ]; do
     case $1 in
-        --scenario) scenario=${2:?"$usage"}; shift 2 ;;
-        --speed) speed=${2:?"$usage"}; shift 2 ;;
-        --help | -h) sed -n '2,11s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
+        --scenario | --speed)
+            [ $# -ge 2 ] || { echo "demo: $1 needs a value; $usage" >&2; exit 2; }
+            if [ "$1" = --speed ]; then speed=$2; else scenario=$2; fi
+            shift 2
+            ;;
+        --help | -h) sed -n '2,10s/^# \{0,1\}//p' "${BASH_SOURCE[0]}"; exit 0 ;;
         *) echo "demo: there is no option '$1'; $usage" >&2; exit 2 ;;
     esac
 done
