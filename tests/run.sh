@@ -112,10 +112,18 @@ tidy_one() {
     local file=$1 stamp
     stamp=$builds/tidy/$(g++ -std=c++20 -I "$house" -E -P "$file" 2> /dev/null | cat - "$house/.clang-tidy" | sha256sum | cut -c 1-40)
     [ -e "$stamp" ] && return 0
-    clang-tidy --quiet -p "$builds/plain" "$file" && touch "$stamp"
+    clang-tidy --quiet -p "$builds/tidy" "$file" && touch "$stamp"
+}
+# For a file that is compiled together with others, clang-tidy takes the command of a file with a similar name. The commands
+# of the tests would bring the precompiled header of g++, which clang-tidy cannot read.
+commands_without_tests() {
+    python3 -c 'import json, sys; json.dump([c for c in json.load(open(sys.argv[1])) if not c["file"].startswith(sys.argv[3])
+        and "cmake_pch" not in c["command"]], open(sys.argv[2], "w"))' \
+        "$builds/plain/compile_commands.json" "$builds/tidy/compile_commands.json" "$house/tests/"
 }
 tidy_check() {
     mkdir -p "$builds/tidy"
+    commands_without_tests || return 1
     export -f tidy_one
     export builds house
     local rooms=()
