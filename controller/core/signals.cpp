@@ -262,24 +262,24 @@ bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const
 namespace {
 
 /// Age of the newest reading of the transmitters, ms; never_read_ms when there never was a reading.
-std::int32_t newest_reading_ms(const Inputs& inputs, const Settings& settings) noexcept {
+std::int32_t least_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
     if (settings.measured == Measured::header_pressure) return inputs.header_pressure.reading.age_ms;
-    std::int32_t newest_ms = never_read_ms;
+    std::int32_t least_ms = never_read_ms;
     for (std::size_t i = 0; i < transmitters_max; ++i)
         if (settings.level_transmitter[i].fitted)
-            newest_ms = std::min(newest_ms, inputs.level[i].reading.age_ms);
-    return newest_ms;
+            least_ms = std::min(least_ms, inputs.level[i].reading.age_ms);
+    return least_ms;
 }
 
 }  // namespace
 
 std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) noexcept {
-    const std::int32_t age_ms = newest_reading_ms(inputs, settings);
+    const std::int32_t age_ms = least_age_ms(inputs, settings);
     return age_ms == never_read_ms ? never_ms : inputs.time_ms - age_ms;
 }
 
 double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
-    const std::int32_t age_ms = newest_reading_ms(inputs, settings);
+    const std::int32_t age_ms = least_age_ms(inputs, settings);
     return age_ms == never_read_ms ? std::numeric_limits<double>::quiet_NaN() : static_cast<double>(age_ms);
 }
 

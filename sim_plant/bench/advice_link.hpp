@@ -34,10 +34,10 @@ class AdviceLink {
     /// Advice never expires here, because the station follows each scan's advice at once.
     static constexpr std::int32_t expiry_ms = 5000;
 
-    /// Every field that a station can follow, except for the speed, and the states of the pumps, which share
-    /// their words.
+    /// Every field that a station can follow, except for the speed. The advice of the pumps is compared as
+    /// words, together with the states of the pumps.
     struct Switches {
-        std::uint64_t pumps_1_to_3 = 0, pumps_3_to_6 = 0, pumps_6_to_8 = 0;
+        std::array<std::uint64_t, 3> pumps{};
         bool drive_run = false, synchronise = false, output_close = false;
         /// While the advice gives no orders the old orders remain, so the end of this time is a change, too.
         bool waiting = false;
@@ -45,14 +45,8 @@ class AdviceLink {
     };
     static Switches switches_of(const core::Advice& advice) {
         static_assert(std::has_unique_object_representations_v<core::PumpAdvice>);
-        const auto words = std::bit_cast<std::array<std::uint64_t, 3>>(advice.pumps);
-        return {words[0],
-                words[1],
-                words[2],
-                advice.drive_run,
-                advice.synchronise,
-                advice.output_close,
-                advice.service == core::Service::waiting};
+        return {std::bit_cast<std::array<std::uint64_t, 3>>(advice.pumps), advice.drive_run,
+                advice.synchronise, advice.output_close, advice.service == core::Service::waiting};
     }
 
     void renew(const core::Advice& advice);
