@@ -52,8 +52,8 @@ void put_state(std::string& out, const JournalPicture& picture, std::int64_t at_
     }
     for (const ActiveAlarm& alarm : picture.alarms) {
         const std::string owner =
-            alarm.pump == core::no_pump ? std::string("station") : fmt::format("pump {}", alarm.pump + 1);
-        put(out, "  Alarm of the {}, active for {}: {}.\n", owner, duration(at_ms - alarm.since_ms),
+            alarm.pump == core::no_pump ? std::string("the station") : fmt::format("pump {}", alarm.pump + 1);
+        put(out, "  Alarm of {}, active for {}: {}.\n", owner, duration(at_ms - alarm.since_ms),
             alarm_text(alarm));
     }
     if (picture.alarms.empty()) out += "  No alarm was active.\n";

@@ -83,7 +83,10 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      {{{"value_m", Unit::m}, {"stage_down_m", Unit::m}}}},
     {core::Reason::exercise_due, "exercise_due", "the pump had not run for {0}", {{{"idle_h", Unit::h}}}},
     // progress
-    {core::Reason::confirmed, "confirmed", "the confirmation came after {0}", {{{"elapsed_ms", Unit::ms}}}},
+    {core::Reason::confirmed,
+     "confirmed",
+     "the step before was confirmed after {0}",
+     {{{"elapsed_ms", Unit::ms}}}},
     {core::Reason::in_sync,
      "in_sync",
      "the drive reported in sync and the sync check agreed for {3} (slip {0}, voltage difference {1}, angle "
@@ -169,7 +172,7 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "value_high",
      "the measured value {0} had passed the high alarm mark {1}",
      {{{"value_m", Unit::m}, {"high_alarm_m", Unit::m}}}},
-    {core::Reason::returned_normal, "returned_normal", "the condition had ended"},
+    {core::Reason::returned_normal, "returned_normal", "its condition ended"},
     {core::Reason::acknowledged, "acknowledged", "somebody acknowledged the alarm"},
     {core::Reason::time_back, "time_back", "station time went backwards, and the controller refused it"},
     {core::Reason::forecast_empty,

@@ -147,7 +147,10 @@ std::string retry_text(Sequence sequence) {
         add("A failure of the drive counts against the drive. The controller does not use the drive for the "
             "retry pause. `attempts_max` failures in a row lock the drive out until somebody resets the "
             "drive at the drive itself.");
-    if (text.empty()) add("A failure raises its alarm and has no further consequence.");
+    if (text.empty())
+        add("A failure raises its alarm. The controller does not try again by itself. The table shows the "
+            "state "
+            "in which the pump remains.");
     return text;
 }
 

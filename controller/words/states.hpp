@@ -10,7 +10,7 @@ namespace freshet::words {
 
 inline constexpr std::array<Word<core::PumpState>, 9> pump_states{{
     {core::PumpState::off, "off", "off"},
-    {core::PumpState::starting, "starting", "starting on the drive"},
+    {core::PumpState::starting, "starting", "starting"},
     {core::PumpState::on_drive, "on_drive", "on the drive"},
     {core::PumpState::to_line, "to_line", "in transfer to the line"},
     {core::PumpState::on_line, "on_line", "on the line"},
