@@ -21,7 +21,7 @@ namespace {
 using report::escaped;
 using report::ValueAxis;
 
-constexpr double width = 1000, first_top = 84, plot_height = 170, pitch = 248;
+constexpr double width = 1000, first_top = 96, plot_height = 170, pitch = 248;
 constexpr report::PlotEdges edges{72, 735};
 constexpr double shown_ms = 250, ms_per_s = 1000;
 constexpr const char* first_line = "level";      // dark, unbroken
@@ -163,6 +163,9 @@ std::string closing_svg(const ClosingStudy& study) {
     std::vector<Plot> plots;
     if (!study.trace.empty()) plots = plots_over_time(study);
     if (!study.sweep.empty()) std::ranges::move(plots_over_angle(study), std::back_inserter(plots));
+    // The verdict has a line for the limit, and a line for torque and current.
+    const std::string verdict = verdict_of(study.result);
+    const std::size_t last_part = verdict.rfind("; ");
     const double foot = first_top + pitch * static_cast<double>(plots.size());
     const std::string title =
         escaped(fmt::format("{}, closing at {:g} degrees", study.motor.name, study.closing.angle_deg));
@@ -171,9 +174,10 @@ std::string closing_svg(const ClosingStudy& study) {
         R"(<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {0} {1}" width="{0}" height="{1}" role="img">)"
         "\n<title>{2}</title>\n<style>{3}</style>\n"
         R"(<rect width="{0}" height="{1}" fill="#f1f2f2"/><text x="{4}" y="28" class="heading">{2}</text>)"
-        R"(<text x="{4}" y="48" class="label">{5}</text>)"
+        R"(<text x="{4}" y="46" class="label">{5}</text><text x="{4}" y="61" class="label">{6}</text>)"
         "\n",
-        width, foot, title, report::plot_style, edges.left, escaped(verdict_of(study.result)));
+        width, foot, title, report::plot_style, edges.left, escaped(verdict.substr(0, last_part)),
+        escaped(verdict.substr(last_part + 2)));
     double top = first_top;
     for (const Plot& plot : plots) {
         draw_plot(svg, plot, top);

@@ -12,10 +12,10 @@
 namespace freshet::studies {
 namespace {
 
-std::string drawn(bool swept, bool of_station) {
+std::string drawn(bool swept, bool of_station, double angle_deg = 0) {
     const auto station =
         config::load_station_file(std::string(FRESHET_SOURCE_DIR) + "/config/stations/demo.toml");
-    ClosingStudy study = study_closing(station.value().station.motor, {}, swept);
+    ClosingStudy study = study_closing(station.value().station.motor, {.angle_deg = angle_deg}, swept);
     if (of_station) study.sync_angle_max_deg = station->settings.sync.angle_max_deg;
     return closing_svg(study);
 }
@@ -39,6 +39,20 @@ TEST(ClosingPlot, of_a_motor_without_a_station_has_no_sync_check) {
 
 TEST(ClosingPlot, without_a_sweep_leaves_out_the_plots_over_the_angle) {
     EXPECT_FALSE(shows(drawn(false, true), "angle at the closing, degrees"));
+}
+
+TEST(ClosingPlot, has_no_text_that_ends_beyond_the_right_edge_of_the_picture) {
+    const std::string svg = drawn(true, true, 180);                          // the longest verdict
+    constexpr std::size_t picture_px = 1000, margin_px = 72, letter_px = 7;  // a wide font at 12 px
+    std::size_t read = 0;
+    for (std::size_t at = svg.find("class=\"label\">"); at != std::string::npos;
+         at = svg.find("class=\"label\">", at + 1)) {
+        const std::size_t begin = svg.find('>', at) + 1;
+        const std::string text = svg.substr(begin, svg.find('<', begin) - begin);
+        EXPECT_LE(margin_px + letter_px * text.size(), picture_px) << text;
+        ++read;
+    }
+    EXPECT_GE(read, 2U) << "the verdict or the caution is missing";
 }
 
 TEST(ClosingPlot, loads_nothing_from_anywhere) {
