@@ -10,7 +10,7 @@
 #include "config/engineering/derive.hpp"
 #include "config/engineering/proposal.hpp"
 #include "controller/core/flow_table.hpp"
-#include "controller/core/staging.hpp"
+#include "controller/core/climb.hpp"
 
 namespace freshet::config {
 namespace {

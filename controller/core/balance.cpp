@@ -1,40 +1,141 @@
 // The volume balance; see the header.
 #include "controller/core/balance.hpp"
 
+#include <algorithm>
+#include <cmath>
+
+#include "controller/core/numbers.hpp"
+#include "controller/core/store.hpp"
+
 namespace freshet::core {
 
 namespace {
 
-/// Flow of the running pumps from their curves, m3/s.
-double pumped_m3s(const Sight& sight, const FlowTable& flows) noexcept {
+/// Without a good value for this time the inflow is not known.
+constexpr double gap_max_s = 60;
+
+/// Flow of the running pumps from their curves, m3/s, when nothing changes.
+double steady_m3s(const Sight& sight, const FlowTable& flows) noexcept {
     const Picture& picture = sight.picture;
     const bool drive_feeds = picture.output_closed && picture.drive_running && picture.drive_hz_known &&
                              (picture.drive_side_closed & ~picture.line_side_closed) != 0;
     return flows.total_m3s(picture.on_line, drive_feeds ? picture.drive_hz : 0, sight.measured().value_m);
 }
 
+/// The flow follows the steady flow as a first-order delay, because the water in the main has inertia.
+void follow_steady_flow(Balance& balance, double steady, const Settings& settings) noexcept {
+    const double delay_s = settings.main_response_s;
+    const double share = delay_s > 0 ? 1 - std::exp(-balance.elapsed_s / delay_s) : 1;
+    balance.pumped_m3s += share * (steady - balance.pumped_m3s);
+}
+
+/// Learns how much the flow meter differs from the curves. Only a steady flow counts, because the meter is
+/// slower than the pumps.
+void learn_flow_ratio(Balance& balance, const Sight& sight, double steady) noexcept {
+    constexpr double memory_s = 120, far = 0.1, least_share = 0.02;
+    const bool is_steady = steady > 0 && magnitude(steady - balance.pumped_m3s) < least_share * steady;
+    if (!sight.station_flow_known || !is_steady) return;
+    const double ratio = bounded(sight.station_flow_m3s / steady, 1 - far, 1 + far);
+    balance.flow_ratio += std::min(balance.elapsed_s / memory_s, 1.0) * (ratio - balance.flow_ratio);
+}
+
+/// The memory of the longest line, in samples. The doubt of the inflow then moves the speed by less than
+/// 0.02 Hz. `observer_s` is the least memory.
+double memory_for(double noise_m3, double m3s_per_hz, const Settings& settings) noexcept {
+    constexpr double least = 12, most = 324, calm_hz = 0.02;
+    const double floor = std::max(settings.staging.observer_s, least);
+    const double doubt_m3s = calm_hz * m3s_per_hz;
+    const double needed =
+        doubt_m3s > 0 ? std::cbrt(12 * (noise_m3 / doubt_m3s) * (noise_m3 / doubt_m3s)) : floor;
+    return bounded(needed, std::min(floor, most), most);
+}
+
+/// The least noise of a transmitter that is believed, as a share of its range (common practice: a resolution
+/// of 12 bits or better).
+double least_noise_m(const Settings& settings) noexcept {
+    constexpr double share = 5e-5, never_less_m = 1e-5;
+    const TransmitterSettings& level =
+        settings.level_transmitter[settings.level_transmitter[0].fitted ? 0 : 1];
+    const TransmitterSettings& one =
+        settings.measured == Measured::level ? level : settings.pressure_transmitter;
+    return std::max(share * magnitude(one.value_at_20ma_m - one.value_at_4ma_m), never_less_m);
+}
+
+/// Takes the mean value of the scans since the last balance into the estimate.
+void take_value(Balance& balance, const Sight& sight, const FlowTable& flows, double outflow_m3s,
+                const Settings& settings) noexcept {
+    const double value_m = balance.value_sum_m / static_cast<double>(balance.samples);
+    const double volume_m3 = need_volume_m3(settings, value_m);
+    balance.noise.take(value_m, least_noise_m(settings));
+    const double noise_m = std::max(balance.noise.deviation_m(), least_noise_m(settings));
+    const double noise_m3 = noise_m * sight.area_m2;
+
+    balance.last_volume_m3 = volume_m3;
+    if (!balance.estimate.known()) return balance.estimate.start_at(volume_m3, outflow_m3s);
+    // The reading moved faster than the water can, so the instrument jumped and not the water.
+    const double fastest_m3 =
+        settings.signal.rate_max_m_s * sight.area_m2 * (balance.elapsed_s + balance.gap_s);
+    const double moved_m3 = volume_m3 - balance.estimate.nearest_volume_m3();
+    if (magnitude(moved_m3) > fastest_m3 + 6 * noise_m3) balance.estimate.shift(moved_m3);
+    const double memory = memory_for(noise_m3, flows.flow_per_hz(sight.picture.on_line), settings);
+    balance.estimate.step({volume_m3, outflow_m3s, noise_m3, balance.elapsed_s}, memory);
+}
+
 }  // namespace
 
+void MeasuredNoise::take(double value_m, double least_m) noexcept {
+    constexpr double memory = 60, farthest_deviations = 4, second_difference = 6;
+    constexpr int needed = 2;
+    if (values_ >= needed) {
+        const double difference_m = value_m - 2 * last_m_ + before_last_m_;
+        const double square_m2 = difference_m * difference_m / second_difference;
+        const double known_m2 = std::max(variance_m2_, least_m * least_m);
+        const double most_m2 = farthest_deviations * farthest_deviations * known_m2;
+        variance_m2_ = known_m2 + (std::min(square_m2, most_m2) - known_m2) / memory;
+    }
+    before_last_m_ = last_m_;
+    last_m_ = value_m;
+    if (values_ < needed) ++values_;
+}
+
+double MeasuredNoise::deviation_m() const noexcept {
+    return std::sqrt(variance_m2_);
+}
+
 void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept {
-    if (sight.measured().quality != Quality::good) return;
-    balance.need_sum_m += sight.need_m;
-    balance.observed_s += elapsed_s;
+    balance.elapsed_s += elapsed_s;
+    if (sight.measured().quality != Quality::good) {
+        balance.gap_s += elapsed_s;
+        return;
+    }
+    balance.value_sum_m += sight.measured().value_m;
     ++balance.samples;
 }
 
 void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
                     Advice& advice) noexcept {
-    advice.pumped_m3s = pumped_m3s(sight, flows);
-    if (balance.samples == 0) {
-        if (sight.measured().quality == Quality::bad) balance.observer.forget();
-        return;
+    const double steady = steady_m3s(sight, flows);
+    follow_steady_flow(balance, steady, settings);
+    learn_flow_ratio(balance, sight, steady);
+    advice.pumped_m3s = balance.flow_ratio * balance.pumped_m3s;
+    if (!(balance.elapsed_s > 0)) return;
+
+    // Water over the weir leaves a well. Over the weir of a tank the tank loses water that pumps must bring.
+    const double spilt_m3s = weir_m3s(settings, sight.measured().value_m);
+    const double outflow_m3s =
+        advice.pumped_m3s + (settings.action == Action::direct ? spilt_m3s : -spilt_m3s);
+    if (balance.samples > 0) {
+        take_value(balance, sight, flows, outflow_m3s, settings);
+        balance.gap_s = 0;
+    } else {
+        balance.noise.interrupt();
+        if (balance.gap_s > gap_max_s)
+            balance.estimate.forget();
+        else
+            balance.estimate.carry_over(outflow_m3s, balance.elapsed_s);
     }
-    const double mean_m = balance.need_sum_m / static_cast<double>(balance.samples);
-    if (!balance.observer.known()) balance.observer.start_at(mean_m, advice.pumped_m3s);
-    balance.observer.step(mean_m, advice.pumped_m3s, sight.area_m2, settings.staging.observer_s,
-                          balance.observed_s);
-    advice.inflow_m3s = balance.observer.inflow_m3s();
-    balance.need_sum_m = balance.observed_s = 0;
+    if (balance.estimate.known()) advice.inflow_m3s = balance.estimate.inflow_m3s();
+    balance.value_sum_m = balance.elapsed_s = 0;
     balance.samples = 0;
 }
 

@@ -5,25 +5,48 @@
 
 #include "controller/core/advice.hpp"
 #include "controller/core/flow_table.hpp"
-#include "controller/core/forecast.hpp"
+#include "controller/core/inflow_estimate.hpp"
 #include "controller/core/settings.hpp"
 #include "controller/core/sight.hpp"
 
 namespace freshet::core {
 
-/// The observer of the inflow, and the sums since the last balance.
-struct Balance {
-    Observer observer;
-    double need_sum_m = 0, observed_s = 0;  ///< sums over the scans with a good value
-    int samples = 0;
+/// The noise of the measured value, found from the readings themselves: the second difference of three
+/// readings has six times the variance of one, and the water moves the second difference little.
+class MeasuredNoise {
+  public:
+    /// Takes one mean value of a second, m. `least_m` is the least noise that is believed, m.
+    void take(double value_m, double least_m) noexcept;
+    /// Forgets the readings, but not the noise. Call after a gap.
+    void interrupt() noexcept { values_ = 0; }
+    /// Standard deviation of a reading, m; zero before the third reading.
+    double deviation_m() const noexcept;
+
+  private:
+    double last_m_ = 0, before_last_m_ = 0, variance_m2_ = 0;
+    int values_ = 0;
 };
 
-/// Adds one scan of `elapsed_s` seconds to the sums. Leaves out a scan without a good measured value.
+/// The estimate of the inflow, and the sums since the last balance.
+struct Balance {
+    InflowEstimate estimate;
+    MeasuredNoise noise;
+    double value_sum_m = 0;     ///< over the scans with a good value
+    int samples = 0;            ///< scans in the sum
+    double elapsed_s = 0;       ///< since the last balance
+    double gap_s = 0;           ///< since the last good value
+    double pumped_m3s = 0;      ///< flow of the pumps, which follows the speed after the delay of the main
+    double last_volume_m3 = 0;  ///< of the last mean value
+    double flow_ratio = 1;      ///< flow meter over curves, averaged over minutes; 1 without a flow meter
+};
+
+/// Adds one scan of `elapsed_s` seconds to the sums. Leaves out the value of a scan that is not good.
 void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept;
 
 /// Makes the balance, once a second, from the mean of the scans since the last balance. The mean is enough,
-/// because the store moves slowly. Writes the pumped flow and the inflow into the advice, m3/s. Without a
-/// good value the advice keeps the last inflow. After a bad value the observer starts again.
+/// because the store moves slowly. Writes the pumped flow and the inflow into the advice, m3/s. The pumped
+/// flow follows from the curves. A flow meter that is read corrects the curves by at most a tenth. Without a
+/// good value the estimate keeps the last inflow for a minute. After that the inflow is not known.
 void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
                     Advice& advice) noexcept;
 

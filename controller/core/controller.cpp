@@ -94,16 +94,18 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
     protect(sequencer_, sight_, permit_, settings_, journal);
     if (task.slow() || has_events()) judge_availability(sequencer_, sight_.picture, settings_, journal);
 
-    follow(following_, sight_, sequencer_, service, seen.minimum_flow_hz, task.time.elapsed_s, flows_,
-           settings_);
+    follow(following_, sight_, sequencer_, service, seen.minimum_flow_hz, task.time.elapsed_s, settings_);
     add_to_balance(balance_, sight_, task.time.elapsed_s);
-    if (task.time.second_passed) update_balance(balance_, sight_, flows_, settings_, advice_);
+    if (task.time.second_passed) {
+        update_balance(balance_, sight_, flows_, settings_, advice_);
+        aim(following_, sight_, balance_, seen.minimum_flow_hz, marks_, flows_, settings_);
+    }
     if (task.slow()) {
         const StageView view{sight_, permit_,   balance_, flows_,
                              marks_, settings_, service,  seen.minimum_flow_hz};
         stage(staging_, sequencer_, following_, view, advice_, journal);
     }
-    advice_.demand_hz = following_.demand.speed_hz();
+    advice_.demand_hz = following_.speed_hz;
     if (task.carries_on() || has_events()) compose_contactors(sequencer_, settings_, advice_);
     advice_.speed_hz = composed_speed_hz(reference_, sequencer_, seen, advice_.demand_hz);
 }

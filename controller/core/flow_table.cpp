@@ -106,11 +106,17 @@ double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) con
     return bounded(line_hz_ * speed_ratio(), speed_min_hz_, speed_max_hz_);
 }
 
-double store_area_m2(const Settings& settings, double level_m) noexcept {
-    std::size_t i = 0;
-    while (i + 2 < settings.store_points && level_m >= settings.store[i + 1].level_m) ++i;
-    return (settings.store[i + 1].volume_m3 - settings.store[i].volume_m3) /
-           (settings.store[i + 1].level_m - settings.store[i].level_m);
+double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
+                               double lowest_hz, double highest_hz) const noexcept {
+    constexpr int steps = 6;  // the flow is nearly straight over the speed, and the next second goes on
+    const double slope = flow_per_hz_[line_pumps];
+    double speed_hz = bounded(near_hz, lowest_hz, highest_hz);
+    if (!(slope > 0)) return speed_hz;
+    for (int i = 0; i < steps; ++i) {
+        const double missing_m3s = flow_m3s - total_m3s(line_pumps, speed_hz, measured_m);
+        speed_hz = bounded(speed_hz + missing_m3s / slope, lowest_hz, highest_hz);
+    }
+    return speed_hz;
 }
 
 }  // namespace freshet::core

@@ -39,6 +39,11 @@ class FlowTable {
     /// speed_min_hz to speed_max_hz.
     double minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept;
 
+    /// Speed at which a pump on the drive, with `line_pumps` at line frequency, brings the total flow to
+    /// `flow_m3s`, Hz; within `lowest_hz` to `highest_hz`. The search begins at `near_hz`.
+    double speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
+                        double lowest_hz, double highest_hz) const noexcept;
+
     /// Mean gain of flow by speed of the drive pump with `line_pumps` on the line, m3/s per Hz, at the setpoint.
     double flow_per_hz(std::size_t line_pumps) const noexcept { return flow_per_hz_[line_pumps]; }
 
@@ -76,8 +81,5 @@ class FlowTable {
     double line_hz_ = 1, speed_min_hz_ = 0, speed_max_hz_ = 0;
     bool main_counts_ = false;  ///< the main is part of the balance
 };
-
-/// Surface of the store at a level, m2: slope of the stage-storage table, held constant beyond its ends.
-double store_area_m2(const Settings& settings, double level_m) noexcept;
 
 }  // namespace freshet::core

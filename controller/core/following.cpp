@@ -1,62 +1,99 @@
-// Following the need; see the header.
+// Following the inflow; see the header.
 #include "controller/core/following.hpp"
+
+#include <algorithm>
+
+#include "controller/core/numbers.hpp"
 
 namespace freshet::core {
 
 namespace {
 
-/// Starts the demand at the present speed of the drive.
-void start_following(Following& following, const Sight& sight, std::uint8_t pump, Service service,
-                     double lowest_hz, double highest_hz, const Tuning& tuning) noexcept {
-    const double found_hz = sight.picture.drive_hz_known ? sight.picture.drive_hz : lowest_hz;
-    const double speed_hz =
-        found_hz < lowest_hz ? lowest_hz : (found_hz > highest_hz ? highest_hz : found_hz);
-    following.demand.start_at(speed_hz, sight.need_m, tuning);
-    following.pump = pump;
-    following.service = service;
+/// The need beyond the deadband, m; zero inside.
+double beyond_deadband_m(double need_m, double deadband_m) noexcept {
+    return need_m - bounded(need_m, -deadband_m, deadband_m);
 }
 
-/// The speed without a measured value. The speed rises while a float calls for pumps, and otherwise stays.
-void follow_floats(Following& following, const Sight& sight, Service service, double lowest_hz,
-                   double highest_hz, double step_hz) noexcept {
-    const double present_hz = following.demand.speed_hz();
-    const bool calls = service == Service::floats && sight.floats.calls;
-    const double wanted_hz = calls ? highest_hz : present_hz;
-    const double speed_hz = wanted_hz < present_hz + step_hz ? wanted_hz : present_hz + step_hz;
-    following.demand.start_at(speed_hz < lowest_hz ? lowest_hz : speed_hz, sight.need_m, {});
-    following.service = service;
+/// The need without the noise of the readings, m.
+double smooth_need_m(const Sight& sight, const Balance& balance) noexcept {
+    if (!balance.estimate.known() || !(sight.area_m2 > 0)) return sight.need_m;
+    return sight.need_m + (balance.estimate.volume_m3() - balance.last_volume_m3) / sight.area_m2;
+}
+
+/// The inflow that the speed trusts, m3/s. An uncertain inflow counts less, and the present flow of the pumps
+/// takes its place.
+double trusted_inflow_m3s(const Balance& balance, double pump_m3s) noexcept {
+    const double pumped_m3s = balance.flow_ratio * balance.pumped_m3s;
+    if (!balance.estimate.known()) return pumped_m3s;
+    constexpr double doubtful_share = 0.1;
+    const double doubt = balance.estimate.doubt_m3s() / (doubtful_share * pump_m3s);
+    return pumped_m3s + (balance.estimate.inflow_m3s() - pumped_m3s) / (1 + doubt * doubt);
 }
 
 }  // namespace
 
+void aim(Following& following, const Sight& sight, const Balance& balance, double lowest_hz,
+         const NeedMarks& marks, const FlowTable& flows, const Settings& settings) noexcept {
+    const std::uint8_t pump = following.pump;
+    if (pump == no_pump) return;
+    const std::size_t beside = line_pumps_beside(sight.picture, pump);
+    const double value_m = sight.measured().value_m;
+    const double highest_hz = settings.drive.speed_max_hz;
+    const auto flow_m3s = [&](double speed_hz) {
+        return balance.flow_ratio * flows.total_m3s(beside, speed_hz, value_m);
+    };
+    const double least_m3s = flow_m3s(lowest_hz);
+    const double pump_m3s = std::max(flow_m3s(highest_hz) - flow_m3s(0), settings.minimum_flow_m3s);
+    const double inflow_m3s = trusted_inflow_m3s(balance, pump_m3s);
+    const double need_m = smooth_need_m(sight, balance);
+
+    // In the band the trim begins at the stage-up mark. A hundredth of the pump's flow above the band the trim
+    // begins at the deadband, and between the two the share of the trim is in proportion.
+    constexpr double edge_share = 0.01, draw_share = 0.03;
+    const double out_of_band = bounded((inflow_m3s - least_m3s) / (edge_share * pump_m3s) + 1, 0, 1);
+    const double in_band_m = beyond_deadband_m(need_m, marks.stage_up_m);
+    const double held_m = beyond_deadband_m(need_m, marks.deadband_m);
+    const double trim_m = in_band_m + out_of_band * (held_m - in_band_m);
+    double wanted_m3s = inflow_m3s + 2 * sight.area_m2 * trim_m / settings.demand.arrest_s;
+    if (out_of_band < 1 && need_m > marks.stage_down_m)
+        wanted_m3s = std::max(wanted_m3s, inflow_m3s + (1 - out_of_band) * draw_share * pump_m3s);
+
+    const double urgency = bounded((need_m - marks.stage_up_m) / (marks.high_m - marks.stage_up_m), 0, 1);
+    const double urgent_hz = lowest_hz + urgency * (highest_hz - lowest_hz);
+    const double followed_hz = flows.speed_for_hz(beside, wanted_m3s / balance.flow_ratio, value_m,
+                                                  following.aim_hz, lowest_hz, highest_hz);
+    const double speed_hz = std::max(followed_hz, urgent_hz);
+    // Noise of the estimate does not move the speed.
+    constexpr double still_hz = 0.09;
+    if (speed_hz <= lowest_hz)
+        following.aim_hz = 0;
+    else if (speed_hz >= highest_hz || magnitude(speed_hz - following.aim_hz) > still_hz)
+        following.aim_hz = speed_hz;
+}
+
 void follow(Following& following, const Sight& sight, const SequencerState& sequencer, Service service,
-            double lowest_hz, double elapsed_s, const FlowTable& flows, const Settings& settings) noexcept {
+            double lowest_hz, double elapsed_s, const Settings& settings) noexcept {
     const std::uint8_t pump = sequencer.main.step == Step::idle ? sequencer.drive_pump : no_pump;
     if (pump == no_pump) {
         following.pump = no_pump;
         return;
     }
-    Demand& demand = following.demand;
-    const std::size_t beside = line_pumps_beside(sight.picture, pump);
-    const Tuning& tuning = following.tuning.at({sight.area_m2, beside}, [&] {
-        return arrest_tuning(flows.flow_per_hz(beside) / sight.area_m2, settings.demand.arrest_s);
-    });
-    const bool held = sight.pressure.high && pump == following.pump && demand.speed_hz() >= lowest_hz;
-    const double highest_hz = held ? demand.speed_hz() : settings.drive.speed_max_hz;
+    const double highest_hz = settings.drive.speed_max_hz;
     if (pump != following.pump) {
-        start_following(following, sight, pump, service, lowest_hz, highest_hz, tuning);
+        const double found_hz = sight.picture.drive_hz_known ? sight.picture.drive_hz : lowest_hz;
+        following = {bounded(found_hz, lowest_hz, highest_hz), bounded(found_hz, lowest_hz, highest_hz),
+                     pump};
         return;
     }
-    if (service == Service::floats || service == Service::hold) {
-        follow_floats(following, sight, service, lowest_hz, highest_hz,
-                      settings.demand.rate_max_hz_s * elapsed_s);
-        return;
-    }
-    if (service != following.service) {
-        demand.start_at(demand.speed_hz(), sight.need_m, tuning);
-        following.service = service;
-    }
-    demand.step({sight.need_m, lowest_hz, highest_hz, elapsed_s}, tuning, settings.demand.rate_max_hz_s);
+    const bool blind = service == Service::floats || service == Service::hold;
+    const bool calls = service == Service::floats && sight.floats.calls;
+    if (blind) following.aim_hz = calls ? highest_hz : following.speed_hz;
+    const bool held = sight.pressure.high && following.speed_hz >= lowest_hz;
+    const double aim_hz =
+        std::max(held ? std::min(following.aim_hz, following.speed_hz) : following.aim_hz, lowest_hz);
+    const double change_hz = settings.demand.rate_max_hz_s * elapsed_s;
+    const double reached_hz = bounded(aim_hz, following.speed_hz - change_hz, following.speed_hz + change_hz);
+    following.speed_hz = bounded(reached_hz, lowest_hz, highest_hz);
 }
 
 }  // namespace freshet::core

@@ -1,40 +1,47 @@
-// How the speed of the drive pump follows the need.
+// How the speed of the drive pump follows the inflow and the need.
 // One reason to change: which speed the drive pump gets.
+//
+// The pumps shall carry the estimated inflow, and bring the value back into the deadband:
+//
+//     wanted flow = inflow + 2 x area x (need beyond the deadband) / arrest time
+//
+// The speed follows from the wanted flow through the curves. After a step of inflow the value returns with
+// half the arrest time as its time constant, as soon as the estimate knows the step. Near the limits:
+//
+//   - In the band that no combination holds, the drive pump draws at its minimum flow and is not trimmed,
+//     so that the store lasts as long as possible. Past the stage-up mark the trim returns.
+//   - From the stage-up mark to the high mark the speed rises at least in proportion, up to full speed.
 #pragma once
 
 #include <cstdint>
 
 #include "controller/core/advice.hpp"
-#include "controller/core/demand.hpp"
+#include "controller/core/balance.hpp"
 #include "controller/core/flow_table.hpp"
-#include "controller/core/memo.hpp"
+#include "controller/core/need.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
 #include "controller/core/sight.hpp"
 
 namespace freshet::core {
 
-/// The combination that a tuning belongs to.
-struct TuningKey {
-    double area_m2 = 0;      ///< of the store
-    std::size_t beside = 0;  ///< pumps on the line, without the drive pump
-    bool operator==(const TuningKey&) const = default;
-};
-
 /// The demand, and the pump and service that it follows.
 struct Following {
-    Demand demand;
+    double speed_hz = 0;          ///< the demand
+    double aim_hz = 0;            ///< where the demand moves to; zero: the minimum-flow speed of each scan
     std::uint8_t pump = no_pump;  ///< the pump whose speed the demand sets
-    Service service = Service::hold;
-    Memo<TuningKey, Tuning> tuning;
 };
 
-/// Sets the demand of one scan. While no pump runs steadily on the drive, the demand does not change. When a
-/// pump comes onto the drive, the demand starts at the drive's present speed, so that the speed does not
-/// jump. In service `floats` the speed rises to the highest while a float calls for pumps, and otherwise
-/// stays. At the limit of the discharge pressure the speed may fall but not rise. `lowest_hz` is the
-/// minimum-flow speed, Hz. `elapsed_s` is the time since the last scan, s.
+/// Aims the speed, once a second, after the balance. `lowest_hz` is the minimum-flow speed, Hz.
+void aim(Following& following, const Sight& sight, const Balance& balance, double lowest_hz,
+         const NeedMarks& marks, const FlowTable& flows, const Settings& settings) noexcept;
+
+/// Moves the demand towards its aim in one scan, at most by Settings::demand.rate_max_hz_s. While no pump
+/// runs steadily on the drive, the demand does not change. When a pump comes onto the drive, the demand
+/// starts at the drive's present speed, so that the speed does not jump. In service `floats` the speed rises
+/// to the highest while a float calls for pumps, and otherwise stays. At the limit of the discharge pressure
+/// the speed may fall but not rise. `elapsed_s` is the time since the last scan, s.
 void follow(Following& following, const Sight& sight, const SequencerState& sequencer, Service service,
-            double lowest_hz, double elapsed_s, const FlowTable& flows, const Settings& settings) noexcept;
+            double lowest_hz, double elapsed_s, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

@@ -73,6 +73,11 @@ struct Settings {
 
     std::array<StorePoint, store_points_max> store{};  ///< the well or tank
     std::uint8_t store_points = 0;
+    /// The weir of the store, Q = C b h^1.5. A coefficient of zero means no weir.
+    struct Weir {
+        double crest_m = 0;            ///< level of the crest
+        double coefficient_m15_s = 0;  ///< C b: discharge coefficient times width of the crest
+    } weir;
     /// One pump at line frequency, straight between the points behind the loss of its branch. The first point
     /// is the shut-off head.
     std::array<CurvePoint, curve_points_max> curve{};
@@ -84,6 +89,7 @@ struct Settings {
     /// point: no loss. A measured header pressure has the main's loss in it already.
     std::array<MainPoint, main_points_max> main{};
     std::uint8_t main_points = 0;
+    double main_response_s = 0;    ///< time constant with which the flow follows the speed; zero: at once
     double discharge_level_m = 0;  ///< level of the main's outlet; not used with a measured header pressure
     double suction_level_m = 0;    ///< reverse action: level that the pumps draw from
     double rated_current_a = 0;    ///< of one motor

@@ -250,6 +250,11 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::store_points,
      [](S s) noexcept { return within(s.store_points, points_least, store_points_max); }},
     {Fault::store_order, store_in_order},
+    {Fault::weir,
+     [](S s) noexcept {
+         const RuleResult crest = number(s.weir.crest_m);
+         return crest.holds ? not_negative(s.weir.coefficient_m15_s) : crest;
+     }},
     {Fault::curve_points,
      [](S s) noexcept { return within(s.curve_points, points_least, curve_points_max); }},
     // The first point is the shut-off head, which decides whether a pump opens its check valve.
@@ -260,6 +265,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::branch_loss, [](S s) noexcept { return not_negative(s.branch_loss_s2m5); }},
     {Fault::main_points, [](S s) noexcept { return within(s.main_points, 0, main_points_max); }},
     {Fault::main_loss, main_loss_rises},
+    {Fault::main_response, [](S s) noexcept { return not_negative(s.main_response_s); }},
     {Fault::discharge_level, [](S s) noexcept { return number(s.discharge_level_m); }},
     {Fault::suction_level, [](S s) noexcept { return number(s.suction_level_m); }},
     // A tenth of the rated current tells a running motor: without one, every motor would seem to run.

@@ -42,6 +42,7 @@ enum class SettingsFault : std::uint8_t {
     // store, pump and main
     store_points,
     store_order,
+    weir,
     curve_points,
     curve_begin,
     curve_order,
@@ -50,6 +51,7 @@ enum class SettingsFault : std::uint8_t {
     branch_loss,
     main_points,
     main_loss,
+    main_response,
     discharge_level,
     suction_level,
     rated_current,

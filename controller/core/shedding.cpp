@@ -5,6 +5,13 @@
 
 namespace freshet::core {
 
+namespace {
+
+/// The time to a mark that the store never reaches, s.
+constexpr double never_s = 1e12;
+
+}  // namespace
+
 Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t high_ms = at.held_ms(staging.since, &StagingTimers::pressure_ms, true);
     const bool on_drive = at.state.drive_pump != no_pump;
@@ -37,24 +44,29 @@ Decision shed_for_supply(const Situation& at) noexcept {
 
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
+    const WaterView& water = in.water;
     const bool on_drive = at.state.drive_pump != no_pump;
-    const int running = at.line_pumps() + (on_drive ? 1 : 0);
-    const bool applies = at.settings.staging.forecast && in.inflow_known && running > 1 &&
-                         in.need_m <= at.inputs.marks.stage_down_m;
+    const int line_pumps = at.line_pumps();
+    const bool applies = at.settings.staging.forecast && water.inflow_known && line_pumps > 0 &&
+                         line_pumps + (on_drive ? 1 : 0) > 1 && in.need_m <= in.marks.stage_down_m;
     if (!applies) return {};
-    const double least_m3s = at.flows.total_m3s(at.picture.on_line, on_drive ? in.lowest_hz : 0, in.value_m);
-    const double reach_s =
-        time_to_mark_s(-in.need_m, -at.inputs.marks.stop_m, least_m3s - in.inflow_m3s, in.area_m2);
+    const auto fewer = static_cast<std::size_t>(line_pumps - 1);
+    const bool fewer_carry = water.at_most_m3s() < at.flow_m3s(fewer, in.highest_hz, in.need_m);
+    const double least_m3s = at.flow_m3s(at.picture.on_line, on_drive ? in.lowest_hz : 0, in.need_m);
+    const double store_m3 = water.volume_m3 - at.volume_at(in.marks.stop_m);
+    const double surplus_m3s = least_m3s - water.inflow_m3s;
+    const double reach_s = surplus_m3s > 0 ? (store_m3 > 0 ? store_m3 / surplus_m3s : 0) : never_s;
     constexpr double seconds_per_ms = 1e-3;
     const double needed_s = at.settings.staging.forecast_margin * seconds_per_ms *
                             as_double(take_back_ms(at.settings, on_drive ? in.lowest_hz : 0));
-    const std::int64_t short_ms = at.held_ms(staging.since, &StagingTimers::emptying_ms, reach_s < needed_s);
+    const std::int64_t short_ms =
+        at.held_ms(staging.since, &StagingTimers::emptying_ms, fewer_carry && reach_s < needed_s);
     if (short_ms < 0) return {};
     const std::uint8_t pump =
         next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
     if (pump == no_pump) return {};
     const Decision stop{Intention::stop_from_line,    pump,
-                        Reason::forecast_empty,       {in.inflow_m3s, least_m3s, reach_s, needed_s},
+                        Reason::forecast_empty,       {water.inflow_m3s, least_m3s, reach_s, needed_s},
                         short_ms >= forecast_hold_ms, forecast_hold_ms - short_ms};
     return stop;
 }

@@ -1,7 +1,7 @@
 // Seeing; see the header.
 #include "controller/core/sight.hpp"
 
-#include "controller/core/flow_table.hpp"
+#include "controller/core/store.hpp"
 
 namespace freshet::core {
 
@@ -26,6 +26,10 @@ bool see(Sight& sight, const Inputs& inputs, const Settings& settings, const Nee
     sight.need_m = need_of(settings, sight.measured().value_m);
     renew_floats(sight.floats, sight.picture, sight.measured(), sight.need_m, marks, settings);
     judge_pressure(sight.pressure, sight.signals, inputs, settings);
+    const Analog& flow = inputs.station_flow_m3s;
+    sight.station_flow_m3s = flow.value;
+    sight.station_flow_known =
+        flow.quality == Quality::good && flow.age_ms <= settings.signal.stale_ms && flow.value >= 0;
     if (changed || time.second_passed) sight.area_m2 = store_area_m2(settings, sight.measured().value_m);
     return changed;
 }

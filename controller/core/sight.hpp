@@ -21,6 +21,8 @@ struct Sight {
     double need_m = 0;  ///< the measured value as a need
     Floats floats;
     PressureLimit pressure;
+    double station_flow_m3s = 0;  ///< of the station's flow meter
+    bool station_flow_known = false;
     double area_m2 = 0;  ///< of the store at the measured value; renewed in the slow task
 
     /// The measured value of the duty, selected from its transmitters.

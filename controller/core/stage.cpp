@@ -25,9 +25,14 @@ StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     in.service = view.service;
     in.float_calls = view.sight.floats.calls;
     in.pressure_m = view.sight.pressure.pressure_m;
-    in.inflow_known = view.balance.observer.settled(view.settings.staging.observer_s);
-    in.inflow_m3s = view.balance.observer.inflow_m3s();
-    in.area_m2 = view.sight.area_m2;
+    const InflowEstimate& estimate = view.balance.estimate;
+    in.water.inflow_known = estimate.known();
+    in.water.pumped_m3s = view.balance.flow_ratio * view.balance.pumped_m3s;
+    in.water.flow_ratio = view.balance.flow_ratio;
+    if (!estimate.known()) return in;
+    in.water.inflow_m3s = estimate.inflow_m3s();
+    in.water.doubt_m3s = estimate.doubt_m3s();
+    in.water.volume_m3 = estimate.volume_m3();
     return in;
 }
 
@@ -53,8 +58,8 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
         return;
     }
 
-    const Decision decision = decide(staging, sequencer, picture,
-                                     inputs_of(view, following.demand.speed_hz()), view.flows, view.settings);
+    const Decision decision =
+        decide(staging, sequencer, picture, inputs_of(view, following.speed_hz), view.flows, view.settings);
     if (decision.intention == Intention::none) return;
     if (!decision.now) {
         advice.next = announced(decision);

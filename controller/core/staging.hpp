@@ -8,7 +8,6 @@
 
 #include "controller/core/advice.hpp"
 #include "controller/core/flow_table.hpp"
-#include "controller/core/forecast.hpp"
 #include "controller/core/need.hpp"
 #include "controller/core/permissives.hpp"
 #include "controller/core/picture.hpp"
@@ -35,6 +34,23 @@ struct StagingState {
     std::array<double, 4> wanted_values{};
 };
 
+/// The volume balance, as the staging sees the water.
+struct WaterView {
+    bool inflow_known = false;
+    double inflow_m3s = 0;  ///< estimated
+    double doubt_m3s = 0;   ///< standard deviation of the estimate
+    double pumped_m3s = 0;  ///< of the pumps that run now
+    double volume_m3 = 0;   ///< that calls for pumping, without noise; see need_volume_m3
+    double flow_ratio = 1;  ///< flow over the curves' flow, from the flow meter
+    /// The inflow is at least this, m3/s.
+    double at_least_m3s() const noexcept { return inflow_m3s - sure_deviations * doubt_m3s; }
+    /// The inflow is at most this, m3/s.
+    double at_most_m3s() const noexcept { return inflow_m3s + sure_deviations * doubt_m3s; }
+
+  private:
+    static constexpr double sure_deviations = 1.5;  ///< one inflow in fifteen lies beyond
+};
+
 /// The inputs of one decision.
 struct StagingInputs {
     NeedMarks marks;
@@ -43,8 +59,7 @@ struct StagingInputs {
     Service service = Service::hold;
     bool float_calls = false;  ///< see Floats::calls
     double pressure_m = 0;     ///< head in the header, where the station limits it
-    bool inflow_known = false;
-    double inflow_m3s = 0, area_m2 = 0;
+    WaterView water;
     StationPermit permit;
 };
 
@@ -61,14 +76,5 @@ struct Decision {
 /// Makes one decision. Call only while no main sequence is under way.
 Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,
                 const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept;
-
-/// The time from now until one more pump moves water, ms. The drive ramps from `drive_hz` to line frequency,
-/// synchronises, hands its pump over, and starts the next pump up to `next_minimum_hz`.
-std::int64_t bring_up_ms(const Settings& settings, double drive_hz, double next_minimum_hz) noexcept;
-
-/// The time from now until a line pump runs on the drive, ms. The drive pump ramps down from `drive_hz`
-/// (zero: the drive is free). Then the drive runs up to line frequency, synchronises, and takes the line pump
-/// back.
-std::int64_t take_back_ms(const Settings& settings, double drive_hz) noexcept;
 
 }  // namespace freshet::core

@@ -31,67 +31,64 @@ Decision exchange(const Situation& at) noexcept {
     return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
 }
 
-/// The time to start as many pumps as the observed inflow needs, s. Pumps start one after another. When the
-/// next pump cannot carry the inflow even at full speed, the time for one more pump is added.
-double time_needed_s(const Situation& at) noexcept {
+/// A float calls for pumps while no measured value is known. One more pump starts, and another after each
+/// run-on time.
+Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    constexpr double seconds_per_ms = 1e-3;
-    double needed_s = 0;
-    double drive_hz = in.demand_hz;
-    for (std::size_t beside = at.picture.on_line + 1U; beside < at.settings.pump_count; ++beside) {
-        const double minimum_hz = at.flows.minimum_flow_hz(beside, in.value_m);
-        needed_s += seconds_per_ms * as_double(bring_up_ms(at.settings, drive_hz, minimum_hz));
-        if (in.inflow_m3s <= at.flows.total_m3s(beside, in.highest_hz, in.value_m)) break;
-        drive_hz = minimum_hz;
-    }
-    return needed_s;
+    if (at.held_ms(staging.since, &StagingTimers::top_ms, in.float_calls) < 0) return {};
+    const std::int64_t since_ms = staging.last_float_step_ms == never_ms
+                                      ? at.settings.floats.run_on_ms
+                                      : at.picture.time_ms - staging.last_float_step_ms;
+    const std::int64_t left_ms = at.settings.floats.run_on_ms - since_ms;
+    return {Intention::hand_over, at.state.drive_pump,
+            float_reason(at),     {},
+            left_ms <= 0,         std::max(left_ms, std::int64_t{0})};
 }
 
-/// Decides whether another pump must start, because the demand has been at its top for the delay, or because
-/// the forecast is short of time.
-Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
+/// The inflow is surely more than the running pumps can carry at the stage-up mark, and the store would pass
+/// that mark before enough pumps run. The next pump must come on now.
+Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    const Settings::Staging& rules = at.settings.staging;
-    constexpr double at_limit_hz = 0.05;
-    const bool by_float = in.service == Service::floats;
-    const bool at_top =
-        by_float ? in.float_calls
-                 : in.demand_hz >= in.highest_hz - at_limit_hz && in.need_m >= at.inputs.marks.stage_up_m;
-    const std::int64_t top_ms = at.held_ms(staging.since, &StagingTimers::top_ms, at_top);
-    Decision up{Intention::hand_over, at.state.drive_pump, Reason::none, {}, false, -1};
-    if (by_float) {
-        const std::int64_t since_ms = staging.last_float_step_ms == never_ms
-                                          ? at.settings.floats.run_on_ms
-                                          : at.picture.time_ms - staging.last_float_step_ms;
-        const std::int64_t left_ms = at.settings.floats.run_on_ms - since_ms;
-        if (top_ms < 0) return {};
-        up.why = float_reason(at);
-        up.now = left_ms <= 0;
-        up.countdown_ms = left_ms > 0 ? left_ms : 0;
-        return up;
-    }
+    const WaterView& water = in.water;
+    const double most_m3s = at.flow_m3s(at.picture.on_line, in.highest_hz, in.marks.stage_up_m);
+    if (!at.settings.staging.forecast || !water.inflow_known || water.at_least_m3s() <= most_m3s) return {};
+    const Climb climb = at.climb();
+    const double mark_m3 = at.volume_at(in.marks.stage_up_m);
+    const std::int64_t short_ms =
+        at.held_ms(staging.since, &StagingTimers::forecast_ms, climb.peak_m3 >= mark_m3);
+    if (short_ms < 0) return {};
+    const double surplus_m3s = water.inflow_m3s - most_m3s;
+    const double reach_s = std::max(mark_m3 - water.volume_m3, 0.0) / surplus_m3s;
+    const double needed_s = (climb.peak_m3 - water.volume_m3) / surplus_m3s;
+    const std::int64_t left_ms = forecast_hold_ms - short_ms;
+    return {Intention::hand_over,   at.state.drive_pump,
+            Reason::forecast_short, {water.inflow_m3s, most_m3s, reach_s, needed_s},
+            left_ms <= 0,           std::max(left_ms, std::int64_t{0})};
+}
 
-    if (rules.forecast && in.inflow_known && in.need_m > -at.inputs.marks.deadband_m) {
-        const double most_m3s = at.flows.total_m3s(at.picture.on_line, in.highest_hz, in.value_m);
-        const double reach_s =
-            time_to_mark_s(in.need_m, at.inputs.marks.stage_up_m, in.inflow_m3s - most_m3s, in.area_m2);
-        const double needed_s = reach_s < never_s ? rules.forecast_margin * time_needed_s(at) : 0;
-        const std::int64_t short_ms =
-            at.held_ms(staging.since, &StagingTimers::forecast_ms, reach_s < needed_s);
-        if (short_ms >= 0) {
-            up.why = Reason::forecast_short;
-            up.values = {in.inflow_m3s, most_m3s, reach_s, needed_s};
-            up.now = short_ms >= forecast_hold_ms;
-            up.countdown_ms = up.now ? 0 : forecast_hold_ms - short_ms;
-            if (up.now) return up;
-        }
-    }
-    if (top_ms < 0) return up.why == Reason::none ? Decision{} : up;
-    up.why = Reason::demand_at_top;
-    up.values = {in.demand_hz, in.value_m, at.settings.marks.stage_up_m, as_double(top_ms)};
-    up.now = top_ms >= rules.up_delay_ms;
-    up.countdown_ms = up.now ? 0 : rules.up_delay_ms - top_ms;
-    return up;
+/// The drive pump has been at full speed and the value past the stage-up mark for the delay, and the value does
+/// not return.
+Decision up_by_mark(StagingState& staging, const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    constexpr double at_limit_hz = 0.05;
+    const bool at_top = in.demand_hz >= in.highest_hz - at_limit_hz && in.need_m >= in.marks.stage_up_m;
+    const std::int64_t top_ms = at.held_ms(staging.since, &StagingTimers::top_ms, at_top && !at.falls());
+    if (top_ms < 0) return {};
+    const std::int64_t left_ms = at.settings.staging.up_delay_ms - top_ms;
+    return {
+        Intention::hand_over,  at.state.drive_pump,
+        Reason::demand_at_top, {in.demand_hz, in.value_m, at.settings.marks.stage_up_m, as_double(top_ms)},
+        left_ms <= 0,          std::max(left_ms, std::int64_t{0})};
+}
+
+/// Decides whether another pump must come on. Both grounds are judged every time, so that each keeps its
+/// time.
+Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
+    if (at.inputs.service == Service::floats) return up_by_float(staging, at);
+    const Decision forecast = up_by_forecast(staging, at);
+    const Decision mark = up_by_mark(staging, at);
+    const bool mark_first = mark.why != Reason::none && !forecast.now;
+    return mark_first || forecast.why == Reason::none ? mark : forecast;
 }
 
 /// Decides whether the drive pump must stop, because demand and need have been at their bottom for the delay,
@@ -101,7 +98,8 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     constexpr double at_limit_hz = 0.05;
     const bool last = at.picture.on_line == 0;
     const double mark_m = last ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
-    const bool at_bottom = in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m;
+    const bool rises = !last && at.surely_rises();
+    const bool at_bottom = in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m && !rises;
     const std::int64_t bottom_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms, at_bottom);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;
@@ -180,7 +178,6 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     const Decision early = stop_before_empty(staging, at);
     const Decision down = down_from_drive(staging, at);
     if (early.now || (early.intention != Intention::none && !down.now)) return early;
-    if (down.now) staging.take_back_wanted = at.picture.on_line > 0;
     if (down.intention == Intention::none) return exchange(at);
     return down;
 }

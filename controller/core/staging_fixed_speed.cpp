@@ -16,7 +16,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const int line_pumps = at.line_pumps();
     const bool by_float = in.service == Service::floats;
     const double start_mark_m = line_pumps == 0 ? at.inputs.marks.start_m : at.inputs.marks.stage_up_m;
-    const bool want_more = by_float ? in.float_calls : in.need_m >= start_mark_m;
+    const bool want_more = by_float ? in.float_calls : in.need_m >= start_mark_m && !at.falls();
     const std::int64_t more_ms = at.held_ms(staging.since, &StagingTimers::top_ms, want_more);
     const std::int64_t up_delay_ms =
         line_pumps == 0 ? 0 : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
@@ -35,8 +35,9 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     if (by_float) return {};
     const PumpMask advised_on_line = pumps_in(at.state, PumpState::on_line, at.settings);
     const double stop_mark_m = line_pumps <= 1 ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
-    const std::int64_t less_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms,
-                                            in.need_m <= stop_mark_m && advised_on_line != 0);
+    const std::int64_t less_ms =
+        at.held_ms(staging.since, &StagingTimers::bottom_ms,
+                   in.need_m <= stop_mark_m && advised_on_line != 0 && !at.surely_rises());
     if (less_ms < 0) return {};
     const std::int64_t down_delay_ms = line_pumps <= 1 ? 0 : at.settings.staging.down_delay_ms;
     const std::uint8_t pump =

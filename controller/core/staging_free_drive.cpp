@@ -13,6 +13,105 @@ namespace {
 /// meanwhile.
 constexpr std::int64_t wanted_max_ms = 300'000;
 
+/// Transfers of an hour that are held back for more pumps. Only less pumping gives way to this reserve.
+constexpr std::uint8_t transfers_in_hand = 3;
+
+bool transfer_in_hand(const Situation& at) noexcept {
+    const int limit = at.settings.permissives.transfers_per_hour_max;
+    const int used = at.state.transfers.within_hour(at.picture.time_ms);
+    return limit <= transfers_in_hand || used + transfers_in_hand < limit;
+}
+
+/// True when the drive must take a pump beside the line pumps. The value is past the stage-up mark and does not
+/// return, or the value would pass the mark while the pump starts.
+bool needs_drive_pump(const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (in.need_m >= in.marks.stage_up_m) return !at.falls();
+    const double surplus_m3s =
+        in.water.at_least_m3s() - at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
+    if (!at.settings.staging.forecast || !in.water.inflow_known || !(surplus_m3s > 0)) return false;
+    constexpr double seconds_per_ms = 1e-3;
+    const double minimum_hz = at.flows.minimum_flow_hz(at.picture.on_line, in.value_m);
+    const double start_s = seconds_per_ms * as_double(start_on_drive_ms(at.settings, minimum_hz));
+    return in.water.volume_m3 + start_s * surplus_m3s >= at.volume_at(in.marks.stage_up_m);
+}
+
+/// True when the store would rise far past the stage-up mark if the first pump waited for its start mark.
+bool first_pump_must_hurry(const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= in.marks.stage_down_m)
+        return false;
+    const double halfway_m = 0.5 * (in.marks.stage_up_m + in.marks.high_m);
+    const double most_m3s = at.flow_m3s(0, in.highest_hz, in.marks.stage_up_m);
+    return in.water.at_least_m3s() > most_m3s && at.climb().peak_m3 >= at.volume_at(halfway_m);
+}
+
+/// True when fewer pumps than those on the line carry the inflow, and the store would be at the stage-down mark
+/// by the time a line pump runs on the drive.
+bool line_pumps_are_too_many(const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (!in.water.inflow_known) return in.need_m <= in.marks.stage_down_m;
+    const double alone_m3s = at.flow_m3s(at.picture.on_line, 0, in.marks.stage_down_m);
+    if (in.water.at_most_m3s() >= alone_m3s) return false;
+    constexpr double seconds_per_ms = 1e-3;
+    const double time_s = seconds_per_ms * as_double(take_back_ms(at.settings, 0));
+    return in.water.volume_m3 - time_s * (alone_m3s - in.water.inflow_m3s) <=
+           at.volume_at(in.marks.stage_down_m);
+}
+
+/// Starts the next pump on the free drive, where one is due.
+Decision start_next(StagingState& staging, const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    const bool carried = in.water.inflow_known &&
+                         in.water.at_most_m3s() < at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
+    if (in.need_m <= in.marks.stage_down_m || (carried && in.need_m < in.marks.stage_up_m))
+        staging.start_wanted = false;
+    if (staging.start_wanted) {
+        const Decision start = start_on_drive(at, staging.wanted_why, staging.wanted_values);
+        if (start.now) staging.start_wanted = false;
+        if (start.now) return start;
+    }
+    if (at.picture.on_line == 0) {
+        staging.take_back_wanted = false;
+        if (in.need_m < in.marks.start_m && !first_pump_must_hurry(at)) return {};
+        return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.start_m, 0, 0});
+    }
+    // At the limit of the discharge pressure no pump starts, however high the need is.
+    if (in.permit.pressure_high || !needs_drive_pump(at)) return {};
+    staging.take_back_wanted = false;
+    return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.stage_up_m, 0, 0});
+}
+
+/// Takes a line pump back, or stops a line pump at the stop mark.
+Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (in.need_m <= in.marks.stage_down_m) {
+        const Decision early = stop_before_empty(staging, at);
+        if (early.intention != Intention::none) return early;
+    }
+    const std::uint8_t pump =
+        next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
+    if (pump == no_pump) return {};
+    if (in.need_m <= in.marks.stop_m && !at.surely_rises())
+        return {Intention::stop_from_line,
+                pump,
+                Reason::value_past_stop,
+                {in.value_m, at.settings.marks.stop_m, 0, 0},
+                true,
+                0};
+    if (!at.drive_free() || !transfer_in_hand(at)) return {};
+    if (!staging.take_back_wanted && !line_pumps_are_too_many(at)) return {};
+    Decision back{Intention::take_back,
+                  pump,
+                  Reason::band_ridden,
+                  {in.value_m, at.settings.marks.stage_down_m, 0, 0},
+                  true,
+                  0};
+    at.postpone_transfer(back);
+    if (back.now) staging.take_back_wanted = false;
+    return back;
+}
+
 }  // namespace
 
 Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
@@ -37,43 +136,9 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         }
         return start;
     }
-    if (in.need_m <= at.inputs.marks.stage_down_m) staging.start_wanted = false;
-    if (staging.start_wanted) {
-        const Decision start = start_on_drive(at, staging.wanted_why, staging.wanted_values);
-        if (start.now) {
-            staging.start_wanted = false;
-            return start;
-        }
-    }
-    if (at.picture.on_line == 0) {
-        staging.take_back_wanted = false;
-        if (in.need_m < at.inputs.marks.start_m) return {};
-        return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.start_m, 0, 0});
-    }
-    // At the limit of the discharge pressure no pump starts, however high the need is.
-    if (in.need_m >= at.inputs.marks.stage_up_m && !in.permit.pressure_high) {
-        staging.take_back_wanted = false;
-        const Decision start =
-            start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.stage_up_m, 0, 0});
-        if (start.now) return start;
-    }
-    if (staging.take_back_wanted || in.need_m <= at.inputs.marks.stage_down_m) {
-        const Decision early = stop_before_empty(staging, at);
-        if (early.intention != Intention::none) return early;
-        const std::uint8_t pump =
-            next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
-        if (pump == no_pump || !at.drive_free()) return {};
-        Decision back{Intention::take_back,
-                      pump,
-                      Reason::band_ridden,
-                      {in.value_m, at.settings.marks.stage_down_m, 0, 0},
-                      true,
-                      0};
-        at.postpone_transfer(back);
-        if (back.now) staging.take_back_wanted = false;
-        return back;
-    }
-    return {};
+    const Decision start = start_next(staging, at);
+    if (start.now || at.picture.on_line == 0) return start;
+    return fewer_on_line(staging, at);
 }
 
 }  // namespace freshet::core

@@ -3,11 +3,15 @@
 // One reason to change: a value that a rule of the staging needs.
 #pragma once
 
+#include <bit>
+#include <cstddef>
 #include <cstdint>
 
+#include "controller/core/climb.hpp"
 #include "controller/core/permissives.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/staging.hpp"
+#include "controller/core/store.hpp"
 
 namespace freshet::core {
 
@@ -71,6 +75,55 @@ struct Situation {
         for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
             if (state.line_stop[pump].step != Step::idle && has(picture.line_side_closed, pump)) --pumps;
         return pumps;
+    }
+    /// Flow of `line_pumps` on the line and one pump on the drive at `drive_hz` (zero: none), at a need, m3/s.
+    double flow_m3s(std::size_t line_pumps, double drive_hz, double need_m) const noexcept {
+        return inputs.water.flow_ratio * flows.total_m3s(line_pumps, drive_hz, value_at(need_m));
+    }
+    /// The need at which a flow is judged, for a decision at `mark_m`. A level changes the flow little, and the
+    /// present level decides whether the store fills. A header pressure settles where the pumps carry the
+    /// demand, so that only the flow at the mark says whether the pumps hold the mark.
+    double judged_at_m(double mark_m) const noexcept {
+        return settings.measured == Measured::header_pressure ? mark_m : inputs.need_m;
+    }
+    /// True when the running pumps at full speed carry the inflow, so that the need falls.
+    bool falls() const noexcept {
+        const double drive_hz = state.drive_pump == no_pump ? 0 : inputs.highest_hz;
+        return inputs.water.inflow_known &&
+               inputs.water.inflow_m3s <
+                   flow_m3s(picture.on_line, drive_hz, judged_at_m(inputs.marks.stage_up_m));
+    }
+    /// True when the inflow is surely more than the running pumps carry, with the drive pump at its minimum
+    /// flow.
+    bool surely_rises() const noexcept {
+        const double need_m = judged_at_m(inputs.marks.stage_down_m);
+        const double drive_hz =
+            state.drive_pump == no_pump ? 0 : flows.minimum_flow_hz(picture.on_line, value_at(need_m));
+        return inputs.water.inflow_known &&
+               inputs.water.at_least_m3s() > flow_m3s(picture.on_line, drive_hz, need_m);
+    }
+    /// The measured value of a need, m.
+    double value_at(double need_m) const noexcept {
+        return settings.marks.setpoint_m + (settings.action == Action::direct ? need_m : -need_m);
+    }
+    /// The volume that calls for pumping at a need, m3.
+    double volume_at(double need_m) const noexcept { return need_volume_m3(settings, value_at(need_m)); }
+    /// Foresees that idle pumps come on one after another, at the stage-up mark. Every time is longer by
+    /// Settings::staging.forecast_margin.
+    Climb climb() const noexcept {
+        const double drive_hz = state.drive_pump == no_pump           ? 0
+                                : inputs.demand_hz > inputs.lowest_hz ? inputs.demand_hz
+                                                                      : inputs.lowest_hz;
+        const auto idle = static_cast<unsigned>(pumps_in(state, PumpState::off, settings));
+        const ClimbStart start{picture.on_line,
+                               drive_hz,
+                               static_cast<std::size_t>(std::popcount(idle)),
+                               inputs.water.inflow_m3s,
+                               inputs.water.volume_m3,
+                               value_at(inputs.marks.stage_up_m),
+                               settings.staging.forecast_margin,
+                               inputs.water.flow_ratio};
+        return foresee_climb(start, flows, settings);
     }
     /// Idle pumps that may start now, on the line or on the drive.
     PumpMask may_start(bool by_line) const noexcept {

@@ -73,6 +73,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::store_order, "store_order",
          "point {index} of the store has a level of {value} m; expected finite levels and volumes that rise "
          "from point to point"},
+        {core::SettingsFault::weir, "weir",
+         "the weir has a value of {value}; expected a finite crest and a coefficient of at least 0 m1.5/s"},
         {core::SettingsFault::curve_points, "curve_points",
          "the pump's curve has {value} points; expected 2 to 64"},
         {core::SettingsFault::curve_begin, "curve_begin",
@@ -93,6 +95,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "point {index} of the main's loss has a flow of {value} m3/s; expected flows of at least 0 m3/s "
          "that "
          "rise from point to point, and a loss of head that does not fall as the flow rises"},
+        {core::SettingsFault::main_response, "main_response",
+         "main_response_s is {value} s; expected at least 0 s"},
         {core::SettingsFault::discharge_level, "discharge_level",
          "discharge_level_m is {value} m; expected a finite level"},
         {core::SettingsFault::suction_level, "suction_level",

@@ -15,7 +15,7 @@
 #include "config/hydraulics/pipe.hpp"
 #include "config/hydraulics/pump_curve.hpp"
 #include "controller/core/flow_table.hpp"
-#include "controller/core/staging.hpp"
+#include "controller/core/climb.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 #include "sim_plant/physics/surge.hpp"
 #include "sim_plant/studies/check_survey.hpp"

@@ -1,6 +1,7 @@
 // Flow of each combination of pumps, and the speed below which the pump on the drive delivers no water.
 // One reason to change: how the flow of a combination is found.
 #include "controller/core/flow_table.hpp"
+#include "controller/core/store.hpp"
 
 #include <gtest/gtest.h>
 

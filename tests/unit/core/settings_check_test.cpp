@@ -97,6 +97,7 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::store_points, [](Settings& s) { s.store_points = 1; }},
         {Fault::store_order, [](Settings& s) { s.store[1].level_m = s.store[0].level_m; }, 1},
         {Fault::store_order, [](Settings& s) { s.store[1].volume_m3 = s.store[0].volume_m3; }, 1},
+        {Fault::weir, [](Settings& s) { s.weir.coefficient_m15_s = -1; }},
         {Fault::curve_points, [](Settings& s) { s.curve_points = 0; }},
         {Fault::curve_begin, [](Settings& s) { s.curve[0].flow_m3s = 0.1; }},
         {Fault::curve_order, [](Settings& s) { s.curve[2].flow_m3s = s.curve[1].flow_m3s; }, 2},
@@ -198,6 +199,7 @@ const std::vector<Spoil>& spoils_of_the_main() {
              s.main_points = 2;
          },
          1},
+        {Fault::main_response, [](Settings& s) { s.main_response_s = -1; }},
         {Fault::discharge_level, [](Settings& s) { s.discharge_level_m = 1e300; }},
         {Fault::suction_level, [](Settings& s) { s.suction_level_m = 1e300; }},
     };
@@ -240,6 +242,9 @@ std::vector<double*> numbers(Settings& s) {
                              &s.signal.disagreement_m,
                              &s.minimum_flow_m3s,
                              &s.branch_loss_s2m5,
+                             &s.weir.crest_m,
+                             &s.weir.coefficient_m15_s,
+                             &s.main_response_s,
                              &s.discharge_level_m,
                              &s.suction_level_m,
                              &s.rated_current_a,
@@ -310,7 +315,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.supply.lost_hold_ms};
 }
 
-static_assert(sizeof(Settings) == 2400,
+static_assert(sizeof(Settings) == 2424,
               "a setting was added or removed: update its rule, its spoil and the lists above");
 
 std::vector<Spoil> all_spoils() {

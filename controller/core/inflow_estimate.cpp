@@ -1,0 +1,72 @@
+// Straight lines through the volume balance; see the header for the formulas.
+#include "controller/core/inflow_estimate.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "controller/core/numbers.hpp"
+
+namespace freshet::core {
+
+namespace {
+
+/// The doubt of a line with fewer than three samples, m3/s. No station has such a flow.
+constexpr double unknown_m3s = 1e9;
+
+double slope_doubt_m3s(double samples, const BalanceSample& sample) noexcept {
+    constexpr double least = 3;
+    if (samples < least) return unknown_m3s;
+    return sample.noise_m3 * std::sqrt(12 / (samples * (samples * samples - 1))) / sample.elapsed_s;
+}
+
+}  // namespace
+
+void InflowEstimate::start_at(double volume_m3, double inflow_m3s) noexcept {
+    lines_.fill({volume_m3, inflow_m3s, 1});
+    longest_ = 0;
+    doubt_m3s_ = unknown_m3s;
+    known_ = true;
+}
+
+void InflowEstimate::take(Line& line, const BalanceSample& sample, double memory) noexcept {
+    line.samples = std::min(line.samples + 1, memory);
+    const double n = line.samples;
+    line.volume_m3 += (line.inflow_m3s - sample.outflow_m3s) * sample.elapsed_s;
+    const double missed_m3 = sample.volume_m3 - line.volume_m3;
+    const double share = 1 / (n * (n + 1));
+    line.volume_m3 += 2 * (2 * n - 1) * share * missed_m3;
+    line.inflow_m3s += 6 * share * missed_m3 / sample.elapsed_s;
+}
+
+bool InflowEstimate::contradicts(const Line& shorter, const Line& longer,
+                                 const BalanceSample& sample) noexcept {
+    if (longer.samples <= shorter.samples) return false;
+    constexpr double deviations = 5.5;
+    const double apart_m3s = magnitude(shorter.inflow_m3s - longer.inflow_m3s);
+    if (apart_m3s > deviations * slope_doubt_m3s(shorter.samples, sample)) return true;
+    const double apart_m3 = magnitude(shorter.volume_m3 - longer.volume_m3);
+    return apart_m3 > deviations * 2 * sample.noise_m3 / std::sqrt(shorter.samples);
+}
+
+void InflowEstimate::step(const BalanceSample& sample, double longest) noexcept {
+    longest_ = 0;
+    for (std::size_t i = 0; i < lines_.size(); ++i) {
+        if (i > 0 && memories[i - 1] >= longest) break;
+        longest_ = i;
+        take(lines_[i], sample, std::min(memories[i], longest));
+        if (i > 0 && contradicts(lines_[i - 1], lines_[i], sample)) lines_[i] = lines_[i - 1];
+    }
+    // A line that the present noise does not need follows the longest one, so that it is ready.
+    for (std::size_t i = longest_ + 1; i < lines_.size(); ++i) lines_[i] = lines_[longest_];
+    doubt_m3s_ = slope_doubt_m3s(lines_[longest_].samples, sample);
+}
+
+void InflowEstimate::carry_over(double outflow_m3s, double elapsed_s) noexcept {
+    for (Line& line : lines_) line.volume_m3 += (line.inflow_m3s - outflow_m3s) * elapsed_s;
+}
+
+void InflowEstimate::shift(double volume_m3) noexcept {
+    for (Line& line : lines_) line.volume_m3 += volume_m3;
+}
+
+}  // namespace freshet::core

@@ -1,0 +1,76 @@
+// The estimate of the inflow from the volume balance: straight lines through the volume that flowed in, with
+// memories of several lengths.
+// One reason to change: how the inflow is estimated from the balance.
+//
+// The store balances as
+//
+//     dV/dt = inflow - outflow,
+//
+// where V is the volume that calls for pumping, and the outflow is what the pumps and the weir take. For a
+// tank or a vessel "inflow" is the demand. Each line is the least-squares line through the last N samples of
+// V + (outflow so far). Its slope is the inflow. With N samples of noise s the slope is uncertain by
+//
+//     s sqrt(12 / (N (N^2 - 1))) per sample,
+//
+// and the volume at the end of the line by about 2 s / sqrt(N). The gains of sample N are 2 (2N - 1) / (N (N
+// + 1)) on the volume and 6 / (N (N + 1)) on the slope (source: the recursive least-squares fit of a straight
+// line, common practice). From the greatest N on the gains stay, so that the line forgets.
+//
+// A short line is noisy and a long line is late. So a longer line starts again from a shorter line that
+// contradicts the longer one by more than the shorter one's own uncertainty allows. The longest line is the
+// estimate.
+#pragma once
+
+#include <array>
+#include <cstddef>
+
+namespace freshet::core {
+
+/// One sample of the balance.
+struct BalanceSample {
+    double volume_m3 = 0;    ///< volume that calls for pumping
+    double outflow_m3s = 0;  ///< what pumps and weir took since the sample before
+    double noise_m3 = 0;     ///< standard deviation of the volume; above zero
+    double elapsed_s = 0;    ///< since the sample before; above zero
+};
+
+/// The estimate of the inflow, m3/s.
+class InflowEstimate {
+  public:
+    /// Starts at a volume with a first guess of the inflow, m3/s.
+    void start_at(double volume_m3, double inflow_m3s) noexcept;
+    /// Forgets the inflow. The inflow is not known until the next start.
+    void forget() noexcept { known_ = false; }
+    /// Takes one sample. `longest` is the memory of the longest line, in samples; at least 4.
+    void step(const BalanceSample& sample, double longest) noexcept;
+    /// Carries the lines over a time without a measured value.
+    void carry_over(double outflow_m3s, double elapsed_s) noexcept;
+    /// The reading jumped by `volume_m3`, faster than water can move. No water came, so the slopes stay.
+    void shift(double volume_m3) noexcept;
+
+    bool known() const noexcept { return known_; }
+    /// The estimated inflow, m3/s. Use only while known().
+    double inflow_m3s() const noexcept { return lines_[longest_].inflow_m3s; }
+    /// Standard deviation of the estimated inflow, m3/s; very great before the third sample.
+    double doubt_m3s() const noexcept { return doubt_m3s_; }
+    /// The volume without its noise, m3.
+    double volume_m3() const noexcept { return lines_[longest_].volume_m3; }
+    /// The volume of the shortest line, m3, which follows the readings most closely.
+    double nearest_volume_m3() const noexcept { return lines_[0].volume_m3; }
+
+  private:
+    struct Line {
+        double volume_m3 = 0, inflow_m3s = 0, samples = 0;
+    };
+    static constexpr std::array<double, 5> memories{4, 12, 36, 108, 324};
+
+    static void take(Line& line, const BalanceSample& sample, double memory) noexcept;
+    static bool contradicts(const Line& shorter, const Line& longer, const BalanceSample& sample) noexcept;
+
+    std::array<Line, memories.size()> lines_{};
+    std::size_t longest_ = 0;
+    double doubt_m3s_ = 0;
+    bool known_ = false;
+};
+
+}  // namespace freshet::core
