@@ -165,6 +165,17 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
     {StationAlarm::discharge_pressure_unknown, Pace::fast,
      [](View at) noexcept { return is_bad(at.sight.pressure.transmitter); },
      [](View at) noexcept { return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure); }},
+    {StationAlarm::limit_refuses, Pace::slow,
+     [](View at) noexcept { return at.staging.refusal.why != Permissive::none; },
+     [](View at) noexcept {
+         return AlarmValues{static_cast<double>(at.staging.refusal.why),
+                            static_cast<double>(at.staging.refusal.wait_ms), 0, 0};
+     }},
+    {StationAlarm::limit_yields, Pace::slow,
+     [](View at) noexcept { return at.staging.yielding != Permissive::none; },
+     [](View at) noexcept {
+         return AlarmValues{static_cast<double>(at.staging.yielding), 0, 0, 0};
+     }},
 }};
 static_assert(audit::is_in_order(station_rows, &StationRow::code),
               "every alarm of the station needs its condition, in the order of the codes");

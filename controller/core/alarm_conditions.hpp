@@ -9,6 +9,7 @@
 #include "controller/core/service.hpp"
 #include "controller/core/settings.hpp"
 #include "controller/core/sight.hpp"
+#include "controller/core/staging.hpp"
 #include "controller/core/station_permit.hpp"
 
 namespace freshet::core {
@@ -24,6 +25,7 @@ struct AlarmView {
     const Settings& settings;
     bool adopted;
     Service service;
+    const StagingState& staging;
     std::uint32_t active;  ///< alarms of the station that are active already, for their deadbands
 };
 

@@ -163,8 +163,17 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
 
 /// Judges the alarms and completes the advice.
 void Controller::tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept {
-    const AlarmView view{inputs, sight_,    permit_,           sequencer_, drive_,
-                         marks_, settings_, adoption_.adopted, service,    alarms_.station.active};
+    const AlarmView view{inputs,
+                         sight_,
+                         permit_,
+                         sequencer_,
+                         drive_,
+                         marks_,
+                         settings_,
+                         adoption_.adopted,
+                         service,
+                         staging_,
+                         alarms_.station.active};
     if (task.slow() || has_events()) {
         slow_alarms_ = slow_station_conditions(view);
         for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)

@@ -26,7 +26,7 @@ std::uint8_t next_on_drive(const Situation& at) noexcept {
 Decision start_on_drive(const Situation& at, Reason why, const std::array<double, 4>& values) noexcept {
     if (!at.drive_free()) return {};
     const std::uint8_t pump = next_on_drive(at);
-    if (pump == no_pump) return {};
+    if (pump == no_pump) return at.refused(false);
     return {Intention::start_on_drive, pump, why, values, true, 0};
 }
 

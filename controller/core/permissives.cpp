@@ -1,6 +1,9 @@
 // Grounds for refusing; see the header.
 #include "controller/core/permissives.hpp"
 
+#include <limits>
+
+#include "controller/core/precedence.hpp"
 #include "controller/core/succession.hpp"
 
 namespace freshet::core {
@@ -30,7 +33,6 @@ int running_pumps(const SequencerState& state, const Picture& picture) noexcept 
 Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept {
     if (!has(picture.automatic, pump)) return Permissive::not_automatic;
     if (has(static_cast<PumpMask>(picture.tripped | picture.trip_unknown), pump)) return Permissive::tripped;
-    if (has(picture.seal_leak, pump)) return Permissive::seal_leak;
     if (has(picture.hot, pump)) return Permissive::winding_hot;
     if (!has(static_cast<PumpMask>(picture.drive_side_open & picture.line_side_open), pump))
         return Permissive::contact_contradiction;
@@ -57,6 +59,9 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     wait_ms = 0;
     const PumpRecord& record = state.pumps[pump];
     const std::int64_t now_ms = picture.time_ms;
+    const auto counts = [&](Permissive ground) {
+        return !(permit.water_in_danger && yields_to_water(ground));
+    };
     if (picture.emergency_stop) return Permissive::emergency_stop;
     if (permit.low_cutoff || permit.low_float) return Permissive::low_cutoff;
     if (permit.supply_poor) return Permissive::supply;
@@ -66,14 +71,10 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     if (record.state == PumpState::locked_out) return Permissive::locked_out;
     if (record.state != PumpState::off) return Permissive::not_automatic;
     if (running_pumps(state, picture) >= pumps_most(settings, picture)) return Permissive::pumps_limit;
-    if (waits(left_ms(record.retry_after_ms, 0, now_ms), wait_ms)) return Permissive::resting;
-    if (waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
-        return Permissive::resting;
+    if (waits(left_ms(record.retry_after_ms, 0, now_ms), wait_ms)) return Permissive::retry_pause;
     // A coasting motor must not be connected to any source before its own voltage has decayed.
     if (waits(left_ms(record.released_ms, settings.permissives.residual_voltage_ms, now_ms), wait_ms))
         return Permissive::residual_voltage;
-    if (!record.starts.allows(settings.permissives.starts_per_hour_max, now_ms))
-        return Permissive::starts_limit;
     if ((by_line || settings.succession.drive_starts_count) &&
         waits(succession_wait_ms(settings, record, now_ms), wait_ms))
         return Permissive::succession;
@@ -86,6 +87,13 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
         if (waits(left_ms(state.last_line_start_ms, settings.line_start.spacing_ms, now_ms), wait_ms))
             return Permissive::spacing;
     }
+    if (counts(Permissive::seal_leak) && has(picture.seal_leak, pump)) return Permissive::seal_leak;
+    if (counts(Permissive::resting) &&
+        waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
+        return Permissive::resting;
+    if (counts(Permissive::starts_limit) &&
+        !record.starts.allows(settings.permissives.starts_per_hour_max, now_ms))
+        return Permissive::starts_limit;
     return Permissive::none;
 }
 
@@ -102,18 +110,38 @@ Permissive why_no_transfer(const SequencerState& state, const Picture& picture, 
     if (permit.supply_poor || picture.line_poor) return Permissive::supply;
     if (!permit.settled) return Permissive::settling;
     if (waits(left_ms(state.transfer_retry_after_ms, 0, picture.time_ms), wait_ms))
-        return Permissive::resting;
-    if (!state.transfers.allows(settings.permissives.transfers_per_hour_max, picture.time_ms))
+        return Permissive::retry_pause;
+    const bool counts = !(permit.water_in_danger && yields_to_water(Permissive::transfers_limit));
+    if (counts && !state.transfers.allows(settings.permissives.transfers_per_hour_max, picture.time_ms))
         return Permissive::transfers_limit;
     return Permissive::none;
 }
 
-Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump,
-                        std::int64_t now_ms, std::int64_t& wait_ms) noexcept {
+Permissive why_not_stop(const SequencerState& state, const StationPermit& permit, const Settings& settings,
+                        std::size_t pump, std::int64_t now_ms, std::int64_t& wait_ms) noexcept {
     wait_ms = 0;
+    if (permit.water_in_danger && yields_to_water(Permissive::minimum_run)) return Permissive::none;
     if (waits(left_ms(state.pumps[pump].started_ms, settings.permissives.run_min_ms, now_ms), wait_ms))
         return Permissive::minimum_run;
     return Permissive::none;
+}
+
+Refusal why_no_pump_starts(const SequencerState& state, const Picture& picture, const StationPermit& permit,
+                           const Settings& settings, bool by_line) noexcept {
+    constexpr std::int64_t unknown_ms = std::numeric_limits<std::int64_t>::max();
+    Refusal least;
+    std::int64_t least_ms = unknown_ms;
+    for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
+        if (state.pumps[pump].state != PumpState::off) continue;
+        std::int64_t wait_ms = 0;
+        const Permissive why = why_not_start(state, picture, permit, settings, pump, by_line, wait_ms);
+        if (why == Permissive::none) return {};
+        const std::int64_t ranked_ms = wait_ms > 0 ? wait_ms : unknown_ms;
+        if (least.why != Permissive::none && ranked_ms >= least_ms) continue;
+        least = {why, pump, wait_ms};
+        least_ms = ranked_ms;
+    }
+    return least;
 }
 
 }  // namespace freshet::core

@@ -19,7 +19,8 @@ Permissive why_unavailable(const Picture& picture, std::size_t pump) noexcept;
 ///
 /// Rest and residual voltage time apply to every start. The limit of starts in succession applies to line
 /// starts, and to starts on the drive when Settings::succession.drive_starts_count is true. A line start also
-/// depends on the strength of the supply and on the spacing of line starts.
+/// depends on the strength of the supply and on the spacing of line starts. While the water is in danger, the
+/// grounds of the row `machines` give way (precedence.hpp).
 ///
 /// `wait_ms` receives the time left, ms, of the timer that refuses. It is 0 when no timer refuses, and for
 /// the starts per hour, whose time is not computed.
@@ -40,8 +41,20 @@ Permissive why_no_drive(const SequencerState& state, const Picture& picture) noe
 
 /// Why the staging may not stop a running pump yet; `none`: the pump may stop. `wait_ms` receives the time
 /// left of the minimum run, ms.
-Permissive why_not_stop(const SequencerState& state, const Settings& settings, std::size_t pump,
-                        std::int64_t now_ms, std::int64_t& wait_ms) noexcept;
+Permissive why_not_stop(const SequencerState& state, const StationPermit& permit, const Settings& settings,
+                        std::size_t pump, std::int64_t now_ms, std::int64_t& wait_ms) noexcept;
+
+/// The ground that keeps every idle pump from starting.
+struct Refusal {
+    Permissive why = Permissive::none;  ///< none: a pump may start, or no pump is idle
+    std::uint8_t pump = no_pump;        ///< the pump that may start first
+    std::int64_t wait_ms = 0;           ///< time left of the timer that refuses; zero: not known
+};
+
+/// Why none of the idle pumps may start now. Of several grounds the one with the least time left counts, and a
+/// ground without a timer counts last.
+Refusal why_no_pump_starts(const SequencerState& state, const Picture& picture, const StationPermit& permit,
+                           const Settings& settings, bool by_line) noexcept;
 
 /// Dip of the line voltage at a line start, per unit. The motor and the supply form a voltage divider (common
 /// practice):

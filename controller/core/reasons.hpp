@@ -120,6 +120,8 @@ enum class Reason : std::uint8_t {
     picture_unread,
     pressure_high,  // pressure_m, limit_m
     no_pump_left,
+    refused,       // permissive code, wait_ms; more pumping is wanted, but a limit refuses
+    limit_yields,  // permissive code; a limit gives way, because the water is in danger
     count
 };
 
@@ -147,6 +149,7 @@ enum class Permissive : std::uint8_t {
     minimum_run,
     succession,
     pressure_high,
+    retry_pause,
     count
 };
 
@@ -180,6 +183,8 @@ enum class StationAlarm : std::uint8_t {
     picture_inconsistent,
     discharge_pressure_high,
     discharge_pressure_unknown,
+    limit_refuses,
+    limit_yields,
     count
 };
 
@@ -225,6 +230,9 @@ enum class EventKind : std::uint8_t {
     alarm_unshelved,
     alarm_out_of_service,
     alarm_in_service,
+    // decisions of the staging; detail is a Permissive
+    refused,
+    limit_yielded,
     count
 };
 

@@ -18,10 +18,9 @@ Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept 
     if (at.line_pumps() + (on_drive ? 1 : 0) < 2) return {};
     std::int64_t wait_ms = 0;
     const std::uint8_t pump =
-        on_drive ? at.state.drive_pump
-                 : next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
-    if (pump == no_pump ||
-        why_not_stop(at.state, at.settings, pump, at.picture.time_ms, wait_ms) != Permissive::none)
+        on_drive ? at.state.drive_pump : next_to_stop(at.may_stop(), at.state, at.settings);
+    if (pump == no_pump || why_not_stop(at.state, at.inputs.permit, at.settings, pump, at.picture.time_ms,
+                                        wait_ms) != Permissive::none)
         return {};
     const std::int64_t left_ms = at.settings.staging.down_delay_ms - high_ms;
     return {on_drive ? Intention::stop_on_drive : Intention::stop_from_line,
@@ -62,8 +61,7 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
     const std::int64_t short_ms =
         at.held_ms(staging.since, &StagingTimers::emptying_ms, fewer_carry && reach_s < needed_s);
     if (short_ms < 0) return {};
-    const std::uint8_t pump =
-        next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
+    const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
     if (pump == no_pump) return {};
     const Decision stop{Intention::stop_from_line,    pump,
                         Reason::forecast_empty,       {water.inflow_m3s, least_m3s, reach_s, needed_s},

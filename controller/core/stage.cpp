@@ -3,6 +3,8 @@
 
 #include <array>
 
+#include "controller/core/staging_situation.hpp"
+
 namespace freshet::core {
 
 namespace {
@@ -42,6 +44,56 @@ NextAction announced(const Decision& decision) noexcept {
     return {decision.intention, decision.pump, static_cast<std::int32_t>(countdown_ms), decision.why};
 }
 
+/// True while a spill is near, or a pressure about to be lost. Once true, this stays true while the need is
+/// past the stage-up mark.
+bool is_in_danger(bool before, const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (in.float_calls) return true;
+    if (in.service == Service::floats || in.service == Service::hold) return false;
+    if (in.need_m >= in.marks.high_m || (before && in.need_m >= in.marks.stage_up_m)) return true;
+    const double drive_hz = at.state.drive_pump == no_pump ? 0 : in.highest_hz;
+    const bool short_of_flow =
+        in.water.inflow_known &&
+        in.water.at_least_m3s() > at.flow_m3s(at.picture.on_line, drive_hz, in.marks.stage_up_m);
+    const double halfway_m = 0.5 * (in.marks.stage_up_m + in.marks.high_m);
+    return at.settings.staging.forecast && short_of_flow && in.need_m > 0 &&
+           at.climb().peak_m3 >= at.volume_at(halfway_m);
+}
+
+/// Notes a refusal when it changes.
+void note_refusal(StagingState& staging, const Refusal& refusal, Journal& journal) noexcept {
+    const bool same = refusal.why == staging.refusal.why && refusal.pump == staging.refusal.pump;
+    staging.refusal = refusal;
+    if (same || refusal.why == Permissive::none) return;
+    journal.note(EventKind::refused, static_cast<std::uint8_t>(refusal.why), refusal.pump, Reason::refused,
+                 {static_cast<double>(refusal.why), as_double(refusal.wait_ms), 0, 0});
+}
+
+/// The limit that would refuse the decision if the water were not in danger.
+Permissive yielding_limit(const Decision& decision, const Situation& at) noexcept {
+    StationPermit calm = at.inputs.permit;
+    calm.water_in_danger = false;
+    std::int64_t wait_ms = 0;
+    const bool by_line = decision.intention == Intention::line_start;
+    if (by_line || decision.intention == Intention::start_on_drive)
+        return why_not_start(at.state, at.picture, calm, at.settings, decision.pump, by_line, wait_ms);
+    if (decision.intention == Intention::hand_over || decision.intention == Intention::take_back)
+        return why_no_transfer(at.state, at.picture, calm, at.settings, wait_ms);
+    return why_not_stop(at.state, calm, at.settings, decision.pump, at.picture.time_ms, wait_ms);
+}
+
+/// Notes the limit that gives way to a decision that is carried out.
+void note_yielding(StagingState& staging, const Decision& decision, const Situation& at,
+                   Journal& journal) noexcept {
+    if (!at.inputs.permit.water_in_danger) staging.yielding = Permissive::none;
+    if (!at.inputs.permit.water_in_danger || !decision.now) return;
+    const Permissive limit = yielding_limit(decision, at);
+    if (limit == Permissive::none) return;
+    staging.yielding = limit;
+    journal.note(EventKind::limit_yielded, static_cast<std::uint8_t>(limit), decision.pump,
+                 Reason::limit_yields, {static_cast<double>(limit), 0, 0, 0});
+}
+
 }  // namespace
 
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
@@ -53,13 +105,19 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
         picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
     if (sequencer.main.step != Step::idle || stopped || !permit.settled) {
         staging.since = {};
+        staging.refusal = {};
+        if (stopped) staging.water_in_danger = false;
         // A change of pumps that a protective stop interrupted is not continued.
         if (stopped) staging.start_wanted = staging.take_back_wanted = false;
         return;
     }
 
-    const Decision decision =
-        decide(staging, sequencer, picture, inputs_of(view, following.speed_hz), view.flows, view.settings);
+    StagingInputs in = inputs_of(view, following.speed_hz);
+    const Situation at{sequencer, picture, in, view.flows, view.settings, staging.since};
+    in.permit.water_in_danger = staging.water_in_danger = is_in_danger(staging.water_in_danger, at);
+    const Decision decision = decide(staging, sequencer, picture, in, view.flows, view.settings);
+    note_refusal(staging, decision.refusal, journal);
+    note_yielding(staging, decision, at, journal);
     if (decision.intention == Intention::none) return;
     if (!decision.now) {
         advice.next = announced(decision);

@@ -32,6 +32,9 @@ struct StagingState {
     bool take_back_wanted = false;  ///< second half of staging down: take a line pump back
     Reason wanted_why = Reason::none;
     std::array<double, 4> wanted_values{};
+    bool water_in_danger = false;            ///< see precedence.hpp
+    Refusal refusal;                         ///< of the last decision
+    Permissive yielding = Permissive::none;  ///< the limit that gave way last, while the water is in danger
 };
 
 /// The volume balance, as the staging sees the water.
@@ -71,6 +74,7 @@ struct Decision {
     std::array<double, 4> values{};
     bool now = false;                ///< carry out in this scan; false: only announce
     std::int64_t countdown_ms = -1;  ///< time left if nothing changes; negative: not known
+    Refusal refusal{};               ///< the limit that refuses more pumping, although it is wanted now
 };
 
 /// Makes one decision. Call only while no main sequence is under way.

@@ -21,8 +21,8 @@ Decision exchange(const Situation& at) noexcept {
                                             at.settings, at.picture.time_ms);
     if (idle_long == 0) return {};
     std::int64_t wait_ms = 0;
-    if (why_not_stop(at.state, at.settings, at.state.drive_pump, at.picture.time_ms, wait_ms) !=
-        Permissive::none)
+    if (why_not_stop(at.state, at.inputs.permit, at.settings, at.state.drive_pump, at.picture.time_ms,
+                     wait_ms) != Permissive::none)
         return {};
     const std::uint8_t idle = next_on_drive(at);
     if (idle == no_pump || !has(idle_long, idle)) return {};
@@ -103,8 +103,8 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t bottom_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms, at_bottom);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;
-    const Permissive kept =
-        why_not_stop(at.state, at.settings, at.state.drive_pump, at.picture.time_ms, wait_ms);
+    const Permissive kept = why_not_stop(at.state, at.inputs.permit, at.settings, at.state.drive_pump,
+                                         at.picture.time_ms, wait_ms);
     const std::int64_t delay_left_ms = last ? 0 : at.settings.staging.down_delay_ms - bottom_ms;
     const std::int64_t left_ms =
         kept != Permissive::none && wait_ms > delay_left_ms ? wait_ms : delay_left_ms;
@@ -133,8 +133,8 @@ void want_start(StagingState& staging, const Decision& up) noexcept {
 /// then starts on the drive.
 Decision change_drive_pump(StagingState& staging, const Situation& at, const Decision& up) noexcept {
     std::int64_t wait_ms = 0;
-    const bool kept = why_not_stop(at.state, at.settings, at.state.drive_pump, at.picture.time_ms, wait_ms) !=
-                      Permissive::none;
+    const bool kept = why_not_stop(at.state, at.inputs.permit, at.settings, at.state.drive_pump,
+                                   at.picture.time_ms, wait_ms) != Permissive::none;
     const Decision change{
         Intention::stop_on_drive,          at.state.drive_pump, up.why, up.values, up.now && !kept,
         std::max(wait_ms, up.countdown_ms)};
@@ -160,7 +160,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     if (up.why != Reason::none) {
         // Without a next pump to start, a hand-over would leave the drive empty, and no speed could follow
         // the need.
-        if (at.may_start(false) == 0) return {};
+        if (at.may_start(false) == 0) return up.now ? at.refused(false) : Decision{};
         // While a pump that cannot be handed over keeps the drive, no other pump can start.
         const PumpMask stuck = cannot_be_handed_over(at);
         if (has(stuck, at.state.drive_pump) && (at.may_start(false) & ~stuck) != 0)

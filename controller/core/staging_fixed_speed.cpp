@@ -23,7 +23,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     if (more_ms >= 0) {
         const std::uint8_t pump =
             next_to_start(at.may_start(true), at.state, at.settings, at.picture.time_ms);
-        if (pump == no_pump) return {};
+        if (pump == no_pump) return more_ms >= up_delay_ms ? at.refused(true) : Decision{};
         return {
             Intention::line_start,
             pump,
@@ -40,8 +40,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
                    in.need_m <= stop_mark_m && advised_on_line != 0 && !at.surely_rises());
     if (less_ms < 0) return {};
     const std::int64_t down_delay_ms = line_pumps <= 1 ? 0 : at.settings.staging.down_delay_ms;
-    const std::uint8_t pump =
-        next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
+    const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
     if (pump == no_pump) return {};
     return {Intention::stop_from_line,
             pump,

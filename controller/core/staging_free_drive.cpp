@@ -89,8 +89,7 @@ Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
         const Decision early = stop_before_empty(staging, at);
         if (early.intention != Intention::none) return early;
     }
-    const std::uint8_t pump =
-        next_to_stop(releasable(at.state, at.settings, at.picture.time_ms), at.state, at.settings);
+    const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
     if (pump == no_pump) return {};
     if (in.need_m <= in.marks.stop_m && !at.surely_rises())
         return {Intention::stop_from_line,
@@ -137,7 +136,7 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         return start;
     }
     const Decision start = start_next(staging, at);
-    if (start.now || at.picture.on_line == 0) return start;
+    if (start.now || start.refusal.why != Permissive::none || at.picture.on_line == 0) return start;
     return fewer_on_line(staging, at);
 }
 

@@ -30,18 +30,6 @@ inline PumpMask pumps_in(const SequencerState& state, PumpState wanted, const Se
     return mask;
 }
 
-/// Line pumps that have run long enough to be stopped or taken back.
-inline PumpMask releasable(const SequencerState& state, const Settings& settings,
-                           std::int64_t now_ms) noexcept {
-    PumpMask mask = 0;
-    std::int64_t wait_ms = 0;
-    for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
-        if (state.pumps[pump].state == PumpState::on_line &&
-            why_not_stop(state, settings, pump, now_ms, wait_ms) == Permissive::none)
-            mask = static_cast<PumpMask>(mask | bit_of(pump));
-    return mask;
-}
-
 /// Idle pumps that may start now.
 inline PumpMask startable(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                           const Settings& settings, bool by_line) noexcept {
@@ -125,9 +113,30 @@ struct Situation {
                                inputs.water.flow_ratio};
         return foresee_climb(start, flows, settings);
     }
-    /// Idle pumps that may start now, on the line or on the drive.
+    /// Idle pumps that may start now, on the line or on the drive. Pumps that no limit refuses come first.
+    /// Only when there is none, a limit gives way to water in danger.
     PumpMask may_start(bool by_line) const noexcept {
-        return startable(state, picture, inputs.permit, settings, by_line);
+        StationPermit calm = inputs.permit;
+        calm.water_in_danger = false;
+        const PumpMask free = startable(state, picture, calm, settings, by_line);
+        return free != 0 ? free : startable(state, picture, inputs.permit, settings, by_line);
+    }
+    /// Line pumps that have run long enough to be stopped or taken back.
+    PumpMask may_stop() const noexcept {
+        PumpMask mask = 0;
+        std::int64_t wait_ms = 0;
+        for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
+            if (state.pumps[pump].state == PumpState::on_line &&
+                why_not_stop(state, inputs.permit, settings, pump, picture.time_ms, wait_ms) ==
+                    Permissive::none)
+                mask = static_cast<PumpMask>(mask | bit_of(pump));
+        return mask;
+    }
+    /// A decision that more pumping is wanted but no pump may start. The decision only names the refusal.
+    Decision refused(bool by_line) const noexcept {
+        Decision none;
+        none.refusal = why_no_pump_starts(state, picture, inputs.permit, settings, by_line);
+        return none;
     }
     /// How long `condition` has held, ms; -1 while it does not hold. `since` holds the timers of this
     /// decision.
@@ -141,7 +150,9 @@ struct Situation {
     /// is not known.
     void postpone_transfer(Decision& decision) const noexcept {
         std::int64_t wait_ms = 0;
-        if (why_no_transfer(state, picture, inputs.permit, settings, wait_ms) == Permissive::none) return;
+        const Permissive why = why_no_transfer(state, picture, inputs.permit, settings, wait_ms);
+        if (why == Permissive::none) return;
+        if (decision.now) decision.refusal = {why, decision.pump, wait_ms};
         decision.now = false;
         decision.countdown_ms = wait_ms > 0 ? wait_ms : -1;
     }

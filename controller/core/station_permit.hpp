@@ -15,9 +15,10 @@ struct StationPermit {
     bool settled = false;      ///< the picture is consistent and the supply is back, for the settling time
     bool data_starts = false;  ///< the measured value, or a held float, may start a pump
     bool low_cutoff = false;
-    bool low_float = false;      ///< the float that stops pumps has operated and is believed
-    bool supply_poor = false;    ///< lost for longer than Settings::supply.lost_hold_ms
-    bool pressure_high = false;  ///< the header pressure is past its limit, see PressureLimit
+    bool low_float = false;        ///< the float that stops pumps has operated and is believed
+    bool supply_poor = false;      ///< lost for longer than Settings::supply.lost_hold_ms
+    bool pressure_high = false;    ///< the header pressure is past its limit, see PressureLimit
+    bool water_in_danger = false;  ///< see precedence.hpp; from the last decision of the staging
     std::int64_t supply_poor_since_ms = never_ms;
 };
 

@@ -167,6 +167,17 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "the controller does not judge the limit of the discharge pressure; pumps start as if the pressure were "
      "within the limit, unless the limit was passed before and the reading then failed upwards",
      "watch the pressure at the station; have the transmitter examined"},
+    {core::StationAlarm::limit_refuses, "limit_refuses", "more pumping wanted, but a limit refuses",
+     "a rest, a pause, a count per hour or another limit keeps every idle pump from starting; the message "
+     "names the limit",
+     "the well fills further, or the pressure falls further, until the limit allows a start",
+     "read which limit refuses and how long; see whether the water can wait"},
+    {core::StationAlarm::limit_yields, "limit_yields", "a limit of wear gave way to the water",
+     "a spill was near, so a pump started or was handed over although a rest, a minimum run, a count per "
+     "hour "
+     "or a warning was against it; the message names the limit",
+     "the pump wears more than planned; a pump with a leaking seal may fail",
+     "after the storm, examine the pump; ask why the water came so near"},
 }};
 
 inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlarm>> pump_alarms{{

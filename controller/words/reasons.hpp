@@ -192,6 +192,16 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "the discharge pressure {0} had reached its limit {1}",
      {{{"pressure_m", Unit::m}, {"limit_m", Unit::m}}}},
     {core::Reason::no_pump_left, "no_pump_left", "no pump was left to start"},
+    {core::Reason::refused,
+     "refused",
+     "{0} (time left {1})",
+     {{{"permissive", Unit::permissive}, {"wait_ms", Unit::ms}}},
+     "a limit refused"},
+    {core::Reason::limit_yields,
+     "limit_yields",
+     "the water was in danger, and keeping the water in comes before this limit: {0}",
+     {{{"permissive", Unit::permissive}}},
+     "the water was in danger, and keeping the water in comes before the limit"},
 }};
 static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
               "every Reason needs its word, in order");

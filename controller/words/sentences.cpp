@@ -176,6 +176,12 @@ std::string happened(const core::Event& event) {
         case core::EventKind::protective_stop:
             out.append("stopped for protection: ") += detail;
             break;
+        case core::EventKind::refused:
+            out.append("more pumping is wanted but refused: ") += detail;
+            break;
+        case core::EventKind::limit_yielded:
+            out.append("a limit gave way: ") += detail;
+            break;
         case core::EventKind::count:
             break;
     }

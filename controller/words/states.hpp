@@ -107,6 +107,7 @@ inline constexpr std::array<Word<core::Permissive>, static_cast<std::size_t>(cor
         {core::Permissive::succession, "succession",
          "the starts in succession are used up, and the motor must cool"},
         {core::Permissive::pressure_high, "pressure_high", "the discharge pressure is at its limit"},
+        {core::Permissive::retry_pause, "retry_pause", "the pause after a failed attempt is not over"},
     }};
 static_assert(complete(permissives, static_cast<std::size_t>(core::Permissive::count)),
               "every Permissive needs its word, in order");
