@@ -1,6 +1,7 @@
 // Grounds for refusing; see the header.
 #include "controller/core/permissives.hpp"
 
+#include <bit>
 #include <limits>
 
 #include "controller/core/precedence.hpp"
@@ -22,6 +23,11 @@ bool waits(std::int64_t left, std::int64_t& wait_ms) noexcept {
     if (left <= 0) return false;
     wait_ms = left;
     return true;
+}
+
+/// The first ground of a mask, in the order of the codes.
+Permissive first_of(GroundMask grounds) noexcept {
+    return grounds == 0 ? Permissive::none : static_cast<Permissive>(std::countr_zero(grounds));
 }
 
 int running_pumps(const SequencerState& state, const Picture& picture) noexcept {
@@ -53,15 +59,25 @@ double line_start_dip_ratio(const Settings& settings) noexcept {
     return start_va / (short_circuit_va + start_va);
 }
 
+GroundMask wear_limits_of_start(const SequencerState& state, const Picture& picture, const Settings& settings,
+                                std::size_t pump, std::int64_t& wait_ms) noexcept {
+    const PumpRecord& record = state.pumps[pump];
+    const Settings::Permissives& rules = settings.permissives;
+    GroundMask against = 0;
+    if (has(picture.seal_leak, pump)) against |= bit_of(Permissive::seal_leak);
+    if (waits(left_ms(record.released_ms, rules.rest_min_ms, picture.time_ms), wait_ms))
+        against |= bit_of(Permissive::resting);
+    if (!record.starts.allows(rules.starts_per_hour_max, picture.time_ms))
+        against |= bit_of(Permissive::starts_limit);
+    return against;
+}
+
 Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                          const Settings& settings, std::size_t pump, bool by_line,
                          std::int64_t& wait_ms) noexcept {
     wait_ms = 0;
     const PumpRecord& record = state.pumps[pump];
     const std::int64_t now_ms = picture.time_ms;
-    const auto counts = [&](Permissive ground) {
-        return !(permit.water_in_danger && yields_to_water(ground));
-    };
     if (picture.emergency_stop) return Permissive::emergency_stop;
     if (permit.low_cutoff || permit.low_float) return Permissive::low_cutoff;
     if (permit.supply_poor) return Permissive::supply;
@@ -87,14 +103,8 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
         if (waits(left_ms(state.last_line_start_ms, settings.line_start.spacing_ms, now_ms), wait_ms))
             return Permissive::spacing;
     }
-    if (counts(Permissive::seal_leak) && has(picture.seal_leak, pump)) return Permissive::seal_leak;
-    if (counts(Permissive::resting) &&
-        waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
-        return Permissive::resting;
-    if (counts(Permissive::starts_limit) &&
-        !record.starts.allows(settings.permissives.starts_per_hour_max, now_ms))
-        return Permissive::starts_limit;
-    return Permissive::none;
+    return permit.water_in_danger ? Permissive::none
+                                  : first_of(wear_limits_of_start(state, picture, settings, pump, wait_ms));
 }
 
 Permissive why_no_drive(const SequencerState& state, const Picture& picture) noexcept {

@@ -28,6 +28,19 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
                          const Settings& settings, std::size_t pump, bool by_line,
                          std::int64_t& wait_ms) noexcept;
 
+/// Grounds as bits.
+using GroundMask = std::uint32_t;
+static_assert(static_cast<std::size_t>(Permissive::count) <= 32, "every ground needs its bit");
+/// The bit of a ground.
+constexpr GroundMask bit_of(Permissive ground) {
+    return GroundMask{1} << static_cast<unsigned>(ground);
+}
+
+/// The limits of wear that are against a start of the pump now. They refuse the start, unless the water is in
+/// danger. `wait_ms` receives the time left of the rest.
+GroundMask wear_limits_of_start(const SequencerState& state, const Picture& picture, const Settings& settings,
+                                std::size_t pump, std::int64_t& wait_ms) noexcept;
+
 /// The greatest number of pumps that may run at once on the present supply.
 std::uint8_t pumps_most(const Settings& settings, const Picture& picture) noexcept;
 

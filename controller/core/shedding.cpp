@@ -19,7 +19,7 @@ Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept 
     std::int64_t wait_ms = 0;
     const std::uint8_t pump =
         on_drive ? at.state.drive_pump : next_to_stop(at.may_stop(), at.state, at.settings);
-    if (pump == no_pump || why_not_stop(at.state, at.inputs.permit, at.settings, pump, at.picture.time_ms,
+    if (pump == no_pump || why_not_stop(at.state, at.calm_permit(), at.settings, pump, at.picture.time_ms,
                                         wait_ms) != Permissive::none)
         return {};
     const std::int64_t left_ms = at.settings.staging.down_delay_ms - high_ms;

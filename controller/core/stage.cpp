@@ -60,6 +60,13 @@ bool is_in_danger(bool before, const Situation& at) noexcept {
            at.climb().peak_m3 >= at.volume_at(halfway_m);
 }
 
+/// A pump was stopped for the discharge pressure a short time ago. Limits do not give way for a pump that would soon
+/// stop again for the pressure.
+bool was_shed_for_pressure(const StagingState& staging, std::int64_t now_ms) noexcept {
+    constexpr std::int64_t memory_ms = 600'000;
+    return staging.pressure_shed_ms != never_ms && now_ms - staging.pressure_shed_ms < memory_ms;
+}
+
 /// Notes a refusal when it changes.
 void note_refusal(StagingState& staging, const Refusal& refusal, Journal& journal) noexcept {
     const bool same = refusal.why == staging.refusal.why && refusal.pump == staging.refusal.pump;
@@ -69,29 +76,47 @@ void note_refusal(StagingState& staging, const Refusal& refusal, Journal& journa
                  {static_cast<double>(refusal.why), as_double(refusal.wait_ms), 0, 0});
 }
 
-/// The limit that would refuse the decision if the water were not in danger.
-Permissive yielding_limit(const Decision& decision, const Situation& at) noexcept {
+/// The limits of wear that are against the decision.
+GroundMask limits_against(const Decision& decision, const Situation& at) noexcept {
+    std::int64_t wait_ms = 0;
     StationPermit calm = at.inputs.permit;
     calm.water_in_danger = false;
-    std::int64_t wait_ms = 0;
-    const bool by_line = decision.intention == Intention::line_start;
-    if (by_line || decision.intention == Intention::start_on_drive)
-        return why_not_start(at.state, at.picture, calm, at.settings, decision.pump, by_line, wait_ms);
-    if (decision.intention == Intention::hand_over || decision.intention == Intention::take_back)
-        return why_no_transfer(at.state, at.picture, calm, at.settings, wait_ms);
-    return why_not_stop(at.state, calm, at.settings, decision.pump, at.picture.time_ms, wait_ms);
+    switch (decision.intention) {
+        case Intention::start_on_drive:
+        case Intention::line_start:
+            return wear_limits_of_start(at.state, at.picture, at.settings, decision.pump, wait_ms);
+        case Intention::hand_over:
+        case Intention::take_back: {
+            const Permissive why = why_no_transfer(at.state, at.picture, calm, at.settings, wait_ms);
+            return why == Permissive::none ? 0 : bit_of(why);
+        }
+        case Intention::stop_on_drive:
+        case Intention::stop_from_line: {
+            const Permissive why =
+                why_not_stop(at.state, calm, at.settings, decision.pump, at.picture.time_ms, wait_ms);
+            return why == Permissive::none ? 0 : bit_of(why);
+        }
+        case Intention::none:
+            break;
+    }
+    return 0;
 }
 
-/// Notes the limit that gives way to a decision that is carried out.
+/// Notes each limit that gives way to a decision that is carried out. A stop for protection has no limit that
+/// could give way.
 void note_yielding(StagingState& staging, const Decision& decision, const Situation& at,
                    Journal& journal) noexcept {
     if (!at.inputs.permit.water_in_danger) staging.yielding = Permissive::none;
-    if (!at.inputs.permit.water_in_danger || !decision.now) return;
-    const Permissive limit = yielding_limit(decision, at);
-    if (limit == Permissive::none) return;
-    staging.yielding = limit;
-    journal.note(EventKind::limit_yielded, static_cast<std::uint8_t>(limit), decision.pump,
-                 Reason::limit_yields, {static_cast<double>(limit), 0, 0, 0});
+    if (!at.inputs.permit.water_in_danger || !decision.now || decision.why == Reason::pumps_max_reached)
+        return;
+    const GroundMask against = limits_against(decision, at);
+    for (std::uint8_t code = 0; code < static_cast<std::uint8_t>(Permissive::count); ++code) {
+        const auto limit = static_cast<Permissive>(code);
+        if ((against & bit_of(limit)) == 0) continue;
+        staging.yielding = limit;
+        journal.note(EventKind::limit_yielded, code, decision.pump, Reason::limit_yields,
+                     {static_cast<double>(code), 0, 0, 0});
+    }
 }
 
 }  // namespace
@@ -114,11 +139,13 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
 
     StagingInputs in = inputs_of(view, following.speed_hz);
     const Situation at{sequencer, picture, in, view.flows, view.settings, staging.since};
-    in.permit.water_in_danger = staging.water_in_danger = is_in_danger(staging.water_in_danger, at);
+    staging.water_in_danger = is_in_danger(staging.water_in_danger, at);
+    in.permit.water_in_danger = staging.water_in_danger && !was_shed_for_pressure(staging, picture.time_ms);
     const Decision decision = decide(staging, sequencer, picture, in, view.flows, view.settings);
     note_refusal(staging, decision.refusal, journal);
     note_yielding(staging, decision, at, journal);
     if (decision.intention == Intention::none) return;
+    if (decision.now && decision.why == Reason::pressure_high) staging.pressure_shed_ms = picture.time_ms;
     if (!decision.now) {
         advice.next = announced(decision);
         return;

@@ -21,7 +21,7 @@ Decision exchange(const Situation& at) noexcept {
                                             at.settings, at.picture.time_ms);
     if (idle_long == 0) return {};
     std::int64_t wait_ms = 0;
-    if (why_not_stop(at.state, at.inputs.permit, at.settings, at.state.drive_pump, at.picture.time_ms,
+    if (why_not_stop(at.state, at.calm_permit(), at.settings, at.state.drive_pump, at.picture.time_ms,
                      wait_ms) != Permissive::none)
         return {};
     const std::uint8_t idle = next_on_drive(at);
@@ -103,7 +103,7 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t bottom_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms, at_bottom);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;
-    const Permissive kept = why_not_stop(at.state, at.inputs.permit, at.settings, at.state.drive_pump,
+    const Permissive kept = why_not_stop(at.state, at.calm_permit(), at.settings, at.state.drive_pump,
                                          at.picture.time_ms, wait_ms);
     const std::int64_t delay_left_ms = last ? 0 : at.settings.staging.down_delay_ms - bottom_ms;
     const std::int64_t left_ms =

@@ -113,12 +113,16 @@ struct Situation {
                                inputs.water.flow_ratio};
         return foresee_climb(start, flows, settings);
     }
+    /// The permit without any limit that gives way. Less pumping never needs a limit to give way to the water.
+    StationPermit calm_permit() const noexcept {
+        StationPermit calm = inputs.permit;
+        calm.water_in_danger = false;
+        return calm;
+    }
     /// Idle pumps that may start now, on the line or on the drive. Pumps that no limit refuses come first.
     /// Only when there is none, a limit gives way to water in danger.
     PumpMask may_start(bool by_line) const noexcept {
-        StationPermit calm = inputs.permit;
-        calm.water_in_danger = false;
-        const PumpMask free = startable(state, picture, calm, settings, by_line);
+        const PumpMask free = startable(state, picture, calm_permit(), settings, by_line);
         return free != 0 ? free : startable(state, picture, inputs.permit, settings, by_line);
     }
     /// Line pumps that have run long enough to be stopped or taken back.
@@ -127,7 +131,7 @@ struct Situation {
         std::int64_t wait_ms = 0;
         for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
             if (state.pumps[pump].state == PumpState::on_line &&
-                why_not_stop(state, inputs.permit, settings, pump, picture.time_ms, wait_ms) ==
+                why_not_stop(state, calm_permit(), settings, pump, picture.time_ms, wait_ms) ==
                     Permissive::none)
                 mask = static_cast<PumpMask>(mask | bit_of(pump));
         return mask;

@@ -1,6 +1,8 @@
 // The stand-in station; see the header.
 #include "tests/doubles/station_double.hpp"
 
+#include "controller/core/store.hpp"
+
 #include <cmath>
 
 namespace freshet::doubles {

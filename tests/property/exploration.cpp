@@ -239,7 +239,7 @@ class Explorer {
         const bool drive_free = (plan_.free_drive_ignored || takes) && drive_usable;
         const bool transfer = core::why_no_transfer(after, picture, permit, settings, wait_ms) == none;
         const auto may_stop = [&](std::uint8_t pump) {
-            return core::why_not_stop(after, settings, pump, picture.time_ms, wait_ms) == none;
+            return core::why_not_stop(after, permit, settings, pump, picture.time_ms, wait_ms) == none;
         };
         const auto may_start = [&](std::uint8_t pump, bool on_line) {
             return core::why_not_start(after, picture, permit, settings, pump, on_line, wait_ms) == none;

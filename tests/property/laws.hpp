@@ -1,4 +1,4 @@
-// The ten laws of the controller as an independent judge. The judge sees inputs and advice only, keeps its
+// The laws of the controller as an independent judge. The judge sees inputs and advice only, keeps its
 // own history, and shares no code with the sequencer. One reason to change: a law.
 //
 //  1. At most one motor's drive-side contactor is advised closed.
@@ -16,8 +16,8 @@
 //
 //  5. The low cut-off, an emergency stop or a lost permission removes the run advice in the same scan.
 //
-//  6. The minimum times of run and rest, and the starts and transfers per hour, are kept. Only a stop for
-//     protection may break the minimum run.
+//  6. The minimum times of run and rest, and the starts and transfers per hour, are kept, unless the limit gave
+//     way to water in danger with an event (law 11). Only a stop for protection may break the minimum run.
 //
 //  7. Bad, stale or implausible data never starts a pump. A float that calls for long enough may.
 //
@@ -26,6 +26,11 @@
 //  9. Every change of advice has an event with a reason in the same scan.
 //
 // 10. The scan never allocates, never throws, loses no event, and leaves at most one step per run.
+//
+// 11. Only limits that spare the machines give way, each with an event, and only while the value is past its
+//     setpoint or a float calls for pumps.
+//
+// 12. No pump is stopped or taken back for less pumping while the need plainly rises above the stop mark.
 #pragma once
 
 #include <array>
@@ -86,6 +91,12 @@ struct PumpHistory {
     std::int64_t both_seen_ms = core::never_ms;     ///< since when both are advised and seen closed
     bool closed_in_sync = false;                    ///< the present transfer joined drive and line in sync
     HourBook starts;
+    /// When a limit last gave way to water in danger, for each Permissive.
+    std::array<std::int64_t, static_cast<std::size_t>(core::Permissive::count)> yielded = [] {
+        std::array<std::int64_t, static_cast<std::size_t>(core::Permissive::count)> none{};
+        none.fill(core::never_ms);
+        return none;
+    }();
     int series = 0;  ///< starts in succession, since the last long rest or long run
     bool series_from_cold = false;
 };
@@ -96,6 +107,15 @@ struct TransmitterHistory {
     std::int64_t implausible_ms = core::never_ms;  ///< since when its values change faster than water can
 };
 
+/// The mean need of the last two half minutes.
+struct NeedHistory {
+    std::int64_t since_ms = core::never_ms;
+    double sum_m = 0;
+    int samples = 0;
+    double last_m = 0, before_last_m = 0;
+    int means = 0;  ///< how many of the two are known
+};
+
 /// The past, as far as the laws need it.
 struct History {
     bool adopted = false;  ///< the controller has taken over the station; the laws apply from then on
@@ -103,6 +123,7 @@ struct History {
     Advised before;
     std::array<PumpHistory, core::pumps_max> pumps{};
     HourBook transfers;
+    NeedHistory need;
     std::int64_t in_sync_since_ms = core::never_ms;  ///< by the judge's own sync check
     std::int64_t high_float_ms = core::never_ms, low_float_ms = core::never_ms,
                  supply_poor_ms = core::never_ms;

@@ -82,6 +82,12 @@ struct Case {
     bool float_stops() const {
         return settings.action == core::Action::direct ? off(in.low_float) : on(in.high_float);
     }
+    /// True when the limit gave way to water in danger for the pump, in the sequence that is under way.
+    bool yielded(core::Permissive limit, std::size_t pump) const {
+        constexpr std::int64_t longest_sequence_ms = 300'000;
+        const std::int64_t at_ms = history.pumps[pump].yielded[static_cast<std::size_t>(limit)];
+        return at_ms != never_ms && time_ms - at_ms <= longest_sequence_ms;
+    }
     bool permission_lost(std::size_t pump) const {
         const core::PumpInputs& seen = in.pumps[pump];
         const bool selector_known = seen.selector.quality != Quality::bad && young(seen.selector.age_ms);
@@ -116,6 +122,9 @@ void law_8(const Case& at);
 void law_5(const Case& at);
 void law_6(const Case& at, bool adopting);
 void law_7(const Case& at, bool adopting);
+// laws_precedence.cpp
+void law_11(const Case& at);
+void law_12(const Case& at);
 // laws_events.cpp
 void law_9(const Case& at);
 void law_10(const Case& at);

@@ -175,14 +175,15 @@ void law_6(const Case& at, bool adopting) {
         if (begun == Sequence::hand_over || begun == Sequence::take_back) {
             at.history.transfers.note(at.time_ms);
             const int transfers = at.history.transfers.within_hour(at.time_ms);
-            if (transfers > limits.transfers_per_hour_max)
+            if (transfers > limits.transfers_per_hour_max &&
+                !at.yielded(core::Permissive::transfers_limit, event.pump))
                 at.breaks(6, "%d transfers within the hour", transfers);
         }
         if ((begun == Sequence::stop_on_drive || begun == Sequence::stop_from_line) &&
             event.pump != no_pump) {
             const PumpHistory& past = at.history.pumps[event.pump];
             const std::int64_t run_ms = past.started_ms == never_ms ? hour_ms : at.time_ms - past.started_ms;
-            if (run_ms >= limits.run_min_ms) continue;
+            if (run_ms >= limits.run_min_ms || at.yielded(core::Permissive::minimum_run, event.pump)) continue;
             if (is_staging(event.why))
                 at.breaks(6, "pump %d stopped by staging after a run of %ld ms", event.pump + 1,
                           static_cast<long>(run_ms));
@@ -203,7 +204,7 @@ void law_6(const Case& at, bool adopting) {
             const bool stopping =
                 at.was.sequence == Sequence::stop_on_drive || at.was.sequence == Sequence::stop_from_line;
             const std::int64_t run_ms = past.started_ms == never_ms ? hour_ms : at.time_ms - past.started_ms;
-            if (stopping || run_ms >= limits.run_min_ms) continue;
+            if (stopping || run_ms >= limits.run_min_ms || at.yielded(core::Permissive::minimum_run, p)) continue;
             const Event* last = nullptr;
             for (std::size_t i = 0; i < at.advice.event_count; ++i) {
                 const Event& event = at.advice.events[i];
@@ -227,9 +228,9 @@ void law_6(const Case& at, bool adopting) {
                       static_cast<int>(at.now.step));
         past.starts.note(at.time_ms);
         const int starts = past.starts.within_hour(at.time_ms);
-        if (starts > limits.starts_per_hour_max)
+        if (starts > limits.starts_per_hour_max && !at.yielded(core::Permissive::starts_limit, p))
             at.breaks(6, "pump %d: %d starts within the hour", number, starts);
-        if (rest_ms < limits.rest_min_ms)
+        if (rest_ms < limits.rest_min_ms && !at.yielded(core::Permissive::resting, p))
             at.breaks(6, "pump %d started after a rest of %ld ms", number, static_cast<long>(rest_ms));
     }
 }
