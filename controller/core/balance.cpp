@@ -22,10 +22,11 @@ double steady_m3s(const Sight& sight, const FlowTable& flows) noexcept {
     return flows.total_m3s(picture.on_line, drive_feeds ? picture.drive_hz : 0, sight.measured().value_m);
 }
 
-/// The flow follows the steady flow as a first-order delay, because the water in the main has inertia.
+/// The flow follows the steady flow as a first-order delay, because the water in the main has inertia. The
+/// share is that of the trapezoidal rule, which needs no exponential function.
 void follow_steady_flow(Balance& balance, double steady, const Settings& settings) noexcept {
     const double delay_s = settings.main_response_s;
-    const double share = delay_s > 0 ? 1 - std::exp(-balance.elapsed_s / delay_s) : 1;
+    const double share = std::min(balance.elapsed_s / (delay_s + 0.5 * balance.elapsed_s), 1.0);
     balance.pumped_m3s += share * (steady - balance.pumped_m3s);
 }
 
@@ -43,11 +44,16 @@ void learn_flow_ratio(Balance& balance, const Sight& sight, double steady) noexc
 /// 0.02 Hz. `observer_s` is the least memory.
 double memory_for(double noise_m3, double m3s_per_hz, const Settings& settings) noexcept {
     constexpr double least = 12, most = 324, calm_hz = 0.02;
-    const double floor = std::max(settings.staging.observer_s, least);
+    const double floor = std::min(std::max(settings.staging.observer_s, least), most);
     const double doubt_m3s = calm_hz * m3s_per_hz;
-    const double needed =
-        doubt_m3s > 0 ? std::cbrt(12 * (noise_m3 / doubt_m3s) * (noise_m3 / doubt_m3s)) : floor;
-    return bounded(needed, std::min(floor, most), most);
+    if (!(doubt_m3s > 0)) return floor;
+    // The doubt is noise x sqrt(12 / memory^3). Newton's steps come down to the cube root from the most.
+    const double ratio = noise_m3 / doubt_m3s;
+    const double cube = bounded(12 * ratio * ratio, 0, most * most * most);
+    constexpr int steps = 16;
+    double memory = most;
+    for (int i = 0; i < steps; ++i) memory -= (memory - cube / (memory * memory)) / 3;
+    return bounded(memory, floor, most);
 }
 
 /// The least noise of a transmitter that is believed, as a share of its range (common practice: a resolution
