@@ -62,7 +62,10 @@ void InflowEstimate::step(const BalanceSample& sample, double longest) noexcept 
 }
 
 void InflowEstimate::carry_over(double outflow_m3s, double elapsed_s) noexcept {
-    for (Line& line : lines_) line.volume_m3 += (line.inflow_m3s - outflow_m3s) * elapsed_s;
+    // The slope of a short line is too noisy to be carried over a gap, so every line continues from the longest.
+    Line carried = lines_[longest_];
+    carried.volume_m3 += (carried.inflow_m3s - outflow_m3s) * elapsed_s;
+    lines_.fill(carried);
 }
 
 void InflowEstimate::shift(double volume_m3) noexcept {
