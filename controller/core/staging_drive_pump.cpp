@@ -12,11 +12,12 @@ namespace freshet::core {
 
 namespace {
 
-/// A pump has been idle for too long. While the need is zero or less, the drive pump stops. The idle pump
-/// then starts first.
+/// A pump has been idle for too long. While the value is in its deadband, or at the edge of the deadband, the
+/// drive pump stops. The idle pump then starts first.
 Decision exchange(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (in.need_m > 0 || in.service > Service::one_transmitter) return {};
+    constexpr double edge = 1.25;  // the trim ends at the edge, and noise passes the edge
+    if (in.need_m > edge * in.marks.deadband_m || in.service > Service::one_transmitter) return {};
     const PumpMask idle_long = exercise_due(pumps_in(at.state, PumpState::off, at.settings), at.state,
                                             at.settings, at.picture.time_ms);
     if (idle_long == 0) return {};
