@@ -1,7 +1,7 @@
 // How the speed of the drive pump follows the inflow and the need.
 // One reason to change: which speed the drive pump gets.
 //
-// The pumps shall carry the estimated inflow, and bring the value back into the deadband:
+// The pumps must carry the estimated inflow, and bring the value back into the deadband:
 //
 //     wanted flow = inflow + 2 x area x (need beyond the deadband) / arrest time
 //

@@ -22,7 +22,7 @@ bool transfer_in_hand(const Situation& at) noexcept {
     return limit <= transfers_in_hand || used + transfers_in_hand < limit;
 }
 
-/// True when the drive must take a pump beside the line pumps. The value is past the stage-up mark and does not
+/// True when the drive must take a pump in addition to the line pumps. The value is past the stage-up mark and does not
 /// return, or the value would pass the mark while the pump starts.
 bool needs_drive_pump(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
