@@ -68,15 +68,6 @@ TEST(Ramp, has_a_time_at_every_rate) {
     EXPECT_EQ(ramp_ms(60, 4), 15'000);
 }
 
-TEST(Demand, stays_within_the_speed_limits_when_the_value_is_not_a_number) {
-    Demand demand;
-    const Tuning tuning{10, 60};
-    demand.start_at(50, 0, tuning);
-    EXPECT_GE(demand.step({nan, 40, 60, 0.1}, tuning, 2), 40);
-    for (int i = 0; i < 1000; ++i) demand.step({1.0, 40, 60, 0.1}, tuning, 2);
-    EXPECT_EQ(demand.speed_hz(), 60) << "the demand follows the next number";
-}
-
 /// The duties: to empty a well, to fill a tank, to hold a pressure.
 enum class Duty : std::uint8_t { well, tank, pressure };
 
@@ -180,7 +171,7 @@ INSTANTIATE_TEST_SUITE_P(Station, AbsurdNumbers,
                                           testing::Range<std::uint8_t>(2, 9)),
                          name_of);
 
-TEST(Demand, holds_the_level_again_after_the_level_was_not_a_number) {
+TEST(Speed, holds_the_level_again_after_the_level_was_not_a_number) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.run_for(1_min);

@@ -121,7 +121,7 @@ TEST(FixedSpeed, keeps_the_limit_of_starts_per_hour_and_then_starts_another_pump
     Settings settings = with_line_starts();
     settings.permissives.starts_per_hour_max = 2;
     settings.rotation = Rotation::fixed;
-    settings.store = {{{0.0, 0.0}, {5.0, 100.0}}};  // a small well: a start every few minutes
+    settings.store = {{{0.0, 0.0}, {5.0, 500.0}}};  // a small well: a start every ten minutes
     Watch watch = without_drive(settings);
     watch.station.inflow_m3s = 0.4;
     watch.run_for(1_h);

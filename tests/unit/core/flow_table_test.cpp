@@ -1,7 +1,6 @@
 // Flow of each combination of pumps, and the speed below which the pump on the drive delivers no water.
 // One reason to change: how the flow of a combination is found.
 #include "controller/core/flow_table.hpp"
-#include "controller/core/store.hpp"
 
 #include <gtest/gtest.h>
 
@@ -138,14 +137,38 @@ TEST(Pumping, above_line_frequency_follows_the_affinity_laws) {
     EXPECT_NEAR(solve_combination(settings, {0, 66, 2.0}).total_m3s, 1.1 * 1.1, 1e-9) << "at its last point";
 }
 
-TEST(StoreArea, is_the_slope_of_the_storage_table) {
+TEST(SpeedForAFlow, gives_back_the_speed_that_delivers_the_flow) {
+    const Settings settings = doubles::four_pumps();
+    const FlowTable table(settings);
+    const double highest_hz = settings.drive.speed_max_hz;
+    for (std::size_t line = 0; line < settings.pump_count; ++line)
+        for (const double level_m : {1.0, 2.0, 3.2}) {
+            const double lowest_hz = table.minimum_flow_hz(line, level_m);
+            for (const double share : {0.0, 0.3, 0.7, 1.0}) {
+                const double speed_hz = lowest_hz + share * (highest_hz - lowest_hz);
+                const double flow_m3s = table.total_m3s(line, speed_hz, level_m);
+                const double near_hz = 0.5 * (lowest_hz + highest_hz);
+                EXPECT_NEAR(table.speed_for_hz(line, flow_m3s, level_m, near_hz, lowest_hz, highest_hz),
+                            speed_hz, 0.05)
+                    << line << " on line, " << level_m << " m";
+            }
+        }
+}
+
+TEST(SpeedForAFlow, gives_the_nearer_limit_for_a_flow_beyond_the_limits) {
+    const Settings settings = doubles::four_pumps();
+    const FlowTable table(settings);
+    EXPECT_EQ(table.speed_for_hz(1, 100, 2.0, 50, 45, 60), 60);
+    EXPECT_EQ(table.speed_for_hz(1, 0, 2.0, 50, 45, 60), 45);
+}
+
+TEST(SpeedForAFlow, keeps_the_speed_within_the_limits_when_no_speed_changes_the_flow) {
     Settings settings = doubles::four_pumps();
-    settings.store = {{{0, 0}, {1, 100}, {3, 500}}};
-    settings.store_points = 3;
-    EXPECT_DOUBLE_EQ(store_area_m2(settings, 0.5), 100);
-    EXPECT_DOUBLE_EQ(store_area_m2(settings, 2.0), 200);
-    EXPECT_DOUBLE_EQ(store_area_m2(settings, 9.0), 200) << "constant beyond the last point";
-    EXPECT_DOUBLE_EQ(store_area_m2(settings, -1.0), 100) << "constant below the first";
+    settings.minimum_flow_m3s = 5;
+    const FlowTable table(settings);
+    ASSERT_EQ(table.flow_per_hz(0), 0);
+    EXPECT_EQ(table.speed_for_hz(0, 1, 2.0, 50, 40, 60), 50);
+    EXPECT_EQ(table.speed_for_hz(0, 1, 2.0, 0, 40, 60), 40);
 }
 
 }  // namespace

@@ -25,7 +25,7 @@ TEST(DischargePressure, beyond_its_limit_is_alarmed_and_holds_the_speed) {
     Watch watch(with_pressure_limit());
     watch.station.header_pressure_m = 20;
     ASSERT_TRUE(watch.one_on_drive());
-    watch.run_for(1_min);
+    watch.run_for(20_min);
     ASSERT_LT(watch.advice->speed_hz, watch.settings().drive.speed_max_hz);
     watch.station.header_pressure_m = 31;
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::discharge_pressure_high); }, 10_s));
@@ -231,7 +231,7 @@ TEST(Winding, that_is_hot_and_a_seal_that_leaks_prevent_the_start_of_an_idle_pum
     watch.station.seal_leak[1] = true;
     ASSERT_TRUE(watch.run_until_state(2, PumpState::on_drive, 3_min));
     EXPECT_EQ(watch.state(0), PumpState::unavailable);
-    EXPECT_EQ(watch.state(1), PumpState::unavailable);
+    EXPECT_EQ(watch.state(1), PumpState::off) << "the leak is a warning, and the water is in no danger";
     EXPECT_TRUE(watch.alarm(0, PumpAlarm::winding_hot));
     EXPECT_TRUE(watch.alarm(1, PumpAlarm::seal_leak));
 }

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "controller/core/staging.hpp"
+#include "controller/core/store.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
@@ -58,10 +59,9 @@ struct Alone {
         in.permit = {.settled = true, .data_starts = true};
         in.service = Service::normal;
         in.highest_hz = settings.drive.speed_max_hz;
-        in.inflow_known = true;
-        in.area_m2 = 200;
+        in.water.inflow_known = true;
         set_value(settings.marks.setpoint_m);
-        in.inflow_m3s = flows.total_m3s(0, in.highest_hz, in.value_m) + 3;
+        in.water.inflow_m3s = flows.total_m3s(0, in.highest_hz, in.value_m) + 3;
     }
     void drive(bool feeds) {
         picture.drive_side_closed = feeds ? bit_of(0) : PumpMask{0};
@@ -73,6 +73,7 @@ struct Alone {
         in.value_m = value_m;
         in.need_m = need_of(settings, value_m);
         in.lowest_hz = in.demand_hz = flows.minimum_flow_hz(0, value_m);
+        in.water.volume_m3 = need_volume_m3(settings, value_m);
     }
     void stop_drive_pump() {
         state.drive_pump = no_pump;
@@ -121,6 +122,7 @@ TEST(PumpThatCannotBeHandedOver, is_not_replaced_when_the_level_has_fallen) {
     station.set_value(station.settings.marks.stage_down_m - 0.1);
     EXPECT_EQ(station.decide_after(1_s).intention, Intention::none);
     station.set_value(station.settings.marks.setpoint_m);
+    station.in.water.inflow_m3s = 0;
     EXPECT_EQ(station.decide_after(1_s).intention, Intention::none) << "the wanted start is cancelled";
 }
 
@@ -141,7 +143,7 @@ TEST(PumpThatCannotBeHandedOver, counts_down_to_the_later_of_its_minimum_run_and
 struct OneIdleForLong : Alone {
     OneIdleForLong() {
         settings.exercise_ms = 2 * hour;
-        in.inflow_known = false;
+        in.water.inflow_known = false;
         for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 10_min;
         state.pumps[2].released_ms = now_ms - 24 * hour;
     }

@@ -54,6 +54,9 @@ TEST(Refusal, of_a_start_gives_its_reason_for_each_single_reason) {
          Permissive::locked_out},
         {"unavailable", [](Rested& s) { s.state.pumps[0].state = PumpState::unavailable; },
          Permissive::not_automatic},
+        {"pause after a failure", [](Rested& s) { s.state.pumps[0].retry_after_ms = now_ms + 1; },
+         Permissive::retry_pause},
+        {"seal leak", [](Rested& s) { s.picture.seal_leak = 1; }, Permissive::seal_leak},
     };
     Rested sound;
     ASSERT_EQ(
@@ -80,7 +83,7 @@ TEST(Refusal, of_a_transfer_gives_its_reason_for_each_single_reason) {
         {"line dips", [](Rested& s) { s.picture.line_poor = true; }, Permissive::supply},
         {"not settled", [](Rested& s) { s.permit.settled = false; }, Permissive::settling},
         {"pause after a failure", [](Rested& s) { s.state.transfer_retry_after_ms = now_ms + 1; },
-         Permissive::resting},
+         Permissive::retry_pause},
     };
     Rested sound;
     ASSERT_EQ(why_no_transfer(sound.state, sound.picture, sound.permit, sound.settings, sound.wait_ms),
@@ -193,16 +196,99 @@ TEST(TransferPermissive, pauses_after_a_failed_transfer) {
     station.state.transfer_retry_after_ms = now_ms + 5'000;
     EXPECT_EQ(
         why_no_transfer(station.state, station.picture, station.permit, station.settings, station.wait_ms),
-        Permissive::resting);
+        Permissive::retry_pause);
     EXPECT_EQ(station.wait_ms, 5'000);
 }
 
 TEST(StopPermissive, keeps_a_pump_for_its_minimum_run) {
     Rested station;
     station.state.pumps[0].started_ms = now_ms - 10_s;
-    EXPECT_EQ(why_not_stop(station.state, station.settings, 0, now_ms, station.wait_ms),
+    EXPECT_EQ(why_not_stop(station.state, station.permit, station.settings, 0, now_ms, station.wait_ms),
               Permissive::minimum_run);
     EXPECT_EQ(station.wait_ms, station.settings.permissives.run_min_ms - 10_s);
+}
+
+// Water before wear: what spares the machines gives way while the water is in danger
+// ------------------------------------------------------------
+
+TEST(Precedence, lets_every_limit_of_wear_give_way_while_the_water_is_in_danger) {
+    const std::vector<Refused> wear{
+        {"rest", [](Rested& s) { s.state.pumps[0].released_ms = now_ms - 20_s; }, Permissive::resting},
+        {"starts",
+         [](Rested& s) {
+             for (int i = 0; i < s.settings.permissives.starts_per_hour_max; ++i)
+                 s.state.pumps[0].starts.note(now_ms - 10_min);
+         },
+         Permissive::starts_limit},
+        {"seal leak", [](Rested& s) { s.picture.seal_leak = 1; }, Permissive::seal_leak},
+    };
+    for (const Refused& limit : wear) {
+        Rested station;
+        limit.spoil(station);
+        EXPECT_EQ(station.to_start(), limit.why) << limit.name;
+        station.permit.water_in_danger = true;
+        EXPECT_EQ(station.to_start(), Permissive::none) << limit.name;
+    }
+}
+
+TEST(Precedence, keeps_what_prevents_harm_while_the_water_is_in_danger) {
+    const std::vector<Refused> harm{
+        {"emergency stop", [](Rested& s) { s.picture.emergency_stop = true; }, Permissive::emergency_stop},
+        {"low float", [](Rested& s) { s.permit.low_float = true; }, Permissive::low_cutoff},
+        {"residual voltage", [](Rested& s) { s.state.pumps[0].released_ms = now_ms - 1'000; },
+         Permissive::residual_voltage},
+        {"starts in succession",
+         [](Rested& s) {
+             s.settings.succession = {.cold_starts_max = 2,
+                                      .warm_starts_max = 1,
+                                      .cool_ms = 2_h,
+                                      .rest_ms = 15_min,
+                                      .even_run_ms = 1_h};
+             s.state.pumps[0].started_ms = now_ms - 5_min;
+             s.state.pumps[0].released_ms = now_ms - 4_min;
+             s.state.pumps[0].succession = {2, false};
+         },
+         Permissive::succession},
+        {"locked out", [](Rested& s) { s.state.pumps[0].state = PumpState::locked_out; },
+         Permissive::locked_out},
+        {"data", [](Rested& s) { s.permit.data_starts = false; }, Permissive::data_bad},
+        {"pause after a failure", [](Rested& s) { s.state.pumps[0].retry_after_ms = now_ms + 1; },
+         Permissive::retry_pause},
+    };
+    for (const Refused& cause : harm) {
+        Rested station;
+        cause.spoil(station);
+        station.permit.water_in_danger = true;
+        EXPECT_EQ(station.to_start(), cause.why) << cause.name;
+    }
+}
+
+TEST(Precedence, lets_the_transfers_of_an_hour_and_the_minimum_run_give_way_too) {
+    Rested station;
+    for (int i = 0; i < station.settings.permissives.transfers_per_hour_max; ++i)
+        station.state.transfers.note(now_ms - 1_min);
+    station.state.pumps[0].started_ms = now_ms - 10_s;
+    station.permit.water_in_danger = true;
+    EXPECT_EQ(
+        why_no_transfer(station.state, station.picture, station.permit, station.settings, station.wait_ms),
+        Permissive::none);
+    EXPECT_EQ(why_not_stop(station.state, station.permit, station.settings, 0, now_ms, station.wait_ms),
+              Permissive::none);
+}
+
+TEST(Refusal, of_every_idle_pump_names_the_pump_that_may_start_first_and_its_time_left) {
+    Rested station;
+    for (PumpRecord& pump : station.state.pumps) pump.released_ms = now_ms - 10_s;
+    station.state.pumps[2].released_ms = now_ms - 40_s;
+    const Refusal refusal =
+        why_no_pump_starts(station.state, station.picture, station.permit, station.settings, false);
+    EXPECT_EQ(refusal.why, Permissive::resting);
+    EXPECT_EQ(refusal.pump, 2);
+    EXPECT_EQ(refusal.wait_ms, station.settings.permissives.rest_min_ms - 40_s);
+    station.state.pumps[1].released_ms = now_ms - 24_h;
+    EXPECT_EQ(why_no_pump_starts(station.state, station.picture, station.permit, station.settings, false).why,
+              Permissive::none)
+        << "pump 2 may start";
 }
 
 TEST(Availability, names_the_reason_why_a_pump_is_unavailable) {
@@ -223,7 +309,7 @@ TEST(Availability, names_the_reason_why_a_pump_is_unavailable) {
 
     Picture leaking = station.picture;
     leaking.seal_leak = 1;
-    EXPECT_EQ(why_unavailable(leaking, 0), Permissive::seal_leak);
+    EXPECT_EQ(why_unavailable(leaking, 0), Permissive::none) << "a seal leak is a warning";
 
     Picture hot = station.picture;
     hot.hot = 1;

@@ -209,11 +209,13 @@ TEST(LinkLost, leaves_the_running_pumps_as_they_are_and_starts_none) {
 // Staging
 // ------------------------------------------------------------
 
-TEST(Staging, holds_the_level_near_the_setpoint_with_one_pump) {
+TEST(Staging, holds_the_level_within_the_deadband_with_one_pump) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
     watch.run_for(60_min);
-    EXPECT_NEAR(watch.station.level_m, watch.settings().marks.setpoint_m, 0.05);
+    const double edge_m = 0.01;  // the trim ends at the edge of the deadband
+    EXPECT_NEAR(watch.station.level_m, watch.settings().marks.setpoint_m,
+                watch.settings().marks.deadband_m + edge_m);
 }
 
 TEST(Staging, starts_all_four_pumps_when_the_inflow_needs_them) {

@@ -7,6 +7,8 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "controller/core/climb.hpp"
+#include "controller/core/store.hpp"
 #include "tests/doubles/station_double.hpp"
 
 namespace freshet::core {
@@ -50,8 +52,7 @@ struct Given {
         in.permit = {.settled = true, .data_starts = true};
         in.service = Service::normal;
         in.highest_hz = settings.drive.speed_max_hz;
-        in.inflow_known = true;
-        in.area_m2 = 200;
+        in.water.inflow_known = true;
         set_value(settings.marks.setpoint_m);
         in.demand_hz = in.lowest_hz;
     }
@@ -59,8 +60,22 @@ struct Given {
         in.value_m = value_m;
         in.need_m = need_of(settings, value_m);
         in.lowest_hz = flows.minimum_flow_hz(picture.on_line, value_m);
+        in.water.volume_m3 = need_volume_m3(settings, value_m);
     }
-    double full_m3s(std::size_t beside) const { return flows.total_m3s(beside, in.highest_hz, in.value_m); }
+    void set_inflow(double inflow_m3s) { in.water.inflow_m3s = inflow_m3s; }
+    void set_area(double area_m2) {
+        const double highest_m = settings.store[1].level_m;
+        settings.store[1].volume_m3 = area_m2 * highest_m;
+        set_value(in.value_m);
+    }
+    /// What `line_pumps` and the drive pump at full speed carry at the stage-up mark.
+    double full_m3s(std::size_t line_pumps) const {
+        return flows.total_m3s(line_pumps, in.highest_hz, settings.marks.stage_up_m);
+    }
+    /// What `line_pumps` and the drive pump at its minimum flow carry at the present level.
+    double least_m3s(std::size_t line_pumps) const {
+        return flows.total_m3s(line_pumps, in.lowest_hz, in.value_m);
+    }
     Decision decide_now() { return decide(staging, state, picture, in, flows, settings); }
     Decision decide_after(std::int64_t wait_ms) {
         decide_now();
@@ -76,7 +91,7 @@ constexpr std::int64_t forecast_hold_ms = 3000;
 
 TEST(Forecast, hands_over_before_the_mark_when_the_next_pump_would_come_too_late) {
     Given station(0);
-    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    station.set_inflow(station.full_m3s(0) + 3);
     const Decision decision = station.decide_after(forecast_hold_ms);
     EXPECT_EQ(decision.intention, Intention::hand_over);
     EXPECT_EQ(decision.why, Reason::forecast_short);
@@ -86,30 +101,34 @@ TEST(Forecast, hands_over_before_the_mark_when_the_next_pump_would_come_too_late
 
 TEST(Forecast, shows_its_intention_during_the_hold_time) {
     Given station(0);
-    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    station.set_inflow(station.full_m3s(0) + 3);
     const Decision first = station.decide_now();
     EXPECT_EQ(first.intention, Intention::hand_over);
     EXPECT_FALSE(first.now);
     EXPECT_EQ(first.countdown_ms, forecast_hold_ms);
-    station.in.inflow_m3s = 0;
+    station.set_inflow(0);
     EXPECT_EQ(station.decide_now().intention, Intention::none);
 }
 
-TEST(Forecast, leaves_time_for_two_pumps_when_the_next_cannot_carry_the_inflow) {
-    const auto needed_s = [](double over_the_next_m3s) {
+TEST(Forecast, leaves_store_for_two_pumps_when_the_next_cannot_carry_the_inflow) {
+    constexpr double excess_m3s = 0.4;
+    const auto store_m3 = [](bool next_only) {
         Given station(0);
-        station.in.inflow_m3s = station.full_m3s(1) + over_the_next_m3s;
-        station.in.area_m2 = 1;  // so that the mark is near enough either way
-        return station.decide_now().values[3];
+        if (next_only) station.state.pumps[2].state = station.state.pumps[3].state = PumpState::unavailable;
+        station.set_inflow(station.full_m3s(1) + excess_m3s);
+        station.set_area(1);  // so that the mark is near enough either way
+        const Decision decision = station.decide_now();
+        return decision.values[3] * (decision.values[0] - decision.values[1]);
     };
-    EXPECT_GT(needed_s(+0.01), 1.8 * needed_s(-0.01));
+    const double synchronising_s = 15;
+    EXPECT_GT(store_m3(false), store_m3(true) + excess_m3s * synchronising_s);
 }
 
 TEST(Forecast, leaves_no_time_for_pumps_that_do_not_exist) {
     const auto needed_s = [](std::uint8_t on_line, double inflow_m3s) {
         Given station(on_line);
-        station.in.inflow_m3s = inflow_m3s;
-        station.in.area_m2 = 1;
+        station.set_inflow(inflow_m3s);
+        station.set_area(1);
         return station.decide_now().values[3];
     };
     const double flood_m3s = 100;
@@ -121,19 +140,42 @@ TEST(Forecast, leaves_no_time_for_pumps_that_do_not_exist) {
 TEST(Forecast, that_is_switched_off_or_has_no_inflow_leaves_the_decision_to_the_mark) {
     Given switched_off(0);
     switched_off.settings.staging.forecast = false;
-    switched_off.in.inflow_m3s = 100;
+    switched_off.set_inflow(100);
     EXPECT_EQ(switched_off.decide_after(forecast_hold_ms).intention, Intention::none);
     Given unknown(0);
-    unknown.in.inflow_known = false;
-    unknown.in.inflow_m3s = 100;
+    unknown.in.water.inflow_known = false;
+    unknown.set_inflow(100);
     EXPECT_EQ(unknown.decide_after(forecast_hold_ms).intention, Intention::none);
 }
 
-TEST(Forecast, starts_no_pump_while_the_level_is_well_below_the_setpoint) {
+TEST(Forecast, starts_no_pump_while_the_store_lasts_for_the_climb) {
+    Given wide(0);
+    wide.set_inflow(wide.full_m3s(0) + 0.3);
+    EXPECT_EQ(wide.decide_after(forecast_hold_ms).intention, Intention::none);
+    Given narrow(0);
+    narrow.set_inflow(narrow.full_m3s(0) + 0.3);
+    narrow.set_area(10);
+    EXPECT_EQ(narrow.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+}
+
+TEST(Forecast, judges_what_the_pumps_carry_at_the_mark_and_not_at_the_present_level) {
     Given station(0);
-    station.set_value(station.settings.marks.setpoint_m - 2 * station.settings.marks.deadband_m);
-    station.in.inflow_m3s = station.full_m3s(0) + 3;
-    EXPECT_NE(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+    station.set_area(10);
+    const double at_level_m3s = station.flows.total_m3s(0, station.in.highest_hz, station.in.value_m);
+    ASSERT_LT(at_level_m3s, station.full_m3s(0)) << "a higher well lowers the static head";
+    station.set_inflow(0.5 * (at_level_m3s + station.full_m3s(0)));
+    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::none);
+}
+
+TEST(Forecast, waits_while_the_doubt_of_the_inflow_is_greater_than_the_surplus) {
+    Given station(0);
+    station.set_area(10);
+    const double surplus_m3s = 0.3;
+    station.set_inflow(station.full_m3s(0) + surplus_m3s);
+    station.in.water.doubt_m3s = surplus_m3s;
+    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::none);
+    station.in.water.doubt_m3s = 0.5 * surplus_m3s;
+    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
 }
 
 // Looking ahead downwards
@@ -142,7 +184,7 @@ TEST(Forecast, starts_no_pump_while_the_level_is_well_below_the_setpoint) {
 TEST(Forecast, stops_a_line_pump_from_the_line_when_taking_one_back_would_come_too_late) {
     Given station(2);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.in.inflow_m3s = 0.1;
+    station.set_inflow(0.1);
     const Decision decision = station.decide_after(forecast_hold_ms);
     EXPECT_EQ(decision.intention, Intention::stop_from_line);
     EXPECT_EQ(decision.why, Reason::forecast_empty);
@@ -152,9 +194,9 @@ TEST(Forecast, stops_a_line_pump_from_the_line_when_taking_one_back_would_come_t
 
 TEST(Forecast, stops_a_pump_from_the_line_while_the_drive_is_free) {
     Given station(2, false);
-    station.in.area_m2 = 50;
+    station.set_area(50);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.in.inflow_m3s = 0.1;
+    station.set_inflow(0.1);
     EXPECT_FALSE(station.decide_now().now) << "within the hold time";
     station.picture.time_ms += forecast_hold_ms;
     const Decision decision = station.decide_now();
@@ -162,20 +204,64 @@ TEST(Forecast, stops_a_pump_from_the_line_while_the_drive_is_free) {
     EXPECT_TRUE(decision.now);
 }
 
-TEST(Forecast, takes_a_pump_back_when_the_store_lasts_long_enough) {
+TEST(Band, is_ridden_by_the_drive_pump_alone_while_the_line_pumps_are_not_too_many) {
     Given station(2);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.in.demand_hz = station.in.lowest_hz;
-    station.in.inflow_m3s = station.flows.total_m3s(2, station.in.lowest_hz, station.in.value_m) - 0.05;
+    station.set_inflow(station.least_m3s(2) - 0.05);
     EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention,
               Intention::stop_on_drive);
-    EXPECT_TRUE(station.staging.take_back_wanted);
+    EXPECT_FALSE(station.staging.take_back_wanted);
+    Given stopped(2, false);
+    stopped.set_value(station.in.value_m);
+    stopped.set_inflow(stopped.least_m3s(2) - 0.05);
+    ASSERT_GT(stopped.in.water.inflow_m3s, stopped.flows.total_m3s(2, 0, stopped.in.value_m));
+    EXPECT_EQ(stopped.decide_now().intention, Intention::none);
+    stopped.set_value(stopped.settings.marks.stage_up_m);
+    stopped.set_inflow(stopped.flows.total_m3s(2, 0, stopped.in.value_m) + 0.05);
+    EXPECT_EQ(stopped.decide_now().intention, Intention::start_on_drive);
+}
+
+TEST(Band, keeps_its_line_pumps_until_they_are_surely_more_than_the_inflow) {
+    Given station(2, false);
+    station.set_value(station.settings.marks.stage_down_m + 0.01);
+    const double shortfall_m3s = 0.1;
+    const double alone_m3s = station.flows.total_m3s(2, 0, station.settings.marks.stage_down_m);
+    station.set_inflow(alone_m3s - shortfall_m3s);
+    station.in.water.doubt_m3s = shortfall_m3s;
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+    station.in.water.doubt_m3s = 0.5 * shortfall_m3s;
+    EXPECT_EQ(station.decide_now().intention, Intention::take_back);
+}
+
+TEST(Band, takes_a_line_pump_back_so_that_the_store_is_at_the_mark_when_the_take_back_ends) {
+    Given station(2, false);
+    station.set_inflow(0.8);
+    const double surplus_m3s =
+        station.flows.total_m3s(2, 0, station.settings.marks.stage_down_m) - station.in.water.inflow_m3s;
+    constexpr double seconds_per_ms = 1e-3;
+    const double falls_m =
+        surplus_m3s * seconds_per_ms * static_cast<double>(take_back_ms(station.settings, 0)) / 200;
+    station.set_value(station.settings.marks.stage_down_m + falls_m + 0.01);
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+    station.set_value(station.settings.marks.stage_down_m + falls_m - 0.01);
+    EXPECT_EQ(station.decide_now().intention, Intention::take_back);
+}
+
+TEST(Band, keeps_three_transfers_of_the_hour_for_going_up) {
+    Given station(2, false);
+    station.settings.staging.forecast = false;
+    station.set_value(station.settings.marks.stage_down_m - 0.05);
+    const int spare = 3;
+    for (int i = 0; i < station.settings.permissives.transfers_per_hour_max - spare; ++i)
+        station.state.transfers.note(now_ms);
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
 }
 
 TEST(Forecast, never_stops_the_last_pump_from_the_line) {
     Given station(1, false);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.in.inflow_m3s = 0;
+    station.set_inflow(0);
     EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::take_back);
 }
 
@@ -183,18 +269,8 @@ TEST(Forecast, stops_no_line_pump_before_its_minimum_run) {
     Given station(2);
     for (std::size_t pump = 0; pump < 2; ++pump) station.state.pumps[pump].started_ms = now_ms - 1000;
     station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.in.inflow_m3s = 0;
+    station.set_inflow(0);
     EXPECT_NE(station.decide_after(forecast_hold_ms).intention, Intention::stop_from_line);
-}
-
-TEST(FreeingTheDrive, lasts_two_ramps_synchronising_and_five_contactor_moves) {
-    Settings settings = doubles::four_pumps();
-    const std::int64_t moves_ms = 5 * (60 + 100);
-    EXPECT_EQ(take_back_ms(settings, 40), 10'000 + 15'000 + 15'000 + moves_ms);
-    EXPECT_EQ(take_back_ms(settings, 0), 15'000 + 15'000 + moves_ms) << "the drive is free";
-    EXPECT_EQ(bring_up_ms(settings, 40, 40), 15'000 + 15'000 + moves_ms) << "20 Hz up, then 40 Hz at 4 Hz/s";
-    settings.drive.ramp_up_hz_s = settings.drive.ramp_down_hz_s = 0;
-    EXPECT_EQ(take_back_ms(settings, 40), 15'000 + moves_ms) << "a drive without ramps";
 }
 
 // The discharge pressure at its limit
@@ -287,7 +363,7 @@ TEST(StageDown, waits_for_the_minimum_run_when_it_is_longer_than_the_delay) {
     Given station(1);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.in.demand_hz = station.in.lowest_hz;
-    station.in.inflow_known = false;
+    station.in.water.inflow_known = false;
     station.state.pumps[station.state.drive_pump].started_ms = now_ms;
     const Decision down = station.decide_now();
     EXPECT_EQ(down.intention, Intention::stop_on_drive);
@@ -303,7 +379,7 @@ TEST(StageDown, restarts_its_delay_after_a_high_pressure) {
     Given station(1);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.in.demand_hz = station.in.lowest_hz;
-    station.in.inflow_known = false;
+    station.in.water.inflow_known = false;
     station.decide_now();
     station.in.permit.pressure_high = true;
     station.decide_now();
@@ -319,12 +395,12 @@ TEST(StageDown, is_not_delayed_by_a_flickering_forecast) {
     Given station(2);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.in.demand_hz = station.in.lowest_hz;
-    const double steady_m3s = station.flows.total_m3s(2, station.in.lowest_hz, station.in.value_m) - 0.05;
+    const double steady_m3s = station.least_m3s(2) - 0.05;
     constexpr std::int64_t second_ms = 1000, flicker_ms = 5000;
     std::int64_t waited_ms = 0;
     Decision down = station.decide_now();
     for (; !down.now && waited_ms < 10 * station.settings.staging.down_delay_ms; waited_ms += second_ms) {
-        station.in.inflow_m3s = waited_ms % flicker_ms == 0 ? 0.1 : steady_m3s;
+        station.set_inflow(waited_ms % flicker_ms == 0 ? 0.1 : steady_m3s);
         station.picture.time_ms += second_ms;
         down = station.decide_now();
     }
@@ -366,10 +442,71 @@ TEST(StageUp, is_cancelled_when_the_level_falls_while_the_drive_is_freed) {
     Given station(1, false);
     station.staging.start_wanted = true;
     station.staging.drive_free_since_ms = now_ms;
-    station.in.inflow_known = false;
+    station.in.water.inflow_known = false;
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     EXPECT_EQ(station.decide_now().intention, Intention::take_back);
     EXPECT_FALSE(station.staging.start_wanted);
+}
+
+// No pump more while the water falls, no pump fewer while the water rises
+// ------------------------------------------------------------
+
+TEST(StageUp, by_the_mark_waits_while_the_running_pumps_carry_the_inflow) {
+    Given station(0);
+    station.set_value(station.settings.marks.stage_up_m + 0.1);
+    station.in.demand_hz = station.in.highest_hz;
+    const double carried_m3s = station.flows.total_m3s(0, station.in.highest_hz, station.in.value_m);
+    station.set_inflow(carried_m3s - 0.02);
+    EXPECT_EQ(station.decide_after(station.settings.staging.up_delay_ms).intention, Intention::none);
+    station.set_inflow(carried_m3s + 0.02);
+    EXPECT_EQ(station.decide_after(station.settings.staging.up_delay_ms).intention, Intention::hand_over);
+}
+
+TEST(StageUp, by_the_mark_goes_on_while_the_inflow_is_not_known) {
+    Given station(0);
+    station.in.water.inflow_known = false;
+    station.set_value(station.settings.marks.stage_up_m + 0.1);
+    station.in.demand_hz = station.in.highest_hz;
+    const Decision up = station.decide_after(station.settings.staging.up_delay_ms);
+    EXPECT_EQ(up.intention, Intention::hand_over);
+    EXPECT_EQ(up.why, Reason::demand_at_top);
+}
+
+TEST(StageDown, waits_while_the_inflow_is_surely_more_than_the_drive_pump_draws_at_its_minimum_flow) {
+    Given station(1);
+    station.set_value(station.settings.marks.stage_down_m - 0.05);
+    station.in.demand_hz = station.in.lowest_hz;
+    station.set_inflow(station.least_m3s(1) + 0.05);
+    EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention, Intention::none);
+    station.in.water.doubt_m3s = 0.05;
+    EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention,
+              Intention::stop_on_drive);
+}
+
+TEST(FixedSpeed, starts_no_pump_while_the_level_falls) {
+    Given station(1, false);
+    station.in.service = Service::fixed_speed;
+    station.settings.line_start.allowed = true;
+    station.settings.line_start.short_circuit_va = 1e9;
+    station.settings.line_start.supply_dip_max_ratio = 1;
+    station.set_value(station.settings.marks.stage_up_m + 0.1);
+    const double carried_m3s = station.flows.total_m3s(1, 0, station.in.value_m);
+    station.set_inflow(carried_m3s - 0.02);
+    EXPECT_EQ(station.decide_after(station.settings.staging.up_delay_ms).intention, Intention::none);
+    station.set_inflow(carried_m3s + 0.02);
+    EXPECT_EQ(station.decide_after(station.settings.staging.up_delay_ms).intention, Intention::line_start);
+}
+
+TEST(FixedSpeed, sheds_no_pump_while_the_level_rises) {
+    Given station(2, false);
+    station.in.service = Service::fixed_speed;
+    station.set_value(station.settings.marks.stage_down_m - 0.05);
+    const double carried_m3s = station.flows.total_m3s(2, 0, station.in.value_m);
+    station.set_inflow(carried_m3s + 0.02);
+    EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention, Intention::none);
+    station.set_inflow(carried_m3s - 0.02);
+    EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention,
+              Intention::stop_from_line);
 }
 
 // The number of pumps that the supply carries
@@ -439,14 +576,24 @@ TEST(FreeDrive, by_floats_starts_no_pump_while_no_float_calls) {
 TEST(StageUp, starts_the_next_pump_even_if_freeing_the_drive_took_minutes) {
     Given station(1);
     station.set_value(station.settings.marks.stage_up_m - 0.1);
-    station.in.inflow_m3s = station.full_m3s(1) + 3;
+    station.set_inflow(station.full_m3s(1) + 3);
     ASSERT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
     Given freed(2, false);
     freed.set_value(freed.settings.marks.stage_up_m - 0.1);
+    freed.set_inflow(station.in.water.inflow_m3s);
     freed.staging = station.staging;
     constexpr std::int64_t minutes_ms = 10 * 60'000;
     freed.picture.time_ms = station.picture.time_ms + minutes_ms;
     EXPECT_EQ(freed.decide_now().intention, Intention::start_on_drive);
+}
+
+TEST(StageUp, is_cancelled_when_the_line_pumps_carry_the_inflow_below_the_mark) {
+    Given freed(2, false);
+    freed.staging.start_wanted = true;
+    freed.staging.drive_free_since_ms = now_ms;
+    freed.set_inflow(freed.flows.total_m3s(2, 0, freed.settings.marks.stage_up_m) - 0.1);
+    EXPECT_NE(freed.decide_now().intention, Intention::start_on_drive);
+    EXPECT_FALSE(freed.staging.start_wanted);
 }
 
 TEST(StageUp, is_cancelled_when_no_pump_could_start_for_minutes) {
@@ -462,6 +609,28 @@ TEST(StageUp, is_cancelled_when_no_pump_could_start_for_minutes) {
     EXPECT_EQ(station.decide_now().intention, Intention::none) << "below the start mark";
     station.set_value(station.settings.marks.start_m);
     EXPECT_EQ(station.decide_now().why, Reason::value_past_start);
+}
+
+TEST(FreeDrive, starts_the_first_pump_before_its_mark_when_the_store_would_not_wait) {
+    Given station(0, false);
+    station.set_inflow(station.full_m3s(0) + 0.5);
+    EXPECT_EQ(station.decide_now().intention, Intention::none) << "the store waits for the start mark";
+    station.set_area(20);
+    EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
+}
+
+TEST(FreeDrive, starts_a_pump_in_addition_to_the_line_pumps_so_early_that_the_mark_is_not_passed) {
+    Given station(2, false);
+    const double surplus_m3s = 0.4;
+    station.set_inflow(station.flows.total_m3s(2, 0, station.settings.marks.stage_up_m) + surplus_m3s);
+    constexpr double seconds_per_ms = 1e-3;
+    const double start_s =
+        seconds_per_ms * static_cast<double>(start_on_drive_ms(station.settings, station.in.lowest_hz));
+    const double rises_m = surplus_m3s * start_s / 200;
+    station.set_value(station.settings.marks.stage_up_m - rises_m - 0.005);
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+    station.set_value(station.settings.marks.stage_up_m - rises_m + 0.005);
+    EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
 }
 
 // Exercise
@@ -484,7 +653,7 @@ TEST(Exercise, exchanges_the_drive_pump_only_in_normal_service) {
 TEST(StageUp, stops_a_pump_whose_hand_overs_failed_and_starts_another) {
     Given station(0);
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::hand_over_failed);
-    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    station.set_inflow(station.full_m3s(0) + 3);
     const Decision change = station.decide_after(forecast_hold_ms);
     EXPECT_EQ(change.intention, Intention::stop_on_drive);
     EXPECT_EQ(change.pump, 0);
@@ -495,7 +664,7 @@ TEST(StageUp, stops_a_pump_whose_hand_overs_failed_and_starts_another) {
 TEST(StageUp, stops_a_pump_whose_line_side_did_not_close_once) {
     Given station(0);
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::line_side_does_not_close);
-    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    station.set_inflow(station.full_m3s(0) + 3);
     EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::stop_on_drive);
 }
 
@@ -503,14 +672,14 @@ TEST(StageUp, tries_the_hand_over_again_when_the_hand_overs_of_all_pumps_failed)
     Given station(0);
     for (std::size_t pump = 0; pump < 4; ++pump)
         station.state.latched_pump[pump] = alarm_bit(PumpAlarm::hand_over_failed);
-    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    station.set_inflow(station.full_m3s(0) + 3);
     EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
 }
 
 TEST(StageUp, keeps_a_pump_whose_hand_overs_failed_in_its_minimum_run_or_without_another_pump) {
     Given station(0);
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::hand_over_failed);
-    station.in.inflow_m3s = station.full_m3s(0) + 3;
+    station.set_inflow(station.full_m3s(0) + 3);
     station.state.pumps[0].started_ms = now_ms;
     const Decision kept = station.decide_after(forecast_hold_ms);
     EXPECT_EQ(kept.intention, Intention::stop_on_drive);

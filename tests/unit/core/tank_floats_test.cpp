@@ -7,8 +7,8 @@
 namespace freshet::core {
 namespace {
 
-/// Time for settling, the first minimum rest, and the start.
-constexpr std::int64_t start_ms = 90_s;
+/// Time for settling and the start. A controller that begins charges no rest.
+constexpr std::int64_t start_ms = 30_s;
 
 /// The stand-in station with lost transmitters and floats that the test sets.
 struct Tank : Watch {

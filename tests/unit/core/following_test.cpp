@@ -1,0 +1,236 @@
+// The speed of the drive pump: it follows the inflow, holds the value in the deadband, draws at minimum flow
+// in a band, and is full at the high mark. One reason to change: which speed the drive pump gets.
+#include "controller/core/following.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+#include <random>
+
+#include "controller/core/store.hpp"
+#include "tests/doubles/station_double.hpp"
+
+namespace freshet::core {
+namespace {
+
+constexpr int scans_a_second = 10;
+constexpr double scan_s = 1.0 / scans_a_second;
+
+/// A well with `on_line` pumps on the line and one pump on the drive, which runs at the demand.
+struct Station {
+    Settings settings = doubles::four_pumps();
+    FlowTable flows{settings};
+    NeedMarks marks = need_marks(settings);
+    SequencerState sequencer;
+    Sight sight;
+    Balance balance;
+    Advice advice;
+    Following following;
+    Service service = Service::normal;
+    double inflow_m3s = 0.6;
+    double level_m = 2.0;
+    std::mt19937 random{1};
+    std::normal_distribution<double> noise_m{0, 0.002};
+
+    explicit Station(std::uint8_t on_line = 0) {
+        sequencer.drive_pump = on_line;
+        sight.signals.measured.quality = Quality::good;
+        Picture& picture = sight.picture;
+        picture.on_line = on_line;
+        picture.line_side_closed = static_cast<PumpMask>(bit_of(on_line) - 1U);
+        picture.drive_side_closed = bit_of(on_line);
+        picture.output_closed = picture.drive_running = picture.drive_hz_known = true;
+        picture.drive_hz = 55;
+        sight.area_m2 = store_area_m2(settings, level_m);
+    }
+    double lowest_hz() const { return flows.minimum_flow_hz(sight.picture.on_line, level_m); }
+    double least_m3s() const { return flows.total_m3s(sight.picture.on_line, lowest_hz(), level_m); }
+    double most_m3s() const { return flows.total_m3s(sight.picture.on_line, 60, level_m); }
+    void see(double value_m) {
+        sight.signals.measured.value_m = value_m;
+        sight.need_m = need_of(settings, value_m);
+    }
+    void scan() {
+        follow(following, sight, sequencer, service, lowest_hz(), scan_s, settings);
+        sight.picture.drive_hz = following.speed_hz;
+    }
+    void pass_second() {
+        for (int i = 0; i < scans_a_second; ++i) {
+            const double pumped_m3s = flows.total_m3s(sight.picture.on_line, following.speed_hz, level_m);
+            level_m += scan_s * (inflow_m3s - pumped_m3s) / sight.area_m2;
+            see(level_m + noise_m(random) * std::sqrt(double{scans_a_second}));
+            scan();
+            add_to_balance(balance, sight, scan_s);
+        }
+        update_balance(balance, sight, flows, settings, advice);
+        aim(following, sight, balance, lowest_hz(), marks, flows, settings);
+    }
+    void pass(int seconds) {
+        for (int i = 0; i < seconds; ++i) pass_second();
+    }
+    /// Passes the time, and gives how far the speed moved in it.
+    double width_hz(int seconds) {
+        double low_hz = following.speed_hz, high_hz = following.speed_hz;
+        for (int i = 0; i < seconds; ++i) {
+            pass_second();
+            low_hz = std::min(low_hz, following.speed_hz);
+            high_hz = std::max(high_hz, following.speed_hz);
+        }
+        return high_hz - low_hz;
+    }
+    /// The level stays at a mark for so long that the speed is where that level puts it.
+    void hold_at(double value_m, int seconds = 60) {
+        for (int i = 0; i < seconds; ++i) {
+            level_m = value_m;
+            pass_second();
+        }
+    }
+};
+
+TEST(Following, keeps_the_speed_within_two_tenths_of_a_hertz_at_a_constant_inflow) {
+    for (std::uint8_t on_line = 0; on_line < 3; ++on_line) {
+        Station station(on_line);
+        station.inflow_m3s = 0.5 * (station.least_m3s() + station.most_m3s());
+        station.pass(40 * 60);
+        EXPECT_LE(std::abs(need_of(station.settings, station.level_m)), station.marks.deadband_m + 0.02);
+        EXPECT_LE(station.width_hz(60 * 60), 0.2) << int{on_line} << " on the line";
+        EXPECT_LE(std::abs(need_of(station.settings, station.level_m)), station.marks.deadband_m + 0.02);
+    }
+}
+
+TEST(Following, brings_the_level_back_into_the_deadband_after_a_step_of_the_inflow) {
+    Station station;
+    station.pass(20 * 60);
+    const double step_m3s = 0.15;
+    station.inflow_m3s += step_m3s;
+    double highest_m = station.level_m;
+    for (int second = 0; second < 10 * 60; ++second) {
+        station.pass_second();
+        highest_m = std::max(highest_m, station.level_m);
+    }
+    const double half_minute_s = 30;
+    EXPECT_LT(highest_m,
+              station.settings.marks.setpoint_m + station.marks.deadband_m + step_m3s * half_minute_s / 200);
+    EXPECT_LE(std::abs(need_of(station.settings, station.level_m)), station.marks.deadband_m + 0.02);
+}
+
+TEST(Following, draws_at_minimum_flow_in_the_band_that_no_combination_holds) {
+    Station station(1);
+    station.level_m = 2.0 + 0.5 * station.marks.stage_up_m;
+    const double alone_m3s = station.flows.total_m3s(1, 0, station.level_m);
+    station.inflow_m3s = 0.5 * (alone_m3s + station.least_m3s());
+    station.pass(5 * 60);
+    ASSERT_GT(station.sight.need_m, station.marks.deadband_m);
+    EXPECT_NEAR(station.following.speed_hz, station.lowest_hz(), 1e-9);
+}
+
+TEST(Following, draws_a_share_of_a_pump_at_the_edge_of_the_band_so_that_the_store_empties) {
+    Station station(1);
+    station.level_m = 2.4;
+    station.inflow_m3s = station.least_m3s() - 0.002;
+    station.pass(5 * 60);
+    const double drawn_m3s = station.flows.total_m3s(1, station.following.speed_hz, station.level_m);
+    const double pump_m3s = station.most_m3s() - station.flows.total_m3s(1, 0, station.level_m);
+    EXPECT_GT(drawn_m3s, station.inflow_m3s + 0.01 * pump_m3s);
+    EXPECT_LT(drawn_m3s, station.inflow_m3s + 0.06 * pump_m3s);
+}
+
+TEST(Following, is_at_full_speed_at_the_high_mark_and_not_yet_at_the_stage_up_mark) {
+    Station station;
+    station.inflow_m3s = 0.5;
+    station.hold_at(station.settings.marks.high_alarm_m);
+    EXPECT_EQ(station.following.speed_hz, station.settings.drive.speed_max_hz);
+    const double between_m = 0.5 * (station.settings.marks.stage_up_m + station.settings.marks.high_alarm_m);
+    station.hold_at(between_m);
+    EXPECT_GE(station.following.speed_hz, 0.5 * (station.lowest_hz() + 60) - 0.1) << "at least in proportion";
+}
+
+TEST(Following, begins_at_the_present_speed_of_the_drive) {
+    Station station;
+    station.sight.picture.drive_hz = 52;
+    station.see(3.0);
+    station.scan();
+    EXPECT_EQ(station.following.speed_hz, 52);
+}
+
+TEST(Following, moves_no_faster_than_its_rate) {
+    Station station;
+    station.pass(60);
+    station.inflow_m3s = 5;
+    station.level_m = station.settings.marks.high_alarm_m;
+    double before_hz = station.following.speed_hz;
+    for (int second = 0; second < 20; ++second) {
+        station.pass_second();
+        EXPECT_LE(station.following.speed_hz - before_hz, station.settings.demand.rate_max_hz_s + 1e-9);
+        before_hz = station.following.speed_hz;
+    }
+}
+
+TEST(Following, lets_the_speed_fall_but_not_rise_at_the_limit_of_the_discharge_pressure) {
+    Station station;
+    station.pass(600);
+    station.sight.pressure.high = true;
+    const double held_hz = station.following.speed_hz;
+    station.hold_at(station.settings.marks.high_alarm_m);
+    EXPECT_LE(station.following.speed_hz, held_hz);
+    station.hold_at(station.settings.marks.stop_m);
+    EXPECT_NEAR(station.following.speed_hz, station.lowest_hz(), 1e-9);
+}
+
+TEST(Following, without_a_measured_value_stays_at_its_speed_until_a_float_calls) {
+    Station station;
+    station.pass(600);
+    station.service = Service::floats;
+    station.sight.signals.measured.quality = Quality::bad;
+    const double before_hz = station.following.speed_hz;
+    station.inflow_m3s = 3;
+    station.pass(120);
+    EXPECT_EQ(station.following.speed_hz, before_hz);
+    station.sight.floats.calls = true;
+    station.pass(60);
+    EXPECT_EQ(station.following.speed_hz, station.settings.drive.speed_max_hz);
+}
+
+TEST(Following, in_service_hold_does_not_change_the_speed) {
+    Station station;
+    station.pass(600);
+    station.service = Service::hold;
+    const double before_hz = station.following.speed_hz;
+    station.inflow_m3s = 3;
+    station.pass(60);
+    EXPECT_EQ(station.following.speed_hz, before_hz);
+}
+
+TEST(Following, stays_within_the_speed_limits_when_the_value_is_not_a_number) {
+    Station station;
+    station.pass(60);
+    station.see(std::numeric_limits<double>::quiet_NaN());
+    aim(station.following, station.sight, station.balance, station.lowest_hz(), station.marks, station.flows,
+        station.settings);
+    station.scan();
+    EXPECT_GE(station.following.speed_hz, station.lowest_hz());
+    EXPECT_LE(station.following.speed_hz, station.settings.drive.speed_max_hz);
+    station.hold_at(station.settings.marks.high_alarm_m);
+    EXPECT_EQ(station.following.speed_hz, station.settings.drive.speed_max_hz);
+}
+
+TEST(Following, lets_the_speed_stay_while_the_inflow_is_uncertain) {
+    Station station;
+    station.see(2.0);
+    station.scan();
+    add_to_balance(station.balance, station.sight, 1);
+    update_balance(station.balance, station.sight, station.flows, station.settings, station.advice);
+    const double great_doubt = station.balance.estimate.doubt_m3s();
+    ASSERT_GT(great_doubt, station.most_m3s());
+    aim(station.following, station.sight, station.balance, station.lowest_hz(), station.marks, station.flows,
+        station.settings);
+    const double before_hz = station.following.speed_hz;
+    station.scan();
+    EXPECT_NEAR(station.following.speed_hz, before_hz, 0.01);
+}
+
+}  // namespace
+}  // namespace freshet::core
