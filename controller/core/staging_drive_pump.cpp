@@ -98,8 +98,8 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     constexpr double at_limit_hz = 0.05;
     const bool last = at.picture.on_line == 0;
     const double mark_m = last ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
-    const bool rises = !last && at.surely_rises();
-    const bool at_bottom = in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m && !rises;
+    const bool at_bottom =
+        in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m && (last || !at.surely_rises());
     const std::int64_t bottom_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms, at_bottom);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;
