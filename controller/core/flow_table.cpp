@@ -116,6 +116,19 @@ double FlowTable::moving_m3s(std::size_t line_pumps, double drive_hz, double mea
     return flow_after({line_pumps, ratio, static_m(measured_m), before_m3s}, elapsed_s, pump_, settings);
 }
 
+double FlowTable::coasting_m3(std::size_t line_pumps, double drive_hz, double measured_m, double from_m3s,
+                              const Settings& settings) const noexcept {
+    constexpr int steps_max = 30;
+    constexpr double step_s = 3, near_enough = 0.02;
+    const double steady_m3s = total_m3s(line_pumps, drive_hz, measured_m);
+    double flow_m3s = from_m3s, volume_m3 = 0;
+    for (int i = 0; i < steps_max && flow_m3s > (1 + near_enough) * steady_m3s; ++i) {
+        flow_m3s = moving_m3s(line_pumps, drive_hz, measured_m, flow_m3s, step_s, settings);
+        volume_m3 += step_s * std::max(flow_m3s - steady_m3s, 0.0);
+    }
+    return volume_m3;
+}
+
 double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
                                double lowest_hz, double highest_hz) const noexcept {
     constexpr int steps = 6;  // the flow is nearly straight over the speed, and the next second goes on

@@ -50,7 +50,10 @@ class InflowEstimate {
 
     bool known() const noexcept { return known_; }
     /// The estimated inflow, m3/s. Use only while known().
-    double inflow_m3s() const noexcept { return lines_[longest_].inflow_m3s; }
+    /// At least zero, because water does not flow back out of a well, nor a demand into a tank.
+    double inflow_m3s() const noexcept {
+        return lines_[longest_].inflow_m3s > 0 ? lines_[longest_].inflow_m3s : 0;
+    }
     /// Standard deviation of the estimated inflow, m3/s; very great before the third sample.
     double doubt_m3s() const noexcept { return doubt_m3s_; }
     /// The volume without its noise, m3.

@@ -60,7 +60,8 @@ Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const double surplus_m3s = water.inflow_m3s - most_m3s;
     const double reach_s = std::max(mark_m3 - water.volume_m3, 0.0) / surplus_m3s;
     const double needed_s = (climb.peak_m3 - water.volume_m3) / surplus_m3s;
-    const std::int64_t left_ms = forecast_hold_ms - short_ms;
+    // In danger the doubt of the inflow is proof enough.
+    const std::int64_t left_ms = in.permit.water_in_danger ? 0 : forecast_hold_ms - short_ms;
     return {Intention::hand_over,   at.state.drive_pump,
             Reason::forecast_short, {water.inflow_m3s, most_m3s, reach_s, needed_s},
             left_ms <= 0,           std::max(left_ms, std::int64_t{0})};

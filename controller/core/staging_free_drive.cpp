@@ -85,10 +85,8 @@ Decision start_next(StagingState& staging, const Situation& at) noexcept {
 /// Takes a line pump back, or stops a line pump at the stop mark.
 Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (in.need_m <= in.marks.stage_down_m) {
-        const Decision early = stop_before_empty(staging, at);
-        if (early.intention != Intention::none) return early;
-    }
+    const Decision early = stop_before_empty(staging, at);
+    if (early.intention != Intention::none) return early;
     const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
     if (pump == no_pump) return {};
     if (in.need_m <= in.marks.stop_m && !at.surely_rises())

@@ -76,8 +76,9 @@ struct MovingColumn {
 ///
 ///     I dQ/dt = header head - static head - loss of the main
 ///
-/// The pumps deliver the flow of the column, which decides the header head. The step is implicit, so that any
-/// time is stable. Source: the rigid column, common practice. Without inertia the flow is the steady flow.
+/// The running pumps deliver the flow of the column, which decides the header head. After a stop the column
+/// draws water through the pumps at rest until the column has lost its speed. The step is implicit, so that
+/// any time is stable. Source: the rigid column, common practice. The inertia must be above zero.
 double flow_after(const MovingColumn& now, double elapsed_s, const PumpFlow& pump,
                   const Settings& settings) noexcept;
 
