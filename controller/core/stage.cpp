@@ -34,6 +34,7 @@ StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     if (!estimate.known()) return in;
     in.water.inflow_m3s = estimate.inflow_m3s();
     in.water.doubt_m3s = estimate.doubt_m3s();
+    in.water.rise_m3s2 = estimate.rise_m3s2();
     in.water.volume_m3 = estimate.volume_m3();
     return in;
 }

@@ -51,13 +51,18 @@ Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const WaterView& water = in.water;
     const double most_m3s = at.flow_m3s(at.picture.on_line, in.highest_hz, in.marks.stage_up_m);
-    if (!at.settings.staging.forecast || !water.inflow_known || water.at_least_m3s() <= most_m3s) return {};
+    // While the inflow rises, it counts as it will be when the next pump runs.
+    constexpr double seconds_per_ms = 1e-3, near_the_most = 0.95;
+    const double step_s = seconds_per_ms * as_double(bring_up_ms(at.settings, in.demand_hz, in.lowest_hz));
+    const bool is_short = water.inflow_known && water.inflow_m3s > near_the_most * most_m3s &&
+                          water.at_least_m3s() + step_s * water.rise_m3s2 > most_m3s;
+    if (!at.settings.staging.forecast || !is_short) return {};
     const Climb climb = at.climb();
     const double mark_m3 = at.volume_at(in.marks.stage_up_m);
     const std::int64_t short_ms =
         at.held_ms(staging.since, &StagingTimers::forecast_ms, climb.peak_m3 >= mark_m3);
     if (short_ms < 0) return {};
-    const double surplus_m3s = water.inflow_m3s - most_m3s;
+    const double surplus_m3s = water.inflow_m3s + step_s * water.rise_m3s2 - most_m3s;
     const double reach_s = std::max(mark_m3 - water.volume_m3, 0.0) / surplus_m3s;
     const double needed_s = (climb.peak_m3 - water.volume_m3) / surplus_m3s;
     // In danger the doubt of the inflow is proof enough.
