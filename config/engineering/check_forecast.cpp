@@ -9,8 +9,8 @@
 #include "config/engineering/checks.hpp"
 #include "config/engineering/derive.hpp"
 #include "config/engineering/proposal.hpp"
-#include "controller/core/flow_table.hpp"
 #include "controller/core/climb.hpp"
+#include "controller/core/flow_table.hpp"
 
 namespace freshet::config {
 namespace {

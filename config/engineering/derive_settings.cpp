@@ -10,29 +10,8 @@
 #include "config/engineering/derive.hpp"
 #include "config/engineering/derive_hydraulics.hpp"
 #include "config/hydraulics/pipe.hpp"
-#include "controller/core/steady_flow.hpp"
 
 namespace freshet::config {
-
-namespace {
-
-/// The time constant with which the flow of one pump follows its speed, s. The rigid column of inertia I
-/// takes the head that the pump has more than the station, and that head falls by dH/dQ as the flow rises:
-/// T = I / (dH/dQ) (source: the rigid column, linear about the steady flow; common practice). A measured
-/// header pressure has the main behind it, so that nothing delays the flow.
-double main_response_s(const core::Settings& settings, double inertia_s2m2) {
-    if (settings.measured == core::Measured::header_pressure || settings.curve_points < 2) return 0;
-    const double flow_m3s = core::solve_combination(settings, {1, 0, settings.marks.setpoint_m}).total_m3s;
-    std::size_t i = 1;
-    while (i + 1U < settings.curve_points && settings.curve[i].flow_m3s < flow_m3s) ++i;
-    const core::CurvePoint &from = settings.curve[i - 1], &to = settings.curve[i];
-    const double pump_s_m2 =
-        (from.head_m - to.head_m) / (to.flow_m3s - from.flow_m3s) + 2 * settings.branch_loss_s2m5 * flow_m3s;
-    const double main_s_m2 = flow_m3s > 0 ? 2 * core::main_loss_m(settings, flow_m3s) / flow_m3s : 0;
-    return inertia_s2m2 / (pump_s_m2 + main_s_m2);
-}
-
-}  // namespace
 
 void derive_settings(core::Settings& settings, const Station& station) {
     const auto& transmitters = station.instruments.level;
@@ -52,7 +31,8 @@ void derive_settings(core::Settings& settings, const Station& station) {
                          station.well.overflow_coefficient * station.well.overflow_width_m};
 
     derive_hydraulics(settings, station);
-    settings.main_response_s = main_response_s(settings, column_inertia_s2m2(station.main));
+    // A measured header pressure has the main behind it, so that no column delays the flow.
+    if (station.duty != Duty::hold_pressure) settings.main_inertia_s2m2 = column_inertia_s2m2(station.main);
     settings.rated_current_a = rated_current_a(station.motor);
 
     settings.drive.line_frequency_hz = station.supply.frequency_hz;

@@ -94,7 +94,7 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::picture_inconsistent, 15000, 5000, Reason::picture_unread, G::measurement, medium, of_link},
         {S::discharge_pressure_high, 0, 15000, Reason::pressure_high, G::water, medium},
         {S::discharge_pressure_unknown, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
-        {S::limit_refuses, 5000, 15000, Reason::refused, G::water, low},
+        {S::limit_refuses, 60000, 15000, Reason::refused, G::water, low},
         {S::limit_yields, 0, 60000, Reason::limit_yields, G::water, low},
     }};
 }();

@@ -14,29 +14,23 @@ namespace {
 /// Without a good value for this time the inflow is not known.
 constexpr double gap_max_s = 60;
 
-/// Flow of the running pumps from their curves, m3/s, when nothing changes.
-double steady_m3s(const Sight& sight, const FlowTable& flows) noexcept {
+/// Flow of the running pumps from their curves, m3/s. The flow follows the speed with the inertia of the main.
+double flow_by_curves_m3s(const Balance& balance, const Sight& sight, const FlowTable& flows,
+                          const Settings& settings) noexcept {
     const Picture& picture = sight.picture;
     const bool drive_feeds = picture.output_closed && picture.drive_running && picture.drive_hz_known &&
                              (picture.drive_side_closed & ~picture.line_side_closed) != 0;
-    return flows.total_m3s(picture.on_line, drive_feeds ? picture.drive_hz : 0, sight.measured().value_m);
-}
-
-/// The flow follows the steady flow as a first-order delay, because the water in the main has inertia. The
-/// share is that of the trapezoidal rule, which needs no exponential function.
-void follow_steady_flow(Balance& balance, double steady, const Settings& settings) noexcept {
-    const double delay_s = settings.main_response_s;
-    const double share = std::min(balance.elapsed_s / (delay_s + 0.5 * balance.elapsed_s), 1.0);
-    balance.pumped_m3s += share * (steady - balance.pumped_m3s);
+    return flows.moving_m3s(picture.on_line, drive_feeds ? picture.drive_hz : 0, sight.measured().value_m,
+                            balance.pumped_m3s, balance.elapsed_s, settings);
 }
 
 /// Learns how much the flow meter differs from the curves. Only a steady flow counts, because the meter is
 /// slower than the pumps.
-void learn_flow_ratio(Balance& balance, const Sight& sight, double steady) noexcept {
+void learn_flow_ratio(Balance& balance, const Sight& sight, double flow_m3s) noexcept {
     constexpr double memory_s = 120, far = 0.1, least_share = 0.02;
-    const bool is_steady = steady > 0 && magnitude(steady - balance.pumped_m3s) < least_share * steady;
+    const bool is_steady = flow_m3s > 0 && magnitude(flow_m3s - balance.pumped_m3s) < least_share * flow_m3s;
     if (!sight.station_flow_known || !is_steady) return;
-    const double ratio = bounded(sight.station_flow_m3s / steady, 1 - far, 1 + far);
+    const double ratio = bounded(sight.station_flow_m3s / flow_m3s, 1 - far, 1 + far);
     balance.flow_ratio += std::min(balance.elapsed_s / memory_s, 1.0) * (ratio - balance.flow_ratio);
 }
 
@@ -120,9 +114,9 @@ void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noex
 
 void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
                     Advice& advice) noexcept {
-    const double steady = steady_m3s(sight, flows);
-    follow_steady_flow(balance, steady, settings);
-    learn_flow_ratio(balance, sight, steady);
+    const double flow_m3s = flow_by_curves_m3s(balance, sight, flows, settings);
+    learn_flow_ratio(balance, sight, flow_m3s);
+    balance.pumped_m3s = flow_m3s;
     advice.pumped_m3s = balance.flow_ratio * balance.pumped_m3s;
     if (!(balance.elapsed_s > 0)) return;
 

@@ -35,7 +35,7 @@ struct Balance {
     int samples = 0;            ///< scans in the sum
     double elapsed_s = 0;       ///< since the last balance
     double gap_s = 0;           ///< since the last good value
-    double pumped_m3s = 0;      ///< flow of the pumps, which follows the speed after the delay of the main
+    double pumped_m3s = 0;      ///< flow of the pumps by their curves, with the inertia of the main
     double last_volume_m3 = 0;  ///< of the last mean value
     double flow_ratio = 1;      ///< flow meter over curves, averaged over minutes; 1 without a flow meter
 };

@@ -25,10 +25,13 @@ double seconds(std::int64_t ms) noexcept {
 /// The volume of a climb over its phases.
 struct Phases {
     const ClimbStart& start;
-    double volume_m3, peak_m3;
+    double inflow_m3s, volume_m3, peak_m3;
 
     void pass(double flow_m3s, double time_s) noexcept {
-        volume_m3 += start.margin * time_s * (start.inflow_m3s - flow_m3s);
+        const double longer_s = start.margin * time_s;
+        const double before_m3s = inflow_m3s;
+        inflow_m3s += start.rise_m3s2 * longer_s;
+        volume_m3 += longer_s * (0.5 * (before_m3s + inflow_m3s) - flow_m3s);
         peak_m3 = std::max(peak_m3, volume_m3);
     }
 };
@@ -58,15 +61,15 @@ Climb foresee_climb(const ClimbStart& start, const FlowTable& flows, const Setti
     const auto flow_m3s = [&](std::size_t beside, double speed_hz) {
         return start.flow_ratio * flows.total_m3s(beside, speed_hz, start.value_m);
     };
-    Phases phases{start, start.volume_m3, start.volume_m3};
+    Phases phases{start, start.inflow_m3s, start.volume_m3, start.volume_m3};
     std::size_t line_pumps = start.line_pumps;
     std::size_t left = start.pumps_left;
     double drive_hz = start.drive_hz;
     while (true) {
         const double line_only_m3s = flow_m3s(line_pumps, 0);
         if (!(drive_hz > 0)) {
-            if (left == 0 || start.inflow_m3s <= line_only_m3s)
-                return {phases.peak_m3, line_only_m3s, start.inflow_m3s <= line_only_m3s};
+            if (left == 0 || phases.inflow_m3s <= line_only_m3s)
+                return {phases.peak_m3, line_only_m3s, phases.inflow_m3s <= line_only_m3s};
             --left;
             drive_hz = flows.minimum_flow_hz(line_pumps, start.value_m);
             phases.pass(line_only_m3s, seconds(start_on_drive_ms(settings, drive_hz)));
@@ -76,8 +79,8 @@ Climb foresee_climb(const ClimbStart& start, const FlowTable& flows, const Setti
         const double rise_s = std::max(drive.speed_max_hz - drive_hz, 0.0) /
                               std::min(drive.ramp_up_hz_s, settings.demand.rate_max_hz_s);
         phases.pass(0.5 * (present_m3s + full_m3s), rise_s);
-        if (left == 0 || start.inflow_m3s <= full_m3s)
-            return {phases.peak_m3, full_m3s, start.inflow_m3s <= full_m3s};
+        if (left == 0 || phases.inflow_m3s <= full_m3s)
+            return {phases.peak_m3, full_m3s, phases.inflow_m3s <= full_m3s};
         phases.pass(full_m3s, seconds(transfer_ms(settings)));
         ++line_pumps;
         drive_hz = 0;

@@ -26,7 +26,8 @@ struct ClimbStart {
     std::size_t line_pumps = 0;
     double drive_hz = 0;         ///< speed of the drive pump; zero: the drive is free
     std::size_t pumps_left = 0;  ///< how many idle pumps may still start
-    double inflow_m3s = 0;       ///< taken as constant
+    double inflow_m3s = 0;       ///< now
+    double rise_m3s2 = 0;        ///< how fast the inflow rises, taken as constant
     double volume_m3 = 0;        ///< that calls for pumping, now
     double value_m = 0;          ///< measured value at which the flows count
     double margin = 1;           ///< by which every time is lengthened

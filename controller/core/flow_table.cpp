@@ -106,15 +106,40 @@ double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) con
     return bounded(line_hz_ * speed_ratio(), speed_min_hz_, speed_max_hz_);
 }
 
+double FlowTable::moving_m3s(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
+                             double elapsed_s, const Settings& settings) const noexcept {
+    const double steady_m3s = total_m3s(line_pumps, drive_hz, measured_m);
+    constexpr double settled = 1e-3;
+    const bool is_steady = magnitude(steady_m3s - before_m3s) <= settled * steady_m3s;
+    if (is_steady || !main_counts_ || !(settings.main_inertia_s2m2 > 0)) return steady_m3s;
+    const double ratio = bounded(drive_hz, 0, speed_max_hz_) / line_hz_;
+    return flow_after({line_pumps, ratio, static_m(measured_m), before_m3s}, elapsed_s, pump_, settings);
+}
+
+double FlowTable::coasting_m3(std::size_t line_pumps, double drive_hz, double measured_m, double from_m3s,
+                              const Settings& settings) const noexcept {
+    constexpr int steps_max = 30;
+    constexpr double step_s = 3, near_enough = 0.02;
+    const double steady_m3s = total_m3s(line_pumps, drive_hz, measured_m);
+    double flow_m3s = from_m3s, volume_m3 = 0;
+    for (int i = 0; i < steps_max && flow_m3s > (1 + near_enough) * steady_m3s; ++i) {
+        flow_m3s = moving_m3s(line_pumps, drive_hz, measured_m, flow_m3s, step_s, settings);
+        volume_m3 += step_s * std::max(flow_m3s - steady_m3s, 0.0);
+    }
+    return volume_m3;
+}
+
 double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
                                double lowest_hz, double highest_hz) const noexcept {
     constexpr int steps = 6;  // the flow is nearly straight over the speed, and the next second goes on
+    constexpr double near_enough_hz = 0.02;
     const double slope = flow_per_hz_[line_pumps];
     double speed_hz = bounded(near_hz, lowest_hz, highest_hz);
     if (!(slope > 0)) return speed_hz;
     for (int i = 0; i < steps; ++i) {
         const double missing_m3s = flow_m3s - total_m3s(line_pumps, speed_hz, measured_m);
         speed_hz = bounded(speed_hz + missing_m3s / slope, lowest_hz, highest_hz);
+        if (magnitude(missing_m3s) < near_enough_hz * slope) break;
     }
     return speed_hz;
 }

@@ -44,6 +44,15 @@ class FlowTable {
     double speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
                         double lowest_hz, double highest_hz) const noexcept;
 
+    /// Flow of the station `elapsed_s` after a flow of `before_m3s`, m3/s; see flow_after.
+    double moving_m3s(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
+                      double elapsed_s, const Settings& settings) const noexcept;
+
+    /// Volume that the moving water in the main takes from the store beyond the steady flow of a combination,
+    /// from a flow of `from_m3s` until the flow is steady, m3; zero where the flow rises.
+    double coasting_m3(std::size_t line_pumps, double drive_hz, double measured_m, double from_m3s,
+                       const Settings& settings) const noexcept;
+
     /// Mean gain of flow by speed of the drive pump with `line_pumps` on the line, m3/s per Hz, at the setpoint.
     double flow_per_hz(std::size_t line_pumps) const noexcept { return flow_per_hz_[line_pumps]; }
 

@@ -39,11 +39,8 @@ void aim(Following& following, const Sight& sight, const Balance& balance, doubl
     const std::size_t beside = line_pumps_beside(sight.picture, pump);
     const double value_m = sight.measured().value_m;
     const double highest_hz = settings.drive.speed_max_hz;
-    const auto flow_m3s = [&](double speed_hz) {
-        return balance.flow_ratio * flows.total_m3s(beside, speed_hz, value_m);
-    };
-    const double least_m3s = flow_m3s(lowest_hz);
-    const double pump_m3s = std::max(flow_m3s(highest_hz) - flow_m3s(0), settings.minimum_flow_m3s);
+    const double least_m3s = balance.flow_ratio * flows.total_m3s(beside, lowest_hz, value_m);
+    const double pump_m3s = settings.minimum_flow_m3s + flows.flow_per_hz(beside) * (highest_hz - lowest_hz);
     const double inflow_m3s = trusted_inflow_m3s(balance, pump_m3s);
     const double need_m = smooth_need_m(sight, balance);
 

@@ -23,8 +23,11 @@ double slope_doubt_m3s(double samples, const BalanceSample& sample) noexcept {
 
 void InflowEstimate::start_at(double volume_m3, double inflow_m3s) noexcept {
     lines_.fill({volume_m3, inflow_m3s, 1});
+    forget_rise();
     longest_ = 0;
     doubt_m3s_ = unknown_m3s;
+    earlier_s_ = rise_m3s2_ = 0;
+    earlier_count_ = 0;
     known_ = true;
 }
 
@@ -59,6 +62,28 @@ void InflowEstimate::step(const BalanceSample& sample, double longest) noexcept 
     // A line that the present noise does not need follows the longest one, so that it is ready.
     for (std::size_t i = longest_ + 1; i < lines_.size(); ++i) lines_[i] = lines_[longest_];
     doubt_m3s_ = slope_doubt_m3s(lines_[longest_].samples, sample);
+    judge_rise(sample.elapsed_s);
+}
+
+void InflowEstimate::forget_rise() noexcept {
+    earlier_s_ = rise_m3s2_ = 0;
+    earlier_count_ = 0;
+}
+
+void InflowEstimate::judge_rise(double elapsed_s) noexcept {
+    constexpr double half_s = 20, deviations = 1.5;
+    earlier_s_ += elapsed_s;
+    if (earlier_s_ < half_s) return;
+    const Earlier now{inflow_m3s(), doubt_m3s_};
+    const auto rise = [&](const Earlier& from, const Earlier& to) {
+        return (to.inflow_m3s - from.inflow_m3s - deviations * (to.doubt_m3s + from.doubt_m3s)) / earlier_s_;
+    };
+    rise_m3s2_ = earlier_count_ < earlier_kept
+                     ? 0
+                     : std::max(std::min(rise(earlier_[1], earlier_[0]), rise(earlier_[0], now)), 0.0);
+    earlier_ = {now, earlier_[0]};
+    earlier_count_ = std::min(earlier_count_ + 1, earlier_kept);
+    earlier_s_ = 0;
 }
 
 void InflowEstimate::carry_over(double outflow_m3s, double elapsed_s) noexcept {
@@ -66,6 +91,7 @@ void InflowEstimate::carry_over(double outflow_m3s, double elapsed_s) noexcept {
     Line carried = lines_[longest_];
     carried.volume_m3 += (carried.inflow_m3s - outflow_m3s) * elapsed_s;
     lines_.fill(carried);
+    forget_rise();
 }
 
 void InflowEstimate::shift(double volume_m3) noexcept {

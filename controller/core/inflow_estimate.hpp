@@ -50,9 +50,15 @@ class InflowEstimate {
 
     bool known() const noexcept { return known_; }
     /// The estimated inflow, m3/s. Use only while known().
-    double inflow_m3s() const noexcept { return lines_[longest_].inflow_m3s; }
+    /// At least zero, because water does not flow back out of a well, nor a demand into a tank.
+    double inflow_m3s() const noexcept {
+        return lines_[longest_].inflow_m3s > 0 ? lines_[longest_].inflow_m3s : 0;
+    }
     /// Standard deviation of the estimated inflow, m3/s; very great before the third sample.
     double doubt_m3s() const noexcept { return doubt_m3s_; }
+    /// How fast the inflow surely rises, m3/s per second; at least zero. Both halves of the last 40 s must show
+    /// the rise, so that a step of inflow is no rise.
+    double rise_m3s2() const noexcept { return rise_m3s2_; }
     /// The volume without its noise, m3.
     double volume_m3() const noexcept { return lines_[longest_].volume_m3; }
     /// The volume of the shortest line, m3, which follows the readings most closely.
@@ -67,7 +73,20 @@ class InflowEstimate {
     static void take(Line& line, const BalanceSample& sample, double memory) noexcept;
     static bool contradicts(const Line& shorter, const Line& longer, const BalanceSample& sample) noexcept;
 
+    /// An earlier estimate, m3/s.
+    struct Earlier {
+        double inflow_m3s = 0, doubt_m3s = 0;
+    };
+    static constexpr std::size_t earlier_kept = 2;
+
+    void judge_rise(double elapsed_s) noexcept;
+    /// Estimates from before a gap say nothing about the rise of the last 40 s.
+    void forget_rise() noexcept;
+
     std::array<Line, memories.size()> lines_{};
+    std::array<Earlier, earlier_kept> earlier_{};  ///< 20 s and 40 s before `earlier_s_` ago
+    double earlier_s_ = 0, rise_m3s2_ = 0;
+    std::size_t earlier_count_ = 0;
     std::size_t longest_ = 0;
     double doubt_m3s_ = 0;
     bool known_ = false;

@@ -89,7 +89,8 @@ struct Settings {
     /// point: no loss. A measured header pressure has the main's loss in it already.
     std::array<MainPoint, main_points_max> main{};
     std::uint8_t main_points = 0;
-    double main_response_s = 0;    ///< time constant with which the flow follows the speed; zero: at once
+    double main_inertia_s2m2 =
+        0;  ///< of the water in the main, sum of L / gA; zero: the flow changes at once
     double discharge_level_m = 0;  ///< level of the main's outlet; not used with a measured header pressure
     double suction_level_m = 0;    ///< reverse action: level that the pumps draw from
     double rated_current_a = 0;    ///< of one motor

@@ -265,7 +265,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::branch_loss, [](S s) noexcept { return not_negative(s.branch_loss_s2m5); }},
     {Fault::main_points, [](S s) noexcept { return within(s.main_points, 0, main_points_max); }},
     {Fault::main_loss, main_loss_rises},
-    {Fault::main_response, [](S s) noexcept { return not_negative(s.main_response_s); }},
+    {Fault::main_inertia, [](S s) noexcept { return not_negative(s.main_inertia_s2m2); }},
     {Fault::discharge_level, [](S s) noexcept { return number(s.discharge_level_m); }},
     {Fault::suction_level, [](S s) noexcept { return number(s.suction_level_m); }},
     // A tenth of the rated current tells a running motor: without one, every motor would seem to run.

@@ -51,7 +51,7 @@ enum class SettingsFault : std::uint8_t {
     branch_loss,
     main_points,
     main_loss,
-    main_response,
+    main_inertia,
     discharge_level,
     suction_level,
     rated_current,

@@ -1,6 +1,8 @@
 // Stopping a pump; see the header.
 #include "controller/core/shedding.hpp"
 
+#include <algorithm>
+
 #include "controller/core/rotation.hpp"
 
 namespace freshet::core {
@@ -47,19 +49,21 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
     const bool on_drive = at.state.drive_pump != no_pump;
     const int line_pumps = at.line_pumps();
     const bool applies = at.settings.staging.forecast && water.inflow_known && line_pumps > 0 &&
-                         line_pumps + (on_drive ? 1 : 0) > 1 && in.need_m <= in.marks.stage_down_m;
+                         line_pumps + (on_drive ? 1 : 0) > 1 && in.need_m <= 0;
     if (!applies) return {};
     const auto fewer = static_cast<std::size_t>(line_pumps - 1);
-    const bool fewer_carry = water.at_most_m3s() < at.flow_m3s(fewer, in.highest_hz, in.need_m);
-    const double least_m3s = at.flow_m3s(at.picture.on_line, on_drive ? in.lowest_hz : 0, in.need_m);
-    const double store_m3 = water.volume_m3 - at.volume_at(in.marks.stop_m);
+    if (water.at_most_m3s() >= at.flow_m3s(fewer, in.highest_hz, in.need_m)) return {};
+    const double drive_hz = on_drive ? in.lowest_hz : 0;
+    const double least_m3s = at.flow_m3s(at.picture.on_line, drive_hz, in.need_m);
+    const double coasting_m3 =
+        water.flow_ratio * at.flows.coasting_m3(fewer, drive_hz, in.value_m, water.pumped_m3s, at.settings);
+    const double store_m3 = water.volume_m3 - at.volume_at(in.marks.stop_m) - coasting_m3;
     const double surplus_m3s = least_m3s - water.inflow_m3s;
-    const double reach_s = surplus_m3s > 0 ? (store_m3 > 0 ? store_m3 / surplus_m3s : 0) : never_s;
+    const double reach_s = surplus_m3s > 0 ? std::max(store_m3, 0.0) / surplus_m3s : never_s;
     constexpr double seconds_per_ms = 1e-3;
-    const double needed_s = at.settings.staging.forecast_margin * seconds_per_ms *
-                            as_double(take_back_ms(at.settings, on_drive ? in.lowest_hz : 0));
-    const std::int64_t short_ms =
-        at.held_ms(staging.since, &StagingTimers::emptying_ms, fewer_carry && reach_s < needed_s);
+    const double needed_s =
+        at.settings.staging.forecast_margin * seconds_per_ms * as_double(take_back_ms(at.settings, drive_hz));
+    const std::int64_t short_ms = at.held_ms(staging.since, &StagingTimers::emptying_ms, reach_s < needed_s);
     if (short_ms < 0) return {};
     const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
     if (pump == no_pump) return {};

@@ -34,6 +34,7 @@ StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     if (!estimate.known()) return in;
     in.water.inflow_m3s = estimate.inflow_m3s();
     in.water.doubt_m3s = estimate.doubt_m3s();
+    in.water.rise_m3s2 = estimate.rise_m3s2();
     in.water.volume_m3 = estimate.volume_m3();
     return in;
 }
@@ -51,13 +52,12 @@ bool is_in_danger(bool before, const Situation& at) noexcept {
     if (in.float_calls) return true;
     if (in.service == Service::floats || in.service == Service::hold) return false;
     if (in.need_m >= in.marks.high_m || (before && in.need_m >= in.marks.stage_up_m)) return true;
+    if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= 0) return false;
     const double drive_hz = at.state.drive_pump == no_pump ? 0 : in.highest_hz;
     const bool short_of_flow =
-        in.water.inflow_known &&
         in.water.at_least_m3s() > at.flow_m3s(at.picture.on_line, drive_hz, in.marks.stage_up_m);
     const double halfway_m = 0.5 * (in.marks.stage_up_m + in.marks.high_m);
-    return at.settings.staging.forecast && short_of_flow && in.need_m > 0 &&
-           at.climb().peak_m3 >= at.volume_at(halfway_m);
+    return short_of_flow && at.climb().peak_m3 >= at.volume_at(halfway_m);
 }
 
 /// A pump was stopped for the discharge pressure a short time ago. Limits do not give way for a pump that would soon

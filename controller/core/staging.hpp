@@ -42,6 +42,7 @@ struct StagingState {
 struct WaterView {
     bool inflow_known = false;
     double inflow_m3s = 0;  ///< estimated
+    double rise_m3s2 = 0;   ///< how fast the inflow surely rises
     double doubt_m3s = 0;   ///< standard deviation of the estimate
     double pumped_m3s = 0;  ///< of the pumps that run now
     double volume_m3 = 0;   ///< that calls for pumping, without noise; see need_volume_m3

@@ -52,16 +52,22 @@ Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const WaterView& water = in.water;
     const double most_m3s = at.flow_m3s(at.picture.on_line, in.highest_hz, in.marks.stage_up_m);
-    if (!at.settings.staging.forecast || !water.inflow_known || water.at_least_m3s() <= most_m3s) return {};
+    // While the inflow rises, it counts as it will be when the next pump runs.
+    constexpr double seconds_per_ms = 1e-3, near_the_most = 0.95;
+    const double step_s = seconds_per_ms * as_double(bring_up_ms(at.settings, in.demand_hz, in.lowest_hz));
+    const bool is_short = water.inflow_known && water.inflow_m3s > near_the_most * most_m3s &&
+                          water.at_least_m3s() + step_s * water.rise_m3s2 > most_m3s;
+    if (!at.settings.staging.forecast || !is_short) return {};
     const Climb climb = at.climb();
     const double mark_m3 = at.volume_at(in.marks.stage_up_m);
     const std::int64_t short_ms =
         at.held_ms(staging.since, &StagingTimers::forecast_ms, climb.peak_m3 >= mark_m3);
     if (short_ms < 0) return {};
-    const double surplus_m3s = water.inflow_m3s - most_m3s;
+    const double surplus_m3s = water.inflow_m3s + step_s * water.rise_m3s2 - most_m3s;
     const double reach_s = std::max(mark_m3 - water.volume_m3, 0.0) / surplus_m3s;
     const double needed_s = (climb.peak_m3 - water.volume_m3) / surplus_m3s;
-    const std::int64_t left_ms = forecast_hold_ms - short_ms;
+    // In danger the doubt of the inflow is proof enough.
+    const std::int64_t left_ms = in.permit.water_in_danger ? 0 : forecast_hold_ms - short_ms;
     return {Intention::hand_over,   at.state.drive_pump,
             Reason::forecast_short, {water.inflow_m3s, most_m3s, reach_s, needed_s},
             left_ms <= 0,           std::max(left_ms, std::int64_t{0})};
@@ -99,8 +105,8 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     constexpr double at_limit_hz = 0.05;
     const bool last = at.picture.on_line == 0;
     const double mark_m = last ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
-    const bool rises = !last && at.surely_rises();
-    const bool at_bottom = in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m && !rises;
+    const bool at_bottom =
+        in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m && (last || !at.surely_rises());
     const std::int64_t bottom_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms, at_bottom);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;

@@ -36,14 +36,13 @@ bool needs_drive_pump(const Situation& at) noexcept {
     return in.water.volume_m3 + start_s * surplus_m3s >= at.volume_at(in.marks.stage_up_m);
 }
 
-/// True when the store would rise far past the stage-up mark if the first pump waited for its start mark.
+/// True when one pump cannot carry the inflow, and the store would rise past the stage-up mark if the first pump
+/// waited for its start mark.
 bool first_pump_must_hurry(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= in.marks.stage_down_m)
-        return false;
-    const double halfway_m = 0.5 * (in.marks.stage_up_m + in.marks.high_m);
+    if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= in.marks.stop_m) return false;
     const double most_m3s = at.flow_m3s(0, in.highest_hz, in.marks.stage_up_m);
-    return in.water.at_least_m3s() > most_m3s && at.climb().peak_m3 >= at.volume_at(halfway_m);
+    return in.water.at_least_m3s() > most_m3s && at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
 }
 
 /// True when fewer pumps than those on the line carry the inflow, and the store would be at the stage-down mark
@@ -85,10 +84,8 @@ Decision start_next(StagingState& staging, const Situation& at) noexcept {
 /// Takes a line pump back, or stops a line pump at the stop mark.
 Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (in.need_m <= in.marks.stage_down_m) {
-        const Decision early = stop_before_empty(staging, at);
-        if (early.intention != Intention::none) return early;
-    }
+    const Decision early = stop_before_empty(staging, at);
+    if (early.intention != Intention::none) return early;
     const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
     if (pump == no_pump) return {};
     if (in.need_m <= in.marks.stop_m && !at.surely_rises())

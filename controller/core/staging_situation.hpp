@@ -107,6 +107,7 @@ struct Situation {
                                drive_hz,
                                static_cast<std::size_t>(std::popcount(idle)),
                                inputs.water.inflow_m3s,
+                               inputs.water.rise_m3s2,
                                inputs.water.volume_m3,
                                value_at(inputs.marks.stage_up_m),
                                settings.staging.forecast_margin,

@@ -104,6 +104,26 @@ double SteadyFlow::minimum_flow_square(std::uint8_t line_pumps, double static_m)
     });
 }
 
+double flow_after(const MovingColumn& now, double elapsed_s, const PumpFlow& pump,
+                  const Settings& settings) noexcept {
+    const double per_head = elapsed_s / settings.main_inertia_s2m2;
+    const auto pumped = [&](double lift_m) {
+        return static_cast<double>(now.line_pumps) * pump.at_line_m3s(lift_m) +
+               pump.flow_m3s(now.drive_ratio, lift_m);
+    };
+    // A column that moves faster than the running pumps can deliver draws water through the pumps at rest.
+    const double drawn_m3s = now.flow_m3s - per_head * (now.static_m + main_loss_m(settings, now.flow_m3s));
+    if (drawn_m3s > pumped(0)) return drawn_m3s;
+    // No pump delivers against more than its own shut-off head.
+    const double fastest = std::max(now.drive_ratio, now.line_pumps > 0 ? 1.0 : 0.0);
+    const double lift_m = zero_of(0, fastest * fastest * pump.head_at_line_m(0), [&](double head_m) {
+        const double flow_m3s = pumped(head_m);
+        const double driving_m = head_m - now.static_m - main_loss_m(settings, flow_m3s);
+        return (flow_m3s - now.flow_m3s) / per_head - driving_m;
+    });
+    return pumped(lift_m);
+}
+
 Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept {
     return SteadyFlow(settings).at(combination.line_pumps,
                                    combination.drive_hz / settings.drive.line_frequency_hz,

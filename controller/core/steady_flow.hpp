@@ -64,6 +64,24 @@ class SteadyFlow {
     PumpFlow pump_;
 };
 
+/// A moment of a station whose flow is not steady.
+struct MovingColumn {
+    std::size_t line_pumps = 0;
+    double drive_ratio = 0;  ///< speed of the pump on the drive over line frequency, 0 for none
+    double static_m = 0;     ///< head of the header above the suction at no flow
+    double flow_m3s = 0;     ///< in the main, now
+};
+
+/// Flow of the station after `elapsed_s` > 0, m3/s. The water in the main moves as a rigid column:
+///
+///     I dQ/dt = header head - static head - loss of the main
+///
+/// The running pumps deliver the flow of the column, which decides the header head. After a stop the column
+/// draws water through the pumps at rest until the column has lost its speed. The step is implicit, so that
+/// any time is stable. Source: the rigid column, common practice. The inertia must be above zero.
+double flow_after(const MovingColumn& now, double elapsed_s, const PumpFlow& pump,
+                  const Settings& settings) noexcept;
+
 /// The direct solution for one combination: the figure that every other flow of the station is held to.
 Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept;
 

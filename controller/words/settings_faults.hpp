@@ -95,8 +95,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "point {index} of the main's loss has a flow of {value} m3/s; expected flows of at least 0 m3/s "
          "that "
          "rise from point to point, and a loss of head that does not fall as the flow rises"},
-        {core::SettingsFault::main_response, "main_response",
-         "main_response_s is {value} s; expected at least 0 s"},
+        {core::SettingsFault::main_inertia, "main_inertia",
+         "main_inertia_s2m2 is {value} s2/m2; expected at least 0 s2/m2"},
         {core::SettingsFault::discharge_level, "discharge_level",
          "discharge_level_m is {value} m; expected a finite level"},
         {core::SettingsFault::suction_level, "suction_level",

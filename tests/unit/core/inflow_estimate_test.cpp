@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <random>
@@ -213,6 +214,61 @@ TEST(InflowEstimate, goes_on_without_a_step_when_the_memory_becomes_longer) {
     EXPECT_NEAR(estimate.inflow_m3s(), before_m3s, 0.1);
     for (int i = 0; i < 1000; ++i) estimate.step(readings.next(), longest_memory);
     EXPECT_NEAR(estimate.inflow_m3s(), readings.inflow_m3s, 3 * estimate.doubt_m3s());
+}
+
+// How fast the inflow rises
+// ------------------------------------------------------------
+
+TEST(Rise, of_a_steady_ramp_is_found_and_never_overestimated_by_much) {
+    Readings readings(11);
+    InflowEstimate estimate = after(1000, readings);
+    const double rise_m3s2 = 0.01;
+    double found_m3s2 = 0;
+    for (int i = 0; i < 120; ++i) {
+        readings.inflow_m3s += rise_m3s2;
+        estimate.step(readings.next(), longest_memory);
+        found_m3s2 = std::max(found_m3s2, estimate.rise_m3s2());
+    }
+    EXPECT_GT(found_m3s2, 0.3 * rise_m3s2);
+    EXPECT_LT(found_m3s2, 1.5 * rise_m3s2);
+}
+
+TEST(Rise, of_a_constant_inflow_is_zero) {
+    Readings readings(12);
+    InflowEstimate estimate = after(1000, readings);
+    for (int i = 0; i < 20'000; ++i) {
+        estimate.step(readings.next(), longest_memory);
+        ASSERT_EQ(estimate.rise_m3s2(), 0) << i;
+    }
+}
+
+TEST(Rise, of_a_step_is_over_after_two_minutes) {
+    Readings readings(13);
+    InflowEstimate estimate = after(1000, readings);
+    readings.inflow_m3s += 1;
+    for (int i = 0; i < 120; ++i) estimate.step(readings.next(), longest_memory);
+    EXPECT_EQ(estimate.rise_m3s2(), 0);
+}
+
+TEST(Rise, is_not_judged_across_a_gap) {
+    Readings readings(14);
+    InflowEstimate estimate = after(1000, readings);
+    for (int i = 0; i < 120; ++i) {
+        readings.inflow_m3s += 0.01;
+        estimate.step(readings.next(), longest_memory);
+    }
+    ASSERT_GT(estimate.rise_m3s2(), 0);
+    estimate.carry_over(readings.outflow_m3s, 30);
+    EXPECT_EQ(estimate.rise_m3s2(), 0);
+    estimate.start_at(readings.read_m3(), readings.inflow_m3s + 5);
+    for (int i = 0; i < 45; ++i) estimate.step(readings.next(), longest_memory);
+    EXPECT_EQ(estimate.rise_m3s2(), 0) << "the inflow before the gap says nothing";
+}
+
+TEST(InflowEstimate, of_a_store_that_loses_more_than_the_pumps_take_is_zero) {
+    Readings readings(15);
+    readings.inflow_m3s = -0.3;
+    EXPECT_EQ(after(300, readings).inflow_m3s(), 0);
 }
 
 TEST(InflowEstimate, is_not_known_before_its_start_and_after_it_was_forgotten) {

@@ -199,7 +199,7 @@ const std::vector<Spoil>& spoils_of_the_main() {
              s.main_points = 2;
          },
          1},
-        {Fault::main_response, [](Settings& s) { s.main_response_s = -1; }},
+        {Fault::main_inertia, [](Settings& s) { s.main_inertia_s2m2 = -1; }},
         {Fault::discharge_level, [](Settings& s) { s.discharge_level_m = 1e300; }},
         {Fault::suction_level, [](Settings& s) { s.suction_level_m = 1e300; }},
     };
@@ -244,7 +244,7 @@ std::vector<double*> numbers(Settings& s) {
                              &s.branch_loss_s2m5,
                              &s.weir.crest_m,
                              &s.weir.coefficient_m15_s,
-                             &s.main_response_s,
+                             &s.main_inertia_s2m2,
                              &s.discharge_level_m,
                              &s.suction_level_m,
                              &s.rated_current_a,
