@@ -119,10 +119,10 @@ TEST(PumpThatCannotBeHandedOver, is_not_replaced_when_the_level_has_fallen) {
     station.decide_now();
     ASSERT_TRUE(station.decide_after(3_s).now);
     station.stop_drive_pump();
+    station.in.water.inflow_m3s = 0;
     station.set_value(station.settings.marks.stage_down_m - 0.1);
     EXPECT_EQ(station.decide_after(1_s).intention, Intention::none);
     station.set_value(station.settings.marks.setpoint_m);
-    station.in.water.inflow_m3s = 0;
     EXPECT_EQ(station.decide_after(1_s).intention, Intention::none) << "the wanted start is cancelled";
 }
 
