@@ -85,13 +85,20 @@ void take_value(Balance& balance, const Sight& sight, const FlowTable& flows, do
 
 void MeasuredNoise::take(double value_m, double least_m) noexcept {
     constexpr double memory = 60, farthest_deviations = 4, second_difference = 6;
+    // Before the first reading, ten times the least noise is assumed, as firmly as if four readings showed it.
+    constexpr double assumed_share = 10, assumed_weight = 4;
     constexpr int needed = 2;
     if (values_ >= needed) {
+        if (!(weight_ > 0)) {
+            variance_m2_ = assumed_share * assumed_share * least_m * least_m;
+            weight_ = assumed_weight;
+        }
+        weight_ = std::min(weight_ + 1, memory);
         const double difference_m = value_m - 2 * last_m_ + before_last_m_;
         const double square_m2 = difference_m * difference_m / second_difference;
         const double known_m2 = std::max(variance_m2_, least_m * least_m);
         const double most_m2 = farthest_deviations * farthest_deviations * known_m2;
-        variance_m2_ = known_m2 + (std::min(square_m2, most_m2) - known_m2) / memory;
+        variance_m2_ = known_m2 + (std::min(square_m2, most_m2) - known_m2) / weight_;
     }
     before_last_m_ = last_m_;
     last_m_ = value_m;

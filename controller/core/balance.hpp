@@ -24,6 +24,7 @@ class MeasuredNoise {
 
   private:
     double last_m_ = 0, before_last_m_ = 0, variance_m2_ = 0;
+    double weight_ = 0;  ///< readings that the variance is the mean of, up to a memory
     int values_ = 0;
 };
 

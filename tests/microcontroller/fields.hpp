@@ -157,15 +157,15 @@ void fields_of(auto& visit, Is<core::Settings::Supply> auto& supply) {
 }
 void fields_of(auto& visit, Is<core::Settings> auto& settings) {
     auto& [pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
-           store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points, main_inertia,
-           discharge_level, suction_level, rated_current, drive, demand, staging, sync, step, permissives,
-           succession, line_start, floats, restart, supply, rotation, preference, exercise, run_initial,
-           starts_initial] = settings;
+           store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
+           main_inertia, discharge_level, suction_level, rated_current, drive, demand, staging, sync, step,
+           permissives, succession, line_start, floats, restart, supply, rotation, preference, exercise,
+           run_initial, starts_initial] = settings;
     each(visit, pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
-         store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points, main_inertia,
-         discharge_level, suction_level, rated_current, drive, demand, staging, sync, step, permissives,
-         succession, line_start, floats, restart, supply, rotation, preference, exercise, run_initial,
-         starts_initial);
+         store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
+         main_inertia, discharge_level, suction_level, rated_current, drive, demand, staging, sync, step,
+         permissives, succession, line_start, floats, restart, supply, rotation, preference, exercise,
+         run_initial, starts_initial);
 }
 
 // Advice.

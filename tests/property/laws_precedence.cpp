@@ -54,10 +54,11 @@ void law_11(const Case& at) {
         const auto ground = static_cast<Permissive>(event.detail);
         if (!spares_the_machines(ground))
             at.breaks(11, "ground %d gave way, although it does not only spare the machines", event.detail);
-        const bool value_needs = at.advice.measured_quality != Quality::bad &&
-                                 at.need_m(at.advice.measured_m) > 0;
+        const bool value_needs =
+            at.advice.measured_quality != Quality::bad && at.need_m(at.advice.measured_m) > 0;
         if (!value_needs && !at.float_calls())
-            at.breaks(11, "ground %d gave way at %.3f m, although neither a float nor the value calls for pumps",
+            at.breaks(11,
+                      "ground %d gave way at %.3f m, although neither a float nor the value calls for pumps",
                       event.detail, at.advice.measured_m);
         if (event.pump != no_pump) at.history.pumps[event.pump].yielded[event.detail] = at.time_ms;
     }
@@ -74,7 +75,8 @@ void law_12(const Case& at) {
         const double need_m = at.need_m(at.advice.measured_m);
         if (past.means == 2 && rise_m > overlooked_m && need_m > past.last_m &&
             need_m > at.need_m(at.settings.marks.stop_m))
-            at.breaks(12, "pump %d stopped or taken back at %.3f m, while the need rose %.3f m in half a minute",
+            at.breaks(12,
+                      "pump %d stopped or taken back at %.3f m, while the need rose %.3f m in half a minute",
                       event.pump + 1, at.advice.measured_m, rise_m);
     }
     keep_means(at);

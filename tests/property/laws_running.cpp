@@ -183,7 +183,8 @@ void law_6(const Case& at, bool adopting) {
             event.pump != no_pump) {
             const PumpHistory& past = at.history.pumps[event.pump];
             const std::int64_t run_ms = past.started_ms == never_ms ? hour_ms : at.time_ms - past.started_ms;
-            if (run_ms >= limits.run_min_ms || at.yielded(core::Permissive::minimum_run, event.pump)) continue;
+            if (run_ms >= limits.run_min_ms || at.yielded(core::Permissive::minimum_run, event.pump))
+                continue;
             if (is_staging(event.why))
                 at.breaks(6, "pump %d stopped by staging after a run of %ld ms", event.pump + 1,
                           static_cast<long>(run_ms));
@@ -204,7 +205,8 @@ void law_6(const Case& at, bool adopting) {
             const bool stopping =
                 at.was.sequence == Sequence::stop_on_drive || at.was.sequence == Sequence::stop_from_line;
             const std::int64_t run_ms = past.started_ms == never_ms ? hour_ms : at.time_ms - past.started_ms;
-            if (stopping || run_ms >= limits.run_min_ms || at.yielded(core::Permissive::minimum_run, p)) continue;
+            if (stopping || run_ms >= limits.run_min_ms || at.yielded(core::Permissive::minimum_run, p))
+                continue;
             const Event* last = nullptr;
             for (std::size_t i = 0; i < at.advice.event_count; ++i) {
                 const Event& event = at.advice.events[i];

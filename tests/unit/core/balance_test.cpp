@@ -6,6 +6,7 @@
 
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
 #include <random>
 
 #include "controller/core/pump_flow.hpp"
@@ -194,6 +195,27 @@ TEST(Balance, counts_a_drive_pump_that_the_closed_output_feeds) {
     station.sight.picture.output_closed = false;
     station.pass(2);
     EXPECT_NEAR(station.advice.pumped_m3s, station.flows.total_m3s(1, 0, station.level_m), 0.01);
+}
+
+TEST(Balance, doubts_the_inflow_of_a_cold_start_by_what_many_cold_starts_show) {
+    for (const double noise_m : {0.002, 0.005, 0.010}) {
+        const int starts = 300;
+        double squares = 0, doubts = 0;
+        int beyond = 0;
+        for (int start = 0; start < starts; ++start) {
+            Station station;
+            station.random.seed(static_cast<std::uint32_t>(start));
+            station.noise_m = std::normal_distribution<double>(0, noise_m);
+            station.pass(10);
+            const double off_m3s = station.balance.estimate.inflow_m3s() - station.inflow_m3s;
+            const double doubt_m3s = station.balance.estimate.doubt_m3s();
+            squares += off_m3s * off_m3s;
+            doubts += doubt_m3s;
+            beyond += off_m3s > 1.5 * doubt_m3s ? 1 : 0;
+        }
+        EXPECT_LT(std::sqrt(squares / starts), 1.5 * doubts / starts) << noise_m;
+        EXPECT_LT(beyond, starts / 5) << noise_m;
+    }
 }
 
 // The noise of the readings
