@@ -36,12 +36,12 @@ TEST(Refusal, of_a_start_that_is_wanted_is_an_event_with_the_time_left_and_an_al
     EXPECT_EQ(refused->pump, 0);
     EXPECT_EQ(refused->why, Reason::refused);
     EXPECT_GT(refused->values[1], 8.0 * 60'000) << "most of the rest is left, ms";
-    EXPECT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::limit_refuses); }, 10_s));
+    EXPECT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::limit_refuses); }, 2_min));
     const std::size_t events = watch.events.size();
     watch.run_for(2_min);
     EXPECT_EQ(watch.events.size(), events) << "one refusal is one event";
     ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 15_min));
-    EXPECT_TRUE(watch.run_until([&] { return !watch.alarm(StationAlarm::limit_refuses); }, 30_s));
+    EXPECT_TRUE(watch.run_until([&] { return !watch.alarm(StationAlarm::limit_refuses); }, 1_min));
 }
 
 TEST(Danger, lets_the_rest_give_way_with_an_event_and_an_alarm) {
