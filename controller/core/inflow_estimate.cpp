@@ -31,24 +31,22 @@ void InflowEstimate::start_at(double volume_m3, double inflow_m3s) noexcept {
     known_ = true;
 }
 
-void InflowEstimate::take(Line& line, const BalanceSample& sample, double memory) noexcept {
-    line.samples = std::min(line.samples + 1, memory);
-    const double n = line.samples;
-    line.volume_m3 += (line.inflow_m3s - sample.outflow_m3s) * sample.elapsed_s;
-    const double missed_m3 = sample.volume_m3 - line.volume_m3;
-    const double share = 1 / (n * (n + 1));
-    line.volume_m3 += 2 * (2 * n - 1) * share * missed_m3;
-    line.inflow_m3s += 6 * share * missed_m3 / sample.elapsed_s;
+void InflowEstimate::Line::take(const BalanceSample& sample, double memory) noexcept {
+    samples = std::min(samples + 1, memory);
+    volume_m3 += (inflow_m3s - sample.outflow_m3s) * sample.elapsed_s;
+    const double missed_m3 = sample.volume_m3 - volume_m3;
+    const double share = 1 / (samples * (samples + 1));
+    volume_m3 += 2 * (2 * samples - 1) * share * missed_m3;
+    inflow_m3s += 6 * share * missed_m3 / sample.elapsed_s;
 }
 
-bool InflowEstimate::contradicts(const Line& shorter, const Line& longer,
-                                 const BalanceSample& sample) noexcept {
-    if (longer.samples <= shorter.samples) return false;
+bool InflowEstimate::Line::contradicts(const Line& longer, const BalanceSample& sample) const noexcept {
+    if (longer.samples <= samples) return false;
     constexpr double deviations = 5.5;
-    const double apart_m3s = magnitude(shorter.inflow_m3s - longer.inflow_m3s);
-    if (apart_m3s > deviations * slope_doubt_m3s(shorter.samples, sample)) return true;
-    const double apart_m3 = magnitude(shorter.volume_m3 - longer.volume_m3);
-    return apart_m3 > deviations * 2 * sample.noise_m3 / std::sqrt(shorter.samples);
+    const double apart_m3s = magnitude(inflow_m3s - longer.inflow_m3s);
+    if (apart_m3s > deviations * slope_doubt_m3s(samples, sample)) return true;
+    const double apart_m3 = magnitude(volume_m3 - longer.volume_m3);
+    return apart_m3 > deviations * 2 * sample.noise_m3 / std::sqrt(samples);
 }
 
 void InflowEstimate::step(const BalanceSample& sample, double longest) noexcept {
@@ -56,8 +54,8 @@ void InflowEstimate::step(const BalanceSample& sample, double longest) noexcept 
     for (std::size_t i = 0; i < lines_.size(); ++i) {
         if (i > 0 && memories[i - 1] >= longest) break;
         longest_ = i;
-        take(lines_[i], sample, std::min(memories[i], longest));
-        if (i > 0 && contradicts(lines_[i - 1], lines_[i], sample)) lines_[i] = lines_[i - 1];
+        lines_[i].take(sample, std::min(memories[i], longest));
+        if (i > 0 && lines_[i - 1].contradicts(lines_[i], sample)) lines_[i] = lines_[i - 1];
     }
     // A line that the present noise does not need follows the longest one, so that it is ready.
     for (std::size_t i = longest_ + 1; i < lines_.size(); ++i) lines_[i] = lines_[longest_];

@@ -67,11 +67,12 @@ class InflowEstimate {
   private:
     struct Line {
         double volume_m3 = 0, inflow_m3s = 0, samples = 0;
+        /// Takes one sample. `memory` is the greatest number of samples that count.
+        void take(const BalanceSample& sample, double memory) noexcept;
+        /// True when this line excludes a longer one, by more than its own uncertainty allows.
+        bool contradicts(const Line& longer, const BalanceSample& sample) const noexcept;
     };
     static constexpr std::array<double, 5> memories{4, 12, 36, 108, 324};
-
-    static void take(Line& line, const BalanceSample& sample, double memory) noexcept;
-    static bool contradicts(const Line& shorter, const Line& longer, const BalanceSample& sample) noexcept;
 
     /// An earlier estimate, m3/s.
     struct Earlier {

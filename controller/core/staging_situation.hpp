@@ -3,7 +3,6 @@
 // One reason to change: a value that a rule of the staging needs.
 #pragma once
 
-#include <bit>
 #include <cstddef>
 #include <cstdint>
 
@@ -102,10 +101,12 @@ struct Situation {
         const double drive_hz = state.drive_pump == no_pump           ? 0
                                 : inputs.demand_hz > inputs.lowest_hz ? inputs.demand_hz
                                                                       : inputs.lowest_hz;
-        const auto idle = static_cast<unsigned>(pumps_in(state, PumpState::off, settings));
+        std::size_t idle = 0;
+        for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
+            if (state.pumps[pump].state == PumpState::off) ++idle;
         const ClimbStart start{picture.on_line,
                                drive_hz,
-                               static_cast<std::size_t>(std::popcount(idle)),
+                               idle,
                                inputs.water.inflow_m3s,
                                inputs.water.rise_m3s2,
                                inputs.water.volume_m3,
