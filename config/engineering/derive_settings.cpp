@@ -13,6 +13,18 @@
 
 namespace freshet::config {
 
+namespace {
+
+/// Slip of the motor at rated load, from the nameplate; zero for a nameplate without slip.
+double rated_slip_ratio(const Station& station) {
+    constexpr double poles_per_pair = 2, s_per_min = 60;
+    const Nameplate& plate = station.motor.nameplate;
+    const double synchronous_rpm = s_per_min * plate.frequency_hz * poles_per_pair / station.motor.poles;
+    return std::max(1 - plate.speed_rpm / synchronous_rpm, 0.0);
+}
+
+}  // namespace
+
 void derive_settings(core::Settings& settings, const Station& station) {
     const auto& transmitters = station.instruments.level;
     for (std::size_t i = 0; i < std::min(transmitters.size(), settings.level_transmitter.size()); ++i)
@@ -37,6 +49,7 @@ void derive_settings(core::Settings& settings, const Station& station) {
 
     settings.drive.line_frequency_hz = station.supply.frequency_hz;
     settings.drive.line_voltage_v = station.supply.voltage_v;
+    settings.drive.rated_slip_ratio = rated_slip_ratio(station);
     settings.drive.ramp_up_hz_s = station.drive.ramp_up_hz_s;
     settings.drive.ramp_down_hz_s = station.drive.ramp_down_hz_s;
     settings.sync.line_side_closing_ms =

@@ -9,15 +9,22 @@
 
 namespace freshet::core {
 
+namespace {
+
+constexpr double steepest_m3s_per_hz = 1e15;
+
+}  // namespace
+
 FlowTable::FlowTable(const Settings& settings) noexcept
     : pump_(settings),
       static_head_(settings),
       first_m_(std::min(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
       last_m_(std::max(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
       minimum_flow_head_m_(pump_.head_at_line_m(settings.minimum_flow_m3s)),
-      line_hz_(settings.drive.line_frequency_hz),
+      drive_speed_(settings),
       speed_min_hz_(settings.drive.speed_min_hz),
       speed_max_hz_(settings.drive.speed_max_hz),
+      highest_ratio_(drive_speed_.ratio_of(speed_max_hz_)),
       main_counts_(settings.measured == Measured::level) {
     const double one_m = static_m(first_m_);
     const double other_m = static_m(last_m_);
@@ -42,7 +49,7 @@ FlowTable::FlowTable(const Settings& settings) noexcept
 FlowTable::Cell FlowTable::cell_of(const SteadyFlow& flow, std::uint8_t line_pumps,
                                    double static_head_m) const noexcept {
     const auto square = [](double ratio) { return ratio * ratio; };
-    const double highest = square(speed_max_hz_ / line_hz_);
+    const double highest = square(drive_speed_.ratio_of(speed_max_hz_));
     const Delivery alone = flow.at(line_pumps, 0, static_head_m);
     Cell cell;
     cell.cut_in = pump_.cut_in_square(alone.lift_m);
@@ -73,7 +80,7 @@ double FlowTable::lift_m(std::size_t line_pumps, double drive_ratio, double meas
     if (!main_counts_) return static_m(measured_m);
     const Pair at = pair_at(line_pumps, measured_m);
     const double cut_in = at.between(at.low.cut_in, at.high.cut_in);
-    const double highest = (speed_max_hz_ / line_hz_) * (speed_max_hz_ / line_hz_);
+    const double highest = highest_ratio_ * highest_ratio_;
     const double past = drive_ratio * drive_ratio - cut_in;
     if (!(past > 0)) return at.between(at.low.lift_m[0], at.high.lift_m[0]);
     constexpr auto last = static_cast<double>(speeds - 1);
@@ -90,7 +97,7 @@ double FlowTable::lift_m(std::size_t line_pumps, double drive_ratio, double meas
 }
 
 double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept {
-    const double ratio = bounded(drive_hz, 0, speed_max_hz_) / line_hz_;
+    const double ratio = drive_speed_.ratio_of(bounded(drive_hz, 0, speed_max_hz_));
     const double lift = lift_m(line_pumps, ratio, measured_m);
     const double by_line_m3s =
         line_pumps == 0 ? 0 : static_cast<double>(line_pumps) * pump_.at_line_m3s(lift);
@@ -103,7 +110,7 @@ double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) con
         const Pair at = pair_at(line_pumps, measured_m);
         return std::sqrt(at.between(at.low.minimum_flow, at.high.minimum_flow));
     };
-    return bounded(line_hz_ * speed_ratio(), speed_min_hz_, speed_max_hz_);
+    return bounded(drive_speed_.hz_of(speed_ratio()), speed_min_hz_, speed_max_hz_);
 }
 
 double FlowTable::moving_m3s(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
@@ -112,34 +119,47 @@ double FlowTable::moving_m3s(std::size_t line_pumps, double drive_hz, double mea
     constexpr double settled = 1e-3;
     const bool is_steady = magnitude(steady_m3s - before_m3s) <= settled * steady_m3s;
     if (is_steady || !main_counts_ || !(settings.main_inertia_s2m2 > 0)) return steady_m3s;
-    const double ratio = bounded(drive_hz, 0, speed_max_hz_) / line_hz_;
+    const double ratio = drive_speed_.ratio_of(bounded(drive_hz, 0, speed_max_hz_));
     return flow_after({line_pumps, ratio, static_m(measured_m), before_m3s}, elapsed_s, pump_, settings);
 }
 
 double FlowTable::coasting_m3(std::size_t line_pumps, double drive_hz, double measured_m, double from_m3s,
                               const Settings& settings) const noexcept {
-    constexpr int steps_max = 30;
-    constexpr double step_s = 3, near_enough = 0.02;
+    constexpr int steps_max = 12;
+    constexpr double first_step_s = 2, longer = 1.5, near_enough = 0.01;
     const double steady_m3s = total_m3s(line_pumps, drive_hz, measured_m);
-    double flow_m3s = from_m3s, volume_m3 = 0;
-    for (int i = 0; i < steps_max && flow_m3s > (1 + near_enough) * steady_m3s; ++i) {
+    double flow_m3s = from_m3s, step_s = first_step_s, volume_m3 = 0;
+    for (int i = 0; i < steps_max && magnitude(flow_m3s - steady_m3s) > near_enough * steady_m3s; ++i) {
         flow_m3s = moving_m3s(line_pumps, drive_hz, measured_m, flow_m3s, step_s, settings);
-        volume_m3 += step_s * std::max(flow_m3s - steady_m3s, 0.0);
+        volume_m3 += step_s * (flow_m3s - steady_m3s);
+        step_s *= longer;
     }
     return volume_m3;
 }
 
 double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
                                double lowest_hz, double highest_hz) const noexcept {
-    constexpr int steps = 6;  // the flow is nearly straight over the speed, and the next second goes on
+    constexpr int steps = 10;
     constexpr double near_enough_hz = 0.02;
-    const double slope = flow_per_hz_[line_pumps];
+    double slope = flow_per_hz_[line_pumps];
     double speed_hz = bounded(near_hz, lowest_hz, highest_hz);
     if (!(slope > 0)) return speed_hz;
+    const double near_enough_m3s = near_enough_hz * slope;
+    double low_hz = lowest_hz, high_hz = highest_hz;
+    double last_hz = speed_hz, last_missing_m3s = 0;
     for (int i = 0; i < steps; ++i) {
         const double missing_m3s = flow_m3s - total_m3s(line_pumps, speed_hz, measured_m);
-        speed_hz = bounded(speed_hz + missing_m3s / slope, lowest_hz, highest_hz);
-        if (magnitude(missing_m3s) < near_enough_hz * slope) break;
+        if (magnitude(missing_m3s) < near_enough_m3s) break;
+        (missing_m3s > 0 ? low_hz : high_hz) = speed_hz;
+        // The slope between the last two speeds, because near the minimum flow a flat curve is far steeper.
+        if (i > 0 && speed_hz != last_hz)
+            slope = bounded((last_missing_m3s - missing_m3s) / (speed_hz - last_hz), near_enough_m3s,
+                            steepest_m3s_per_hz);
+        last_hz = speed_hz;
+        last_missing_m3s = missing_m3s;
+        const double next_hz = speed_hz + missing_m3s / slope;
+        const bool inside = next_hz > low_hz && next_hz < high_hz;
+        speed_hz = inside ? next_hz : 0.5 * (low_hz + high_hz);
     }
     return speed_hz;
 }

@@ -49,7 +49,7 @@ class FlowTable {
                       double elapsed_s, const Settings& settings) const noexcept;
 
     /// Volume that the moving water in the main takes from the store beyond the steady flow of a combination,
-    /// from a flow of `from_m3s` until the flow is steady, m3; zero where the flow rises.
+    /// from a flow of `from_m3s` until the flow is steady, m3. Negative where the flow has to rise.
     double coasting_m3(std::size_t line_pumps, double drive_hz, double measured_m, double from_m3s,
                        const Settings& settings) const noexcept;
 
@@ -87,7 +87,8 @@ class FlowTable {
     double first_m_ = 0, last_m_ = 0;  ///< the lowest and the highest measured value of the table
     double low_m_ = 0, step_m_ = 1;    ///< static heads of the table
     double minimum_flow_head_m_ = 0;   ///< at line frequency, behind the branch
-    double line_hz_ = 1, speed_min_hz_ = 0, speed_max_hz_ = 0;
+    DriveSpeed drive_speed_;
+    double speed_min_hz_ = 0, speed_max_hz_ = 0, highest_ratio_ = 0;
     bool main_counts_ = false;  ///< the main is part of the balance
 };
 

@@ -42,7 +42,11 @@ void aim(Following& following, const Sight& sight, const Balance& balance, doubl
     const double least_m3s = balance.flow_ratio * flows.total_m3s(beside, lowest_hz, value_m);
     const double pump_m3s = settings.minimum_flow_m3s + flows.flow_per_hz(beside) * (highest_hz - lowest_hz);
     const double inflow_m3s = trusted_inflow_m3s(balance, pump_m3s);
-    const double need_m = smooth_need_m(sight, balance);
+    // The water that still moves, or does not move yet, counts as if it had come to its steady flow. Otherwise
+    // the speed would hunt behind a long main.
+    const double coasting_m3 = balance.flow_ratio * flows.coasting_m3(beside, following.speed_hz, value_m,
+                                                                      balance.pumped_m3s, settings);
+    const double need_m = smooth_need_m(sight, balance) - coasting_m3 / sight.area_m2;
 
     // In the band the trim begins at the stage-up mark. A hundredth of the pump's flow above the band the trim
     // begins at the deadband, and between the two the share of the trim is in proportion.

@@ -57,8 +57,12 @@ class InflowEstimate {
     /// Standard deviation of the estimated inflow, m3/s; very great before the third sample.
     double doubt_m3s() const noexcept { return doubt_m3s_; }
     /// How fast the inflow surely rises, m3/s per second; at least zero. Both halves of the last 40 s must show
-    /// the rise, so that a step of inflow is no rise.
-    double rise_m3s2() const noexcept { return rise_m3s2_; }
+    /// the rise, so that a step of inflow is no rise. The rise is over as soon as the inflow falls again.
+    double rise_m3s2() const noexcept {
+        return inflow_m3s() > earlier_[0].inflow_m3s && lines_[1].inflow_m3s > earlier_[0].inflow_m3s
+                   ? rise_m3s2_
+                   : 0;
+    }
     /// The volume without its noise, m3.
     double volume_m3() const noexcept { return lines_[longest_].volume_m3; }
     /// The volume of the shortest line, m3, which follows the readings most closely.

@@ -202,6 +202,8 @@ constexpr double line_least_hz = 10, line_most_hz = 400;
 /// In kelvin from the freezing point of water: a temperature in degrees Celsius lies below.
 constexpr double winding_least_k = 273, winding_most_k = 573;
 constexpr double angle_most_deg = 60;
+/// A motor that slips more at rated load is no motor for a pump.
+constexpr double slip_most = 0.2;
 /// A motor at standstill takes at least its rated current.
 constexpr double locked_rotor_least = 1;
 /// A look-ahead shorter than a pump takes to come on sees the water too late.
@@ -274,6 +276,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::line_frequency,
      [](S s) noexcept { return within(s.drive.line_frequency_hz, line_least_hz, line_most_hz); }},
     {Fault::line_voltage, [](S s) noexcept { return positive(s.drive.line_voltage_v); }},
+    {Fault::rated_slip, [](S s) noexcept { return within(s.drive.rated_slip_ratio, 0, slip_most); }},
     // A speed of twice the highest one counts as a register read amiss, and the line's frequency may not.
     {Fault::speed_max,
      [](S s) noexcept {

@@ -58,6 +58,7 @@ enum class SettingsFault : std::uint8_t {
     // drive and demand
     line_frequency,
     line_voltage,
+    rated_slip,
     speed_max,
     speed_min,
     ramp_up,

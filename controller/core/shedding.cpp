@@ -55,8 +55,9 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
     if (water.at_most_m3s() >= at.flow_m3s(fewer, in.highest_hz, in.need_m)) return {};
     const double drive_hz = on_drive ? in.lowest_hz : 0;
     const double least_m3s = at.flow_m3s(at.picture.on_line, drive_hz, in.need_m);
-    const double coasting_m3 =
-        water.flow_ratio * at.flows.coasting_m3(fewer, drive_hz, in.value_m, water.pumped_m3s, at.settings);
+    const double coasting_m3 = std::max(
+        water.flow_ratio * at.flows.coasting_m3(fewer, drive_hz, in.value_m, water.pumped_m3s, at.settings),
+        0.0);
     const double store_m3 = water.volume_m3 - at.volume_at(in.marks.stop_m) - coasting_m3;
     const double surplus_m3s = least_m3s - water.inflow_m3s;
     const double reach_s = surplus_m3s > 0 ? std::max(store_m3, 0.0) / surplus_m3s : never_s;

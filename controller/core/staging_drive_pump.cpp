@@ -128,6 +128,13 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     return down;
 }
 
+/// True when an idle pump may start on the drive now, or when its wait is over before the hand-over is.
+bool next_pump_is_ready(const Situation& at) noexcept {
+    if (at.may_start(false) != 0) return true;
+    const Refusal refusal = at.refused(false).refusal;
+    return refusal.wait_ms > 0 && refusal.wait_ms <= bring_up_ms(at.settings, at.inputs.demand_hz, 0);
+}
+
 /// A pump starts, on the same grounds, as soon as the drive is free.
 void want_start(StagingState& staging, const Decision& up) noexcept {
     staging.start_wanted = true;
@@ -167,7 +174,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     if (up.why != Reason::none) {
         // Without a next pump to start, a hand-over would leave the drive empty, and no speed could follow
         // the need.
-        if (at.may_start(false) == 0) return up.now ? at.refused(false) : Decision{};
+        if (!next_pump_is_ready(at)) return up.now ? at.refused(false) : Decision{};
         // While a pump that cannot be handed over keeps the drive, no other pump can start.
         const PumpMask stuck = cannot_be_handed_over(at);
         if (has(stuck, at.state.drive_pump) && (at.may_start(false) & ~stuck) != 0)

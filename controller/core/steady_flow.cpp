@@ -62,6 +62,13 @@ double StaticHead::at_m(double measured_m) const noexcept {
     return offset_m_ + sign_ * std::max(least_m_, measured_m);
 }
 
+double DriveSpeed::ratio_of(double drive_hz) const noexcept {
+    const double share = std::max(drive_hz, 0.0) / line_hz_;
+    if (!(slip_ > 0)) return share;
+    const double straight = 1 - slip_;
+    return 2 * share / (straight + std::sqrt(straight * straight + 4 * slip_ * share));
+}
+
 double main_loss_m(const Settings& settings, double flow_m3s) noexcept {
     const std::size_t points = settings.main_points;
     if (points == 0 || settings.measured == Measured::header_pressure) return 0;
@@ -126,14 +133,14 @@ double flow_after(const MovingColumn& now, double elapsed_s, const PumpFlow& pum
 
 Delivery solve_combination(const Settings& settings, const Combination& combination) noexcept {
     return SteadyFlow(settings).at(combination.line_pumps,
-                                   combination.drive_hz / settings.drive.line_frequency_hz,
+                                   DriveSpeed(settings).ratio_of(combination.drive_hz),
                                    StaticHead(settings).at_m(combination.measured_m));
 }
 
 double minimum_flow_speed_hz(const Settings& settings, std::uint8_t line_pumps, double measured_m) noexcept {
     const double static_m = StaticHead(settings).at_m(measured_m);
-    return settings.drive.line_frequency_hz *
-           std::sqrt(SteadyFlow(settings).minimum_flow_square(line_pumps, static_m));
+    return DriveSpeed(settings).hz_of(
+        std::sqrt(SteadyFlow(settings).minimum_flow_square(line_pumps, static_m)));
 }
 
 }  // namespace freshet::core

@@ -38,6 +38,28 @@ class StaticHead {
     double sign_ = 1, least_m_ = 0, offset_m_ = 0;
 };
 
+/// The speed of a motor on the drive, as a ratio of its speed on the line at rated load. The motor's slip grows
+/// with its torque, and the torque of a pump with the square of the speed, so that a slow motor slips less:
+///
+///     frequency / line frequency = n (1 - s) + s n^2,   s the slip at rated load
+///
+/// Source: the straight part of an induction motor's torque curve at constant voltage per frequency, and the
+/// affinity laws, common practice.
+class DriveSpeed {
+  public:
+    DriveSpeed() noexcept = default;
+    explicit DriveSpeed(const Settings& settings) noexcept
+        : line_hz_(settings.drive.line_frequency_hz), slip_(settings.drive.rated_slip_ratio) {}
+
+    /// Speed ratio at a frequency of the drive, Hz; zero at rest.
+    double ratio_of(double drive_hz) const noexcept;
+    /// Frequency of the drive at a speed ratio, Hz.
+    double hz_of(double ratio) const noexcept { return line_hz_ * ratio * (1 - slip_ + slip_ * ratio); }
+
+  private:
+    double line_hz_ = 1, slip_ = 0;
+};
+
 /// Head lost in the main, m, at a flow >= 0. The coefficient is straight between its points.
 double main_loss_m(const Settings& settings, double flow_m3s) noexcept;
 

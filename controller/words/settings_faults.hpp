@@ -107,6 +107,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "line_frequency_hz is {value} Hz; expected 10 to 400 Hz"},
         {core::SettingsFault::line_voltage, "line_voltage",
          "line_voltage_v is {value} V; expected more than 0 V"},
+        {core::SettingsFault::rated_slip, "rated_slip",
+         "rated_slip_ratio is {value}; expected 0 to 0.2"},
         {core::SettingsFault::speed_max, "speed_max",
          "speed_max_hz is {value} Hz; expected more than half of the line frequency, and at most 650 Hz"},
         {core::SettingsFault::speed_min, "speed_min",

@@ -10,6 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "controller/core/steady_flow.hpp"
+#include "tests/doubles/operating_point.hpp"
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/random_inflow.hpp"
 #include "tests/property/staging/selection.hpp"
@@ -37,6 +39,18 @@ struct Held {
     double inflow_m3s = 0;
 };
 
+/// True flow of `line_pumps` at line frequency and one more on the drive at the minimum-flow speed that the
+/// controller calculates from its own curves, m3/s. The controller runs no pump slower.
+double least_advised_m3s(const RandomStation& station, std::size_t line_pumps) {
+    const double setpoint_m = station.settings.marks.setpoint_m;
+    const double lowest_hz =
+        core::minimum_flow_speed_hz(station.settings, static_cast<std::uint8_t>(line_pumps), setpoint_m);
+    std::vector<double> speeds(line_pumps, 1.0);
+    speeds.push_back(core::DriveSpeed(station.settings)
+                         .ratio_of(std::max(lowest_hz, station.settings.drive.speed_min_hz)));
+    return doubles::operating_point(station.real, speeds, setpoint_m).total_flow_m3s;
+}
+
 /// An inflow at least 1 % inside the flows that a combination holds at the setpoint.
 Held held_inflow(const RandomStation& station, Dice& dice) {
     constexpr double inside = 0.01;
@@ -45,7 +59,8 @@ Held held_inflow(const RandomStation& station, Dice& dice) {
     const double share = dice.between(0, 1);
     for (std::size_t i = 0; i < station.given.pump_count; ++i) {
         const std::size_t line_pumps = (first + i) % station.given.pump_count;
-        const double low_m3s = (1 + inside) * station.capacity.least_m3s(line_pumps, setpoint_m);
+        const double low_m3s = (1 + inside) * std::max(station.capacity.least_m3s(line_pumps, setpoint_m),
+                                                       least_advised_m3s(station, line_pumps));
         const double high_m3s = (1 - inside) * station.capacity.full_m3s(line_pumps + 1, setpoint_m);
         if (low_m3s < high_m3s) return {line_pumps, low_m3s + share * (high_m3s - low_m3s)};
     }
@@ -90,8 +105,9 @@ ConstantResult judge_constant(std::uint64_t seed) {
     ConstantResult result;
     double outside_s = 0;
     for (double t_s = 0; t_s < longest_s && !result.settled; t_s += station.settings.scan_ms * s_per_ms) {
-        coupled.scan();
-        if (std::abs(coupled.plant().water().level_m - marks.setpoint_m) > marks.deadband_m) outside_s = t_s;
+        const bool filling = coupled.scan().drive_pump == core::no_pump;
+        if (filling || std::abs(coupled.plant().water().level_m - marks.setpoint_m) > marks.deadband_m)
+            outside_s = t_s;
         result.settled_s = t_s;
         result.settled = t_s - outside_s >= settling_s;
     }

@@ -31,6 +31,7 @@ class Coupled {
         plant_.step(orders_);
         return advice;
     }
+    const core::Advice& advice() const { return controller_.advice(); }
     plant::Plant& plant() { return plant_; }
     const plant::Plant& plant() const { return plant_; }
     /// The orders of the last scan.

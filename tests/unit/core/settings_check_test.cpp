@@ -110,6 +110,7 @@ constexpr auto spoils = std::to_array<Spoil>({
 
         {Fault::line_frequency, [](Settings& s) { s.drive.line_frequency_hz = 0; }},
         {Fault::line_voltage, [](Settings& s) { s.drive.line_voltage_v = 0; }},
+        {Fault::rated_slip, [](Settings& s) { s.drive.rated_slip_ratio = 0.5; }},
         {Fault::speed_max, [](Settings& s) { s.drive.speed_max_hz = 651; }},
         {Fault::speed_max,
          [](Settings& s) {
@@ -250,6 +251,7 @@ std::vector<double*> numbers(Settings& s) {
                              &s.rated_current_a,
                              &s.drive.line_frequency_hz,
                              &s.drive.line_voltage_v,
+                             &s.drive.rated_slip_ratio,
                              &s.drive.speed_max_hz,
                              &s.drive.speed_min_hz,
                              &s.drive.ramp_up_hz_s,
@@ -315,7 +317,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.supply.lost_hold_ms};
 }
 
-static_assert(sizeof(Settings) == 2424,
+static_assert(sizeof(Settings) == 2432,
               "a setting was added or removed: update its rule, its spoil and the lists above");
 
 std::vector<Spoil> all_spoils() {
