@@ -172,16 +172,39 @@ Vector residual(const PlateGoal& goal, const Vector& at) {
                   std::log(got.locked_torque / wanted.locked_torque)};
 }
 
-Matrix jacobian_at(const PlateGoal& goal, const Vector& x, const Vector& r) {
+/// The slopes of the errors, by central differences. A slope from one side only would move the end of the
+/// search.
+Matrix jacobian_at(const PlateGoal& goal, const Vector& x) {
     constexpr double nudge = 1e-5;
     Matrix jacobian{};
     for (std::size_t k = 0; k < unknowns; ++k) {
-        Vector moved = x;
-        moved[k] += nudge;
-        const Vector there = residual(goal, moved);
-        for (std::size_t n = 0; n < unknowns; ++n) jacobian[n][k] = (there[n] - r[n]) / nudge;
+        Vector above = x;
+        Vector below = x;
+        above[k] += nudge;
+        below[k] -= nudge;
+        const Vector high = residual(goal, above);
+        const Vector low = residual(goal, below);
+        for (std::size_t n = 0; n < unknowns; ++n) jacobian[n][k] = (high[n] - low[n]) / (2 * nudge);
     }
     return jacobian;
+}
+
+/// The limits of the unknowns.
+struct Limits {
+    Vector lowest{-30, -30, -30, std::log(0.7), std::log(0.3)};
+    Vector highest{30, 30, 30, std::log(8.0), std::log(1.3)};
+};
+
+/// Takes an unknown out of the step when the unknown is at a limit and the errors push it beyond the limit.
+/// Otherwise the limit would cut the step, the other unknowns would follow a step that was not made, and the
+/// search would creep.
+void hold_at_limits(Matrix& jacobian, const Vector& r, const Vector& x, const Limits& limits) {
+    for (std::size_t k = 0; k < unknowns; ++k) {
+        double slope = 0;
+        for (std::size_t n = 0; n < unknowns; ++n) slope += jacobian[n][k] * r[n];
+        const bool held = (x[k] <= limits.lowest[k] && slope > 0) || (x[k] >= limits.highest[k] && slope < 0);
+        for (std::size_t n = 0; held && n < unknowns; ++n) jacobian[n][k] = 0;
+    }
 }
 
 /// The damped step of least squares. False when the equations are singular.
@@ -197,24 +220,35 @@ bool damped_step(const Matrix& jacobian, const Vector& r, double damping, Vector
     return solve(normal, right, step);
 }
 
-/// The method of Levenberg and Marquardt. Each unknown stays within its limits.
+double longest(const Vector& step) {
+    double most = 0;
+    for (const double value : step) most = std::max(most, std::abs(value));
+    return most;
+}
+
+/// The method of Levenberg and Marquardt. The search ends with a step that is too short to have a meaning. Each
+/// unknown stays within its limits.
 Vector fitted(const PlateGoal& goal, Vector x) {
-    const Vector lowest{-30, -30, -30, std::log(0.7), std::log(0.3)};
-    const Vector highest{30, 30, 30, std::log(8.0), std::log(1.3)};
+    const Limits limits;
+    constexpr double longest_step = 0.7, step_without_meaning = 1e-10;
     Vector r = residual(goal, x);
     double damping = 1e-3;
-    for (int iteration = 0; iteration < 60 && squares(r) > 1e-16; ++iteration) {
-        const Matrix jacobian = jacobian_at(goal, x, r);
+    for (int iteration = 0; iteration < 60; ++iteration) {
+        Matrix jacobian = jacobian_at(goal, x);
+        hold_at_limits(jacobian, r, x, limits);
+        // More damping makes the step shorter, so that the inner search ends, too.
         bool better = false;
-        for (int attempt = 0; attempt < 12 && !better; ++attempt) {
+        while (!better) {
             Vector step{};
             if (!damped_step(jacobian, r, damping, step)) {
                 damping *= 10;
                 continue;
             }
+            if (longest(step) < step_without_meaning) return x;
             Vector tried = x;
             for (std::size_t k = 0; k < unknowns; ++k)
-                tried[k] = std::clamp(x[k] + std::clamp(step[k], -0.7, 0.7), lowest[k], highest[k]);
+                tried[k] = std::clamp(x[k] + std::clamp(step[k], -longest_step, longest_step),
+                                      limits.lowest[k], limits.highest[k]);
             const Vector there = residual(goal, tried);
             better = squares(there) < squares(r);
             damping = better ? damping / 5 : damping * 5;
@@ -223,7 +257,6 @@ Vector fitted(const PlateGoal& goal, Vector x) {
                 r = there;
             }
         }
-        if (!better) break;
     }
     return x;
 }
