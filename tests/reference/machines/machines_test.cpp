@@ -337,5 +337,33 @@ TEST(Dubey67, no_load_run_up_takes_1_108_s_and_heats_the_motor_by_891_kj) {
     EXPECT_NEAR(heat_j / 1000, 891, 5);
 }
 
+// scipy.optimize.least_squares (python3-scipy 1.10.1, bounded, three-point slopes) on the equations of
+// nameplate.hpp, for the invented plate of a 75 hp, 460 V motor. The leakage's standstill ratio ends at its
+// limit of 0.3, because no circuit meets the starting current and the starting torque of this plate together.
+TEST(ScipyLeastSquares, finds_the_same_circuit_for_a_plate_at_a_limit) {
+    config::Motor motor;
+    motor.poles = 4;
+    motor.nameplate = {.power_w = 56e3,
+                       .voltage_v = 460,
+                       .frequency_hz = 60,
+                       .speed_rpm = 1775,
+                       .current_a = 86.4,
+                       .power_factor = 0.86,
+                       .efficiency = 0.945,
+                       .locked_rotor_current_ratio = 6.3,
+                       .locked_rotor_torque_ratio = 1.4,
+                       .breakdown_torque_ratio = 2.2};
+
+    const config::MotorCircuit circuit = estimate_circuit(motor).motor.circuit;
+
+    EXPECT_NEAR(circuit.rs_ohm, 0.059215040, 1e-8);
+    EXPECT_NEAR(circuit.rr_ohm, 0.036271864, 1e-8);
+    EXPECT_NEAR(circuit.xm_ohm, 8.78700857, 1e-6);
+    EXPECT_NEAR(circuit.xls_ohm, 0.33237897, 1e-7);
+    EXPECT_NEAR(circuit.xlr_ohm, 0.49856845, 1e-7);
+    EXPECT_NEAR(circuit.rr_standstill_ratio, 2.7203260, 1e-6);
+    EXPECT_NEAR(circuit.xlr_standstill_ratio, 0.3, 1e-12);
+}
+
 }  // namespace
 }  // namespace freshet::plant
