@@ -58,7 +58,7 @@ struct Decision {
     std::int64_t countdown_ms = -1;  ///< time left if nothing changes; negative: not known
 };
 
-/// Makes one decision. Call only while no main sequence is under way.
+/// Makes one decision. Call only while no main sequence and no line start is under way.
 Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,
                 const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept;
 

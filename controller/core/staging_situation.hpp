@@ -69,11 +69,14 @@ struct Situation {
     int line_pumps() const noexcept {
         int pumps = picture.on_line;
         for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
-            if (state.line_stop[pump].step != Step::idle && has(picture.line_side_closed, pump)) --pumps;
+            if (state.line_run[pump].step != Step::idle && state.pumps[pump].state == PumpState::stopping &&
+                has(picture.line_side_closed, pump))
+                --pumps;
         return pumps;
     }
     /// Idle pumps that may start now, on the line or on the drive.
     PumpMask may_start(bool by_line) const noexcept {
+        if (by_line && !line_start_serves(state, picture, settings)) return 0;
         return startable(state, picture, inputs.permit, settings, by_line);
     }
     /// How long `condition` has held, ms; -1 while it does not hold. `since` holds the timers of this

@@ -86,6 +86,7 @@ void judge_scan(const Settings& settings, History& history, const Inputs& inputs
         law_5(at);
         law_6(at, adopting);
         law_8(at);
+        law_11(at, adopting);
         if (!history.first) law_9(at);
     }
     law_7(at, adopting || !history.adopted);

@@ -1,4 +1,4 @@
-// The ten laws of the controller as an independent judge. The judge sees inputs and advice only, keeps its
+// The eleven laws of the controller as an independent judge. The judge sees inputs and advice only, keeps its
 // own history, and shares no code with the sequencer. One reason to change: a law.
 //
 //  1. At most one motor's drive-side contactor is advised closed.
@@ -26,6 +26,10 @@
 //  9. Every change of advice has an event with a reason in the same scan.
 //
 // 10. The scan never allocates, never throws, loses no event, and leaves at most one step per run.
+//
+// 11. A line start is advised only where the station allows line starts, at their spacing, and never of a motor
+//     whose drive side is closed. A line start begins only while the drive cannot take a motor, or beside a drive
+//     pump whose hand-over failed.
 #pragma once
 
 #include <array>
@@ -85,6 +89,7 @@ struct PumpHistory {
     std::int64_t both_advised_ms = core::never_ms;  ///< since when both contactors are advised closed
     std::int64_t both_seen_ms = core::never_ms;     ///< since when both are advised and seen closed
     bool closed_in_sync = false;                    ///< the present transfer joined drive and line in sync
+    bool line_side_failed = false;                  ///< its last hand-over or line start was withdrawn
     HourBook starts;
     int series = 0;  ///< starts in succession, since the last long rest or long run
     bool series_from_cold = false;
@@ -103,6 +108,9 @@ struct History {
     Advised before;
     std::array<PumpHistory, core::pumps_max> pumps{};
     HourBook transfers;
+    unsigned transfers_withdrawn = 0;                ///< in a row
+    bool drive_withdrawn = false;                    ///< the last sequence of the drive was withdrawn
+    std::int64_t line_started_ms = core::never_ms;   ///< begin of the last line start
     std::int64_t in_sync_since_ms = core::never_ms;  ///< by the judge's own sync check
     std::int64_t high_float_ms = core::never_ms, low_float_ms = core::never_ms,
                  supply_poor_ms = core::never_ms;
