@@ -42,10 +42,11 @@ bool stopping_float_contradicts(const AlarmView& at) noexcept {
     return stops && is_good(at) && at.sight.need_m > at.marks.stop_m;
 }
 
-/// The need has reached the start mark and `mark_m`, and no main sequence is under way.
+/// The need has reached the start mark and `mark_m`, and neither a main sequence nor a line start is under
+/// way.
 bool wants_more(const AlarmView& at, double mark_m) noexcept {
     return is_known(at) && at.sight.need_m >= at.marks.start_m && at.sight.need_m >= mark_m && at.adopted &&
-           at.sequencer.main.step == Step::idle;
+           at.sequencer.main.step == Step::idle && line_starting_pump(at.sequencer) == no_pump;
 }
 bool any_runs(const AlarmView& at) noexcept {
     return at.sight.picture.on_line != 0 || at.sequencer.drive_pump != no_pump;

@@ -21,9 +21,9 @@ void compose_contactors(const SequencerState& state, const Settings& settings, A
         one.drive_side_close = false;
         one.line_side_close = record.state == PumpState::on_line;
         if (one.line_side_close) ++advice.pumps_on_line;
-        const Step stop = state.line_stop[pump].step;
-        if (stop == Step::idle) continue;
-        const StepAdvice& advised = row_of(stop, *state.table).advice;
+        const Step step = state.line_run[pump].step;
+        if (step == Step::idle) continue;
+        const StepAdvice& advised = row_of(step, *state.table).advice;
         one.drive_side_close = advised.drive_side_close;
         one.line_side_close = advised.line_side_close;
     }
@@ -44,11 +44,11 @@ void compose_contactors(const SequencerState& state, const Settings& settings, A
         advice.output_close = true;
         advice.pumps[state.drive_pump].drive_side_close = true;
     }
-    advice.sequence = run.sequence;
-    advice.step = run.step;
-    advice.sequence_pump = run.pump;
-    advice.drive_pump =
-        run.step == Step::idle || run.sequence == Sequence::line_start ? state.drive_pump : run.pump;
+    const Run& shown = shown_run(state);
+    advice.sequence = shown.sequence;
+    advice.step = shown.step;
+    advice.sequence_pump = shown.pump;
+    advice.drive_pump = run.step == Step::idle ? state.drive_pump : run.pump;
 }
 
 double composed_speed_hz(SpeedReference& reference, const SequencerState& state,

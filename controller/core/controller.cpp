@@ -15,7 +15,7 @@ namespace {
 bool must_look_closely(const SequencerState& sequencer, const Picture& picture) noexcept {
     bool closely =
         sequencer.main.step != Step::idle || (picture.current_missing & picture.line_side_closed) != 0;
-    for (const Run& stop : sequencer.line_stop) closely |= stop.step != Step::idle;
+    for (const Run& run : sequencer.line_run) closely |= run.step != Step::idle;
     return closely;
 }
 
@@ -135,12 +135,12 @@ Service Controller::serve(bool settled, Journal& journal) noexcept {
     return service;
 }
 
-/// Minimum-flow speed, Hz, of the pump of the main sequence, or of the drive pump, together with the pumps on
-/// the line. A header pressure counts up to the stop mark only. Above that mark the pump is about to stop, and
+/// Minimum-flow speed, Hz, of the pump of the sequence that the advice names, or of the drive pump, together
+/// with the pumps on the line. A header pressure counts up to the stop mark only. Above that mark the pump is about to stop, and
 /// a speed that follows the pressure would raise the pressure further.
 double Controller::minimum_flow_hz() noexcept {
-    const std::uint8_t pump =
-        sequencer_.main.step != Step::idle ? sequencer_.main.pump : sequencer_.drive_pump;
+    const bool steady = sequencer_.main.step == Step::idle && sequencer_.drive_pump != no_pump;
+    const std::uint8_t pump = steady ? sequencer_.drive_pump : shown_run(sequencer_).pump;
     const std::size_t beside = line_pumps_beside(sight_.picture, pump);
     const double value_m = sight_.measured().value_m;
     const double stop_m = settings_.marks.stop_m;

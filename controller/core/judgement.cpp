@@ -76,11 +76,9 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                 {0, 1, 0, 0}, no_alarm};
     const bool output_opened =
         row.advice.output_close && row.wait_for != Condition::output_closed && seen.output_open;
-    const bool on_line_alone =
-        run.sequence == Sequence::stop_from_line || run.sequence == Sequence::line_start;
-    const bool drive_gone =
-        !on_line_alone && (seen.drive_lost() || output_opened || (row.drive_must_run && seen.drive_stopped) ||
-                           other_motor_on_drive_bus(seen, run.pump));
+    const bool drive_gone = !is_line_run(run.sequence) && (seen.drive_lost() || output_opened ||
+                                                           (row.drive_must_run && seen.drive_stopped) ||
+                                                           other_motor_on_drive_bus(seen, run.pump));
     if (drive_gone && row.on_drive_lost.step != run.step)
         return {true, false, true, row.on_drive_lost, drive_reason(seen), {}, no_alarm};
 

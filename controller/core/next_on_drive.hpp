@@ -9,10 +9,6 @@
 
 namespace freshet::core {
 
-/// Pumps whose hand-over failed attempts_max times in a row, or whose line side did not close, until a clean
-/// sequence proves the line side in order.
-PumpMask cannot_be_handed_over(const Situation& at) noexcept;
-
 /// The pump that takes the drive next, or no_pump. A pump that has been idle for too long comes first, then a
 /// pump that can be handed over, then any pump that may start.
 std::uint8_t next_on_drive(const Situation& at) noexcept;

@@ -6,6 +6,7 @@
 
 #include "controller/core/precedence.hpp"
 #include "controller/core/succession.hpp"
+#include "controller/core/transfer_impossible.hpp"
 
 namespace freshet::core {
 
@@ -111,6 +112,12 @@ Permissive why_no_drive(const SequencerState& state, const Picture& picture) noe
     if (state.drive_locked_out || picture.drive_lost() || !picture.drive_known) return Permissive::drive;
     if (picture.time_ms < state.drive_retry_after_ms) return Permissive::drive;
     return Permissive::none;
+}
+
+bool line_start_serves(const SequencerState& state, const Picture& picture,
+                       const Settings& settings) noexcept {
+    if (state.drive_pump != no_pump) return hand_over_is_impossible(state, settings);
+    return why_no_drive(state, picture) != Permissive::none || !drive_can_take(picture, settings);
 }
 
 Permissive why_no_transfer(const SequencerState& state, const Picture& picture, const StationPermit& permit,

@@ -41,6 +41,13 @@ constexpr GroundMask bit_of(Permissive ground) {
 GroundMask wear_limits_of_start(const SequencerState& state, const Picture& picture, const Settings& settings,
                                 std::size_t pump, std::int64_t& wait_ms) noexcept;
 
+/// True when a line start does what the drive cannot do. A line start costs a dip of the supply and stresses
+/// the motor, so the controller advises one only while the drive is unavailable (lost, locked out, in the pause
+/// after a failure, with an occupied bus, or running without a motor), or beside a drive pump that cannot be
+/// handed over.
+bool line_start_serves(const SequencerState& state, const Picture& picture,
+                       const Settings& settings) noexcept;
+
 /// The greatest number of pumps that may run at once on the present supply.
 std::uint8_t pumps_most(const Settings& settings, const Picture& picture) noexcept;
 

@@ -96,6 +96,25 @@ void carry_run(SequencerState& state, Run& run, const SequencerInputs& inputs, c
     }
 }
 
+/// As soon as its contactors move, the motor no longer counts as de-energised. The count of the start needs
+/// the times before that.
+void keep_times_before_start(PumpRecord& record) noexcept {
+    record.released_before_start_ms = record.released_ms;
+    record.fed_before_start_ms = record.fed_ms;
+}
+
+void begin_line_run(SequencerState& state, Sequence sequence, std::uint8_t pump, Reason why,
+                    const Values& values, std::int64_t now_ms, Journal& journal) noexcept {
+    Run& run = state.line_run[pump];
+    run = Run{};
+    run.sequence = sequence;
+    run.pump = pump;
+    state.pumps[pump].current_missing_ms = never_ms;
+    run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
+                             values, state.pumps[pump].event);
+    enter(state, run, first_step(sequence), why, values, now_ms, journal);
+}
+
 }  // namespace
 
 void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why, Values values,
@@ -105,12 +124,7 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
     run.sequence = sequence;
     run.pump = pump;
     if (state.drive_pump == pump) state.drive_pump = no_pump;
-    if (sequence == Sequence::start_on_drive || sequence == Sequence::line_start) {
-        // As soon as its contactors move, the motor no longer counts as de-energised. The count of the start
-        // needs the times before that.
-        state.pumps[pump].released_before_start_ms = state.pumps[pump].released_ms;
-        state.pumps[pump].fed_before_start_ms = state.pumps[pump].fed_ms;
-    }
+    if (sequence == Sequence::start_on_drive) keep_times_before_start(state.pumps[pump]);
     if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
     run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
                              values, state.pumps[pump].event);
@@ -119,14 +133,13 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
 
 void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Values values, std::int64_t now_ms,
                      Journal& journal) noexcept {
-    Run& run = state.line_stop[pump];
-    run = Run{};
-    run.sequence = Sequence::stop_from_line;
-    run.pump = pump;
-    state.pumps[pump].current_missing_ms = never_ms;
-    run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(run.sequence), pump, why,
-                             values, state.pumps[pump].event);
-    enter(state, run, first_step(run.sequence), why, values, now_ms, journal);
+    begin_line_run(state, Sequence::stop_from_line, pump, why, values, now_ms, journal);
+}
+
+void begin_line_start(SequencerState& state, std::uint8_t pump, Reason why, Values values,
+                      std::int64_t now_ms, Journal& journal) noexcept {
+    keep_times_before_start(state.pumps[pump]);
+    begin_line_run(state, Sequence::line_start, pump, why, values, now_ms, journal);
 }
 
 void note_fed(SequencerState& state, const Picture& picture) noexcept {
@@ -147,8 +160,10 @@ void carry_on(SequencerState& state, const SequencerInputs& inputs, const Settin
         PumpRecord& record = state.pumps[pump];
         if (!has(static_cast<PumpMask>(de_energised & state.were_de_energised), pump))
             record.released_ms = seen.time_ms;
-        if (state.line_stop[pump].step != Step::idle) {
-            carry_run(state, state.line_stop[pump], inputs, settings, journal);
+        Run& on_line_side = state.line_run[pump];
+        if (on_line_side.step != Step::idle) {
+            count_start(state, on_line_side, settings);
+            carry_run(state, on_line_side, inputs, settings, journal);
         } else if (record.state == PumpState::on_line) {
             watch_line_pump(state, pump, seen, settings, journal);
         }
@@ -170,14 +185,18 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, Values val
             cause = journal.note(EventKind::protective_stop, static_cast<std::uint8_t>(why_code), no_pump,
                                  why, values);
     };
+    const auto call_off = [&](Run& run) {
+        const Way way = row_of(run.step, *state.table).on_pump_lost;
+        if (way.step == run.step) return;
+        note_once();
+        run.event = cause;
+        run.called_off = true;
+        enter(state, run, way.step, why, values, now_ms, journal);
+    };
+    for (Run& run : state.line_run)
+        if (run.step != Step::idle) call_off(run);
     if (state.main.step != Step::idle) {
-        const Way way = row_of(state.main.step, *state.table).on_pump_lost;
-        if (way.step != state.main.step) {
-            note_once();
-            state.main.event = cause;
-            state.main.called_off = true;
-            enter(state, state.main, way.step, why, values, now_ms, journal);
-        }
+        call_off(state.main);
     } else if (state.drive_pump != no_pump) {
         note_once();
         state.pumps[state.drive_pump].event = cause;
@@ -185,7 +204,7 @@ void stop_all(SequencerState& state, Permissive why_code, Reason why, Values val
               journal);
     }
     for (std::uint8_t pump = 0; pump < pumps_max; ++pump) {
-        if (state.pumps[pump].state != PumpState::on_line || state.line_stop[pump].step != Step::idle)
+        if (state.pumps[pump].state != PumpState::on_line || state.line_run[pump].step != Step::idle)
             continue;
         note_once();
         state.pumps[pump].event = cause;

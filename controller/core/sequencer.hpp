@@ -1,5 +1,5 @@
-// The sequencer carries out the tables of sequences.hpp: one main sequence at a time, and one stop from line
-// for each pump.
+// The sequencer carries out the tables of sequences.hpp: one main sequence at a time, which uses the drive, and
+// one run for each pump on the line side: a line start or a stop from line.
 // One reason to change: how a sequence begins, continues or ends.
 #pragma once
 
@@ -89,8 +89,10 @@ struct PumpRecord {
 /// The memory of the sequencer between scans.
 struct SequencerState {
     const StepTable* table = &tables::rows;  ///< tests put faulty tables here
-    Run main;
-    std::array<Run, pumps_max> line_stop{};
+    Run main;                                ///< the sequence of the drive
+    /// The line start or the stop from line of each pump. Neither uses the drive, so both run beside the main
+    /// sequence, and beside a pump on the drive.
+    std::array<Run, pumps_max> line_run{};
     std::array<PumpRecord, pumps_max> pumps{};
     std::uint8_t drive_pump = no_pump;  ///< the pump that runs steadily on the drive
     HourlyCount transfers;
@@ -107,9 +109,22 @@ struct SequencerState {
     std::array<std::uint16_t, pumps_max> latched_pump{};
 };
 
-/// True when no main sequence is under way and no pump runs on the drive.
+/// The first pump with a line start under way, or no_pump.
+constexpr std::uint8_t line_starting_pump(const SequencerState& state) noexcept {
+    for (const Run& run : state.line_run)
+        if (run.step != Step::idle && run.sequence == Sequence::line_start) return run.pump;
+    return no_pump;
+}
+/// True when no main sequence and no line start is under way, and no pump runs on the drive.
 constexpr bool drive_is_idle(const SequencerState& state) noexcept {
-    return state.main.step == Step::idle && state.drive_pump == no_pump;
+    return state.main.step == Step::idle && state.drive_pump == no_pump &&
+           line_starting_pump(state) == no_pump;
+}
+/// The run that the advice names: the main sequence, or a line start while no main sequence is under way.
+constexpr const Run& shown_run(const SequencerState& state) noexcept {
+    if (state.main.step != Step::idle) return state.main;
+    const std::uint8_t pump = line_starting_pump(state);
+    return pump == no_pump ? state.main : state.line_run[pump];
 }
 /// True for a pump that does not run and has no sequence under way.
 constexpr bool is_idle(PumpState state) noexcept {
@@ -126,14 +141,19 @@ struct SequencerInputs {
     const Inputs* readings = nullptr;
 };
 
-/// Begins `sequence` for a pump at step `first`: the first step of the sequence, or a later step for a
-/// protective stop. Call only while no main sequence is under way.
+/// Begins a sequence of the drive for a pump at step `first`: the first step of the sequence, or a later step
+/// for a protective stop. Call only while no main sequence is under way, and not for a line start or a stop
+/// from line.
 void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why,
            std::array<double, 4> values, std::int64_t now_ms, Journal& journal) noexcept;
 
 /// Begins a stop from line of one pump. Other sequences may be under way.
 void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, std::array<double, 4> values,
                      std::int64_t now_ms, Journal& journal) noexcept;
+
+/// Begins a line start of one pump, which must be off. Other sequences may be under way.
+void begin_line_start(SequencerState& state, std::uint8_t pump, Reason why, std::array<double, 4> values,
+                      std::int64_t now_ms, Journal& journal) noexcept;
 
 /// Notes which pumps are seen energised, and when. An unread contact does not count.
 void note_fed(SequencerState& state, const Picture& picture) noexcept;

@@ -233,10 +233,10 @@ inline constexpr StepTable rows{{
     C::line_side_open, end(P::off), L::open, end(P::locked_out), alarm(PA::line_side_does_not_open),
     to(line_stop_open), to(line_stop_open), to(line_stop_open), not_needed, {}, may_stop},
 
-// Line start, only while the drive is unavailable.
+// Line start, only while the drive is unavailable, or beside a drive pump that cannot be handed over.
 {line_start_close, S::line_start, P::starting, {stop, A::zero, free, open, open, closed},
     C::running_on_line, end(P::on_line), L::line_run, to(line_start_withdraw), alarm(PA::line_side_does_not_close),
-    to(line_start_close), to(line_start_withdraw), to(line_start_close), not_needed, {}, may_stop},
+    to(line_start_close), to(line_start_withdraw), to(line_start_withdraw), not_needed, {}, may_stop},
 {line_start_withdraw, S::line_start, P::stopping, {stop, A::zero, free, open, open, open},
     C::line_side_open, end(P::off), L::open, end(P::locked_out), alarm(PA::line_side_does_not_open),
     to(line_start_withdraw), to(line_start_withdraw), to(line_start_withdraw), not_needed, {}, may_stop},
@@ -270,6 +270,11 @@ constexpr const RetryRow& retry_of(Sequence sequence) {
 /// The step that a sequence begins with; idle for Sequence::none.
 constexpr Step first_step(Sequence sequence) {
     return tables::first_steps[static_cast<std::size_t>(sequence)];
+}
+
+/// True for the sequences of one pump on the line side, which do not use the drive.
+constexpr bool is_line_run(Sequence sequence) {
+    return sequence == Sequence::line_start || sequence == Sequence::stop_from_line;
 }
 
 namespace audit {
@@ -349,12 +354,13 @@ consteval bool closing_follows_sync() {
     return true;
 }
 
-/// A stop from line runs at the same time as sequences of the drive, so it must not advise the drive.
-consteval bool stop_from_line_does_not_advise_the_drive() {
+/// A line start or a stop from line runs at the same time as sequences of the drive, and beside a pump on the
+/// drive. So neither may advise the drive, or the drive side of its own pump.
+consteval bool line_runs_do_not_advise_the_drive() {
     for (const StepRow& row : tables::rows) {
-        if (row.sequence != Sequence::stop_from_line) continue;
+        if (!is_line_run(row.sequence)) continue;
         if (row.advice.drive_run || row.advice.synchronise || row.advice.output_close ||
-            row.advice.speed != SpeedAdvice::zero)
+            row.advice.drive_side_close || row.advice.speed != SpeedAdvice::zero)
             return false;
     }
     return true;
@@ -379,7 +385,8 @@ static_assert(time_outs_end(), "a chain of time-outs never ends");
 static_assert(overlap_is_synchronous(), "a step closes both contactors of a motor without synchronism");
 static_assert(closing_follows_sync(),
               "a step closes the second contactor of a motor without waiting for synchronism");
-static_assert(stop_from_line_does_not_advise_the_drive(), "a stop from line must not advise the drive");
+static_assert(line_runs_do_not_advise_the_drive(),
+              "a line start or a stop from line must not advise the drive");
 static_assert(fed_bus_is_left(), "a step keeps the drive on a bus that the line feeds");
 static_assert(is_in_order(tables::retries, &RetryRow::sequence),
               "every sequence needs its rule of retry, in the order of the codes");

@@ -128,7 +128,8 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     const StationPermit& permit = view.permit;
     const bool stopped =
         picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
-    if (sequencer.main.step != Step::idle || stopped || !permit.settled) {
+    const bool busy = sequencer.main.step != Step::idle || line_starting_pump(sequencer) != no_pump;
+    if (busy || stopped || !permit.settled) {
         staging.since = {};
         staging.refusal = {};
         if (stopped) staging.water_in_danger = false;
@@ -152,6 +153,10 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     }
     if (decision.intention == Intention::stop_from_line) {
         begin_line_stop(sequencer, decision.pump, decision.why, decision.values, picture.time_ms, journal);
+        return;
+    }
+    if (decision.intention == Intention::line_start) {
+        begin_line_start(sequencer, decision.pump, decision.why, decision.values, picture.time_ms, journal);
         return;
     }
     const Sequence sequence = sequences_of_intentions[static_cast<std::size_t>(decision.intention)];

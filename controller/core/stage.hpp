@@ -27,8 +27,8 @@ struct StageView {
     double lowest_hz;  ///< minimum-flow speed of the present combination
 };
 
-/// Makes a decision and begins its sequence. Decides nothing while a main sequence is under way, while a
-/// protective stop applies, or before the station is settled.
+/// Makes a decision and begins its sequence. Decides nothing while a main sequence or a line start is under
+/// way, while a protective stop applies, or before the station is settled.
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
            Advice& advice, Journal& journal) noexcept;
 

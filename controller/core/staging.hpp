@@ -79,7 +79,7 @@ struct Decision {
     Refusal refusal{};               ///< the limit that refuses more pumping, although it is wanted now
 };
 
-/// Makes one decision. Call only while no main sequence is under way.
+/// Makes one decision. Call only while no main sequence and no line start is under way.
 Decision decide(StagingState& staging, const SequencerState& state, const Picture& picture,
                 const StagingInputs& inputs, const FlowTable& flows, const Settings& settings) noexcept;
 

@@ -7,6 +7,7 @@
 #include "controller/core/rotation.hpp"
 #include "controller/core/shedding.hpp"
 #include "controller/core/staging_rules.hpp"
+#include "controller/core/transfer_impossible.hpp"
 
 namespace freshet::core {
 
@@ -176,7 +177,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         // the need.
         if (!next_pump_is_ready(at)) return up.now ? at.refused(false) : Decision{};
         // While a pump that cannot be handed over keeps the drive, no other pump can start.
-        const PumpMask stuck = cannot_be_handed_over(at);
+        const PumpMask stuck = cannot_be_handed_over(at.state);
         if (has(stuck, at.state.drive_pump) && (at.may_start(false) & ~stuck) != 0)
             return change_drive_pump(staging, at, up);
         at.postpone_transfer(up);

@@ -60,7 +60,9 @@ struct Situation {
     int line_pumps() const noexcept {
         int pumps = picture.on_line;
         for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
-            if (state.line_stop[pump].step != Step::idle && has(picture.line_side_closed, pump)) --pumps;
+            if (state.line_run[pump].step != Step::idle && state.pumps[pump].state == PumpState::stopping &&
+                has(picture.line_side_closed, pump))
+                --pumps;
         return pumps;
     }
     /// Flow of `line_pumps` on the line and one pump on the drive at `drive_hz` (zero: none), at a need, m3/s.
@@ -124,6 +126,7 @@ struct Situation {
     /// Idle pumps that may start now, on the line or on the drive. Pumps that no limit refuses come first.
     /// Only when there is none, a limit gives way to water in danger.
     PumpMask may_start(bool by_line) const noexcept {
+        if (by_line && !line_start_serves(state, picture, settings)) return 0;
         const PumpMask free = startable(state, picture, calm_permit(), settings, by_line);
         return free != 0 ? free : startable(state, picture, inputs.permit, settings, by_line);
     }

@@ -108,20 +108,22 @@ void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std:
 
 void put_waiting(std::string& out, const JournalPicture& picture, std::int64_t at_ms) {
     out += "What the controller waited for\n";
-    bool stops = false;
-    for (std::size_t pump = 0; pump < picture.line_stop_since_ms.size(); ++pump) {
-        const std::int64_t since_ms = picture.line_stop_since_ms[pump];
-        if (since_ms == 0) continue;
-        stops = true;
-        put(out, "  Stop from the line of pump {}: the controller had waited for {} until {}.\n", pump + 1,
-            duration(at_ms - since_ms), words::word(core::row_of(core::Step::line_stop_open).wait_for).text);
+    bool on_line_side = false;
+    for (std::size_t pump = 0; pump < picture.line_runs.size(); ++pump) {
+        const LineRun& run = picture.line_runs[pump];
+        if (run.step == core::Step::idle) continue;
+        on_line_side = true;
+        const core::StepRow& row = core::row_of(run.step);
+        put(out, "  {} of pump {}: the controller had waited for {} until {}.\n",
+            row.sequence == core::Sequence::line_start ? "Start on the line" : "Stop from the line", pump + 1,
+            duration(at_ms - run.since_ms), words::word(row.wait_for).text);
     }
     if (picture.service == core::Service::waiting)
         out += "  The controller waited for readings without contradictions. Nothing was advised yet.\n";
     if (picture.step == core::Step::idle) {
         if (!picture.service)
             out += "  The controller waited for readings without contradictions. Nothing was advised yet.\n";
-        else if (!stops && picture.service != core::Service::waiting)
+        else if (!on_line_side && picture.service != core::Service::waiting)
             out += "  No sequence was under way. Staging watched the measured value and the forecast.\n";
         return;
     }

@@ -92,9 +92,9 @@ Json waiting_json(const JournalPicture& picture, std::int64_t at_ms) {
                            {"then", way_text(row.then)},
                            {"on_time_out", way_text(row.on_time_out)}});
     };
-    for (std::size_t pump = 0; pump < picture.line_stop_since_ms.size(); ++pump)
-        if (picture.line_stop_since_ms[pump] != 0)
-            add(core::Step::line_stop_open, pump, picture.line_stop_since_ms[pump]);
+    for (std::size_t pump = 0; pump < picture.line_runs.size(); ++pump)
+        if (const LineRun& run = picture.line_runs[pump]; run.step != core::Step::idle)
+            add(run.step, pump, run.since_ms);
     if (picture.step != core::Step::idle) add(picture.step, picture.sequence_pump, picture.step_since_ms);
     return waiting;
 }

@@ -1,6 +1,7 @@
 // Applies the events of the journal one by one.
 #include "controller/report/journal_picture.hpp"
 
+#include "controller/core/sequences.hpp"
 #include "controller/words/alarms.hpp"
 #include "controller/words/reasons.hpp"
 #include "controller/words/states.hpp"
@@ -21,24 +22,29 @@ core::Cause cause_in(const core::Event& event) {
     return known ? static_cast<core::Cause>(code) : core::Cause::none;
 }
 
-/// A stop from the line is independent of the main sequence and has its own place in the picture.
-bool follow_line_stop(JournalPicture& picture, const JournalEntry& entry) {
+/// A line start and a stop from the line are independent of the main sequence and have their own place in the
+/// picture.
+bool follow_line_run(JournalPicture& picture, const JournalEntry& entry) {
     const core::Event& event = entry.event;
     const bool of_sequence = event.what == core::EventKind::sequence_begun ||
                              event.what == core::EventKind::sequence_done ||
                              event.what == core::EventKind::sequence_withdrawn;
-    const bool concerns =
-        (of_sequence && static_cast<core::Sequence>(event.detail) == core::Sequence::stop_from_line) ||
-        (event.what == core::EventKind::step_entered &&
-         static_cast<core::Step>(event.detail) == core::Step::line_stop_open);
-    if (!concerns || event.pump >= picture.line_stop_since_ms.size()) return concerns;
+    const bool of_step = event.what == core::EventKind::step_entered &&
+                         static_cast<core::Step>(event.detail) != core::Step::idle;
+    if (!of_sequence && !of_step) return false;
+    const core::Sequence sequence = of_sequence
+                                        ? static_cast<core::Sequence>(event.detail)
+                                        : core::row_of(static_cast<core::Step>(event.detail)).sequence;
+    const bool concerns = core::is_line_run(sequence);
+    if (!concerns || event.pump >= picture.line_runs.size()) return concerns;
+    const core::Step step = of_step ? static_cast<core::Step>(event.detail) : core::first_step(sequence);
     const bool over = of_sequence && event.what != core::EventKind::sequence_begun;
-    picture.line_stop_since_ms[event.pump] = over ? 0 : entry.time_ms;
+    picture.line_runs[event.pump] = over ? LineRun{} : LineRun{step, entry.time_ms};
     return true;
 }
 
 void follow(JournalPicture& picture, const JournalEntry& entry) {
-    if (follow_line_stop(picture, entry)) return;
+    if (follow_line_run(picture, entry)) return;
     const core::Event& event = entry.event;
     switch (event.what) {
         case core::EventKind::sequence_begun:

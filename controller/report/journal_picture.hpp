@@ -20,6 +20,12 @@ struct PumpPicture {
     bool known = false;
 };
 
+/// A line start or a stop from line under way. The step is idle when there is none.
+struct LineRun {
+    core::Step step = core::Step::idle;
+    std::int64_t since_ms = 0;
+};
+
 struct ActiveAlarm {
     std::uint8_t pump, code;
     std::int64_t since_ms;
@@ -31,9 +37,8 @@ struct JournalPicture {
     core::Step step = core::Step::idle;
     std::uint8_t sequence_pump = core::no_pump;
     std::int64_t step_since_ms = 0;
-    /// The begin of the stop from the line of each pump. 0 means no such stop. Other sequences do not prevent
-    /// a stop from the line.
-    std::array<std::int64_t, core::pumps_max> line_stop_since_ms{};
+    /// The line start or the stop from the line of each pump, beside the main sequence.
+    std::array<LineRun, core::pumps_max> line_runs{};
     std::optional<core::Service> service;
     std::optional<core::Quality> quality;
     core::Cause quality_cause = core::Cause::none;

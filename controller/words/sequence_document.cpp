@@ -48,7 +48,7 @@ std::string alarm_text(const core::AlarmRef& alarm) {
 /// named are open or off.
 std::vector<std::string> advised(const StepRow& row) {
     std::vector<std::string> items;
-    if (row.sequence == Sequence::stop_from_line)
+    if (core::is_line_run(row.sequence))
         return {row.advice.line_side_close ? "line side closed" : "both sides open", "drive unchanged"};
     if (row.advice.drive_run) {
         items.push_back("drive run");

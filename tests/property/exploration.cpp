@@ -150,8 +150,10 @@ class Explorer {
             s.drive_attempts = 0;
         }
         for (std::uint8_t p = 0; p < plan_.pumps; ++p) {
-            if (s.pumps[p].state != PumpState::locked_out || !core::has(picture.not_automatic, p)) continue;
+            if (!core::is_idle(s.pumps[p].state) || !core::has(picture.not_automatic, p)) continue;
+            s.latched_pump[p] = 0;
             s.pumps[p].attempts = 0;
+            if (s.pumps[p].state != PumpState::locked_out) continue;
             s.pumps[p].state = PumpState::off;
             journal.note(core::EventKind::pump_state, static_cast<std::uint8_t>(PumpState::off), p,
                          core::Reason::selector_off);
@@ -213,6 +215,8 @@ class Explorer {
                                                                          : core::Reason::demand_at_bottom);
         if (sequence == Sequence::stop_from_line)
             core::begin_line_stop(begun, choice.pump, why, {}, now_ms, at.journal);
+        else if (sequence == Sequence::line_start)
+            core::begin_line_start(begun, choice.pump, why, {}, now_ms, at.journal);
         else
             core::begin(begun, sequence, core::first_step(sequence), choice.pump, why, {}, now_ms,
                         at.journal);
@@ -241,22 +245,24 @@ class Explorer {
         const auto may_stop = [&](std::uint8_t pump) {
             return core::why_not_stop(after, permit, settings, pump, picture.time_ms, wait_ms) == none;
         };
+        // The staging begins nothing during a line start. The laws hold even if transfers and stops begin then.
+        const bool starting = core::line_starting_pump(after) != no_pump;
         const auto may_start = [&](std::uint8_t pump, bool on_line) {
-            return core::why_not_start(after, picture, permit, settings, pump, on_line, wait_ms) == none;
+            return !starting &&
+                   core::why_not_start(after, picture, permit, settings, pump, on_line, wait_ms) == none;
         };
-        if (after.drive_pump != no_pump) {
-            if (transfer) chosen(Sequence::hand_over, after.drive_pump);
-            if (may_stop(after.drive_pump)) chosen(Sequence::stop_on_drive, after.drive_pump);
-            return;
-        }
+        const bool on_drive = after.drive_pump != no_pump;
+        if (on_drive && transfer) chosen(Sequence::hand_over, after.drive_pump);
+        if (on_drive && may_stop(after.drive_pump)) chosen(Sequence::stop_on_drive, after.drive_pump);
+        const bool line_serves = plan_.line_start_always || core::line_start_serves(after, picture, settings);
         for (std::uint8_t p = 0; p < plan_.pumps; ++p) {
             const PumpState state = after.pumps[p].state;
             if (state == PumpState::off && core::why_unavailable(picture, p) == none) {
-                if (drive_free && may_start(p, false)) chosen(Sequence::start_on_drive, p);
-                if (may_start(p, true)) chosen(Sequence::line_start, p);
+                if (!on_drive && drive_free && may_start(p, false)) chosen(Sequence::start_on_drive, p);
+                if (line_serves && may_start(p, true)) chosen(Sequence::line_start, p);
             }
-            if (state == PumpState::on_line && after.line_stop[p].step == Step::idle && may_stop(p)) {
-                if (drive_free && transfer) chosen(Sequence::take_back, p);
+            if (state == PumpState::on_line && after.line_run[p].step == Step::idle && may_stop(p)) {
+                if (!on_drive && drive_free && transfer) chosen(Sequence::take_back, p);
                 chosen(Sequence::stop_from_line, p);
             }
         }
@@ -275,10 +281,17 @@ class Explorer {
             if (event.what == core::EventKind::sequence_done &&
                 after.pumps[event.pump].state == straight_ends[event.detail])
                 ++findings_.done[event.detail];
+            if (event.what == core::EventKind::sequence_done && after.drive_pump != no_pump &&
+                event.detail == static_cast<std::uint8_t>(Sequence::line_start))
+                ++findings_.line_starts_beside_drive;
         }
+        if (after.main.step != Step::idle && core::line_starting_pump(after) != no_pump)
+            ++findings_.edges_of_both;
         history_ = point_.history;
         broken_.clear();
         laws::judge_scan(settings_, history_, inputs_, advice_, broken_);
+        if (!failures_are_in_the_events(after, history_, plan_.pumps, inputs_.time_ms))
+            broken_.push_back({11, "the sequencer remembers a failure that no event shows"});
         if (!broken_.empty()) {
             ++findings_.broken;
             constexpr std::size_t ways_most = 5;

@@ -41,6 +41,7 @@ struct Plan {
     void (*spoil_picture)(core::Picture&) = nullptr;
     bool sync_always_within = false;    ///< our own check accepts everything
     bool stop_ignored = false;          ///< the emergency stop is not carried out
+    bool line_start_always = false;     ///< line starts do not need a drive or a hand-over that fails
     bool free_drive_ignored = false;    ///< starts and take-backs do not need an empty drive bus
     bool moving_drive_ignored = false;  ///< starts and take-backs do not need a stopped drive
 };
@@ -51,7 +52,10 @@ struct Findings {
     bool closed = false;  ///< no state is left to explore under the plan
     double seconds = 0;
     std::array<std::size_t, static_cast<std::size_t>(core::Sequence::count)>
-        done{};                     ///< edges at which a sequence ends without a failure, by Sequence
+        done{};  ///< edges at which a sequence ends without a failure, by Sequence
+    std::size_t line_starts_beside_drive =
+        0;                          ///< edges at which a line start ends beside a pump on the drive
+    std::size_t edges_of_both = 0;  ///< edges with a line start and a main sequence under way
     std::size_t broken = 0;         ///< edges that break a law
     std::vector<std::string> ways;  ///< the ways to the first broken laws
 };

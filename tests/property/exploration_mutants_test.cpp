@@ -127,6 +127,12 @@ constexpr std::array table_mutants{
     TableMutant{
         "keeps_the_line_start_of_a_pump_without_permission",
         [](StepTable& t) { row(t, Step::line_start_close).on_pump_lost = core::to(Step::line_start_close); }},
+    TableMutant{"keeps_the_line_start_of_a_motor_on_the_drive_bus",
+                [](StepTable& t) {
+                    row(t, Step::line_start_close).on_bus_joined_to_line = core::to(Step::line_start_close);
+                }},
+    TableMutant{"closes_the_drive_side_of_a_line_start",
+                [](StepTable& t) { row(t, Step::line_start_close).advice.drive_side_close = true; }},
     TableMutant{"keeps_the_line_side_while_stopping_from_the_line",
                 [](StepTable& t) { row(t, Step::line_stop_open).advice.line_side_close = true; }},
     TableMutant{
@@ -170,6 +176,8 @@ constexpr std::array guard_mutants{
                 [](Plan& p) { p.spoil_picture = [](Picture& seen) { seen.not_automatic = seen.hand = 0; }; }},
     GuardMutant{"ignores_the_emergency_stop", [](Plan& p) { p.stop_ignored = true; }},
     GuardMutant{"starts_on_an_occupied_drive_bus", [](Plan& p) { p.free_drive_ignored = true; }},
+    GuardMutant{"starts_on_the_line_although_the_drive_could_start_the_pump",
+                [](Plan& p) { p.line_start_always = true; }},
     GuardMutant{"starts_on_a_drive_that_still_runs",
                 [](Plan& p) {
                     p.moving_drive_ignored = true;
@@ -236,6 +244,9 @@ constexpr std::array storm_mutants{
     StormMutant{"has_no_low_cut_off", [](Settings& s) { s.marks.low_cutoff_m = -1; }},
     StormMutant{"rides_through_a_lost_supply", [](Settings& s) { s.supply.lost_hold_ms = 60'000; }},
     StormMutant{"accepts_an_angle_of_sixty_degrees", [](Settings& s) { s.sync.angle_max_deg = 60; }},
+    StormMutant{"starts_on_the_line_where_the_station_does_not_allow_line_starts",
+                [](Settings& s) { s.line_start.allowed = true; }},
+    StormMutant{"does_not_space_line_starts", [](Settings& s) { s.line_start.spacing_ms = 0; }},
     StormMutant{"lets_an_overlap_last", [](Settings& s) { s.step.overlap_ms = 10'000; }}};
 
 INSTANTIATE_TEST_SUITE_P(Mutants, SpoiledController, testing::ValuesIn(storm_mutants),

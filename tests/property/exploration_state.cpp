@@ -5,9 +5,15 @@
 #include <bit>
 #include <utility>
 
+#include "controller/core/alarms.hpp"
+
 namespace freshet::exploration {
 
 namespace {
+
+/// The runs of a pump on the line side that differ: none, a stop by its age, a closing by its age, and a withdrawal
+/// by its age and its grounds.
+constexpr unsigned ages = 4, closing_code = 1 + ages, withdrawing_code = closing_code + ages;
 
 class Packer {
   public:
@@ -63,11 +69,50 @@ std::int64_t until_left(unsigned scans) {
 
 constexpr unsigned rest_most = 3, run_most = 3, step_most = 7, pause_most = 3, held_most = 7;
 
+unsigned line_run_code(const core::Run& run, std::int64_t now_ms) {
+    if (run.step == Step::idle) return 0;
+    const unsigned scans = age(run.entered_ms, now_ms, ages - 1);
+    if (run.step == Step::line_stop_open) return 1 + scans;
+    if (run.step == Step::line_start_close) return closing_code + scans;
+    const unsigned grounds = (run.failed ? 1U : 0U) + (run.called_off ? 2U : 0U);
+    return withdrawing_code + ages * grounds + scans;
+}
+core::Run line_run_of(unsigned code, std::uint8_t pump) {
+    core::Run run;
+    if (code == 0) return run;
+    run.pump = pump;
+    unsigned scans = code - 1;
+    run.step = Step::line_stop_open;
+    if (code >= withdrawing_code) {
+        const unsigned grounds = (code - withdrawing_code) / ages;
+        scans = (code - withdrawing_code) % ages;
+        run.step = Step::line_start_withdraw;
+        run.failed = (grounds & 1U) != 0;
+        run.called_off = (grounds & 2U) != 0;
+    } else if (code >= closing_code) {
+        scans = code - closing_code;
+        run.step = Step::line_start_close;
+    }
+    run.sequence = core::row_of(run.step).sequence;
+    run.entered_ms = base_ms - tick_ms * static_cast<std::int64_t>(scans);
+    run.start_counted = scans > 0;  // counted by the first scan after the step began
+    return run;
+}
+
+constexpr unsigned hand_over_fails = core::alarm_bit(core::PumpAlarm::hand_over_failed) |
+                                     core::alarm_bit(core::PumpAlarm::line_side_does_not_close);
+constexpr std::uint8_t transfers_fail = 2;
+
+/// The sequencer does not use the drive because of earlier failures.
+bool drive_is_refused(const SequencerState& s, std::int64_t now_ms) {
+    return s.drive_locked_out || now_ms < s.drive_retry_after_ms;
+}
+
 }  // namespace
 
 std::uint64_t hash_of(const Key& key) {
     std::uint64_t h = key.whole * 0x9E3779B97F4A7C15ULL;
-    for (const std::uint32_t word : key.pump) h = (std::rotl(h, 23) ^ word) * 0xD6E8FEB86659FD93ULL;
+    for (const std::uint64_t word : key.pump) h = (std::rotl(h, 23) ^ word) * 0xD6E8FEB86659FD93ULL;
     return h ^ (h >> 32U);
 }
 
@@ -89,12 +134,14 @@ Key packed(const SequencerState& s, const laws::History& history, const Station&
         word.put(left(record.retry_after_ms, now_ms, pause_most), 2);
         word.put(held(record.current_missing_ms, now_ms, 3), 2);
         word.put(std::min<unsigned>(record.attempts, 3), 2);
-        const core::Run& stop = s.line_stop[p];
-        word.put(stop.step == Step::idle ? 0 : 1 + age(stop.entered_ms, now_ms, 2), 2);
+        word.put(line_run_code(s.line_run[p], now_ms), 5);
+        // Only on the drive does a failed hand-over of the pump matter. An idle pump fails again.
+        const bool on_drive = s.drive_pump == p || (s.main.step != Step::idle && s.main.pump == p);
+        word.put(on_drive && (s.latched_pump[p] & hand_over_fails) != 0, 1);
         word.put(age(past.fed_ms, now_ms, rest_most), 2);
         word.put(age(past.seen_fed_ms, now_ms, rest_most), 2);
         word.put(age(past.started_ms, now_ms, run_most), 2);
-        key.pump[p] = static_cast<std::uint32_t>(word.word());
+        key.pump[p] = word.word();
     }
     for (std::size_t p = 1; p < pumps; ++p)
         for (std::size_t q = p; q > 0 && key.pump[q] < key.pump[q - 1]; --q)
@@ -116,6 +163,7 @@ Key packed(const SequencerState& s, const laws::History& history, const Station&
     word.put(station.running, 1);
     word.put(station.level, 2);
     word.put(held(history.in_sync_since_ms, now_ms, 3), 2);
+    word.put(s.transfer_attempts > 0, 1);
     // Only the pump of the present sequence has both sides advised closed. With a spoiled table another pump
     // might, but then a law breaks.
     for (std::size_t p = 0; p < pumps; ++p)
@@ -127,6 +175,18 @@ Key packed(const SequencerState& s, const laws::History& history, const Station&
         }
     key.whole = word.word();
     return key;
+}
+
+bool failures_are_in_the_events(const SequencerState& s, const laws::History& history, std::uint8_t pumps,
+                                std::int64_t now_ms) {
+    for (std::size_t p = 0; p < pumps; ++p) {
+        const bool fails_now =
+            s.line_run[p].failed || (s.main.failed && s.main.pump == p);  // its end follows
+        if ((s.latched_pump[p] & hand_over_fails) != 0 && !history.pumps[p].line_side_failed && !fails_now)
+            return false;
+    }
+    return history.transfers_withdrawn >= s.transfer_attempts &&
+           (history.drive_withdrawn || !drive_is_refused(s, now_ms));
 }
 
 Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table) {
@@ -150,13 +210,9 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
         record.retry_after_ms = until_left(word.get(2));
         record.current_missing_ms = since_held(word.get(2));
         record.attempts = static_cast<std::uint8_t>(word.get(2));
-        const unsigned stopping = word.get(2);
-        if (stopping != 0) {
-            s.line_stop[p].sequence = Sequence::stop_from_line;
-            s.line_stop[p].step = Step::line_stop_open;
-            s.line_stop[p].pump = p;
-            s.line_stop[p].entered_ms = base_ms - tick_ms * static_cast<std::int64_t>(stopping - 1);
-        }
+        s.line_run[p] = line_run_of(word.get(5), p);
+        past.line_side_failed = word.get(1) != 0;
+        if (past.line_side_failed) s.latched_pump[p] = core::alarm_bit(core::PumpAlarm::hand_over_failed);
         past.fed_ms = at_age(word.get(2), rest_most);
         past.seen_fed_ms = at_age(word.get(2), rest_most);
         past.started_ms = at_age(word.get(2), run_most);
@@ -182,6 +238,10 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
     history.adopted = true;
     history.first = false;
     history.in_sync_since_ms = since_held(word.get(2));
+    // One failed transfer counts as many, so that fewer states differ and a line start may begin earlier.
+    if (word.get(1) != 0) s.transfer_attempts = transfers_fail;
+    history.transfers_withdrawn = s.transfer_attempts;
+    history.drive_withdrawn = drive_is_refused(s, base_ms);
     if (s.main.step != Step::idle) {
         laws::PumpHistory& past = history.pumps[main_pump];
         past.both_advised_ms = since_held(word.get(3));

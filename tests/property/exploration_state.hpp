@@ -44,7 +44,7 @@ struct Point {
 
 /// A state in bits, with saturated ages and sorted pumps.
 struct Key {
-    std::array<std::uint32_t, pumps_most> pump{};
+    std::array<std::uint64_t, pumps_most> pump{};
     std::uint64_t whole = 0;
     bool operator==(const Key&) const = default;
 };
@@ -54,6 +54,11 @@ std::uint64_t hash_of(const Key& key);
 /// The state in bits, seen from the time `now_ms`.
 Key packed(const SequencerState& sequencer, const laws::History& history, const Station& station,
            std::uint8_t pumps, std::int64_t now_ms);
+
+/// True when the events, by which the judge counts, show every failure that the sequencer remembers. A state is packed
+/// only with this proof, so the judge's own count of these failures needs no bits.
+bool failures_are_in_the_events(const SequencerState& sequencer, const laws::History& history,
+                                std::uint8_t pumps, std::int64_t now_ms);
 
 /// The state with times, as of the time `base_ms`.
 Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table);

@@ -20,6 +20,10 @@ Findings explored(const Plan& plan, const char* bound) {
     std::printf("%d pumps, %s: %zu states, %zu edges, depth %d scans, %s, %.1f s, %zu edges break a law\n",
                 plan.pumps, bound, found.states, found.edges, found.depth,
                 found.closed ? "closed" : "not closed", found.seconds, found.broken);
+    std::printf(
+        "  %zu edges end a line start beside a pump on the drive, %zu have a line start and a main "
+        "sequence\n",
+        found.line_starts_beside_drive, found.edges_of_both);
     for (const std::string& way : found.ways) ADD_FAILURE() << way;
     return found;
 }
@@ -30,6 +34,8 @@ void expect_no_broken_law(const Findings& found) {
     EXPECT_EQ(found.broken, 0U);
     EXPECT_TRUE(found.closed || bounded);
     EXPECT_TRUE(every_sequence_ends(found) || bounded);
+    EXPECT_TRUE(found.line_starts_beside_drive > 0 || bounded);
+    EXPECT_TRUE(found.edges_of_both > 0 || bounded);
 }
 
 TEST(Exploration, of_two_pumps_with_a_deviation_in_every_scan_breaks_no_law) {

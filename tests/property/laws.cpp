@@ -84,10 +84,11 @@ void judge_scan(const Settings& settings, History& history, const Inputs& inputs
         law_3(at);
         law_4(at);
         law_5(at);
-        law_11(at);
-        law_6(at, adopting);
         law_12(at);
+        law_6(at, adopting);
+        law_13(at);
         law_8(at);
+        law_11(at, adopting);
         if (!history.first) law_9(at);
     }
     law_7(at, adopting || !history.adopted);

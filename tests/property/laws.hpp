@@ -17,7 +17,7 @@
 //  5. The low cut-off, an emergency stop or a lost permission removes the run advice in the same scan.
 //
 //  6. The minimum times of run and rest, and the starts and transfers per hour, are kept, unless the limit gave
-//     way to water in danger with an event (law 11). Only a stop for protection may break the minimum run.
+//     way to water in danger with an event (law 12). Only a stop for protection may break the minimum run.
 //
 //  7. Bad, stale or implausible data never starts a pump. A float that calls for long enough may.
 //
@@ -27,10 +27,14 @@
 //
 // 10. The scan never allocates, never throws, loses no event, and leaves at most one step per run.
 //
-// 11. Only limits that spare the machines give way, each with an event, and only while the value is past its
+// 11. A line start is advised only where the station allows line starts, at their spacing, and never of a motor
+//     whose drive side is closed. A line start begins only while the drive cannot take a motor, or beside a drive
+//     pump whose hand-over failed.
+//
+// 12. Only limits that spare the machines give way, each with an event, and only while the value is past its
 //     setpoint or a float calls for pumps.
 //
-// 12. No pump is stopped or taken back for less pumping while the need plainly rises above the stop mark.
+// 13. No pump is stopped or taken back for less pumping while the need plainly rises above the stop mark.
 #pragma once
 
 #include <array>
@@ -90,6 +94,7 @@ struct PumpHistory {
     std::int64_t both_advised_ms = core::never_ms;  ///< since when both contactors are advised closed
     std::int64_t both_seen_ms = core::never_ms;     ///< since when both are advised and seen closed
     bool closed_in_sync = false;                    ///< the present transfer joined drive and line in sync
+    bool line_side_failed = false;                  ///< its last hand-over or line start was withdrawn
     HourBook starts;
     /// When a limit last gave way to water in danger, for each Permissive.
     std::array<std::int64_t, static_cast<std::size_t>(core::Permissive::count)> yielded = [] {
@@ -124,6 +129,9 @@ struct History {
     std::array<PumpHistory, core::pumps_max> pumps{};
     HourBook transfers;
     NeedHistory need;
+    unsigned transfers_withdrawn = 0;                ///< in a row
+    bool drive_withdrawn = false;                    ///< the last sequence of the drive was withdrawn
+    std::int64_t line_started_ms = core::never_ms;   ///< begin of the last line start
     std::int64_t in_sync_since_ms = core::never_ms;  ///< by the judge's own sync check
     std::int64_t high_float_ms = core::never_ms, low_float_ms = core::never_ms,
                  supply_poor_ms = core::never_ms;

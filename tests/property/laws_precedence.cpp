@@ -1,4 +1,4 @@
-// Laws 11 and 12: which limit may give way and when, and no less pumping while the water rises.
+// Laws 12 and 13: which limit may give way and when, and no less pumping while the water rises.
 // One reason to change: a law about what comes first.
 #include "tests/property/laws_case.hpp"
 
@@ -47,24 +47,24 @@ void keep_means(const Case& at) {
 
 }  // namespace
 
-void law_11(const Case& at) {
+void law_12(const Case& at) {
     for (std::size_t i = 0; i < at.advice.event_count; ++i) {
         const Event& event = at.advice.events[i];
         if (event.what != EventKind::limit_yielded) continue;
         const auto ground = static_cast<Permissive>(event.detail);
         if (!spares_the_machines(ground))
-            at.breaks(11, "ground %d gave way, although it does not only spare the machines", event.detail);
+            at.breaks(12, "ground %d gave way, although it does not only spare the machines", event.detail);
         const bool value_needs =
             at.advice.measured_quality != Quality::bad && at.need_m(at.advice.measured_m) > 0;
         if (!value_needs && !at.float_calls())
-            at.breaks(11,
+            at.breaks(12,
                       "ground %d gave way at %.3f m, although neither a float nor the value calls for pumps",
                       event.detail, at.advice.measured_m);
         if (event.pump != no_pump) at.history.pumps[event.pump].yielded[event.detail] = at.time_ms;
     }
 }
 
-void law_12(const Case& at) {
+void law_13(const Case& at) {
     const NeedHistory& past = at.history.need;
     // A deadband in half a minute is more than noise, and more than the controller may overlook.
     const double rise_m = past.last_m - past.before_last_m;
@@ -75,7 +75,7 @@ void law_12(const Case& at) {
         const double need_m = at.need_m(at.advice.measured_m);
         if (past.means == 2 && rise_m > overlooked_m && need_m > past.last_m &&
             need_m > at.need_m(at.settings.marks.stop_m))
-            at.breaks(12,
+            at.breaks(13,
                       "pump %d stopped or taken back at %.3f m, while the need rose %.3f m in half a minute",
                       event.pump + 1, at.advice.measured_m, rise_m);
     }

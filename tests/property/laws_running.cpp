@@ -85,7 +85,7 @@ void law_6_succession(const Case& at, std::size_t p, std::int64_t rest_ms, std::
         past.series = 0;
         past.series_from_cold = rest_ms >= limits.cool_ms;
     }
-    if (at.now.sequence != Sequence::line_start && !limits.drive_starts_count) return;
+    if (!bit(at.now.line_side, p) && !limits.drive_starts_count) return;
     const int most = past.series_from_cold ? limits.cold_starts_max : limits.warm_starts_max;
     if (++past.series > most)
         at.breaks(6,
@@ -225,7 +225,7 @@ void law_6(const Case& at, bool adopting) {
         const bool ran = past.started_ms != never_ms && past.fed_ms != never_ms;
         law_6_succession(at, p, rest_ms, ran ? past.fed_ms - past.started_ms : 0);
         past.started_ms = at.time_ms;
-        if (at.now.sequence != Sequence::start_on_drive && at.now.sequence != Sequence::line_start)
+        if (at.now.state[p] != core::PumpState::starting)
             at.breaks(6, "pump %d advised energised outside a start, step %d", number,
                       static_cast<int>(at.now.step));
         past.starts.note(at.time_ms);

@@ -211,7 +211,7 @@ TEST(StopAll, does_not_restart_the_stop_of_a_pump_that_is_being_stopped_from_the
     StepStand stand(row_of(Step::start_close_drive_side));
     constexpr std::uint8_t other = 1;
     stand.state.pumps[other].state = PumpState::on_line;
-    core::Run& stop = stand.state.line_stop[other];
+    core::Run& stop = stand.state.line_run[other];
     stop.sequence = Sequence::stop_from_line;
     stop.step = Step::line_stop_open;
     stop.pump = other;

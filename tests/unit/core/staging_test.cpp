@@ -417,7 +417,7 @@ TEST(FixedSpeed, does_not_count_a_pump_that_is_stopping) {
     for (Decision less = station.decide_now(); less.now && stopped < 4; less = station.decide_now()) {
         ASSERT_EQ(less.intention, Intention::stop_from_line);
         station.state.pumps[less.pump].state = PumpState::stopping;
-        station.state.line_stop[less.pump].step = Step::line_stop_open;  // its contact still reads closed
+        station.state.line_run[less.pump].step = Step::line_stop_open;  // its contact still reads closed
         ++stopped;
     }
     EXPECT_EQ(stopped, 2) << "the last pump runs until the stop mark";

@@ -46,7 +46,7 @@ void expect_reaction(StepStand& stand, const StepRow& row, Way way, Blame blame)
             const StepAdvice& next = row_of(way.step).advice;
             EXPECT_EQ(stand.advice.pumps[pump].drive_side_close, next.drive_side_close);
             EXPECT_EQ(stand.advice.pumps[pump].line_side_close, next.line_side_close);
-            if (!stand.stops_from_line()) {
+            if (!stand.on_line_side()) {
                 EXPECT_EQ(stand.advice.drive_run, next.drive_run);
                 EXPECT_EQ(stand.advice.output_close, next.output_close);
                 EXPECT_EQ(stand.advice.synchronise, next.synchronise);
@@ -83,10 +83,6 @@ std::int64_t allowed_ms(const Settings& settings, Limit limit) {
 /// The time of the first scan at which a duration is over, from the entry into the step.
 std::int64_t first_scan_at(std::int64_t duration_ms) {
     return (duration_ms + scan_ms - 1) / scan_ms * scan_ms;
-}
-
-bool needs_no_drive(const StepRow& row) {
-    return row.sequence == Sequence::stop_from_line || row.sequence == Sequence::line_start;
 }
 
 class EveryStep : public testing::TestWithParam<std::size_t> {
@@ -215,7 +211,7 @@ TEST_P(EveryStep, whose_bus_is_joined_to_the_line_is_left_by_the_way_of_the_tabl
 }
 
 TEST_P(EveryStep, whose_drive_is_lost_is_left_by_the_way_of_the_table) {
-    const Way way = needs_no_drive(row()) ? Way{row().step, {}} : row().on_drive_lost;
+    const Way way = is_line_run(row().sequence) ? Way{row().step, {}} : row().on_drive_lost;
     with([](StepStand& s) { s.picture.drive_tripped = true; }, way, Blame::the_drive);
     with([](StepStand& s) { s.picture.drive_not_ready = true; }, way, Blame::the_drive);
     if (row().drive_must_run && row().wait_for != Condition::slow)

@@ -41,8 +41,8 @@ struct StepStand {
         settle();
         doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
     }
-    bool stops_from_line() const { return row_.sequence == Sequence::stop_from_line; }
-    Run& run() { return stops_from_line() ? state.line_stop[pump] : state.main; }
+    bool on_line_side() const { return is_line_run(row_.sequence); }
+    Run& run() { return on_line_side() ? state.line_run[pump] : state.main; }
     Step step() { return run().step; }
 
     SyncReading sync() const {

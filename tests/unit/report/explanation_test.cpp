@@ -184,6 +184,22 @@ TEST(Explanation, shows_a_stop_from_the_line_apart_from_the_main_sequence) {
     EXPECT_TRUE(says(after, "Sequence: hand-over to the line of pump 2")) << after;
 }
 
+TEST(Explanation, shows_a_start_on_the_line_beside_a_stop_on_the_drive) {
+    Journal journal = hand_over_of_pump_2();
+    journal.at(9'000)
+        .event(EventKind::sequence_begun, core::Sequence::line_start, 0, Reason::demand_at_top, 0)
+        .event(EventKind::step_entered, core::Step::line_start_close, 0, Reason::demand_at_top, 6);
+    const std::string during = explanation(journal.entries, 6, noon_ms + 9'500);
+    EXPECT_TRUE(says(during, "Start on the line of pump 1: the controller had waited for 500 ms")) << during;
+    EXPECT_TRUE(says(during, "Sequence: hand-over to the line of pump 2")) << during;
+    const auto answer = nlohmann::json::parse(explanation_json(journal.entries, 6, noon_ms + 9'500));
+    EXPECT_EQ(answer["waiting_for"][0]["step"], "line_start_close");
+    journal.at(9'600).event(EventKind::sequence_done, core::Sequence::line_start, 0, Reason::confirmed, 7,
+                            {600});
+    const std::string after = explanation(journal.entries, 7, noon_ms + 10'000);
+    EXPECT_FALSE(says(after, "Start on the line of pump 1")) << after;
+}
+
 TEST(Explanation, of_the_last_event_says_that_the_journal_ends) {
     EXPECT_TRUE(
         says(explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000), "The journal ends here."));

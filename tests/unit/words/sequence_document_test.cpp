@@ -95,10 +95,13 @@ TEST(SequenceDocument, says_of_each_sequence_how_often_it_is_tried_again) {
     }
 }
 
-TEST(SequenceDocument, does_not_say_that_a_stop_from_line_stops_the_drive) {
-    const std::string line = row_text(sequences_markdown(), core::Step::line_stop_open);
-    EXPECT_EQ(line.find("drive stopped"), std::string::npos) << line;
-    EXPECT_NE(line.find("drive unchanged"), std::string::npos) << line;
+TEST(SequenceDocument, does_not_say_that_a_line_start_or_a_stop_from_line_stops_the_drive) {
+    for (const core::Step step :
+         {core::Step::line_stop_open, core::Step::line_start_close, core::Step::line_start_withdraw}) {
+        const std::string line = row_text(sequences_markdown(), step);
+        EXPECT_EQ(line.find("drive stopped"), std::string::npos) << line;
+        EXPECT_NE(line.find("drive unchanged"), std::string::npos) << line;
+    }
 }
 
 TEST(SequenceDocument, shows_the_cautions) {
