@@ -1,8 +1,8 @@
 # The Debian packages with which Freshet is built and tested, and functions that install missing packages. For scripts to
 # source. One reason to change: a dependency that comes or goes (DEVELOPERS.md gives the purpose of each).
 
-build_packages=(g++ cmake ninja-build pkg-config libboost-dev libmodbus-dev libspdlog-dev libfmt-dev libudunits2-dev
-    libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libexpected-dev libsqlite3-dev)
+build_packages=(g++ cmake ninja-build pkg-config libboost-dev libeigen3-dev libmodbus-dev libspdlog-dev libfmt-dev
+    libudunits2-dev libtomlplusplus-dev libcli11-dev nlohmann-json3-dev libexpected-dev libsqlite3-dev)
 test_packages=(libgtest-dev libgmock-dev libbenchmark-dev libsundials-dev binutils python3 python3-numpy python3-scipy
     python3-fluids python3-pymodbus python3-serial-asyncio mbpoll clang-format clang-tidy ccache
     gcc-arm-none-eabi libstdc++-arm-none-eabi-dev libnewlib-dev qemu-system-arm)

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "config/numerics/maximum.hpp"
 #include "config/numerics/root.hpp"
 
 namespace freshet::config {
@@ -58,29 +59,7 @@ Breakdown breakdown(const MotorCircuit& circuit, int poles, double rated_hz, dou
         const double x = origin + span * i / coarse;
         if (torque(x) > torque(best)) best = x;
     }
-    double low = best - span / coarse;
-    double high = best + span / coarse;
-    constexpr double golden = 0.6180339887498949;
-    double left = high - golden * (high - low);
-    double right = low + golden * (high - low);
-    double at_left = torque(left);
-    double at_right = torque(right);
-    for (int i = 0; i < 60; ++i) {
-        if (at_left > at_right) {
-            high = right;
-            right = left;
-            at_right = at_left;
-            left = high - golden * (high - low);
-            at_left = torque(left);
-        } else {
-            low = left;
-            left = right;
-            at_left = at_right;
-            right = low + golden * (high - low);
-            at_right = torque(right);
-        }
-    }
-    const double slip = std::exp((low + high) / 2);
+    const double slip = std::exp(argument_of_maximum(torque, best - span / coarse, best + span / coarse));
     return {circuit_point(circuit, poles, rated_hz, voltage_v, frequency_hz, slip).torque_nm, slip};
 }
 

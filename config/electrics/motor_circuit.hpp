@@ -42,7 +42,7 @@ MotorPoint circuit_point(const MotorCircuit& circuit, int poles, double rated_hz
 struct Breakdown {
     double torque_nm = 0, slip = 0;
 };
-/// The highest motoring torque and its slip, found by golden section on the circuit itself.
+/// The highest motoring torque and its slip, found by a search on the circuit itself.
 Breakdown breakdown(const MotorCircuit& circuit, int poles, double rated_hz, double voltage_v,
                     double frequency_hz);
 

@@ -3,8 +3,8 @@
 // One reason to change: the relations by which a circuit is estimated.
 #include "sim_plant/physics/nameplate.hpp"
 
+#include <Eigen/Cholesky>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -15,9 +15,9 @@ namespace freshet::plant {
 
 namespace {
 
-constexpr std::size_t unknowns = 5;
-using Vector = std::array<double, unknowns>;
-using Matrix = std::array<Vector, unknowns>;
+constexpr int unknowns = 5;
+using Vector = Eigen::Vector<double, unknowns>;
+using Matrix = Eigen::Matrix<double, unknowns, unknowns>;
 
 constexpr double stator_share_of_leakage = 0.4;
 constexpr double friction_share = 0.08, core_share = 0.27, stator_share_least = 0.15;
@@ -86,35 +86,6 @@ Figures figures_of(const config::MotorCircuit& c, int poles, const config::Namep
             locked.current_a, locked.torque_nm};
 }
 
-/// Solves a small system by elimination with row exchange. False when the system is singular.
-bool solve(Matrix a, Vector b, Vector& x) {
-    for (std::size_t k = 0; k < unknowns; ++k) {
-        std::size_t pivot = k;
-        for (std::size_t r = k + 1; r < unknowns; ++r)
-            if (std::abs(a[r][k]) > std::abs(a[pivot][k])) pivot = r;
-        if (std::abs(a[pivot][k]) < 1e-14) return false;
-        std::swap(a[k], a[pivot]);
-        std::swap(b[k], b[pivot]);
-        for (std::size_t r = k + 1; r < unknowns; ++r) {
-            const double factor = a[r][k] / a[k][k];
-            for (std::size_t c = k; c < unknowns; ++c) a[r][c] -= factor * a[k][c];
-            b[r] -= factor * b[k];
-        }
-    }
-    for (std::size_t k = unknowns; k-- > 0;) {
-        double sum = b[k];
-        for (std::size_t c = k + 1; c < unknowns; ++c) sum -= a[k][c] * x[c];
-        x[k] = sum / a[k][k];
-    }
-    return true;
-}
-
-double squares(const Vector& v) {
-    double sum = 0;
-    for (const double value : v) sum += value * value;
-    return sum;
-}
-
 /// The figures that the fit must meet.
 struct PlateGoal {
     config::Nameplate plate;
@@ -172,58 +143,68 @@ Vector residual(const PlateGoal& goal, const Vector& at) {
                   std::log(got.locked_torque / wanted.locked_torque)};
 }
 
-Matrix jacobian_at(const PlateGoal& goal, const Vector& x, const Vector& r) {
+/// The slopes of the errors, by central differences. A slope from one side only would move the end of the
+/// search.
+Matrix jacobian_at(const PlateGoal& goal, const Vector& x) {
     constexpr double nudge = 1e-5;
-    Matrix jacobian{};
-    for (std::size_t k = 0; k < unknowns; ++k) {
-        Vector moved = x;
-        moved[k] += nudge;
-        const Vector there = residual(goal, moved);
-        for (std::size_t n = 0; n < unknowns; ++n) jacobian[n][k] = (there[n] - r[n]) / nudge;
+    Matrix jacobian;
+    for (int k = 0; k < unknowns; ++k) {
+        const Vector aside = nudge * Vector::Unit(k);
+        jacobian.col(k) = (residual(goal, x + aside) - residual(goal, x - aside)) / (2 * nudge);
     }
     return jacobian;
 }
 
-/// The damped step of least squares. False when the equations are singular.
-bool damped_step(const Matrix& jacobian, const Vector& r, double damping, Vector& step) {
-    Matrix normal{};
-    Vector right{};
-    for (std::size_t a = 0; a < unknowns; ++a) {
-        for (std::size_t b = 0; b < unknowns; ++b)
-            for (std::size_t n = 0; n < unknowns; ++n) normal[a][b] += jacobian[n][a] * jacobian[n][b];
-        for (std::size_t n = 0; n < unknowns; ++n) right[a] -= jacobian[n][a] * r[n];
-        normal[a][a] += damping * (normal[a][a] + 1e-6);
-    }
-    return solve(normal, right, step);
+/// The limits of the unknowns.
+struct Limits {
+    Vector lowest{-30, -30, -30, std::log(0.7), std::log(0.3)};
+    Vector highest{30, 30, 30, std::log(8.0), std::log(1.3)};
+};
+
+/// Takes an unknown out of the step when the unknown is at a limit and the errors push it beyond the limit.
+/// Otherwise the limit would cut the step, the other unknowns would follow a step that was not made, and the
+/// search would creep.
+void hold_at_limits(Matrix& jacobian, const Vector& r, const Vector& x, const Limits& limits) {
+    const Vector slope = jacobian.transpose() * r;
+    for (int k = 0; k < unknowns; ++k)
+        if ((x[k] <= limits.lowest[k] && slope[k] > 0) || (x[k] >= limits.highest[k] && slope[k] < 0))
+            jacobian.col(k).setZero();
 }
 
-/// The method of Levenberg and Marquardt. Each unknown stays within its limits.
+/// The damped step of least squares. An unknown on which no error depends does not move.
+Vector damped_step(const Matrix& jacobian, const Vector& r, double damping) {
+    Matrix normal = jacobian.transpose() * jacobian;
+    normal.diagonal().array() += damping * (normal.diagonal().array() + 1e-6);
+    return normal.ldlt().solve(-(jacobian.transpose() * r));
+}
+
+/// The method of Levenberg and Marquardt. The search ends with a step that is too short to have a meaning. Each
+/// unknown stays within its limits.
 Vector fitted(const PlateGoal& goal, Vector x) {
-    const Vector lowest{-30, -30, -30, std::log(0.7), std::log(0.3)};
-    const Vector highest{30, 30, 30, std::log(8.0), std::log(1.3)};
+    const Limits limits;
+    constexpr double longest_step = 0.7, step_without_meaning = 1e-10;
     Vector r = residual(goal, x);
     double damping = 1e-3;
-    for (int iteration = 0; iteration < 60 && squares(r) > 1e-16; ++iteration) {
-        const Matrix jacobian = jacobian_at(goal, x, r);
+    for (int iteration = 0; iteration < 60; ++iteration) {
+        Matrix jacobian = jacobian_at(goal, x);
+        hold_at_limits(jacobian, r, x, limits);
+        // More damping makes the step shorter, so that the inner search ends, too.
         bool better = false;
-        for (int attempt = 0; attempt < 12 && !better; ++attempt) {
-            Vector step{};
-            if (!damped_step(jacobian, r, damping, step)) {
-                damping *= 10;
-                continue;
-            }
-            Vector tried = x;
-            for (std::size_t k = 0; k < unknowns; ++k)
-                tried[k] = std::clamp(x[k] + std::clamp(step[k], -0.7, 0.7), lowest[k], highest[k]);
+        while (!better) {
+            const Vector step = damped_step(jacobian, r, damping);
+            // Negated, so that a step that is not a number ends the search.
+            if (!(step.lpNorm<Eigen::Infinity>() >= step_without_meaning)) return x;
+            const Vector tried = (x + step.cwiseMax(-longest_step).cwiseMin(longest_step))
+                                     .cwiseMax(limits.lowest)
+                                     .cwiseMin(limits.highest);
             const Vector there = residual(goal, tried);
-            better = squares(there) < squares(r);
+            better = there.squaredNorm() < r.squaredNorm();
             damping = better ? damping / 5 : damping * 5;
             if (better) {
                 x = tried;
                 r = there;
             }
         }
-        if (!better) break;
     }
     return x;
 }

@@ -5,6 +5,7 @@
 // nameplate.
 //   unknowns: rr, xm, the leakage x = xls + xlr, and the standstill ratios of rotor resistance and leakage;
 //   figures:  torque and current at rated slip, breakdown torque, locked-rotor current and torque.
+// Each unknown has limits. At a limit the fit finds the least error of the other unknowns.
 // rs comes from the loss balance
 //   P_in - P = 3 rs I^2 + s/(1-s) (P + P_fw) + P_core + P_fw.
 // Where the file gives no values, friction and windage are 8 % of all losses, and core with stray loss 27 %.

@@ -147,6 +147,32 @@ INSTANTIATE_TEST_SUITE_P(machines, KrauseExtremes,
                                            Extremes{krause_500, 5065, 0.0779, 547.2, 852.7, 24.04},
                                            Extremes{krause_2250, 2.842e4, 0.0490, 2944, 2933, 100.1}));
 
+// Fitzgerald, chapter 6, the maximum torque and its slip by Thevenin's theorem (the equations from memory):
+//   s = rr / |Z|,  T = 3 V^2 / (2 w_s (R + |Z|)),  |Z| = sqrt(R^2 + (X + xlr)^2),
+// with V and R + jX the voltage and the impedance of supply, stator and magnetising branch. The equations are
+// exact for a circuit without deep bars. A maximum is flat, so a search finds the slip to half of the digits.
+class TheveninExtreme : public ::testing::TestWithParam<Machine> {};
+TEST_P(TheveninExtreme, is_the_breakdown_torque_and_its_slip) {
+    const Machine& m = GetParam();
+    const config::MotorCircuit& c = m.circuit;
+    const config::Phasor stator{c.rs_ohm, c.xls_ohm};
+    const config::Phasor magnetising{0, c.xm_ohm};
+    const config::Phasor share = magnetising / (stator + magnetising);
+    const double phase_v = std::abs(share) * m.voltage_v / std::numbers::sqrt3;
+    const double resistance_ohm = (share * stator).real();
+    const double impedance_ohm = std::hypot(resistance_ohm, (share * stator).imag() + c.xlr_ohm);
+    const double torque_nm = 3 * phase_v * phase_v / (2 * m.field() * (resistance_ohm + impedance_ohm));
+    const double slip = c.rr_ohm / impedance_ohm;
+
+    const config::Breakdown top = config::breakdown(c, m.poles, m.frequency_hz, m.voltage_v, m.frequency_hz);
+
+    EXPECT_NEAR(top.torque_nm, torque_nm, 1e-12 * torque_nm);
+    EXPECT_NEAR(top.slip, slip, 1e-6 * slip);
+}
+INSTANTIATE_TEST_SUITE_P(machines, TheveninExtreme,
+                         ::testing::Values(krause_3, krause_50, krause_500, krause_2250, fitzgerald_6_2,
+                                           fitzgerald_6_6, chapman));
+
 // Krause: the torque of the table is hp x 746 over synchronous speed. It is a base value, not the torque of
 // the circuit at the printed speed.
 TEST(Krause, table_torque_of_2250_hp_is_a_base_value) {
@@ -309,6 +335,34 @@ TEST(Dubey67, no_load_run_up_takes_1_108_s_and_heats_the_motor_by_891_kj) {
     }
     EXPECT_NEAR(time_to_95_percent_s, 1.108, 0.08 * 1.108);
     EXPECT_NEAR(heat_j / 1000, 891, 5);
+}
+
+// scipy.optimize.least_squares (python3-scipy 1.10.1, bounded, three-point slopes) on the equations of
+// nameplate.hpp, for the invented plate of a 75 hp, 460 V motor. The leakage's standstill ratio ends at its
+// limit of 0.3, because no circuit meets the starting current and the starting torque of this plate together.
+TEST(ScipyLeastSquares, finds_the_same_circuit_for_a_plate_at_a_limit) {
+    config::Motor motor;
+    motor.poles = 4;
+    motor.nameplate = {.power_w = 56e3,
+                       .voltage_v = 460,
+                       .frequency_hz = 60,
+                       .speed_rpm = 1775,
+                       .current_a = 86.4,
+                       .power_factor = 0.86,
+                       .efficiency = 0.945,
+                       .locked_rotor_current_ratio = 6.3,
+                       .locked_rotor_torque_ratio = 1.4,
+                       .breakdown_torque_ratio = 2.2};
+
+    const config::MotorCircuit circuit = estimate_circuit(motor).motor.circuit;
+
+    EXPECT_NEAR(circuit.rs_ohm, 0.059215040, 1e-8);
+    EXPECT_NEAR(circuit.rr_ohm, 0.036271864, 1e-8);
+    EXPECT_NEAR(circuit.xm_ohm, 8.78700857, 1e-6);
+    EXPECT_NEAR(circuit.xls_ohm, 0.33237897, 1e-7);
+    EXPECT_NEAR(circuit.xlr_ohm, 0.49856845, 1e-7);
+    EXPECT_NEAR(circuit.rr_standstill_ratio, 2.7203260, 1e-6);
+    EXPECT_NEAR(circuit.xlr_standstill_ratio, 0.3, 1e-12);
 }
 
 }  // namespace

@@ -29,6 +29,24 @@ config::Motor plate_500_hp() {
     return motor;
 }
 
+/// An invented 75 hp, 460 V motor's plate. No circuit meets its starting current and its starting torque
+/// together: the leakage at standstill is at its limit.
+config::Motor plate_at_a_limit() {
+    config::Motor motor;
+    motor.poles = 4;
+    motor.nameplate = {.power_w = 56e3,
+                       .voltage_v = 460,
+                       .frequency_hz = 60,
+                       .speed_rpm = 1775,
+                       .current_a = 86.4,
+                       .power_factor = 0.86,
+                       .efficiency = 0.945,
+                       .locked_rotor_current_ratio = 6.3,
+                       .locked_rotor_torque_ratio = 1.4,
+                       .breakdown_torque_ratio = 2.2};
+    return motor;
+}
+
 TEST(Nameplate, gives_a_circuit_that_meets_every_figure_of_a_sound_plate) {
     const CircuitEstimate estimate = estimate_circuit(plate_500_hp());
     EXPECT_LT(estimate.worst_error, 0.005);
@@ -72,6 +90,24 @@ TEST(Nameplate, finds_again_the_circuit_that_a_plate_was_made_from) {
         EXPECT_NEAR(found.rr_ohm / c.rr_ohm, 1, 0.03);
         EXPECT_NEAR(found.xm_ohm / c.xm_ohm, 1, 0.03);
         EXPECT_NEAR((found.xls_ohm + found.xlr_ohm) / (c.xls_ohm + c.xlr_ohm), 1, 0.1);
+    }
+}
+
+TEST(Nameplate, gives_one_circuit_whatever_the_last_digits_of_the_plate_are) {
+    constexpr double least_xlr_ratio = 0.3;
+    constexpr double last_digits = 1e-13, hardly_any = 1e-9;
+    const config::MotorCircuit circuit = estimate_circuit(plate_at_a_limit()).motor.circuit;
+    ASSERT_NEAR(circuit.xlr_standstill_ratio, least_xlr_ratio, hardly_any);
+    for (int more = -3; more <= 3; ++more) {
+        config::Motor motor = plate_at_a_limit();
+        motor.nameplate.current_a *= 1 + more * last_digits;
+
+        const config::MotorCircuit near = estimate_circuit(motor).motor.circuit;
+
+        EXPECT_NEAR(near.rr_ohm / circuit.rr_ohm, 1, hardly_any) << more;
+        EXPECT_NEAR(near.xm_ohm / circuit.xm_ohm, 1, hardly_any) << more;
+        EXPECT_NEAR(near.xls_ohm / circuit.xls_ohm, 1, hardly_any) << more;
+        EXPECT_NEAR(near.rr_standstill_ratio / circuit.rr_standstill_ratio, 1, hardly_any) << more;
     }
 }
 
