@@ -50,7 +50,8 @@ void restore_rest(const Found& found, std::uint8_t pump) noexcept {
         // Nobody knows when the motor last ran. The rest spares the motor and may be over, but the residual
         // voltage time counts from now.
         const Settings::Permissives& rules = found.settings.permissives;
-        const std::int32_t rested_ms = std::max(rules.rest_min_ms - rules.residual_voltage_ms, 0);
+        const std::int32_t rested_ms =
+            std::max(rules.rest_min_ms - rules.residual_voltage_ms, std::int32_t{0});
         record.released_ms = found.picture.time_ms - rested_ms;
         found.sequencer.were_de_energised =
             static_cast<PumpMask>(found.sequencer.were_de_energised | bit_of(pump));

@@ -144,6 +144,9 @@ double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double m
     double slope = flow_per_hz_[line_pumps];
     double speed_hz = bounded(near_hz, lowest_hz, highest_hz);
     if (!(slope > 0)) return speed_hz;
+    // A search between the limits comes near a limit, but does not reach the limit.
+    if (!(flow_m3s > total_m3s(line_pumps, lowest_hz, measured_m))) return lowest_hz;
+    if (flow_m3s >= total_m3s(line_pumps, highest_hz, measured_m)) return highest_hz;
     const double near_enough_m3s = near_enough_hz * slope;
     double low_hz = lowest_hz, high_hz = highest_hz;
     double last_hz = speed_hz, last_missing_m3s = 0;

@@ -4,6 +4,9 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+#include <utility>
+
 #include "tests/doubles/station_double.hpp"
 
 namespace freshet::core {
@@ -135,6 +138,60 @@ TEST(Pumping, above_line_frequency_follows_the_affinity_laws) {
     EXPECT_NEAR(solve_combination(settings, {0, 66, 2.0}).total_m3s, 1.1 * 0.45, 1e-9);
     settings.discharge_level_m = 2;
     EXPECT_NEAR(solve_combination(settings, {0, 66, 2.0}).total_m3s, 1.1 * 1.1, 1e-9) << "at its last point";
+}
+
+// The speed of a motor on the drive
+// ------------------------------------------------------------
+
+TEST(DriveSpeed, is_the_rated_speed_at_line_frequency_and_gives_back_its_frequency) {
+    Settings settings = doubles::four_pumps();
+    settings.drive.rated_slip_ratio = 0.02;
+    const DriveSpeed speed(settings);
+    EXPECT_DOUBLE_EQ(speed.ratio_of(line_hz), 1);
+    EXPECT_EQ(speed.ratio_of(0), 0);
+    for (double speed_hz = 5; speed_hz < 70; speed_hz += 5)
+        EXPECT_NEAR(speed.hz_of(speed.ratio_of(speed_hz)), speed_hz, 1e-9);
+}
+
+// A slip of 2 % at rated torque. At 40 Hz a pump needs about (40/60)^2 of the rated torque, so that the motor
+// slips 0.53 Hz of 60 Hz instead of 1.2 Hz (torque in proportion to slip, affinity laws; common practice).
+TEST(DriveSpeed, slips_less_where_the_pump_needs_less_torque) {
+    Settings settings = doubles::four_pumps();
+    settings.drive.rated_slip_ratio = 0.02;
+    const double synchronous_ratio = 40 / line_hz / (1 - settings.drive.rated_slip_ratio);
+    const double ratio = DriveSpeed(settings).ratio_of(40);
+    const double slip_hz = (synchronous_ratio - ratio) * (1 - settings.drive.rated_slip_ratio) * line_hz;
+    EXPECT_NEAR(slip_hz, 1.2 * (40.0 * 40) / (60 * 60), 0.02);
+}
+
+// The water that still moves in the main
+// ------------------------------------------------------------
+
+TEST(Coasting, is_roughly_the_flow_above_the_steady_flow_summed_over_small_steps) {
+    Settings settings = doubles::four_pumps();
+    settings.main_inertia_s2m2 = 60;
+    const FlowTable table(settings);
+    const double level_m = 2;
+    for (const auto& [from, to] : {std::pair{3, 2}, std::pair{2, 1}, std::pair{1, 2}}) {
+        const auto line_pumps = static_cast<std::size_t>(to);
+        const double from_m3s = table.total_m3s(static_cast<std::size_t>(from), 0, level_m);
+        const double steady_m3s = table.total_m3s(line_pumps, 0, level_m);
+        constexpr double step_s = 0.05;
+        double flow_m3s = from_m3s, volume_m3 = 0;
+        for (double time_s = 0; time_s < 300; time_s += step_s) {
+            flow_m3s = table.moving_m3s(line_pumps, 0, level_m, flow_m3s, step_s, settings);
+            volume_m3 += step_s * (flow_m3s - steady_m3s);
+        }
+        const double coasting_m3 = table.coasting_m3(line_pumps, 0, level_m, from_m3s, settings);
+        EXPECT_NEAR(coasting_m3, volume_m3, 0.4 * std::abs(volume_m3)) << from << " to " << to;
+        EXPECT_EQ(coasting_m3 > 0, from > to);
+    }
+}
+
+TEST(Coasting, is_nothing_where_the_main_has_no_inertia) {
+    const Settings settings = doubles::four_pumps();
+    const FlowTable table(settings);
+    EXPECT_EQ(table.coasting_m3(1, 0, 2.0, 2.5, settings), 0);
 }
 
 TEST(SpeedForAFlow, gives_back_the_speed_that_delivers_the_flow) {

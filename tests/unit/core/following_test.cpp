@@ -127,25 +127,49 @@ TEST(Following, draws_at_minimum_flow_in_the_band_that_no_combination_holds) {
     EXPECT_NEAR(station.following.speed_hz, station.lowest_hz(), 1e-9);
 }
 
-TEST(Following, draws_a_share_of_a_pump_at_the_edge_of_the_band_so_that_the_store_empties) {
-    Station station(1);
-    station.level_m = 2.4;
-    station.inflow_m3s = station.least_m3s() - 0.002;
-    station.pass(5 * 60);
-    const double drawn_m3s = station.flows.total_m3s(1, station.following.speed_hz, station.level_m);
-    const double pump_m3s = station.most_m3s() - station.flows.total_m3s(1, 0, station.level_m);
-    EXPECT_GT(drawn_m3s, station.inflow_m3s + 0.01 * pump_m3s);
-    EXPECT_LT(drawn_m3s, station.inflow_m3s + 0.06 * pump_m3s);
+TEST(Following, empties_the_store_at_the_edge_of_the_band_so_that_the_next_surge_finds_room) {
+    for (const double below_m3s : {0.0, 0.002, 0.02}) {
+        Station station(1);
+        station.level_m = 2.0 + 0.8 * station.marks.stage_up_m;
+        station.inflow_m3s = station.least_m3s() - below_m3s;
+        const double before_m = station.level_m;
+        station.pass(60 * 60);
+        EXPECT_LT(station.level_m, 0.5 * (before_m + station.settings.marks.setpoint_m)) << below_m3s;
+    }
 }
 
-TEST(Following, is_at_full_speed_at_the_high_mark_and_not_yet_at_the_stage_up_mark) {
+TEST(Following, aims_at_full_speed_at_the_high_mark_and_in_proportion_below_however_slow_the_trim_is) {
     Station station;
+    station.settings.demand.arrest_s = 3600;
     station.inflow_m3s = 0.5;
-    station.hold_at(station.settings.marks.high_alarm_m);
-    EXPECT_EQ(station.following.speed_hz, station.settings.drive.speed_max_hz);
-    const double between_m = 0.5 * (station.settings.marks.stage_up_m + station.settings.marks.high_alarm_m);
-    station.hold_at(between_m);
-    EXPECT_GE(station.following.speed_hz, 0.5 * (station.lowest_hz() + 60) - 0.1) << "at least in proportion";
+    station.pass(20 * 60);
+    const auto aimed_hz = [&](double value_m) {
+        station.see(value_m);
+        aim(station.following, station.sight, station.balance, station.lowest_hz(), station.marks,
+            station.flows, station.settings);
+        return station.following.aim_hz;
+    };
+    const double stage_up_m = station.settings.marks.stage_up_m, high_m = station.settings.marks.high_alarm_m;
+    const double full_hz = station.settings.drive.speed_max_hz;
+    const double middle_hz = 0.5 * (station.lowest_hz() + full_hz);
+    EXPECT_LT(aimed_hz(stage_up_m), middle_hz);
+    EXPECT_NEAR(aimed_hz(0.5 * (stage_up_m + high_m)), middle_hz, 0.2);
+    const double noise_m = 0.02;
+    EXPECT_EQ(aimed_hz(high_m + noise_m), full_hz);
+}
+
+TEST(Following, leaves_the_speed_unchanged_in_nearly_every_second_of_a_constant_inflow) {
+    Station station;
+    station.noise_m = std::normal_distribution<double>(0, 0.005);
+    station.pass(40 * 60);
+    const int seconds = 60 * 60;
+    int moved = 0;
+    for (int i = 0; i < seconds; ++i) {
+        const double before_hz = station.following.speed_hz;
+        station.pass_second();
+        moved += station.following.speed_hz != before_hz ? 1 : 0;
+    }
+    EXPECT_LT(moved, seconds / 20);
 }
 
 TEST(Following, begins_at_the_present_speed_of_the_drive) {
