@@ -148,21 +148,25 @@ double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double m
     if (!(flow_m3s > total_m3s(line_pumps, lowest_hz, measured_m))) return lowest_hz;
     if (flow_m3s >= total_m3s(line_pumps, highest_hz, measured_m)) return highest_hz;
     const double near_enough_m3s = near_enough_hz * slope;
+    // The ends of the bracket count as tried once the flow there is known to lie on their side.
     double low_hz = lowest_hz, high_hz = highest_hz;
+    bool low_tried = false, high_tried = false;
     double last_hz = speed_hz, last_missing_m3s = 0;
     for (int i = 0; i < steps; ++i) {
         const double missing_m3s = flow_m3s - total_m3s(line_pumps, speed_hz, measured_m);
-        if (magnitude(missing_m3s) < near_enough_m3s) break;
+        const bool beyond = missing_m3s > 0 ? speed_hz >= highest_hz : speed_hz <= lowest_hz;
+        if (beyond || magnitude(missing_m3s) < near_enough_m3s) break;
         (missing_m3s > 0 ? low_hz : high_hz) = speed_hz;
+        (missing_m3s > 0 ? low_tried : high_tried) = true;
         // The slope between the last two speeds, because near the minimum flow a flat curve is far steeper.
         if (i > 0 && speed_hz != last_hz)
             slope = bounded((last_missing_m3s - missing_m3s) / (speed_hz - last_hz), near_enough_m3s,
                             steepest_m3s_per_hz);
         last_hz = speed_hz;
         last_missing_m3s = missing_m3s;
-        const double next_hz = speed_hz + missing_m3s / slope;
-        const bool inside = next_hz > low_hz && next_hz < high_hz;
-        speed_hz = inside ? next_hz : 0.5 * (low_hz + high_hz);
+        const double next_hz = bounded(speed_hz + missing_m3s / slope, low_hz, high_hz);
+        const bool tried = (low_tried && next_hz <= low_hz) || (high_tried && next_hz >= high_hz);
+        speed_hz = tried ? 0.5 * (low_hz + high_hz) : next_hz;
     }
     return speed_hz;
 }

@@ -43,7 +43,7 @@ GroundMask wear_limits_of_start(const SequencerState& state, const Picture& pict
 
 /// True when a line start does what the drive cannot do. A line start costs a dip of the supply and stresses
 /// the motor, so the controller advises one only while the drive is unavailable (lost, locked out, in the pause
-/// after a failure, with an occupied bus, or running without a motor), or beside a drive pump that cannot be
+/// after a failure, with an occupied bus, or running without a motor), or next to a drive pump that cannot be
 /// handed over.
 bool line_start_serves(const SequencerState& state, const Picture& picture,
                        const Settings& settings) noexcept;

@@ -90,8 +90,8 @@ struct PumpRecord {
 struct SequencerState {
     const StepTable* table = &tables::rows;  ///< tests put faulty tables here
     Run main;                                ///< the sequence of the drive
-    /// The line start or the stop from line of each pump. Neither uses the drive, so both run beside the main
-    /// sequence, and beside a pump on the drive.
+    /// The line start or the stop from line of each pump. Neither uses the drive, so both run next to the main
+    /// sequence, and next to a pump on the drive.
     std::array<Run, pumps_max> line_run{};
     std::array<PumpRecord, pumps_max> pumps{};
     std::uint8_t drive_pump = no_pump;  ///< the pump that runs steadily on the drive

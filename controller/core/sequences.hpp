@@ -233,7 +233,7 @@ inline constexpr StepTable rows{{
     C::line_side_open, end(P::off), L::open, end(P::locked_out), alarm(PA::line_side_does_not_open),
     to(line_stop_open), to(line_stop_open), to(line_stop_open), not_needed, {}, may_stop},
 
-// Line start, only while the drive is unavailable, or beside a drive pump that cannot be handed over.
+// Line start, only while the drive is unavailable, or next to a drive pump that cannot be handed over.
 {line_start_close, S::line_start, P::starting, {stop, A::zero, free, open, open, closed},
     C::running_on_line, end(P::on_line), L::line_run, to(line_start_withdraw), alarm(PA::line_side_does_not_close),
     to(line_start_close), to(line_start_withdraw), to(line_start_withdraw), not_needed, {}, may_stop},
@@ -354,7 +354,7 @@ consteval bool closing_follows_sync() {
     return true;
 }
 
-/// A line start or a stop from line runs at the same time as sequences of the drive, and beside a pump on the
+/// A line start or a stop from line runs at the same time as sequences of the drive, and next to a pump on the
 /// drive. So neither may advise the drive, or the drive side of its own pump.
 consteval bool line_runs_do_not_advise_the_drive() {
     for (const StepRow& row : tables::rows) {

@@ -97,12 +97,11 @@ struct Settings {
 
     struct Drive {
         double line_frequency_hz = 60, line_voltage_v = 0;
-        double rated_slip_ratio =
-            0;  ///< of a motor at rated load, part of the synchronous speed; zero: no slip
         double speed_max_hz = 60;
         double speed_min_hz = 0;  ///< floor below which the computed minimum-flow speed may not go
         double ramp_up_hz_s = 0, ramp_down_hz_s = 0;
-        double tolerance_hz = 0.3;  ///< "at speed"
+        double tolerance_hz = 0.3;    ///< "at speed"
+        double rated_slip_ratio = 0;  ///< of a motor at rated load; zero: no slip
     } drive;
 
     struct Demand {

@@ -276,7 +276,6 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::line_frequency,
      [](S s) noexcept { return within(s.drive.line_frequency_hz, line_least_hz, line_most_hz); }},
     {Fault::line_voltage, [](S s) noexcept { return positive(s.drive.line_voltage_v); }},
-    {Fault::rated_slip, [](S s) noexcept { return within(s.drive.rated_slip_ratio, 0, slip_most); }},
     // A speed of twice the highest one counts as a register read amiss, and the line's frequency may not.
     {Fault::speed_max,
      [](S s) noexcept {
@@ -292,6 +291,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::ramp_up, [](S s) noexcept { return positive(s.drive.ramp_up_hz_s); }},
     {Fault::ramp_down, [](S s) noexcept { return positive(s.drive.ramp_down_hz_s); }},
     {Fault::speed_tolerance, [](S s) noexcept { return positive(s.drive.tolerance_hz); }},
+    {Fault::rated_slip, [](S s) noexcept { return within(s.drive.rated_slip_ratio, 0, slip_most); }},
     {Fault::arrest, [](S s) noexcept { return positive(s.demand.arrest_s); }},
     {Fault::speed_rate, [](S s) noexcept { return positive(s.demand.rate_max_hz_s); }},
 

@@ -58,12 +58,12 @@ enum class SettingsFault : std::uint8_t {
     // drive and demand
     line_frequency,
     line_voltage,
-    rated_slip,
     speed_max,
     speed_min,
     ramp_up,
     ramp_down,
     speed_tolerance,
+    rated_slip,
     arrest,
     speed_rate,
     // staging

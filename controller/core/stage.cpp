@@ -132,7 +132,10 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     if (busy || stopped || !permit.settled) {
         staging.since = {};
         staging.refusal = {};
-        if (stopped) staging.water_in_danger = false;
+        if (stopped) {
+            staging.water_in_danger = false;
+            staging.yielding = Permissive::none;
+        }
         // A change of pumps that a protective stop interrupted is not continued.
         if (stopped) staging.start_wanted = staging.take_back_wanted = false;
         return;

@@ -58,6 +58,18 @@ bool line_pumps_are_too_many(const Situation& at) noexcept {
            at.volume_at(in.marks.stage_down_m);
 }
 
+/// Starts a pump on the drive at a need. Past `mark_m`, the mark is the reason. Before the mark, the forecast is.
+Decision start_at_mark(const Situation& at, double mark_m, double shown_m) noexcept {
+    const StagingInputs& in = at.inputs;
+    if (in.need_m >= mark_m) return start_on_drive(at, Reason::value_past_start, {in.value_m, shown_m, 0, 0});
+    const double running_m3s = at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
+    const double surplus_m3s = in.water.inflow_m3s - running_m3s;
+    const double store_m3 = at.volume_at(in.marks.stage_up_m) - in.water.volume_m3;
+    const double rise_m3 = at.climb().peak_m3 - in.water.volume_m3;
+    return start_on_drive(at, Reason::forecast_short,
+                          {in.water.inflow_m3s, running_m3s, store_m3 / surplus_m3s, rise_m3 / surplus_m3s});
+}
+
 /// Starts the next pump on the free drive, where one is due.
 Decision start_next(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
@@ -73,12 +85,12 @@ Decision start_next(StagingState& staging, const Situation& at) noexcept {
     if (at.picture.on_line == 0) {
         staging.take_back_wanted = false;
         if (in.need_m < in.marks.start_m && !first_pump_must_hurry(at)) return {};
-        return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.start_m, 0, 0});
+        return start_at_mark(at, in.marks.start_m, at.settings.marks.start_m);
     }
     // At the limit of the discharge pressure no pump starts, however high the need is.
     if (in.permit.pressure_high || !needs_drive_pump(at)) return {};
     staging.take_back_wanted = false;
-    return start_on_drive(at, Reason::value_past_start, {in.value_m, at.settings.marks.stage_up_m, 0, 0});
+    return start_at_mark(at, in.marks.stage_up_m, at.settings.marks.stage_up_m);
 }
 
 /// Takes a line pump back, or stops a line pump at the stop mark.

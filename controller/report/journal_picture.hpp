@@ -37,7 +37,7 @@ struct JournalPicture {
     core::Step step = core::Step::idle;
     std::uint8_t sequence_pump = core::no_pump;
     std::int64_t step_since_ms = 0;
-    /// The line start or the stop from the line of each pump, beside the main sequence.
+    /// The line start or the stop from the line of each pump, next to the main sequence.
     std::array<LineRun, core::pumps_max> line_runs{};
     std::optional<core::Service> service;
     std::optional<core::Quality> quality;

@@ -106,8 +106,8 @@ void fields_of(auto& visit, Is<core::Settings::SignalLimits> auto& signal) {
     each(visit, selection, stale, fault_hold, rate_max, difference, difference_hold, freeze, recover);
 }
 void fields_of(auto& visit, Is<core::Settings::Drive> auto& drive) {
-    auto& [frequency, voltage, rated_slip, speed_max, speed_min, ramp_up, ramp_down, tolerance] = drive;
-    each(visit, frequency, voltage, rated_slip, speed_max, speed_min, ramp_up, ramp_down, tolerance);
+    auto& [frequency, voltage, speed_max, speed_min, ramp_up, ramp_down, tolerance, rated_slip] = drive;
+    each(visit, frequency, voltage, speed_max, speed_min, ramp_up, ramp_down, tolerance, rated_slip);
 }
 void fields_of(auto& visit, Is<core::Settings::Demand> auto& demand) {
     auto& [arrest_s, rate_max_hz_s] = demand;

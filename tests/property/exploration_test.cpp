@@ -21,7 +21,7 @@ Findings explored(const Plan& plan, const char* bound) {
                 plan.pumps, bound, found.states, found.edges, found.depth,
                 found.closed ? "closed" : "not closed", found.seconds, found.broken);
     std::printf(
-        "  %zu edges end a line start beside a pump on the drive, %zu have a line start and a main "
+        "  %zu edges end a line start next to a pump on the drive, %zu have a line start and a main "
         "sequence\n",
         found.line_starts_beside_drive, found.edges_of_both);
     for (const std::string& way : found.ways) ADD_FAILURE() << way;

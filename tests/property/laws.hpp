@@ -28,7 +28,7 @@
 // 10. The scan never allocates, never throws, loses no event, and leaves at most one step per run.
 //
 // 11. A line start is advised only where the station allows line starts, at their spacing, and never of a motor
-//     whose drive side is closed. A line start begins only while the drive cannot take a motor, or beside a drive
+//     whose drive side is closed. A line start begins only while the drive cannot take a motor, or next to a drive
 //     pump whose hand-over failed.
 //
 // 12. Only limits that spare the machines give way, each with an event, and only while the value is past its

@@ -61,8 +61,11 @@ struct Running {
 
 /// Compares every combination, at measured values from the low cut-off to the high alarm and at speeds from
 /// the minimum-flow speed to the highest speed.
-Distances distances(const config::Station& station, const core::Settings& settings) {
+///
+/// The table is made without the slip of the motor, because the plant's pumps here have given speeds.
+Distances distances(const config::Station& station, core::Settings settings) {
     constexpr int levels = 23, speeds = 29;
+    settings.drive.rated_slip_ratio = 0;
     const core::FlowTable table(settings);
     Running plant(station);
     Distances found;

@@ -167,7 +167,7 @@ TEST(LineStartServes, only_while_the_free_drive_cannot_take_a_motor) {
     EXPECT_TRUE(with([](AtRest& s) { s.picture.drive_stopped = false; }));
 }
 
-TEST(LineStartServes, beside_a_drive_pump_only_while_the_pump_cannot_be_handed_over) {
+TEST(LineStartServes, next_to_a_drive_pump_only_while_the_pump_cannot_be_handed_over) {
     AtRest station;
     station.put_on_drive(0);
     EXPECT_FALSE(station.serves());

@@ -485,6 +485,7 @@ TEST(StageDown, waits_while_the_inflow_is_surely_more_than_the_drive_pump_draws_
 
 TEST(FixedSpeed, starts_no_pump_while_the_level_falls) {
     Given station(1, false);
+    station.state.drive_locked_out = true;
     station.in.service = Service::fixed_speed;
     station.settings.line_start.allowed = true;
     station.settings.line_start.short_circuit_va = 1e9;
