@@ -11,11 +11,32 @@
 namespace freshet::staging_campaign {
 namespace {
 
-/// Flow of the station while `line_pumps` run at line frequency and one more pump delivers its minimum
-/// flow.
-double least_flow_m3s(const config::Station& station, std::size_t line_pumps, double level_m) {
+/// Speed of `pumps` motors on the line, over the pump's rated speed. A motor with less load than rated
+/// turns faster: the slip is in proportion to the torque (source: common practice for small slips).
+double line_speed_ratio(const config::Station& station, std::size_t pumps, double level_m) {
+    const config::Nameplate& plate = station.motor.nameplate;
+    constexpr double s_per_min = 60;
+    const double synchronous_rpm = 2 * s_per_min * plate.frequency_hz / station.motor.poles;
+    const double rated_slip = 1 - plate.speed_rpm / synchronous_rpm;
+    double ratio = 1;
+    constexpr int passes = 4;
+    for (int pass = 0; pass < passes; ++pass) {
+        std::array<double, 8> speeds{};
+        speeds.fill(ratio);
+        const double shaft_w =
+            doubles::operating_point(station, std::span(speeds).first(pumps), level_m).shaft_power_w[0];
+        const double torque_share = shaft_w / (ratio * plate.power_w);
+        ratio = (1 - rated_slip * torque_share) * synchronous_rpm / station.pump.rated_speed_rpm;
+    }
+    return ratio;
+}
+
+/// Flow of the station while `line_pumps` run at `line_ratio` of rated speed and one more pump delivers
+/// its minimum flow.
+double least_flow_m3s(const config::Station& station, std::size_t line_pumps, double line_ratio,
+                      double level_m) {
     std::array<double, 8> speeds{};
-    std::fill_n(speeds.begin(), line_pumps, 1.0);
+    std::fill_n(speeds.begin(), line_pumps, line_ratio);
     const std::span<const double> running = std::span(speeds).first(line_pumps + 1);
     // The minimum flow falls with the speed by the affinity law (source: common practice).
     const auto above_minimum_m3s = [&](double speed) {
@@ -37,10 +58,11 @@ Capacity::Capacity(const config::Station& station, double lowest_m, double highe
     : pumps_(station.pump_count), lowest_m_(lowest_m), step_m_((highest_m - lowest_m) / (levels - 1)) {
     for (std::size_t i = 0; i < levels; ++i) {
         const double level_m = lowest_m + static_cast<double>(i) * step_m_;
-        for (std::size_t pumps = 0; pumps <= pumps_; ++pumps)
-            full_[pumps][i] = doubles::capacity_m3s(station, pumps, 1, level_m);
-        for (std::size_t line_pumps = 0; line_pumps < pumps_; ++line_pumps)
-            least_[line_pumps][i] = least_flow_m3s(station, line_pumps, level_m);
+        for (std::size_t pumps = 0; pumps <= pumps_; ++pumps) {
+            const double ratio = pumps > 0 ? line_speed_ratio(station, pumps, level_m) : 1;
+            full_[pumps][i] = doubles::capacity_m3s(station, pumps, ratio, level_m);
+            if (pumps < pumps_) least_[pumps][i] = least_flow_m3s(station, pumps, ratio, level_m);
+        }
     }
 }
 

@@ -123,7 +123,7 @@ ConstantResult judge_constant(std::uint64_t seed) {
 }
 
 /// The counts that the usual cases may have. The aim is zero.
-constexpr int not_settled_most = 1, starting_most = 0, changing_over_most = 0, moving_speed_most = 0;
+constexpr int not_settled_most = 0, starting_most = 0, changing_over_most = 0, moving_speed_most = 0;
 
 TEST(ConstantInflow, within_a_combination_settles_without_starts_or_transfers_and_with_a_constant_speed) {
     const Selection chosen = selection(usual_cases);

@@ -79,9 +79,13 @@ class SpillWatch {
             inflow_m3s <= station_.capacity.full_m3s(running, water.level_m) ||
             (drive_pump_off && station_.capacity.in_band(running, inflow_m3s, water.level_m));
         if (carried) carried_scan_ = scan;
+        if (carried && water.level_m <= station_.settings.marks.stage_up_m) early_scan_ = scan;
         if (water.overflow_m3s <= 0) return;
         if (spills_.empty() || scan - spills_.back().ends_scan > pause_scans_) {
-            spills_.push_back({.set_down_scan = carried_scan_, .begins_scan = scan});
+            spills_.emplace_back();
+            spills_.back().begins_scan = scan;
+            spills_.back().late.set_down_scan = carried_scan_;
+            spills_.back().early.set_down_scan = early_scan_;
             overflow_before_m3_ = overflow_m3_;
         }
         overflow_m3_ = water.overflow_m3;
@@ -92,7 +96,7 @@ class SpillWatch {
 
   private:
     const RandomStation& station_;
-    std::int64_t pause_scans_, carried_scan_ = 0;
+    std::int64_t pause_scans_, carried_scan_ = 0, early_scan_ = 0;
     double overflow_m3_ = 0, overflow_before_m3_ = 0;
     std::vector<Spill> spills_;
 };
@@ -107,11 +111,11 @@ bool is_needless(const RandomStation& station, const plant::Plant& plant, std::s
     return falls && inflow.largest_m3s() < well_below * station.capacity.full_m3s(running, water.level_m);
 }
 
-/// Repeats the run up to the last instant before the spill, and lets the prompt operator continue from
-/// there.
-void compare_with_prompt(const RandomStation& station, const config::Scenario& scenario, Spill& spill) {
+/// Repeats the run up to the set-down, and lets the prompt operator continue from there.
+void compare_with_prompt(const RandomStation& station, const config::Scenario& scenario,
+                         std::int64_t ends_scan, Comparison& comparison) {
     Coupled coupled{station, scenario};
-    for (std::int64_t scan = 0; scan < spill.set_down_scan; ++scan) coupled.scan();
+    for (std::int64_t scan = 0; scan < comparison.set_down_scan; ++scan) coupled.scan();
     const double crest_m = station.given.well.overflow_level_m;
     const std::size_t pump_count = station.given.pump_count;
     plant::Plant& plant = coupled.plant();
@@ -119,16 +123,28 @@ void compare_with_prompt(const RandomStation& station, const config::Scenario& s
     const double overflow_before_m3 = plant.water().overflow_m3;
     const std::size_t before = pumps_running(plant, pump_count);
     std::size_t reached = before;
-    for (std::int64_t scan = spill.set_down_scan; scan < spill.ends_scan; ++scan) {
+    for (std::int64_t scan = comparison.set_down_scan; scan < ends_scan; ++scan) {
         plant.step(prompt.decide(plant));
         reached = std::max(reached, pumps_running(plant, pump_count));
     }
-    spill.prompt_m3 = plant.water().overflow_m3 - overflow_before_m3;
-    spill.capacity_before_m3s = station.capacity.full_m3s(before, crest_m);
-    spill.capacity_reached_m3s = station.capacity.full_m3s(reached, crest_m);
+    comparison.prompt_m3 = plant.water().overflow_m3 - overflow_before_m3;
+    comparison.capacity_before_m3s = station.capacity.full_m3s(before, crest_m);
+    comparison.capacity_reached_m3s = station.capacity.full_m3s(reached, crest_m);
     constexpr double factor = 1.05, delay_s = 7;
-    spill.allowed_m3 +=
-        factor * spill.prompt_m3 + delay_s * (spill.capacity_reached_m3s - spill.capacity_before_m3s);
+    comparison.allowed_m3 += factor * comparison.prompt_m3 +
+                             delay_s * (comparison.capacity_reached_m3s - comparison.capacity_before_m3s);
+}
+
+/// Compares a spill with the prompt operator, set down late and early.
+void judge(const RandomStation& station, const config::Scenario& scenario, Spill& spill) {
+    spill.late.allowed_m3 = spill.early.allowed_m3 = volume_share * station.volume_m3;
+    // A smaller spill is allowed to every operator, and needs no comparison.
+    if (spill.overflow_m3 <= spill.late.allowed_m3) return;
+    compare_with_prompt(station, scenario, spill.ends_scan, spill.late);
+    if (spill.early.set_down_scan == spill.late.set_down_scan)
+        spill.early = spill.late;
+    else
+        compare_with_prompt(station, scenario, spill.ends_scan, spill.early);
 }
 
 void print_row(std::ostream& out, const RandomStation& station, const plant::Plant& plant,
@@ -197,12 +213,12 @@ Figures judged_run(const RandomStation& station, const config::Scenario& scenari
     figures.level_min_m = known.level_min_m;
     figures.spills = spills.spills();
     for (Spill& spill : figures.spills) {
-        spill.allowed_m3 = volume_share * station.volume_m3;
-        // A smaller spill is allowed to every operator, and needs no comparison.
-        if (spill.overflow_m3 > spill.allowed_m3) compare_with_prompt(station, scenario, spill);
-        figures.prompt_m3 += spill.prompt_m3;
-        figures.allowed_m3 += spill.allowed_m3;
-        figures.excess_m3 += std::max(0.0, spill.overflow_m3 - spill.allowed_m3);
+        judge(station, scenario, spill);
+        figures.prompt_m3 += spill.late.prompt_m3;
+        figures.allowed_m3 += spill.late.allowed_m3;
+        figures.excess_m3 += std::max(0.0, spill.overflow_m3 - spill.late.allowed_m3);
+        figures.early_prompt_m3 += spill.early.prompt_m3;
+        figures.early_excess_m3 += std::max(0.0, spill.overflow_m3 - spill.early.allowed_m3);
     }
     return figures;
 }

@@ -12,23 +12,34 @@
 
 namespace freshet::staging_campaign {
 
-/// Water over the weir without a pause of a minute.
-struct Spill {
-    std::int64_t set_down_scan =
-        0;  ///< the last scan in which the running pumps carried the inflow, or rode a band
-    std::int64_t begins_scan = 0, ends_scan = 0;
-    double overflow_m3 = 0;
-    // From the prompt operator, who takes over at `set_down_scan`.
-    double prompt_m3 = 0;
+/// A spill repeated with the prompt operator, who takes over at `set_down_scan`.
+struct Comparison {
+    std::int64_t set_down_scan = 0;
+    double prompt_m3 = 0;  ///< overflow with the prompt operator, to the end of the spill
     double capacity_before_m3s = 0, capacity_reached_m3s = 0;
     double allowed_m3 = 0;
 };
 
+/// Water over the weir without a pause of a minute.
+struct Spill {
+    std::int64_t begins_scan = 0, ends_scan = 0;
+    double overflow_m3 = 0;
+    /// Set down in the last scan before the spill in which the running pumps carried the inflow, or rode a
+    /// band.
+    Comparison late;
+    /// As `late`, and the level was not above the mark for another pump. A controller that waits until the
+    /// well is nearly full has used up the store, and `late` would forgive the wait.
+    Comparison early;
+};
+
 struct Figures {
-    double overflow_m3 = 0, prompt_m3 = 0, allowed_m3 = 0;
-    double excess_m3 = 0;  ///< sum, over the spills, of the overflow above the allowed overflow
-    double dry_s = 0;      ///< a pump turned with the level below the suction level
-    int low_cutoffs = 0;   ///< the level fell below the cut-off with a pump on, more slowly than a stop takes
+    double overflow_m3 = 0;
+    double prompt_m3 = 0, allowed_m3 = 0;  ///< sums over the spills, set down late
+    double excess_m3 =
+        0;  ///< sum, over the spills, of the overflow above the allowed overflow, set down late
+    double early_prompt_m3 = 0, early_excess_m3 = 0;  ///< the same, set down early
+    double dry_s = 0;     ///< a pump turned with the level below the suction level
+    int low_cutoffs = 0;  ///< the level fell below the cut-off with a pump on, more slowly than a stop takes
     int needless_hand_overs = 0;
     int hand_overs = 0, take_backs = 0, starts = 0;
     double level_max_m = 0, level_min_m = 0;

@@ -115,21 +115,28 @@ void draw_levels(Dice& dice, const Sizes& sizes, config::Station& station, core:
         station.pump_count * sizes.pump_m3s / (well.overflow_coefficient * rise_m * std::sqrt(rise_m));
 }
 
-/// A main whose friction, at the flow of all pumps, takes the head that the static head leaves.
+/// A main whose loss, at the flow of all pumps, takes the head that the static head leaves. The water in
+/// the main needs at most half a minute to follow the pumps: L v / (g H), rigid column. Fittings take the
+/// rest of the loss.
 void draw_main(Dice& dice, const Sizes& sizes, config::Station& station, double setpoint_m) {
     const double total_m3s = station.pump_count * sizes.pump_m3s;
     const double static_share = dice.between(0.3, 0.95);
+    const double velocity_ms = dice.between(1.0, 2.5);
     const double branch_m = station.pump.branch_loss_s2m5 * sizes.pump_m3s * sizes.pump_m3s;
     config::Reach reach;
     reach.length_m = 1;
-    reach.diameter_m = std::sqrt(total_m3s / dice.between(1.0, 2.5) * 4 / std::numbers::pi);
+    reach.diameter_m = std::sqrt(total_m3s / velocity_ms * 4 / std::numbers::pi);
     reach.roughness_m = 0.3e-3;
     reach.wave_speed_ms = 1050;
     station.main.reaches = {reach};
     const double per_metre_m = config::main_loss_m(station.main, station.fluid, total_m3s);
-    constexpr double shortest_m = 20, longest_m = 15000;
-    station.main.reaches.front().length_m =
-        std::clamp(((1 - static_share) * sizes.head_m - branch_m) / per_metre_m, shortest_m, longest_m);
+    const double loss_m = std::max(0.0, (1 - static_share) * sizes.head_m - branch_m);
+    constexpr double shortest_m = 20;
+    const double longest_m = dice.decades(3, 30) * gravity_ms2 * sizes.head_m / velocity_ms;
+    config::Reach& fitted = station.main.reaches.front();
+    fitted.length_m = std::clamp(loss_m / per_metre_m, shortest_m, longest_m);
+    const double left_m = std::max(0.0, loss_m - fitted.length_m * per_metre_m);
+    fitted.minor_loss_k = left_m * 2 * gravity_ms2 / (velocity_ms * velocity_ms);
     station.main.discharge_level_m = setpoint_m + static_share * sizes.head_m;
 }
 

@@ -30,8 +30,8 @@ struct CaseResult {
 
 /// Cases of one kind, or of all kinds.
 struct Counts {
-    int cases = 0, spilt = 0, above_allowed = 0, prompt_spilt = 0, dry = 0, low_cutoffs = 0, needless = 0,
-        hand_overs = 0, take_backs = 0, starts = 0;
+    int cases = 0, spilt = 0, above_allowed = 0, above_early = 0, prompt_spilt = 0, dry = 0, low_cutoffs = 0,
+        needless = 0, hand_overs = 0, take_backs = 0, starts = 0;
     double overflow_m3 = 0, prompt_m3 = 0, excess_m3 = 0, literal_prompt_m3 = 0, foreseeing_m3 = 0, hours = 0;
 
     void add(const CaseResult& one) {
@@ -39,6 +39,7 @@ struct Counts {
         ++cases;
         spilt += figures.overflow_m3 > 0 ? 1 : 0;
         above_allowed += figures.excess_m3 > 0 ? 1 : 0;
+        above_early += figures.early_excess_m3 > 0 ? 1 : 0;
         prompt_spilt += figures.prompt_m3 > 0 ? 1 : 0;
         dry += figures.dry_s > 0 ? 1 : 0;
         low_cutoffs += figures.low_cutoffs;
@@ -66,8 +67,20 @@ std::string line_of(std::uint64_t seed, const CaseResult& one, const RandomStati
          << " s, low cut-offs " << figures.low_cutoffs << ", needless hand-overs "
          << figures.needless_hand_overs << " of " << figures.hand_overs << ", take-backs "
          << figures.take_backs << ", starts " << figures.starts;
+    if (figures.early_excess_m3 > 0)
+        line << "  LATE by " << figures.early_excess_m3 << " m3 (prompt operator set down early "
+             << figures.early_prompt_m3 << " m3)";
     if (figures.excess_m3 > 0) line << "  ABOVE by " << figures.excess_m3 << " m3";
     return line.str();
+}
+
+void print(std::ostream& out, const Spill& spill) {
+    out << "spill from scan " << spill.begins_scan << " to " << spill.ends_scan << ": " << spill.overflow_m3
+        << " m3\n";
+    for (const Comparison& one : {spill.late, spill.early})
+        out << "    prompt operator set down at scan " << one.set_down_scan << ": " << one.prompt_m3
+            << " m3, allowed " << one.allowed_m3 << " m3, capacity " << one.capacity_before_m3s << " to "
+            << one.capacity_reached_m3s << " m3/s\n";
 }
 
 CaseResult judge_case(std::uint64_t seed, bool trace) {
@@ -84,12 +97,7 @@ CaseResult judge_case(std::uint64_t seed, bool trace) {
         one.foreseeing_m3 = foreseeing_overflow_m3(station, scenario);
     }
     for (const Spill& spill : one.figures.spills)
-        if (trace)
-            rows << "spill from scan " << spill.begins_scan << " to " << spill.ends_scan
-                 << ", set down at scan " << spill.set_down_scan << ": " << spill.overflow_m3
-                 << " m3, prompt operator " << spill.prompt_m3 << " m3, allowed " << spill.allowed_m3
-                 << " m3, capacity " << spill.capacity_before_m3s << " to " << spill.capacity_reached_m3s
-                 << " m3/s\n";
+        if (trace) print(rows, spill);
     one.line = rows.str() + line_of(seed, one, station) + (trace ? "\n" + described(station) : "");
     return one;
 }
@@ -98,15 +106,17 @@ void print(std::string_view name, const Counts& counts) {
     std::cout << std::setprecision(5) << name << ": " << counts.cases << " cases of " << counts.hours
               << " h, spilt " << counts.spilt << " (prompt operator set down " << counts.prompt_spilt
               << "), above the allowed overflow " << counts.above_allowed << " by " << counts.excess_m3
-              << " m3; overflow " << counts.overflow_m3 << " m3, prompt set down " << counts.prompt_m3
-              << " m3, literal prompt " << counts.literal_prompt_m3 << " m3, foreseeing "
-              << counts.foreseeing_m3 << " m3; dry " << counts.dry << ", low cut-offs " << counts.low_cutoffs
-              << ", needless hand-overs " << counts.needless << " of " << counts.hand_overs << ", take-backs "
-              << counts.take_backs << ", starts " << counts.starts << "\n";
+              << " m3, above with the operator set down early " << counts.above_early << "; overflow "
+              << counts.overflow_m3 << " m3, prompt set down " << counts.prompt_m3 << " m3, literal prompt "
+              << counts.literal_prompt_m3 << " m3, foreseeing " << counts.foreseeing_m3 << " m3; dry "
+              << counts.dry << ", low cut-offs " << counts.low_cutoffs << ", needless hand-overs "
+              << counts.needless << " of " << counts.hand_overs << ", take-backs " << counts.take_backs
+              << ", starts " << counts.starts << "\n";
 }
 
 /// The counts that the usual cases may have. The aim is zero.
-constexpr int above_allowed_most = 11, dry_most = 1, low_cutoffs_most = 3, needless_most = 16;
+constexpr int above_allowed_most = 9, above_early_most = 9, dry_most = 0, low_cutoffs_most = 2,
+              needless_most = 15;
 
 TEST(Staging, spills_no_more_than_a_prompt_operator_and_hands_no_pump_over_needlessly) {
     const Selection chosen = selection(usual_cases);
@@ -124,6 +134,7 @@ TEST(Staging, spills_no_more_than_a_prompt_operator_and_hands_no_pump_over_needl
     print("all", all);
     if (!chosen.usual) return;
     EXPECT_LE(all.above_allowed, above_allowed_most);
+    EXPECT_LE(all.above_early, above_early_most);
     EXPECT_LE(all.dry, dry_most);
     EXPECT_LE(all.low_cutoffs, low_cutoffs_most);
     EXPECT_LE(all.needless, needless_most);

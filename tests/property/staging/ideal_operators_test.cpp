@@ -1,0 +1,67 @@
+// The judges judged: the flows of the combinations against the stepped plant, and the ideal operators
+// against each other.
+// One reason to change: what an ideal operator must be able to do.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "tests/property/staging/coupled.hpp"
+#include "tests/property/staging/ideal_operators.hpp"
+#include "tests/property/staging/random_inflow.hpp"
+
+namespace freshet::staging_campaign {
+namespace {
+
+constexpr std::uint64_t stations = 20;
+constexpr double s_per_ms = 0.001;
+
+TEST(PromptOperator, brings_on_every_pump_without_a_trip_and_in_time_that_ramps_and_synchronism_take) {
+    for (std::uint64_t seed = 1; seed <= stations; ++seed) {
+        const RandomStation station = random_station(seed);
+        const std::size_t pump_count = station.given.pump_count;
+        constexpr double duration_s = 3600;
+        const double inflow_m3s = 1.5 * station.capacity.full_m3s(pump_count, reference_level_m(station));
+        const config::Scenario scenario =
+            constant_inflow(inflow_m3s, 1, duration_s, reference_level_m(station), seed);
+        plant::Plant plant{station.real, scenario, station.settings.scan_ms};
+        PromptOperator prompt{station, {}};
+        double all_on_s = duration_s;
+        bool tripped = false;
+        for (double t_s = 0; t_s < duration_s; t_s += station.settings.scan_ms * s_per_ms) {
+            plant.step(prompt.decide(plant));
+            if (pumps_running(plant, pump_count) == pump_count) all_on_s = std::min(all_on_s, t_s);
+            tripped = tripped || plant.electrical().drive_tripped;
+        }
+        // A step: the ramp from rest, half a minute for synchronism, and ten scans for contactors and
+        // confirmations.
+        const double step_s = station.given.supply.frequency_hz / station.given.drive.ramp_up_hz_s + 30 +
+                              10 * station.settings.scan_ms * s_per_ms;
+        EXPECT_LE(all_on_s, static_cast<double>(pump_count) * step_s) << "seed " << seed;
+        EXPECT_FALSE(tripped) << "seed " << seed;
+        const double flow_m3s = plant.water().main_flow_m3s;
+        const double capacity_m3s = station.capacity.full_m3s(pump_count, plant.water().level_m);
+        constexpr double tolerance = 0.005;
+        EXPECT_NEAR(flow_m3s, capacity_m3s, tolerance * capacity_m3s) << "seed " << seed;
+    }
+}
+
+TEST(ForeseeingOperator, spills_no_more_than_the_prompt_operator) {
+    std::uint64_t compared = 0;
+    for (std::uint64_t seed = 1; seed <= stations; ++seed) {
+        const RandomStation station = random_station(seed);
+        const config::Scenario scenario = random_inflow(station, Kind::surge, seed);
+        const double prompt_m3 = literal_prompt_overflow_m3(station, scenario);
+        if (prompt_m3 <= 0) continue;
+        ++compared;
+        EXPECT_LE(foreseeing_overflow_m3(station, scenario), 1.01 * prompt_m3) << "seed " << seed;
+    }
+    EXPECT_GT(compared, 0U) << "no surge let the prompt operator spill";
+}
+
+TEST(RandomStation, is_the_same_from_the_same_seed_and_another_from_another_seed) {
+    EXPECT_EQ(described(random_station(1)), described(random_station(1)));
+    EXPECT_NE(described(random_station(1)), described(random_station(2)));
+}
+
+}  // namespace
+}  // namespace freshet::staging_campaign
