@@ -165,6 +165,9 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
     {StationAlarm::discharge_pressure_unknown, Pace::fast,
      [](View at) noexcept { return is_bad(at.sight.pressure.transmitter); },
      [](View at) noexcept { return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure); }},
+    {StationAlarm::reset_awaited, Pace::slow,
+     [](View at) noexcept { return at.sequencer.emergency_stop.state == StopState::awaits_reset; },
+     &in_the_events},
 }};
 static_assert(audit::is_in_order(station_rows, &StationRow::code),
               "every alarm of the station needs its condition, in the order of the codes");

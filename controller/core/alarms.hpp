@@ -94,6 +94,9 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::picture_inconsistent, 15000, 5000, Reason::picture_unread, G::measurement, medium, of_link},
         {S::discharge_pressure_high, 0, 15000, Reason::pressure_high, G::water, medium},
         {S::discharge_pressure_unknown, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
+        // Low, because the person who released the emergency stop is at the station, and because the alarms
+        // of the water have their own priorities.
+        {S::reset_awaited, 0, 0, Reason::reset_awaited, G::power},
     }};
 }();
 

@@ -1,6 +1,7 @@
 // Grounds for refusing; see the header.
 #include "controller/core/permissives.hpp"
 
+#include "controller/core/restart.hpp"
 #include "controller/core/succession.hpp"
 
 namespace freshet::core {
@@ -58,6 +59,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     const PumpRecord& record = state.pumps[pump];
     const std::int64_t now_ms = picture.time_ms;
     if (picture.emergency_stop) return Permissive::emergency_stop;
+    if (const Permissive held = why_stopped(state.emergency_stop); held != Permissive::none) return held;
     if (permit.low_cutoff || permit.low_float) return Permissive::low_cutoff;
     if (permit.supply_poor) return Permissive::supply;
     if (!permit.settled) return Permissive::settling;
@@ -67,7 +69,8 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     if (record.state != PumpState::off) return Permissive::not_automatic;
     if (running_pumps(state, picture) >= pumps_most(settings, picture)) return Permissive::pumps_limit;
     if (waits(left_ms(record.retry_after_ms, 0, now_ms), wait_ms)) return Permissive::resting;
-    if (waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
+    if (!rest_ends_early(record, permit) &&
+        waits(left_ms(record.released_ms, settings.permissives.rest_min_ms, now_ms), wait_ms))
         return Permissive::resting;
     // A coasting motor must not be connected to any source before its own voltage has decayed.
     if (waits(left_ms(record.released_ms, settings.permissives.residual_voltage_ms, now_ms), wait_ms))
@@ -83,6 +86,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
         if (!settings.line_start.allowed ||
             line_start_dip_ratio(settings) > settings.line_start.supply_dip_max_ratio)
             return Permissive::supply;
+        if (waits(permit.drive_wait_left_ms, wait_ms)) return Permissive::drive_awaited;
         if (waits(left_ms(state.last_line_start_ms, settings.line_start.spacing_ms, now_ms), wait_ms))
             return Permissive::spacing;
     }

@@ -120,6 +120,12 @@ enum class Reason : std::uint8_t {
     picture_unread,
     pressure_high,  // pressure_m, limit_m
     no_pump_left,
+    // return after an outage
+    reset_awaited,  // the emergency stop was released, and nobody has reset it yet
+    reset_at_controller,
+    reset_at_station,
+    emergency_stop_unread,
+    drive_awaited,  // left_ms; until then no pump starts on the line
     count
 };
 
@@ -147,6 +153,8 @@ enum class Permissive : std::uint8_t {
     minimum_run,
     succession,
     pressure_high,
+    reset_awaited,
+    drive_awaited,
     count
 };
 
@@ -180,6 +188,7 @@ enum class StationAlarm : std::uint8_t {
     picture_inconsistent,
     discharge_pressure_high,
     discharge_pressure_unknown,
+    reset_awaited,
     count
 };
 
@@ -225,6 +234,9 @@ enum class EventKind : std::uint8_t {
     alarm_unshelved,
     alarm_out_of_service,
     alarm_in_service,
+    // the reset of people after an emergency stop
+    emergency_stop_reset,  // Permissive::none
+    reset_refused,         // Permissive
     count
 };
 

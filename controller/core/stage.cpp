@@ -37,6 +37,15 @@ NextAction announced(const Decision& decision) noexcept {
     return {decision.intention, decision.pump, static_cast<std::int32_t>(countdown_ms), decision.why};
 }
 
+/// The next action that people see while a pump is needed and the controller waits for the drive.
+NextAction announced_return(const StageView& view) noexcept {
+    const bool waits = view.permit.drive_wait_left_ms > 0 && view.settings.line_start.allowed &&
+                       view.sight.need_m >= view.marks.start_m;
+    if (!waits) return {};
+    return {Intention::line_start, no_pump, static_cast<std::int32_t>(view.permit.drive_wait_left_ms),
+            Reason::drive_awaited};
+}
+
 }  // namespace
 
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
@@ -44,17 +53,21 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     advice.next = {};
     const Picture& picture = view.sight.picture;
     const StationPermit& permit = view.permit;
+    const bool held_by_stop = why_stopped(sequencer.emergency_stop) != Permissive::none;
     const bool stopped =
-        picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
+        picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor || held_by_stop;
     if (sequencer.main.step != Step::idle || stopped || !permit.settled) {
         staging.since = {};
         // A change of pumps that a protective stop interrupted is not continued.
         if (stopped) staging.start_wanted = staging.take_back_wanted = false;
+        if (why_stopped(sequencer.emergency_stop) == Permissive::reset_awaited)
+            advice.next = {Intention::none, no_pump, -1, Reason::reset_awaited};
         return;
     }
 
     const Decision decision = decide(staging, sequencer, picture,
                                      inputs_of(view, following.demand.speed_hz()), view.flows, view.settings);
+    if (decision.intention == Intention::none) advice.next = announced_return(view);
     if (decision.intention == Intention::none) return;
     if (!decision.now) {
         advice.next = announced(decision);

@@ -80,6 +80,8 @@ void follow(JournalPicture& picture, const JournalEntry& entry) {
         case core::EventKind::alarm_unshelved:
         case core::EventKind::alarm_in_service:
         case core::EventKind::protective_stop:
+        case core::EventKind::emergency_stop_reset:
+        case core::EventKind::reset_refused:
         case core::EventKind::count:
             break;
     }

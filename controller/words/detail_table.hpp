@@ -43,6 +43,8 @@ constexpr Result with_detail_table(core::EventKind what, bool of_pump, const Use
         case core::EventKind::alarm_in_service:
             return of_pump ? use(pump_alarms) : use(station_alarms);
         case core::EventKind::protective_stop:
+        case core::EventKind::emergency_stop_reset:
+        case core::EventKind::reset_refused:
             return use(permissives);
         case core::EventKind::count:
             break;

@@ -176,6 +176,12 @@ std::string happened(const core::Event& event) {
         case core::EventKind::protective_stop:
             out.append("stopped for protection: ") += detail;
             break;
+        case core::EventKind::emergency_stop_reset:
+            out += "emergency stop reset, pumps may start";
+            break;
+        case core::EventKind::reset_refused:
+            out.append("reset refused: ") += detail;
+            break;
         case core::EventKind::count:
             break;
     }

@@ -78,6 +78,8 @@ inline constexpr std::array<Word<core::EventKind>, static_cast<std::size_t>(core
         {core::EventKind::alarm_unshelved, "alarm_unshelved", "alarm no longer shelved"},
         {core::EventKind::alarm_out_of_service, "alarm_out_of_service", "alarm out of service"},
         {core::EventKind::alarm_in_service, "alarm_in_service", "alarm in service again"},
+        {core::EventKind::emergency_stop_reset, "emergency_stop_reset", "emergency stop reset"},
+        {core::EventKind::reset_refused, "reset_refused", "reset refused"},
     }};
 static_assert(complete(event_kinds, static_cast<std::size_t>(core::EventKind::count)),
               "every EventKind needs its word, in order");

@@ -169,6 +169,9 @@ constexpr std::array guard_mutants{
     GuardMutant{"does_not_see_a_selector_leave_automatic",
                 [](Plan& p) { p.spoil_picture = [](Picture& seen) { seen.not_automatic = seen.hand = 0; }; }},
     GuardMutant{"ignores_the_emergency_stop", [](Plan& p) { p.stop_ignored = true; }},
+    GuardMutant{"takes_the_release_of_the_emergency_stop_for_its_reset",
+                [](Plan& p) { p.reset_ignored = true; }},
+    GuardMutant{"takes_a_reset_before_the_release", [](Plan& p) { p.reset_too_early = true; }},
     GuardMutant{"starts_on_an_occupied_drive_bus", [](Plan& p) { p.free_drive_ignored = true; }},
     GuardMutant{"starts_on_a_drive_that_still_runs",
                 [](Plan& p) {

@@ -1,4 +1,4 @@
-// The ten laws of the controller as an independent judge. The judge sees inputs and advice only, keeps its
+// The eleven laws of the controller as an independent judge. The judge sees inputs and advice only, keeps its
 // own history, and shares no code with the sequencer. One reason to change: a law.
 //
 //  1. At most one motor's drive-side contactor is advised closed.
@@ -17,7 +17,8 @@
 //  5. The low cut-off, an emergency stop or a lost permission removes the run advice in the same scan.
 //
 //  6. The minimum times of run and rest, and the starts and transfers per hour, are kept. Only a stop for
-//     protection may break the minimum run.
+//     protection may break the minimum run. When the water calls for pumps, the rest of a pump that stopped for
+//     protection or on a poor supply may end early.
 //
 //  7. Bad, stale or implausible data never starts a pump. A float that calls for long enough may.
 //
@@ -26,6 +27,9 @@
 //  9. Every change of advice has an event with a reason in the same scan.
 //
 // 10. The scan never allocates, never throws, loses no event, and leaves at most one step per run.
+//
+// 11. No pump starts between an emergency stop and the reset. A reset counts when an earlier scan has read the
+//     release: an order at the panel, or a press of the reset button that was released before.
 #pragma once
 
 #include <array>
@@ -85,6 +89,7 @@ struct PumpHistory {
     std::int64_t both_advised_ms = core::never_ms;  ///< since when both contactors are advised closed
     std::int64_t both_seen_ms = core::never_ms;     ///< since when both are advised and seen closed
     bool closed_in_sync = false;                    ///< the present transfer joined drive and line in sync
+    bool stopped_involuntarily = false;             ///< the last stop was for protection or on a poor supply
     HourBook starts;
     int series = 0;  ///< starts in succession, since the last long rest or long run
     bool series_from_cold = false;
@@ -108,6 +113,9 @@ struct History {
                  supply_poor_ms = core::never_ms;
     std::array<TransmitterHistory, core::transmitters_max> transmitter{};
     std::uint32_t last_event = 0;
+    bool stopped = false;   ///< an emergency stop was operated, and nobody has reset it since
+    bool released = false;  ///< ... and an earlier scan has read its release
+    bool button_let_go = false;
 };
 
 /// Judges one scan: `advice` was made from `inputs`. Adds each broken law to `broken` and updates the

@@ -116,6 +116,7 @@ void law_8(const Case& at);
 void law_5(const Case& at);
 void law_6(const Case& at, bool adopting);
 void law_7(const Case& at, bool adopting);
+void law_11(const Case& at, bool adopting);
 // laws_events.cpp
 void law_9(const Case& at);
 void law_10(const Case& at);
