@@ -104,6 +104,25 @@ struct Fault {
     double amount = 0;  ///< meaning by kind, SI: offset in the signal's unit, delay in s, ratio
 };
 
+/// What people do about an emergency stop and its alarms.
+enum class PeopleAction : std::uint8_t {
+    reset,        ///< the reset at the controller's panel
+    press_reset,  ///< the reset button at the station, pressed for a second
+    acknowledge   ///< every alarm is acknowledged at the controller's panel
+};
+
+struct PeopleAct {
+    double at_s = 0;  ///< after the start of the run
+    PeopleAction action = PeopleAction::reset;
+};
+
+/// How often people have acted at the controller's panel up to an instant of a run. The counts begin again
+/// after 65,535.
+struct PeopleCounts {
+    std::uint16_t resets = 0, acknowledgements = 0;
+    friend bool operator==(const PeopleCounts&, const PeopleCounts&) = default;
+};
+
 struct Scenario {
     std::string name, title, file;
     std::string station_file, field_map_file;  ///< resolved against the scenario's own folder
@@ -115,6 +134,7 @@ struct Scenario {
     std::vector<SeriesPoint>
         demand_m3s;  ///< filling and pressure duties; t_s after midnight UTC, repeats daily
     std::vector<Fault> faults;
+    std::vector<PeopleAct> people;
 };
 
 }  // namespace freshet::config

@@ -47,6 +47,7 @@ enum class StationSignal : std::uint8_t {
     drive_frequency,
     drive_voltage,
     drive_angle,
+    emergency_stop_reset,
     count
 };
 
@@ -77,6 +78,8 @@ inline constexpr std::array<SignalDefinition, static_cast<std::size_t>(StationSi
         {"drive_frequency", SignalKind::analog, "Hz", "drive output"},
         {"drive_voltage", SignalKind::analog, "V", "drive output, line to line, rms"},
         {"drive_angle", SignalKind::analog, "deg", "drive output ahead of the line, -180 to 180"},
+        {"emergency_stop_reset", SignalKind::digital, "",
+         "reset button of the emergency stop, on while somebody presses the button"},
     }};
 
 /// Signals that each pump has.

@@ -56,6 +56,13 @@ void check_times(Findings& findings, const Station& station, const core::Setting
            settings.step.synchronise_expected_ms / ms_per_s, "the time in synchronise_expected");
     longer("control.signal", "stale", settings.signal.stale_ms, scans_s, "two scans");
     longer("control.sync", "age_max", settings.sync.age_max_ms, scan_s, "one scan");
+    const std::int32_t drive_wait_ms = settings.restart.drive_wait_ms;
+    if (drive_wait_ms > 0 && drive_wait_ms < station.drive.restart_lock_s * ms_per_s)
+        refuse(findings, "control.restart.drive_wait",
+               fmt::format("[control.restart] drive_wait is {:g} s, but the drive's restart_lock is {:g} s; "
+                           "expected at least {:g} s, or \"0 s\" to wait for no drive",
+                           drive_wait_ms / ms_per_s, station.drive.restart_lock_s,
+                           station.drive.restart_lock_s));
 
     const core::Settings::Drive& drive = settings.drive;
     if (drive.speed_max_hz > station.drive.frequency_max_hz)

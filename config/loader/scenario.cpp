@@ -40,6 +40,8 @@ class ScenarioReader {
         }
         in_each_if_given(document, "fault", "[[fault]] tables",
                          [&](TableReader& table) { read_fault(table); });
+        in_each_if_given(document, "people", "[[people]] tables",
+                         [&](TableReader& table) { read_people(table); });
     }
 
     Scenario take() { return std::move(scenario_); }
@@ -131,12 +133,13 @@ class ScenarioReader {
     }
 
     /// A storm or fault that begins after the end of the run would have no effect.
-    void check_beginning(TableReader& table, double begins_s) {
-        if (scenario_.duration_s <= 0 || begins_s < scenario_.duration_s) return;
-        source_->error(table.optional("begins")->place,
+    void check_beginning(TableReader& table, double begins_s) { check_within(table, "begins", begins_s); }
+    void check_within(TableReader& table, std::string_view key, double time_s) {
+        if (scenario_.duration_s <= 0 || time_s < scenario_.duration_s) return;
+        source_->error(table.optional(key)->place,
                        fmt::format("{} is {:g} h after the start of the run, but the run lasts only {:g} h; "
                                    "expected a time within the run",
-                                   table.called("begins"), begins_s / hour_s, scenario_.duration_s / hour_s));
+                                   table.called(key), time_s / hour_s, scenario_.duration_s / hour_s));
     }
 
     Storm read_storm(TableReader& table) {
@@ -206,6 +209,29 @@ class ScenarioReader {
         fault.kind = read_kind(table, kinds);
         read_amount(table, *device, fault);
         scenario_.faults.push_back(fault);
+    }
+
+    void read_people(TableReader& table) {
+        static constexpr std::array<Word<PeopleAction>, 3> actions{
+            {{"reset", PeopleAction::reset},
+             {"press_reset", PeopleAction::press_reset},
+             {"acknowledge", PeopleAction::acknowledge}}};
+        PeopleAct act;
+        act.at_s = table.quantity("at", Quantity::duration, positive);
+        check_within(table, "at", act.at_s);
+        act.action = table.word("action", std::span<const Word<PeopleAction>>(actions));
+        if (act.action == PeopleAction::press_reset && map_ && !has_reset_button(*map_))
+            source_->error(
+                table.optional("action")->place,
+                "the field map has no signal \"emergency_stop_reset\", so the station has no reset "
+                "button; expected \"reset\", which people do at the controller");
+        scenario_.people.push_back(act);
+    }
+
+    static bool has_reset_button(const FieldMap& map) {
+        return std::ranges::any_of(map.entries, [](const FieldEntry& entry) {
+            return entry.signal == index_of(StationSignal::emergency_stop_reset);
+        });
     }
 
     FaultKind read_kind(TableReader& table, std::span<const Word<FaultKind>> kinds) {

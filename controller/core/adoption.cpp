@@ -44,6 +44,8 @@ void restore_rest(const Found& found, std::uint8_t pump) noexcept {
     PumpRecord& record = found.sequencer.pumps[pump];
     if (found.drive_side(pump) || found.line_side(pump)) {
         record.released_ms = found.picture.time_ms;
+        // Nobody saw the stop of a pump that is found at rest.
+        record.involuntary = !found.drive_side(pump) && !found.line_side(pump);
         return;
     }
     if (!found.kept) {

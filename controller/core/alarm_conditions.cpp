@@ -177,6 +177,9 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      [](View at) noexcept {
          return AlarmValues{static_cast<double>(at.staging.yielding), 0, 0, 0};
      }},
+    {StationAlarm::reset_awaited, Pace::slow,
+     [](View at) noexcept { return at.sequencer.emergency_stop.state == StopState::awaits_reset; },
+     &in_the_events},
 }};
 static_assert(audit::is_in_order(station_rows, &StationRow::code),
               "every alarm of the station needs its condition, in the order of the codes");

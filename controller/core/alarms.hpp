@@ -96,6 +96,9 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::discharge_pressure_unknown, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
         {S::limit_refuses, 60000, 15000, Reason::refused, G::water, low},
         {S::limit_yields, 0, 60000, Reason::limit_yields, G::water, low},
+        // Low, because the person who released the emergency stop is at the station, and because the alarms
+        // of the water have their own priorities.
+        {S::reset_awaited, 0, 0, Reason::reset_awaited, G::power},
     }};
 }();
 

@@ -70,6 +70,9 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     const bool settled = settles(adoption_, sight_.picture, settings_);
     const Service service = serve(settled, journal);
     renew_permit(permit_, sight_, service, settled, marks_, settings_);
+    renew_emergency_stop(sequencer_.emergency_stop, sight_.picture, inputs.people.reset_emergency_stop,
+                         journal);
+    renew_return(permit_, outage_, sight_, sequencer_, adoption_.adopted, marks_, settings_);
 
     const SequencerInputs seen = sequencer_inputs(inputs);
     const bool takes_over = settled && !adoption_.adopted;
@@ -92,6 +95,8 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
                       Journal& journal) noexcept {
     if (task.carries_on()) carry_on(sequencer_, seen, settings_, journal);
     protect(sequencer_, sight_, permit_, settings_, journal);
+    if (task.carries_on() || has_events())
+        note_involuntary_stops(sequencer_, sight_.picture, permit_, settings_);
     if (task.slow() || has_events()) judge_availability(sequencer_, sight_.picture, settings_, journal);
 
     follow(following_, sight_, sequencer_, service, seen.minimum_flow_hz, task.time.elapsed_s, settings_);

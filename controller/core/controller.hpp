@@ -6,6 +6,8 @@
 //   see          sight.hpp            which readings are known and believed in this scan
 //   permit       service.hpp          which service the controller gives
 //                station_permit.hpp   whether pumps may start, and whether all must stop
+//                emergency_stop.hpp   whether a person has reset the emergency stop
+//                restart.hpp          what delays the first starts after an outage
 //   take over    adoption.hpp         how the controller takes over pumps that already run
 //   carry on     sequencer.hpp        the sequences under way, by their tables
 //   protect      protection.hpp       what stops every pump at once
@@ -49,6 +51,7 @@
 #include "controller/core/inputs.hpp"
 #include "controller/core/memo.hpp"
 #include "controller/core/need.hpp"
+#include "controller/core/restart.hpp"
 #include "controller/core/retained.hpp"
 #include "controller/core/scan_clock.hpp"
 #include "controller/core/sequencer.hpp"
@@ -114,6 +117,7 @@ class Controller {
     Sight sight_;
     DriveWatch drive_;
     StationPermit permit_;
+    Outage outage_;
     Adoption adoption_;
     SequencerState sequencer_;
     Following following_;

@@ -129,16 +129,19 @@ enum class AlarmOrder : std::uint8_t {
     return_to_service
 };
 
-/// The orders of people at the controller's own panel in this scan. The orders concern alarms only. Nobody
-/// can command a pump here.
+/// The orders of people at the controller's own panel in this scan. The orders concern alarms, and the reset
+/// after an emergency stop. Nobody can command a pump here.
 struct OperatorInputs {
     bool acknowledge_all = false;
     AlarmOrder order = AlarmOrder::none;
-    std::uint8_t alarm = 0;      ///< a StationAlarm, or a PumpAlarm when a pump is named
-    std::uint8_t pump = 0xFF;    ///< counts from zero; no_pump: an alarm of the station
-    std::int32_t shelve_ms = 0;  ///< how long to shelve; used with AlarmOrder::shelve
+    std::uint8_t alarm = 0;             ///< a StationAlarm, or a PumpAlarm when a pump is named
+    std::uint8_t pump = 0xFF;           ///< counts from zero; no_pump: an alarm of the station
+    std::int32_t shelve_ms = 0;         ///< how long to shelve; used with AlarmOrder::shelve
+    bool reset_emergency_stop = false;  ///< has an effect after the emergency stop was released
     /// True when this scan brings an order.
-    bool asks() const noexcept { return acknowledge_all || order != AlarmOrder::none; }
+    bool asks() const noexcept {
+        return acknowledge_all || reset_emergency_stop || order != AlarmOrder::none;
+    }
 };
 
 /// All inputs of one scan. `time_ms` is the station time in Unix milliseconds. The caller sets the time and
@@ -148,9 +151,10 @@ struct Inputs {
     std::array<Transmitter, transmitters_max> level;  ///< the duty's level transmitters
     Transmitter header_pressure;                      ///< the measured value of the pressure duty
     Analog station_flow_m3s;
-    Digital high_float;      ///< true: wet, the water has reached the high float
-    Digital low_float;       ///< true: wet, the water is above the low float; false: nearly dry
-    Digital emergency_stop;  ///< true: the emergency stop is operated
+    Digital high_float;            ///< true: wet, the water has reached the high float
+    Digital low_float;             ///< true: wet, the water is above the low float; false: nearly dry
+    Digital emergency_stop;        ///< true: the emergency stop is operated
+    Digital emergency_stop_reset;  ///< true: somebody presses the reset button of the emergency stop
     DriveInputs drive;
     LineInputs line;
     std::array<PumpInputs, pumps_max> pumps;

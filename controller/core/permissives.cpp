@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "controller/core/precedence.hpp"
+#include "controller/core/restart.hpp"
 #include "controller/core/succession.hpp"
 #include "controller/core/transfer_impossible.hpp"
 
@@ -60,13 +61,15 @@ double line_start_dip_ratio(const Settings& settings) noexcept {
     return start_va / (short_circuit_va + start_va);
 }
 
-GroundMask wear_limits_of_start(const SequencerState& state, const Picture& picture, const Settings& settings,
-                                std::size_t pump, std::int64_t& wait_ms) noexcept {
+GroundMask wear_limits_of_start(const SequencerState& state, const Picture& picture,
+                                const StationPermit& permit, const Settings& settings, std::size_t pump,
+                                std::int64_t& wait_ms) noexcept {
     const PumpRecord& record = state.pumps[pump];
     const Settings::Permissives& rules = settings.permissives;
     GroundMask against = 0;
     if (has(picture.seal_leak, pump)) against |= bit_of(Permissive::seal_leak);
-    if (waits(left_ms(record.released_ms, rules.rest_min_ms, picture.time_ms), wait_ms))
+    if (!rest_ends_early(record, permit) &&
+        waits(left_ms(record.released_ms, rules.rest_min_ms, picture.time_ms), wait_ms))
         against |= bit_of(Permissive::resting);
     if (!record.starts.allows(rules.starts_per_hour_max, picture.time_ms))
         against |= bit_of(Permissive::starts_limit);
@@ -80,6 +83,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     const PumpRecord& record = state.pumps[pump];
     const std::int64_t now_ms = picture.time_ms;
     if (picture.emergency_stop) return Permissive::emergency_stop;
+    if (const Permissive held = why_stopped(state.emergency_stop); held != Permissive::none) return held;
     if (permit.low_cutoff || permit.low_float) return Permissive::low_cutoff;
     if (permit.supply_poor) return Permissive::supply;
     if (!permit.settled) return Permissive::settling;
@@ -101,11 +105,13 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
         if (!settings.line_start.allowed ||
             line_start_dip_ratio(settings) > settings.line_start.supply_dip_max_ratio)
             return Permissive::supply;
+        if (waits(permit.drive_wait_left_ms, wait_ms)) return Permissive::drive_awaited;
         if (waits(left_ms(state.last_line_start_ms, settings.line_start.spacing_ms, now_ms), wait_ms))
             return Permissive::spacing;
     }
-    return permit.water_in_danger ? Permissive::none
-                                  : first_of(wear_limits_of_start(state, picture, settings, pump, wait_ms));
+    return permit.water_in_danger
+               ? Permissive::none
+               : first_of(wear_limits_of_start(state, picture, permit, settings, pump, wait_ms));
 }
 
 Permissive why_no_drive(const SequencerState& state, const Picture& picture) noexcept {

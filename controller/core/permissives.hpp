@@ -38,8 +38,9 @@ constexpr GroundMask bit_of(Permissive ground) {
 
 /// The limits of wear that are against a start of the pump now. They refuse the start, unless the water is in
 /// danger. `wait_ms` receives the time left of the rest.
-GroundMask wear_limits_of_start(const SequencerState& state, const Picture& picture, const Settings& settings,
-                                std::size_t pump, std::int64_t& wait_ms) noexcept;
+GroundMask wear_limits_of_start(const SequencerState& state, const Picture& picture,
+                                const StationPermit& permit, const Settings& settings, std::size_t pump,
+                                std::int64_t& wait_ms) noexcept;
 
 /// True when a line start does what the drive cannot do. A line start costs a dip of the supply and stresses
 /// the motor, so the controller advises one only while the drive is unavailable (lost, locked out, in the pause

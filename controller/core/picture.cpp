@@ -76,6 +76,9 @@ bool renew_two_state(Picture& picture, const TwoStateWords& words, const Setting
     picture.drive_claims_sync = words.of(S::in_sync).on;
     picture.on_generator = words.of(S::on_generator).on;
     picture.emergency_stop = words.of(S::emergency_stop).on;
+    picture.emergency_stop_released = words.of(S::emergency_stop).off;
+    picture.reset_pressed = words.of(S::emergency_stop_reset).on;
+    picture.reset_let_go = words.of(S::emergency_stop_reset).off;
 
     const Known high = words.of(S::high_float);
     const Known low = words.of(S::low_float);

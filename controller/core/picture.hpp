@@ -39,7 +39,8 @@ struct Picture {
     double line_hz = 0;      ///< measured, or nominal while unknown
     bool line_poor = false;  ///< read outside its limits
     bool on_generator = false;
-    bool emergency_stop = false;
+    bool emergency_stop = false, emergency_stop_released = false;  ///< neither while the signal is unread
+    bool reset_pressed = false, reset_let_go = false;  ///< the reset button; neither while it is unread
     bool high_float = false, low_float_off = false, floats_known = false;
     bool contacts_known = false;  ///< every pump contactor and the drive output are read
     std::uint8_t on_line = 0;     ///< how many line-side contactors are closed, also by hand

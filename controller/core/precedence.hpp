@@ -54,6 +54,8 @@ inline constexpr std::array<PrecedenceRow, static_cast<std::size_t>(Permissive::
     {Permissive::succession, Precedence::harm},
     {Permissive::pressure_high, Precedence::harm},
     {Permissive::retry_pause, Precedence::harm},
+    {Permissive::reset_awaited, Precedence::harm},
+    {Permissive::drive_awaited, Precedence::harm},
 }};
 
 /// True when the ground gives way while the water is in danger.

@@ -122,6 +122,12 @@ enum class Reason : std::uint8_t {
     no_pump_left,
     refused,       // permissive code, wait_ms; more pumping is wanted, but a limit refuses
     limit_yields,  // permissive code; a limit gives way, because the water is in danger
+    // return after an outage
+    reset_awaited,  // the emergency stop was released, and nobody has reset it yet
+    reset_at_controller,
+    reset_at_station,
+    emergency_stop_unread,
+    drive_awaited,  // left_ms; until then no pump starts on the line
     count
 };
 
@@ -150,6 +156,8 @@ enum class Permissive : std::uint8_t {
     succession,
     pressure_high,
     retry_pause,
+    reset_awaited,
+    drive_awaited,
     count
 };
 
@@ -185,6 +193,7 @@ enum class StationAlarm : std::uint8_t {
     discharge_pressure_unknown,
     limit_refuses,
     limit_yields,
+    reset_awaited,
     count
 };
 
@@ -233,6 +242,9 @@ enum class EventKind : std::uint8_t {
     // decisions of the staging; detail is a Permissive
     refused,
     limit_yielded,
+    // the reset of people after an emergency stop
+    emergency_stop_reset,  // Permissive::none
+    reset_refused,         // Permissive
     count
 };
 

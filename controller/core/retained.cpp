@@ -60,6 +60,7 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.fed_ms = one.fed ? never_ms : record.fed_ms;
         one.retry_after_ms = record.retry_after_ms;
         one.attempts = record.attempts;
+        one.involuntary = record.involuntary;
         // A locked-out pump that is being stopped is still locked out.
         one.locked_out = (sequencer.latched_pump[pump] & alarm_bit(PumpAlarm::locked_out)) != 0;
         one.succession_starts = record.succession.starts;
@@ -75,6 +76,7 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
     kept.transfer_attempts = sequencer.transfer_attempts;
     kept.drive_attempts = sequencer.drive_attempts;
     kept.drive_locked_out = sequencer.drive_locked_out;
+    kept.reset_awaited = sequencer.emergency_stop.state != StopState::clear;
     kept.alarms = alarms_of(alarms.station, sequencer.latched_station);
     return kept;
 }
@@ -93,6 +95,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         // When nobody saw the stop, the pump may have stopped just now.
         const bool stop_seen = believed && one.released_ms != never_ms;
         record.released_ms = stop_seen ? std::min(one.released_ms, now_ms) : now_ms;
+        record.involuntary = one.involuntary || !stop_seen;
         // A pump that was energised in the last recorded scan was energised at least until then.
         record.fed_ms = std::min(one.fed ? kept.seen_ms : one.fed_ms, now_ms);
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
@@ -117,6 +120,8 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
     sequencer.transfer_attempts = kept.transfer_attempts;
     sequencer.drive_attempts = kept.drive_attempts;
     sequencer.drive_locked_out = kept.drive_locked_out;
+    // The first reading says whether the emergency stop is still operated.
+    if (kept.reset_awaited) sequencer.emergency_stop.state = StopState::operated;
     sequencer.latched_station = kept.alarms.latched;
     restore_alarms(alarms.station, kept.alarms, now_ms);
     alarms.pending = true;  // so that the first scan shows the restored alarms

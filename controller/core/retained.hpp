@@ -41,6 +41,7 @@ struct RetainedPump {
     bool fed = false;                     ///< energised in the last scan
     std::uint8_t attempts = 0;            ///< failed starts in a row
     bool locked_out = false;
+    bool involuntary = false;            ///< see PumpRecord
     std::uint8_t succession_starts = 0;  ///< see Succession
     bool succession_warm = true;
     RecentTimes recent_starts_ms = HourlyCount{}.at_ms;
@@ -57,6 +58,7 @@ struct Retained {
     std::int64_t transfer_retry_after_ms = never_ms, drive_retry_after_ms = never_ms;
     std::uint8_t transfer_attempts = 0, drive_attempts = 0;
     bool drive_locked_out = false;
+    bool reset_awaited = false;  ///< an emergency stop was operated, and nobody has reset it since
     RetainedAlarms<station_alarm_count> alarms;
     bool operator==(const Retained&) const = default;
 };

@@ -77,7 +77,8 @@ void carry_run(SequencerState& state, Run& run, const SequencerInputs& inputs, c
     if (!judgement.leave) return;
     const std::int64_t now_ms = inputs.picture.time_ms;
     const StepRow& row = row_of(run.step, *state.table);
-    if (!judgement.confirmed && is_called_off(judgement, row)) {
+    const bool by_supply = judgement.by_drive && inputs.picture.line_poor;  // without supply no drive runs
+    if (!judgement.confirmed && (by_supply || is_called_off(judgement, row))) {
         run.called_off = true;
         if (judgement.why == Reason::timed_out && row.state == PumpState::starting) run.drive_failed = true;
     } else if (!judgement.confirmed) {

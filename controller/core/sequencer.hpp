@@ -7,6 +7,7 @@
 #include <cstdint>
 
 #include "controller/core/advice.hpp"
+#include "controller/core/emergency_stop.hpp"
 #include "controller/core/journal.hpp"
 #include "controller/core/picture.hpp"
 #include "controller/core/sequences.hpp"
@@ -77,6 +78,7 @@ struct PumpRecord {
     std::int64_t retry_after_ms = never_ms;
     std::int64_t current_missing_ms = never_ms;
     std::uint8_t attempts = 0;  ///< failed starts in a row
+    bool involuntary = false;   ///< the last stop was for protection, by a poor supply, or not seen
     HourlyCount starts;
     Succession succession;
     std::int64_t released_before_start_ms = never_ms;  ///< released_ms as it was before the start under way
@@ -105,6 +107,7 @@ struct SequencerState {
     std::uint8_t transfer_attempts = 0;  ///< failed transfers in a row
     std::uint8_t drive_attempts = 0;
     bool drive_locked_out = false;
+    EmergencyStop emergency_stop;
     std::uint32_t latched_station = 0;  ///< alarms that a time-out raised
     std::array<std::uint16_t, pumps_max> latched_pump{};
 };

@@ -175,6 +175,10 @@ struct Settings {
     struct Restart {
         std::int32_t settle_ms = 5000;    ///< after start or return of supply, before the first action
         std::int32_t spacing_ms = 15000;  ///< between one start and the next
+        /// After an emergency stop, a loss of supply or a start of the controller: how long a drive that is
+        /// not ready keeps pumps from starting on the line. The high mark and a float that calls end the
+        /// wait.
+        std::int32_t drive_wait_ms = 45000;
     } restart;
 
     struct Supply {

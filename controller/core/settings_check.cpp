@@ -363,6 +363,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::float_run_on, [](S s) noexcept { return wait(s.floats.run_on_ms); }},
     {Fault::settle, [](S s) noexcept { return wait(s.restart.settle_ms); }},
     {Fault::start_spacing, [](S s) noexcept { return wait(s.restart.spacing_ms); }},
+    {Fault::drive_wait, [](S s) noexcept { return wait(s.restart.drive_wait_ms); }},
     {Fault::voltage_min, [](S s) noexcept { return share(s.supply.voltage_min_ratio); }},
     {Fault::frequency_band, [](S s) noexcept { return share(s.supply.frequency_band_ratio); }},
     {Fault::supply_lost_hold, [](S s) noexcept { return wait(s.supply.lost_hold_ms); }},

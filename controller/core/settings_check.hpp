@@ -114,6 +114,7 @@ enum class SettingsFault : std::uint8_t {
     float_run_on,
     settle,
     start_spacing,
+    drive_wait,
     voltage_min,
     frequency_band,
     supply_lost_hold,

@@ -84,7 +84,8 @@ GroundMask limits_against(const Decision& decision, const Situation& at) noexcep
     switch (decision.intention) {
         case Intention::start_on_drive:
         case Intention::line_start:
-            return wear_limits_of_start(at.state, at.picture, at.settings, decision.pump, wait_ms);
+            return wear_limits_of_start(at.state, at.picture, at.inputs.permit, at.settings, decision.pump,
+                                        wait_ms);
         case Intention::hand_over:
         case Intention::take_back: {
             const Permissive why = why_no_transfer(at.state, at.picture, calm, at.settings, wait_ms);
@@ -119,6 +120,15 @@ void note_yielding(StagingState& staging, const Decision& decision, const Situat
     }
 }
 
+/// The next action that people see while a pump is needed and the controller waits for the drive.
+NextAction announced_return(const StageView& view) noexcept {
+    const bool waits = view.permit.drive_wait_left_ms > 0 && view.settings.line_start.allowed &&
+                       view.sight.need_m >= view.marks.start_m;
+    if (!waits) return {};
+    return {Intention::line_start, no_pump, static_cast<std::int32_t>(view.permit.drive_wait_left_ms),
+            Reason::drive_awaited};
+}
+
 }  // namespace
 
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
@@ -126,8 +136,9 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     advice.next = {};
     const Picture& picture = view.sight.picture;
     const StationPermit& permit = view.permit;
+    const bool held_by_stop = why_stopped(sequencer.emergency_stop) != Permissive::none;
     const bool stopped =
-        picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor;
+        picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor || held_by_stop;
     const bool busy = sequencer.main.step != Step::idle || line_starting_pump(sequencer) != no_pump;
     if (busy || stopped || !permit.settled) {
         staging.since = {};
@@ -138,6 +149,8 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
         }
         // A change of pumps that a protective stop interrupted is not continued.
         if (stopped) staging.start_wanted = staging.take_back_wanted = false;
+        if (why_stopped(sequencer.emergency_stop) == Permissive::reset_awaited)
+            advice.next = {Intention::none, no_pump, -1, Reason::reset_awaited};
         return;
     }
 
@@ -148,6 +161,7 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     const Decision decision = decide(staging, sequencer, picture, in, view.flows, view.settings);
     note_refusal(staging, decision.refusal, journal);
     note_yielding(staging, decision, at, journal);
+    if (decision.intention == Intention::none) advice.next = announced_return(view);
     if (decision.intention == Intention::none) return;
     if (decision.now && decision.why == Reason::pressure_high) staging.pressure_shed_ms = picture.time_ms;
     if (!decision.now) {

@@ -20,6 +20,12 @@ struct StationPermit {
     bool pressure_high = false;    ///< the header pressure is past its limit, see PressureLimit
     bool water_in_danger = false;  ///< see precedence.hpp; from the last decision of the staging
     std::int64_t supply_poor_since_ms = never_ms;
+    /// Time for which a drive that is about to be ready keeps pumps from starting on the line, ms; 0: no
+    /// time.
+    std::int64_t drive_wait_left_ms = 0;
+    /// The water has reached the stage-up mark, or a float calls for pumps. The rest of pumps that stopped
+    /// involuntarily then ends early.
+    bool water_calls = false;
 };
 
 /// Renews the permit for one scan.

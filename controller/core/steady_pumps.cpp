@@ -18,8 +18,9 @@ void watch_drive_pump(SequencerState& state, const SequencerInputs& inputs, Jour
     } else if (drive_gone) {
         begin(state, Sequence::stop_on_drive, Step::stop_open_output, pump, drive_reason(seen), {}, now_ms,
               journal);
-        state.main.failed = true;
-        state.main.drive_failed = true;
+        // A drive without supply did not fail.
+        state.main.called_off = seen.line_poor;
+        state.main.failed = state.main.drive_failed = !seen.line_poor;
     } else if (has(seen.line_side_closed, pump)) {
         begin(state, Sequence::stop_on_drive, Step::stop_open_output, pump, Reason::contact_contradicts,
               {0, 1, 0, 0}, now_ms, journal);

@@ -52,7 +52,8 @@ TwoStateWords words_of(const Inputs& inputs, std::size_t pump_count, const Conde
                     at(on_generator, condenser.code(inputs.line.on_generator)) |
                     at(emergency_stop, condenser.code(inputs.emergency_stop)) |
                     at(high_float, condenser.code(inputs.high_float)) |
-                    at(low_float, condenser.code(inputs.low_float));
+                    at(low_float, condenser.code(inputs.low_float)) |
+                    at(emergency_stop_reset, condenser.code(inputs.emergency_stop_reset));
     for (std::size_t pump = 0; pump < pump_count; ++pump) {
         std::uint64_t& word = pump < 4 ? words.pumps_1_to_4 : words.pumps_5_to_8;
         word |= word_of(inputs.pumps[pump], condenser) << 16U * (pump % 4);
@@ -74,9 +75,11 @@ TwoStateKeys::OfPump keys_of(const PumpInputs& pump) noexcept {
 
 TwoStateKeys::OfStation keys_of(const Inputs& inputs) noexcept {
     const DriveInputs& drive = inputs.drive;
-    return {key_of(drive.output_closed),   key_of(drive.running),     key_of(drive.tripped),
-            key_of(drive.ready),           key_of(drive.in_sync),     key_of(inputs.line.on_generator),
-            key_of(inputs.emergency_stop), key_of(inputs.high_float), key_of(inputs.low_float)};
+    return {key_of(drive.output_closed),   key_of(drive.running),
+            key_of(drive.tripped),         key_of(drive.ready),
+            key_of(drive.in_sync),         key_of(inputs.line.on_generator),
+            key_of(inputs.emergency_stop), key_of(inputs.high_float),
+            key_of(inputs.low_float),      key_of(inputs.emergency_stop_reset)};
 }
 
 /// The bits that differ, of all keys together.

@@ -40,6 +40,7 @@ enum class StationSignal : std::uint8_t {
     emergency_stop,
     high_float,
     low_float,
+    emergency_stop_reset,
     count
 };
 

@@ -16,6 +16,7 @@
 #include "config/loader/nearest.hpp"
 #include "controller/core/alarms.hpp"
 #include "controller/words/alarms.hpp"
+#include "controller/words/sentences.hpp"
 
 namespace freshet::controller_process {
 namespace {
@@ -43,6 +44,9 @@ constexpr std::array verbs{
     Verb{"in_service", "in_service ALARM", AlarmOrder::return_to_service, core::EventKind::alarm_in_service,
          "in service", "was in service already"},
 };
+
+/// Resets the emergency stop after its release.
+constexpr std::string_view reset_word = "reset";
 
 struct Alarm {
     std::uint8_t pump = core::no_pump, code = 0;
@@ -111,8 +115,8 @@ std::string hint(std::string_view word, std::string_view what, std::span<const s
 }
 
 ReadOrder unknown_order(std::string_view line, std::string_view word) {
-    std::vector<std::string_view> known{"list"};
-    std::string expected = "list";
+    std::vector<std::string_view> known{"list", reset_word};
+    std::string expected = fmt::format("list, {}", reset_word);
     for (const Verb& verb : verbs) {
         known.push_back(verb.word);
         expected += fmt::format(", {}", verb.expected);
@@ -165,12 +169,28 @@ std::string all_acknowledged(const core::Advice& advice) {
     return fmt::format("all: {} acknowledged, {} left; write the order again\n", done, left);
 }
 
+/// The result of a reset.
+std::string reset_outcome(const core::Advice& advice) {
+    for (std::size_t i = 0; i < advice.event_count; ++i) {
+        const core::Event& event = advice.events[i];
+        if (event.what == core::EventKind::emergency_stop_reset) return "reset: done, pumps may start\n";
+        if (event.what == core::EventKind::reset_refused)
+            return fmt::format("reset: refused, because {}\n", words::because(event));
+    }
+    return "reset: nothing to reset\n";
+}
+
 }  // namespace
 
 ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uint8_t pump_count) {
     const std::vector<std::string_view> words = service::words_of(line);
     if (words.empty()) return {};
     if (words.size() == 1 && words[0] == "list") return only_answer(list_of(advice, pump_count));
+    if (words.size() == 1 && words[0] == reset_word) {
+        ReadOrder order;
+        order.people.reset_emergency_stop = true;
+        return order;
+    }
     const auto* const verb = std::ranges::find(verbs, words[0], &Verb::word);
     if (verb == verbs.end()) return unknown_order(line, words[0]);
     const std::size_t expected = verb->order == AlarmOrder::shelve ? 3 : 2;
@@ -203,6 +223,7 @@ ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uin
 }
 
 std::string outcome_of(const ReadOrder& order, const core::Advice& advice) {
+    if (order.people.reset_emergency_stop) return reset_outcome(advice);
     if (order.people.acknowledge_all) return all_acknowledged(advice);
     const auto* const verb = std::ranges::find(verbs, order.people.order, &Verb::order);
     if (verb == verbs.end()) return {};

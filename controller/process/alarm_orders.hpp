@@ -1,4 +1,5 @@
-// Orders about alarms from a person at the controller, one line for each order on a file descriptor.
+// Orders of a person at the controller, one line for each order on a file descriptor: about alarms, and the
+// reset after an emergency stop.
 // One reason to change: how such a line is written.
 #pragma once
 
@@ -19,9 +20,9 @@ struct ReadOrder {
 };
 
 /// Reads one line: `list`, `acknowledge all`, `acknowledge ALARM`, `shelve ALARM MINUTES`, `unshelve ALARM`,
-/// `out_of_service ALARM`, `in_service ALARM`. ALARM is a name as in the journal. The alarm of a pump has
-/// the number of the pump before its name: `pump_2.tripped`. The answer to a mistake gives the expected words
-/// and the nearest known word.
+/// `out_of_service ALARM`, `in_service ALARM`, `reset`. ALARM is a name as in the journal. The alarm of a
+/// pump has the number of the pump before its name: `pump_2.tripped`. The answer to a mistake gives the
+/// expected words and the nearest known word.
 ReadOrder read_order(std::string_view line, const core::Advice& advice, std::uint8_t pump_count);
 
 /// The result of an order, according to the events of the scan that received the order.

@@ -88,8 +88,8 @@ std::variant<Options, int> read_options(int argc, char** argv) {
         "created. Without this option the controller starts with the hours and starts of the station file");
     app.add_flag(
         "--attend", options.attended,
-        "read orders about alarms from standard input: list, acknowledge all, acknowledge ALARM, shelve "
-        "ALARM MINUTES, unshelve ALARM, out_of_service ALARM, in_service ALARM");
+        "read orders from standard input: list, acknowledge all, acknowledge ALARM, shelve ALARM MINUTES, "
+        "unshelve ALARM, out_of_service ALARM, in_service ALARM, and reset (after an emergency stop)");
     app.add_flag("--lockstep", options.lockstep,
                  "bench only, scan each instant of the plant's clock exactly once");
     app.add_option("--expiry-ms", options.expiry_ms, "station time after which unchanged advice becomes void")

@@ -40,12 +40,15 @@ Scanner::Scanner(const core::Settings& settings, const core::Retained* kept, con
       server_(server),
       companions_(companions) {}
 
-const core::Advice& Scanner::decide(const core::Inputs& inputs) {
+const core::Advice& Scanner::decide(const core::Inputs& read, const modbus::FieldSnapshot& snapshot) {
+    const core::Inputs& inputs = snapshot.people ? bench_people_.attend(read, *snapshot.people) : read;
     if (companions_.orders == nullptr || last_ == nullptr) return controller_.scan(inputs);
     const core::OperatorInputs people = companions_.orders->next(*last_);
     if (!people.asks()) return controller_.scan(inputs);
     core::Inputs attended = inputs;
     attended.people = people;
+    attended.people.acknowledge_all |= inputs.people.acknowledge_all;
+    attended.people.reset_emergency_stop |= inputs.people.reset_emergency_stop;
     const core::Advice& advice = controller_.scan(attended);
     companions_.orders->answer(advice);
     return advice;
@@ -74,7 +77,7 @@ void Scanner::scan(const modbus::FieldSnapshot& snapshot, std::int64_t offset_ms
     modbus::apply(snapshot, applied_batch_, offset_ms, decoder_);
     applied_batch_ = snapshot.batch;
     const core::Inputs& inputs = decoder_.inputs_at(now_ms);
-    const core::Advice& advice = decide(inputs);
+    const core::Advice& advice = decide(inputs, snapshot);
     last_ = &advice;
     board_.publish(encoder_.encode(advice, core::measured_read_ms(inputs, settings())));
     server_.changed();

@@ -12,6 +12,7 @@
 #include "controller/process/run_counts.hpp"
 #include "controller/record/run_record.hpp"
 #include "hal/modbus/advice_encoder.hpp"
+#include "hal/modbus/bench_people.hpp"
 #include "hal/modbus/boards.hpp"
 #include "hal/modbus/field_decoder.hpp"
 #include "hal/modbus/field_reader.hpp"
@@ -54,11 +55,12 @@ class Scanner {
     }
 
   private:
-    const core::Advice& decide(const core::Inputs& inputs);
+    const core::Advice& decide(const core::Inputs& read, const modbus::FieldSnapshot& snapshot);
     void record(const core::Inputs& inputs, const core::Advice& advice);
 
     core::Controller controller_;
     modbus::FieldDecoder decoder_;
+    modbus::BenchPeople bench_people_;
     modbus::AdviceEncoder encoder_;
     modbus::AdviceBoard& board_;
     modbus::ReadServer& server_;

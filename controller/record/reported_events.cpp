@@ -16,6 +16,8 @@ bool is_reported(core::EventKind what) {
         case core::EventKind::alarm_raised:
         case core::EventKind::alarm_returned:
         case core::EventKind::protective_stop:
+        case core::EventKind::emergency_stop_reset:
+        case core::EventKind::reset_refused:
             return true;
         default:
             return false;

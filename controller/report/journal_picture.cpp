@@ -88,6 +88,8 @@ void follow(JournalPicture& picture, const JournalEntry& entry) {
         case core::EventKind::protective_stop:
         case core::EventKind::refused:
         case core::EventKind::limit_yielded:
+        case core::EventKind::emergency_stop_reset:
+        case core::EventKind::reset_refused:
         case core::EventKind::count:
             break;
     }

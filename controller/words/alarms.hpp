@@ -120,7 +120,7 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "ask the utility; find out whether the generator took over"},
     {core::StationAlarm::emergency_stop, "emergency_stop", "emergency stop operated",
      "somebody operated the emergency stop, or its circuit is open",
-     "every pump stays off until the emergency stop is released at the station",
+     "every pump stays off until the emergency stop is released at the station and a person resets it",
      "find out the reason before anybody releases the emergency stop; do not restart from a distance"},
     {core::StationAlarm::all_pumps_running, "all_pumps_running",
      "every available pump runs, and the station needs more",
@@ -178,6 +178,11 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "or a warning was against it; the message names the limit",
      "the pump wears more than planned; a pump with a leaking seal may fail",
      "after the storm, examine the pump; ask why the water came so near"},
+    {core::StationAlarm::reset_awaited, "reset_awaited",
+     "emergency stop released, waiting for a person's reset",
+     "somebody released the emergency stop, and nobody has reset it yet",
+     "every pump stays off, however high the water rises",
+     "make sure at the station that nobody is in danger; then reset at the station or at the controller"},
 }};
 
 inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlarm>> pump_alarms{{

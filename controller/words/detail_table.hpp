@@ -45,6 +45,8 @@ constexpr Result with_detail_table(core::EventKind what, bool of_pump, const Use
         case core::EventKind::protective_stop:
         case core::EventKind::refused:
         case core::EventKind::limit_yielded:
+        case core::EventKind::emergency_stop_reset:
+        case core::EventKind::reset_refused:
             return use(permissives);
         case core::EventKind::count:
             break;

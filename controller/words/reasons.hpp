@@ -202,6 +202,16 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "the water was in danger, and keeping the water in comes before this limit: {0}",
      {{{"permissive", Unit::permissive}}},
      "the water was in danger, and keeping the water in comes before the limit"},
+    {core::Reason::reset_awaited, "reset_awaited",
+     "the emergency stop was released, and no pump starts before a person resets it"},
+    {core::Reason::reset_at_controller, "reset_at_controller", "somebody gave the reset at the controller"},
+    {core::Reason::reset_at_station, "reset_at_station", "somebody pressed the reset button at the station"},
+    {core::Reason::emergency_stop_unread, "emergency_stop_unread", "the emergency stop was not read"},
+    {core::Reason::drive_awaited,
+     "drive_awaited",
+     "the drive was expected back within {0}",
+     {{{"left_ms", Unit::ms}}},
+     "the drive was expected back soon"},
 }};
 static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
               "every Reason needs its word, in order");

@@ -182,6 +182,12 @@ std::string happened(const core::Event& event) {
         case core::EventKind::limit_yielded:
             out.append("a limit gave way: ") += detail;
             break;
+        case core::EventKind::emergency_stop_reset:
+            out += "emergency stop reset, pumps may start";
+            break;
+        case core::EventKind::reset_refused:
+            out.append("reset refused: ") += detail;
+            break;
         case core::EventKind::count:
             break;
     }

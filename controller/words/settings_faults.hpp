@@ -196,6 +196,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::settle, "settle", "settle_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::start_spacing, "start_spacing",
          "the restart's spacing_ms is {value} ms; expected 0 ms to one week"},
+        {core::SettingsFault::drive_wait, "drive_wait",
+         "drive_wait_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::voltage_min, "voltage_min",
          "voltage_min_ratio is {value}; expected more than 0 and at most 1"},
         {core::SettingsFault::frequency_band, "frequency_band",

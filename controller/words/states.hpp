@@ -108,6 +108,10 @@ inline constexpr std::array<Word<core::Permissive>, static_cast<std::size_t>(cor
          "the starts in succession are used up, and the motor must cool"},
         {core::Permissive::pressure_high, "pressure_high", "the discharge pressure is at its limit"},
         {core::Permissive::retry_pause, "retry_pause", "the pause after a failed attempt is not over"},
+        {core::Permissive::reset_awaited, "reset_awaited",
+         "the emergency stop is released, but nobody has reset it"},
+        {core::Permissive::drive_awaited, "drive_awaited",
+         "the drive is expected back, and no pump starts on the line before"},
     }};
 static_assert(complete(permissives, static_cast<std::size_t>(core::Permissive::count)),
               "every Permissive needs its word, in order");

@@ -1,7 +1,8 @@
-// Registers that only a bench has: the simulated station's clock, and the instant that its link shows.
-// One reason to change: what both sides of a lockstep exchange in addition to the site's own registers.
+// Registers that only a bench has: the simulated station's clock, the instant that its link shows, and what
+// people have done at the controller's panel.
+// One reason to change: what both sides of a bench exchange in addition to the site's own registers.
 //
-// The bench has eight input registers from address 0 under a unit id that the site's map does not use. The
+// The bench has ten input registers from address 0 under a unit id that the site's map does not use. The
 // server always answers these registers, even when a scenario makes the link bad: lockstep follows these
 // registers, while the site's registers may be late, garbled or missing.
 #pragma once
@@ -11,13 +12,14 @@
 #include <cstdint>
 #include <optional>
 
+#include "config/scenario.hpp"
 #include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/mbap_parser.hpp"
 #include "hal/modbus/word_codec.hpp"
 
 namespace freshet::modbus {
 
-inline constexpr std::uint16_t bench_registers_count = 8;
+inline constexpr std::uint16_t bench_registers_count = 10;
 using BenchRegisters = std::array<std::uint16_t, bench_registers_count>;
 
 /// The highest unit id that a map leaves free: 247 when 247 is free. Serial line and TCP devices have 1 to
@@ -36,9 +38,10 @@ inline bool asks_bench_registers(const Request& request, std::uint8_t unit) {
 }
 
 /// The station's clock and the instant that its site registers show, Unix milliseconds. Empty when the run is
-/// over.
+/// over. `people`: what people have done up to the station's clock.
 struct BenchInstant {
     std::optional<std::int64_t> now_ms, shown_ms;
+    config::PeopleCounts people = {};
 };
 
 inline BenchRegisters bench_registers(const BenchInstant& instant) {
@@ -50,6 +53,8 @@ inline BenchRegisters bench_registers(const BenchInstant& instant) {
     };
     put(instant.now_ms, words.data());
     put(instant.shown_ms, words.data() + each);
+    words[2 * each] = instant.people.resets;
+    words[2 * each + 1] = instant.people.acknowledgements;
     return words;
 }
 
@@ -60,7 +65,7 @@ inline BenchInstant bench_instant(const BenchRegisters& words) {
         if (raw == not_available(config::WordType::u64)) return std::nullopt;
         return static_cast<std::int64_t>(raw);
     };
-    return {get(words.data()), get(words.data() + each)};
+    return {get(words.data()), get(words.data() + each), {words[2 * each], words[2 * each + 1]}};
 }
 
 }  // namespace freshet::modbus

@@ -92,7 +92,29 @@ bool FieldLink::poll_by_plant_clock() {
     if (schedule_.due(block.group) || snapshot_.blocks[index].cause != core::Cause::none) {
         snapshot_.blocks[index] = {snapshot_.batch, core::Cause::none, now_ms};
     }
+    if (!read_people(now_ms)) return true;
     read_due(now_ms, true);
+    return true;
+}
+
+/// Reads what people have done on a bench that runs freely, once a second of its clock. A peer without such
+/// registers is not asked again. False when the link is lost.
+bool FieldLink::read_people(std::int64_t now_ms) {
+    constexpr std::int64_t second_ms = 1000;
+    const bool due = now_ms < people_read_ms_ || now_ms - people_read_ms_ >= second_ms;
+    if (!due || refused_connection_ == snapshot_.connection) return true;
+    BenchRegisters words{};
+    const ReadOutcome outcome = client_.read_registers(bench_unit_, config::Table::input_registers, 0,
+                                                       bench_registers_count, words.data());
+    if (const core::Cause cause = cause_of(outcome); cause != core::Cause::none) {
+        lose_link(cause);
+        return false;
+    }
+    people_read_ms_ = now_ms;
+    if (outcome == ReadOutcome::good)
+        snapshot_.people = bench_instant(words).people;
+    else
+        refused_connection_ = snapshot_.connection;
     return true;
 }
 
@@ -123,6 +145,7 @@ bool FieldLink::poll_in_lockstep() {
     if (!instant.now_ms) return true;
     if (snapshot_.plant_time_ms == instant.now_ms) return false;
     snapshot_.plant_time_ms = instant.now_ms;
+    snapshot_.people = instant.people;
     schedule_.advance(*instant.now_ms);
     ++snapshot_.batch;
     read_due(instant.shown_ms.value_or(*instant.now_ms), false);

@@ -12,6 +12,7 @@
 #include <thread>
 #include <vector>
 
+#include "config/scenario.hpp"
 #include "hal/modbus/field_decoder.hpp"
 #include "hal/modbus/field_plan.hpp"
 #include "hal/modbus/poll_schedule.hpp"
@@ -33,6 +34,7 @@ struct FieldSnapshot {
     bool clock_stopped = false;  ///< the plant reports the end of its run
     std::optional<std::int64_t>
         plant_time_ms;  ///< of the last good batch, where the map has the plant's clock
+    std::optional<config::PeopleCounts> people;  ///< of a bench, as far as the link has read them
     std::vector<BlockState> blocks;
     std::vector<std::uint16_t> image;
     std::string trouble;  ///< why the link is down
@@ -66,6 +68,7 @@ class FieldLink {
   private:
     bool connect();
     bool poll_by_plant_clock();
+    bool read_people(std::int64_t now_ms);
     void read_due(std::int64_t now_ms, bool clock_is_read);
     ReadOutcome read_block(std::size_t index, std::int64_t now_ms, bool counts);
     void lose_link(core::Cause cause);
@@ -76,6 +79,8 @@ class FieldLink {
     FieldSnapshot snapshot_;
     std::optional<PlannedEntry> clock_;
     std::uint8_t bench_unit_;
+    std::int64_t people_read_ms_ = core::never_ms;  ///< without lockstep; on the plant's clock
+    std::uint32_t refused_connection_ = 0;          ///< whose peer has no registers of a bench
 };
 
 /// A link on a thread of its own; the scan takes the last snapshot and never waits for the wire.

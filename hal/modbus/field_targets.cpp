@@ -91,6 +91,8 @@ std::optional<InputTarget> target_of_station(core::Inputs& inputs, StationSignal
             return analog(inputs.drive.voltage_v);
         case StationSignal::drive_angle:
             return analog(inputs.drive.angle_deg);
+        case StationSignal::emergency_stop_reset:
+            return digital(inputs.emergency_stop_reset);
         case StationSignal::plant_time:
         case StationSignal::count:
             break;

@@ -16,7 +16,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::int64_t layout_version = 2;
+constexpr std::int64_t layout_version = 3;
 constexpr std::int64_t application_id = 0x46525354;  // distinguishes our files from other databases
 constexpr const char* schema = R"(
 CREATE TABLE station (
@@ -28,7 +28,8 @@ CREATE TABLE station (
     transfer_retry_after_ms INTEGER, drive_retry_after_ms INTEGER,
     transfer_attempts INTEGER NOT NULL DEFAULT 0 CHECK (transfer_attempts BETWEEN 0 AND 255),
     drive_attempts INTEGER NOT NULL DEFAULT 0 CHECK (drive_attempts BETWEEN 0 AND 255),
-    drive_locked_out INTEGER NOT NULL DEFAULT 0 CHECK (drive_locked_out IN (0, 1))
+    drive_locked_out INTEGER NOT NULL DEFAULT 0 CHECK (drive_locked_out IN (0, 1)),
+    reset_awaited INTEGER NOT NULL DEFAULT 0 CHECK (reset_awaited IN (0, 1))
 ) STRICT;
 CREATE TABLE pump (
     pump INTEGER PRIMARY KEY CHECK (pump BETWEEN 1 AND 8),
@@ -41,7 +42,8 @@ CREATE TABLE pump (
     succession_starts INTEGER NOT NULL CHECK (succession_starts BETWEEN 0 AND 255),
     succession_warm INTEGER NOT NULL CHECK (succession_warm IN (0, 1)),
     fed INTEGER NOT NULL CHECK (fed IN (0, 1)),
-    fed_ms INTEGER
+    fed_ms INTEGER,
+    involuntary INTEGER NOT NULL CHECK (involuntary IN (0, 1))
 ) STRICT;
 -- Starts of a pump; pump 0 has the transfers of the drive.
 CREATE TABLE recent (
@@ -66,6 +68,13 @@ ALTER TABLE pump ADD COLUMN fed INTEGER NOT NULL DEFAULT 0 CHECK (fed IN (0, 1))
 ALTER TABLE pump ADD COLUMN fed_ms INTEGER;
 UPDATE pump SET fed_ms = started_ms;
 PRAGMA user_version = 2;
+)";
+
+/// The second layout knows neither the reset after an emergency stop nor involuntary stops.
+constexpr const char* from_second_layout = R"(
+ALTER TABLE station ADD COLUMN reset_awaited INTEGER NOT NULL DEFAULT 0 CHECK (reset_awaited IN (0, 1));
+ALTER TABLE pump ADD COLUMN involuntary INTEGER NOT NULL DEFAULT 0 CHECK (involuntary IN (0, 1));
+PRAGMA user_version = 3;
 )";
 
 void check_layout(std::int64_t application, std::int64_t version) {
@@ -147,6 +156,7 @@ std::int64_t layout_of(sqlite3* base) {
 
 void upgrade(sqlite3* base) {
     if (layout_of(base) == 1) run(base, from_first_layout);
+    if (layout_of(base) == 2) run(base, from_second_layout);
 }
 
 }  // namespace freshet::store

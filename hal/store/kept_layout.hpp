@@ -27,8 +27,9 @@ void check_station(sqlite3* base, const KeptStation& station);
 /// The number of the layout that the file has.
 std::int64_t layout_of(sqlite3* base);
 
-/// Brings a file of the first layout to the present one, inside a transaction. The first layout does not
-/// have the time until which a pump was fed.
+/// Brings a file of an older layout to the present one, inside a transaction. The first layout does not have
+/// the time until which a pump was fed. The first two layouts know neither the reset after an emergency stop
+/// nor involuntary stops.
 void upgrade(sqlite3* base);
 
 }  // namespace freshet::store

@@ -25,6 +25,7 @@ void for_each_station_column(Kept& kept, Visitor& visit) {
     visit.count("transfer_attempts", kept.transfer_attempts);
     visit.count("drive_attempts", kept.drive_attempts);
     visit.count("drive_locked_out", kept.drive_locked_out);
+    visit.count("reset_awaited", kept.reset_awaited);
 }
 
 /// The same for the table `pump`, without the pump's number.
@@ -42,6 +43,7 @@ void for_each_pump_column(Pump& pump, Visitor& visit) {
     visit.count("succession_warm", pump.succession_warm);
     visit.count("fed", pump.fed);
     visit.time("fed_ms", pump.fed_ms);
+    visit.count("involuntary", pump.involuntary);
 }
 
 /// Lists the names, each with `behind` after the name: "a, b" or "a = ?, b = ?".
@@ -98,7 +100,13 @@ std::string pump_names() {
 /// The table `pump` as the present layout has it. The first layout does not have the time until which a pump
 /// was fed, so no run is credited.
 constexpr const char* pump_table(std::int64_t layout) {
-    return layout == 1 ? "(SELECT *, 0 AS fed, started_ms AS fed_ms FROM pump)" : "pump";
+    if (layout == 1) return "(SELECT *, 0 AS fed, started_ms AS fed_ms, 0 AS involuntary FROM pump)";
+    return layout == 2 ? "(SELECT *, 0 AS involuntary FROM pump)" : "pump";
+}
+
+/// The table `station` as the present layout has it. Older layouts know no reset after an emergency stop.
+constexpr const char* station_table(std::int64_t layout) {
+    return layout <= 2 ? "(SELECT *, 0 AS reset_awaited FROM station)" : "station";
 }
 
 core::RecentTimes read_recent(sqlite3* base, std::int64_t pump) {
@@ -198,7 +206,8 @@ void write_station(sqlite3* base, const core::Retained& now) {
 
 std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count, std::int64_t layout) {
     core::Retained kept;
-    Statement station(base, ("SELECT " + station_names("") + " FROM station").c_str());
+    const std::string select = fmt::format("SELECT {} FROM {}", station_names(""), station_table(layout));
+    Statement station(base, select.c_str());
     if (!station.step()) refuse_damaged();
     ReadColumns columns{station, 0};
     for_each_station_column(kept, columns);

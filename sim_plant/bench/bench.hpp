@@ -21,6 +21,7 @@
 #include "controller/record/run_record.hpp"
 #include "controller/record/run_summary.hpp"
 #include "controller/record/trend_row.hpp"
+#include "hal/modbus/bench_people.hpp"
 #include "hal/modbus/field_loop.hpp"
 #include "sim_plant/bench/advice_link.hpp"
 #include "sim_plant/bench/link_condition.hpp"
@@ -42,9 +43,10 @@ class Bench {
     /// One scan of the controller with the station's readings of the present time. The advice is valid until
     /// the next scan.
     const core::Advice& decide() {
-        const core::Advice& advice =
-            controller_.scan(field_.pass(plant_.readings(), plant_.time_ms(),
-                                         condition_of(plant_.link(), plant_.time_ms()), plant_.only_clock()));
+        const core::Advice& advice = controller_.scan(
+            people_.attend(field_.pass(plant_.readings(), plant_.time_ms(),
+                                       condition_of(plant_.link(), plant_.time_ms()), plant_.only_clock()),
+                           plant_.people()));
         if (advice.event_count != 0) {
             alarms_.add(advice);
             quality_.add(advice);
@@ -70,6 +72,7 @@ class Bench {
     plant::Plant plant_;
     core::Controller controller_;
     modbus::FieldLoop field_;
+    modbus::BenchPeople people_;
     AdviceLink advice_link_;
     std::uint64_t scans_ = 0;
     record::AlarmFigures alarms_;

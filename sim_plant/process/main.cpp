@@ -185,7 +185,8 @@ class Run {
         conduct({.lost = link.lost,
                  .garbled = bench::garbles(link, plant_.time_ms()),
                  .late = std::chrono::milliseconds(link.slow_ms)});
-        board_.publish(encoder_.encode(plant_.readings()), {plant_.time_ms(), plant_.time_ms()});
+        board_.publish(encoder_.encode(plant_.readings()),
+                       {plant_.time_ms(), plant_.time_ms(), plant_.people()});
         server_.changed();
     }
 
@@ -198,7 +199,7 @@ class Run {
                  .garbled = link.cause == core::Cause::undecodable});
         const std::int64_t now_ms = plant_.time_ms();
         const auto shown = late_.pass(encoder_.encode(plant_.readings()), now_ms, link.slow_ms);
-        board_.publish(shown.image, {now_ms, shown.time_ms});
+        board_.publish(shown.image, {now_ms, shown.time_ms, plant_.people()});
         server_.changed();
     }
 

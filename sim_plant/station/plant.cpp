@@ -49,6 +49,7 @@ Plant::Parts::Parts(const config::Station& station, const config::Scenario& scen
       instruments(station, scenario, scan_ms),
       wires(part_seed(scenario.seed, PartSeed::wires)),
       book(scenario, station.pump_count),
+      people(scenario),
       keeper(station, scenario.start_ms, held_m()),
       water_keeper(station.pump_count),
       main(station.main) {
@@ -109,7 +110,8 @@ bool Plant::Parts::is_calm(double flow_before_m3s, double dt_s) const {
 
 std::int64_t Plant::Parts::next_due_ms() const {
     std::int64_t due = start_ms + ((stepped_to_ms - start_ms) / calm_step_ms + 1) * calm_step_ms;
-    return std::min({due, book.next_due_ms(), instruments.next_level_ms()});
+    return std::min(
+        {due, book.next_due_ms(), instruments.next_level_ms(), people.next_press_change_ms(stepped_to_ms)});
 }
 
 void Plant::Parts::advance(std::int64_t to_ms) {
@@ -190,6 +192,7 @@ void Plant::read_instruments() {
     parts.instruments.read(water.level_m, water.header_pressure_m, time_ms_, readings_);
     put(StationSignal::station_flow, water.main_flow_m3s);
     put(StationSignal::emergency_stop, bit(parts.emergency_stop));
+    put(StationSignal::emergency_stop_reset, bit(parts.people.presses_reset_at(time_ms_)));
     put(StationSignal::on_generator, bit(electrical.on_generator));
     put(StationSignal::line_voltage, electrical.line_voltage_v);
     put(StationSignal::line_frequency, electrical.line_frequency_hz);
@@ -244,6 +247,9 @@ WaterFigures Plant::water_figures() const {
     WaterFigures figures = parts_->water_keeper.figures();
     figures.surge_head_max_m = trip_surge_head_m(parts_->main, figures.main_flow_max_m3s);
     return figures;
+}
+config::PeopleCounts Plant::people() const {
+    return parts_->people.counts_at(time_ms_);
 }
 const std::vector<ActiveFault>& Plant::faults() const {
     return parts_->book.in_force();

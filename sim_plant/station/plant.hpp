@@ -89,6 +89,8 @@ class Plant {
     /// How often the faults in force have changed since the plant was made.
     std::uint32_t fault_changes() const { return fault_changes_; }
     const LinkState& link() const { return link_; }
+    /// What people have done at the controller's panel up to `time_ms()`.
+    config::PeopleCounts people() const;
 
   private:
     struct Parts;

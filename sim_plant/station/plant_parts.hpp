@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "sim_plant/station/instruments.hpp"
+#include "sim_plant/station/people_book.hpp"
 #include "sim_plant/station/plant.hpp"
 #include "sim_plant/station/wires.hpp"
 #include "sim_plant/weather/demand.hpp"
@@ -56,6 +57,7 @@ struct Plant::Parts {
     Instruments instruments;
     Wires wires;
     FaultBook book;
+    PeopleBook people;
     std::vector<ActiveFault> routed;
     LinkState link;
     std::array<Panel, pumps_max> panels{};

@@ -3,6 +3,7 @@
 
 #include "controller/core/store.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace freshet::doubles {
@@ -187,14 +188,14 @@ const Inputs& StationDouble::look() {
         if (level_quality[i] != Quality::good) reading.cause = core::Cause::device_exception;
     }
     analog(inputs_.header_pressure.reading, metered_header_m_);
-    if (header_pressure_quality != Quality::good)
-        inputs_.header_pressure.reading.quality = header_pressure_quality;
+    inputs_.header_pressure.reading.quality = std::max(link, header_pressure_quality);
     const auto float_switch = [&](core::Digital& signal, bool wet, const FloatFault& fault) {
         digital(signal, (wet || fault.stuck_on) && !fault.stuck_off, fault.silent);
     };
     float_switch(inputs_.high_float, level_m > 3.6, high_float_fault);
     float_switch(inputs_.low_float, level_m > 0.5, low_float_fault);
     digital(inputs_.emergency_stop, emergency_stop);
+    digital(inputs_.emergency_stop_reset, reset_pressed);
     digital(inputs_.drive.ready, !drive_fault.not_ready, drive_fault.silent);
     digital(inputs_.drive.running, running_, drive_fault.silent);
     digital(inputs_.drive.tripped, drive_fault.trips, drive_fault.silent);

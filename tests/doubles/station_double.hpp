@@ -85,6 +85,7 @@ class StationDouble {
     std::array<core::Quality, 2> level_quality{core::Quality::good, core::Quality::good};
     std::array<double, 2> level_error_m{};
     bool emergency_stop = false;
+    bool reset_pressed = false;  ///< the reset button of the emergency stop
     bool link_lost = false;
     double line_voltage_v = 2300;
     bool on_generator = false;

@@ -240,6 +240,27 @@ def without_plant_time(text):
     return "\n".join(line for line in text.splitlines() if '"plant_time"' not in line)
 
 
+# The emergency stop is operated long enough after the start of the run for a controller to have joined, and then released.
+STOPPED_FOR_A_MOMENT = """
+[[fault]]
+begins = "200 s"
+lasts = "100 s"
+device = "emergency_stop"
+kind = "emergency_stop"
+"""
+
+
+def ask_file_copy(folder, question):
+    """Reads a copy of the kept file, because the controller has locked the file. A copy made during a write may be damaged."""
+    copy = folder / "copy.sqlite"
+    try:
+        for end in ("", "-wal"):
+            shutil.copyfile(f"{folder / 'kept'}{end}", f"{copy}{end}")
+        return ask_file(copy, question)
+    except (OSError, sqlite3.DatabaseError):
+        return None
+
+
 class Attended(EndToEnd):
     def test_orders_list_shelve_and_acknowledge_alarms(self):
         advice_port = p.free_port()
@@ -281,6 +302,39 @@ class Attended(EndToEnd):
         self.assertIn((2, "seal_leak", 1, 0), alarms)
         journal = (self.folder / "out/journal.jsonl").read_text()
         self.assertIn("alarm_shelved", journal)
+
+    def test_a_reset_is_awaited_over_a_restart_and_the_order_of_a_person_ends_the_wait(self):
+        scenario = self.folder / "stopped.toml"
+        scenario.write_text(p.scenario_elsewhere(p.FIELD_MAP) + STOPPED_FOR_A_MOMENT)
+        advice_port = p.free_port()
+        command = [p.CONTROLLER, "--station", p.STATION, "--field-map", p.FIELD_MAP, "--listen", f"127.0.0.1:{advice_port}",
+                   "--attend", "--keep", self.folder / "kept"]
+        with tempfile.TemporaryFile() as said, p.plant("--speed", "20", advice_port=advice_port, scenario=scenario) as plant:
+            plant.wait_until_listening()
+            for restarted in (False, True):
+                attended = subprocess.Popen([str(a) for a in (*command, "--plant", f"127.0.0.1:{plant.port}")],
+                                            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=said)
+                try:
+                    attended.stdout.readline()
+                    with p.AdviceClient(advice_port) as advice:
+                        p.until(lambda: advice.raw("station_alarms") >> self.alarm_bit("reset_awaited") & 1, "a reset is awaited")
+                    self.answered(attended, said, b"list\n", "reset_awaited: active")
+                    if restarted:
+                        self.answered(attended, said, b"reset\n", "reset: done, pumps may start")
+                        self.answered(attended, said, b"reset\n", "reset: nothing to reset")
+                    p.until(lambda: ask_file_copy(self.folder, "SELECT reset_awaited FROM station") == [(0 if restarted else 1,)],
+                            "the file keeps the reset")
+                    attended.kill()
+                finally:
+                    attended.kill()
+                    attended.wait()
+                    attended.stdin.close()
+                    attended.stdout.close()
+
+    def alarm_bit(self, name):
+        """The place of an alarm of the station, in the order of `freshet alarms`."""
+        lines = p.run(p.FRESHET, "alarms", "--csv").stdout.splitlines()[1:]
+        return [line.split(",")[0].strip('"') for line in lines].index(name)
 
     def read_marks(self, advice_port):
         """The shelved and removed alarms, read by an independent client. The bits have the order of `freshet alarms`."""

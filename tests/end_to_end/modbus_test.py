@@ -83,6 +83,41 @@ class Lockstep(EndToEnd):
                 self.assertEqual(faults.count(b"\n"), 16, "seven faults begin and end, and one of them is interrupted by another")
                 self.assertEqual(faults, (self.folder / "one_process/faults.jsonl").read_bytes())
 
+    def test_gives_the_same_journal_while_people_reset_after_an_emergency_stop(self):
+        scenario = p.SOURCE / "config/scenarios/emergency_stop.toml"
+        seconds = 3600
+        codes, said = p.lockstep_pair(seconds, self.folder, scenario=scenario)
+        self.assertEqual(codes, (0, 0), said)
+        over_modbus = (self.folder / "controller/journal.jsonl").read_bytes()
+        self.assertEqual(over_modbus, self.in_one_process(seconds, scenario))
+        self.stops_and_restarts(over_modbus.decode(), "reset_at_controller")
+
+    def test_gives_the_same_journal_while_people_press_the_reset_button_of_the_station(self):
+        scenario = self.folder / "button.toml"
+        text = p.scenario_elsewhere(p.FIELD_MAP, p.SOURCE / "config/scenarios/emergency_stop.toml")
+        scenario.write_text(text.replace('action = "reset"', 'action = "press_reset"'))
+        seconds = 3600
+        codes, said = p.lockstep_pair(seconds, self.folder, scenario=scenario)
+        self.assertEqual(codes, (0, 0), said)
+        over_modbus = (self.folder / "controller/journal.jsonl").read_bytes()
+        self.assertEqual(over_modbus, self.in_one_process(seconds, scenario))
+        self.stops_and_restarts(over_modbus.decode(), "reset_at_station")
+
+    def stops_and_restarts(self, journal, by):
+        """The events of the emergency stop in their order: stop, early reset refused, release, reset, start."""
+        events = [json.loads(line) for line in journal.splitlines()]
+        marks = [(event["what"], event["detail"], event["why"]) for event in events]
+        whats = [mark[0] for mark in marks]
+        stop, refused, done = (whats.index(what) for what in ("protective_stop", "reset_refused", "emergency_stop_reset"))
+        raised = next(i for i, mark in enumerate(marks) if mark[:2] == ("alarm_raised", "reset_awaited"))
+        starts = [i for i, what in enumerate(whats) if what == "sequence_begun" and i > stop
+                  and marks[i][1] in ("start_on_drive", "line_start")]
+        self.assertLess(stop, refused)
+        self.assertLess(refused, raised)
+        self.assertLess(raised, done)
+        self.assertLess(done, starts[0], "no pump starts before the reset")
+        self.assertEqual(marks[done][2], by)
+
     def test_a_plant_without_a_controller_names_the_step_at_which_it_stalled(self):
         with p.plant("--lockstep", "--stall-ms", "300", advice_port=p.free_port()) as plant:
             plant.wait_until_listening()
@@ -135,7 +170,7 @@ class Clients(EndToEnd):
             with p.controller(plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
                 with p.AdviceClient(advice_port) as advice:
-                    self.assertEqual(advice.raw("map_version_minor"), 1)
+                    self.assertEqual(advice.raw("map_version_minor"), 2)
                     p.until(lambda: advice.raw("transmitter_2.quality") == 0, "the second transmitter is good")
                     p.until(lambda: advice.raw("transmitter_2.quality") == 2, "the second transmitter is bad")
                     under_range = 7  # the code in the printed map

@@ -106,9 +106,9 @@ def run(*arguments, limit_s=LIMIT_S):
     return subprocess.run([str(a) for a in arguments], capture_output=True, text=True, timeout=limit_s, check=False)
 
 
-def scenario_elsewhere(field_map):
+def scenario_elsewhere(field_map, scenario=SCENARIO):
     """The text of the scenario for a file in another folder, with another field map."""
-    text = SCENARIO.read_text()
+    text = scenario.read_text()
     for folder in ("stations", "storms"):
         text = text.replace(f"../{folder}/", f"{SOURCE}/config/{folder}/")
     return text.replace("../field_maps/demo.toml", str(field_map))

@@ -8,6 +8,7 @@
 
 #include "controller/record/journal_writer.hpp"
 #include "controller/words/sentences.hpp"
+#include "hal/modbus/bench_people.hpp"
 #include "hal/modbus/field_loop.hpp"
 #include "sim_plant/bench/advice_link.hpp"
 #include "sim_plant/bench/link_condition.hpp"
@@ -94,6 +95,7 @@ Case storm_case(std::uint64_t seed) {
         }
     }
     hour.duration_s = storm_s * static_cast<double>(storms);
+    campaign::add_resets(hour);
     std::string number = std::to_string(seed);
     number.insert(0, 3 - std::min<std::size_t>(number.size(), 3), '0');
     return {"storm_" + number, &base, hour};
@@ -105,6 +107,7 @@ Recording record(const Case& which, const Listener& listener) {
     plant::Plant plant{base.station.station, which.scenario, settings.scan_ms};
     core::Controller controller = base.controller;
     modbus::FieldLoop field{base.plan};
+    modbus::BenchPeople people;
     bench::AdviceLink link{base.station.station.pump_count, settings.scan_ms};
     Recording recording;
     recording.name = which.name;
@@ -113,8 +116,9 @@ Recording record(const Case& which, const Listener& listener) {
     std::uint64_t digest = 0;
     for (std::int64_t scan = 0; scan < recording.scans; ++scan) {
         const std::int64_t now_ms = plant.time_ms();
-        const core::Advice& advice = controller.scan(field.pass(
-            plant.readings(), now_ms, bench::condition_of(plant.link(), now_ms), plant.only_clock()));
+        const core::Inputs& read = field.pass(plant.readings(), now_ms,
+                                              bench::condition_of(plant.link(), now_ms), plant.only_clock());
+        const core::Advice& advice = controller.scan(people.attend(read, plant.people()));
         mix_advice(digest, advice);
         for (std::size_t i = 0; i < advice.event_count; ++i) {
             const core::Event& event = advice.events[i];

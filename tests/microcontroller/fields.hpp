@@ -69,14 +69,14 @@ void fields_of(auto& visit, Is<core::LineInputs> auto& line) {
     each(visit, voltage, frequency, on_generator);
 }
 void fields_of(auto& visit, Is<core::OperatorInputs> auto& people) {
-    auto& [acknowledge_all, order, alarm, pump, shelve_ms] = people;
-    each(visit, acknowledge_all, order, alarm, pump, shelve_ms);
+    auto& [acknowledge_all, order, alarm, pump, shelve_ms, reset] = people;
+    each(visit, acknowledge_all, order, alarm, pump, shelve_ms, reset);
 }
 /// The signals, their ages and the orders of people. Counts that a caller may keep are not signals.
 void fields_of(auto& visit, Is<core::Inputs> auto& inputs) {
     each(visit, inputs.time_ms, inputs.level, inputs.header_pressure, inputs.station_flow_m3s,
-         inputs.high_float, inputs.low_float, inputs.emergency_stop, inputs.drive, inputs.line, inputs.pumps,
-         inputs.people);
+         inputs.high_float, inputs.low_float, inputs.emergency_stop, inputs.emergency_stop_reset,
+         inputs.drive, inputs.line, inputs.pumps, inputs.people);
 }
 
 // Settings.
@@ -148,8 +148,8 @@ void fields_of(auto& visit, Is<core::Settings::Floats> auto& floats) {
     each(visit, fitted, hold, run_on);
 }
 void fields_of(auto& visit, Is<core::Settings::Restart> auto& restart) {
-    auto& [settle, spacing] = restart;
-    each(visit, settle, spacing);
+    auto& [settle, spacing, drive_wait] = restart;
+    each(visit, settle, spacing, drive_wait);
 }
 void fields_of(auto& visit, Is<core::Settings::Supply> auto& supply) {
     auto& [voltage, band, lost_hold] = supply;

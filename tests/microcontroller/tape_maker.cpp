@@ -157,6 +157,7 @@ void record(Tape& tape, const campaign::Base& base, const Part& part) {
         core::Inputs inputs = field.pass(plant.readings(), now_ms, bench::condition_of(plant.link(), now_ms),
                                          plant.only_clock());
         inputs.people.acknowledge_all = scan % scans_in(acknowledged_every_s) == 0;
+        inputs.people.reset_emergency_stop = inputs.people.acknowledge_all;
         const core::Advice& advice = (scan < skipped ? earlier : recorded).scan(inputs);
         if (scan >= skipped) {
             tape.scan(inputs, advice);

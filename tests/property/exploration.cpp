@@ -124,7 +124,8 @@ class Explorer {
         before_.measured_cause = core::Cause::none;
         point_.history.before = laws::advised_in(before_, plan_.pumps);
 
-        list_deviations(key, point_.station, before_, plan_.pumps, list_);
+        const bool stopped = point_.sequencer.emergency_stop.state != core::StopState::clear;
+        list_deviations(key, point_.station, before_, plan_.pumps, stopped, list_);
         scan({});
         const int left = plan_.deviations_per_path < 0 ? 2 : plan_.deviations_per_path - spent_[index];
         if (left >= 1)
@@ -160,6 +161,14 @@ class Explorer {
         }
     }
 
+    /// The emergency stop and its reset, with the mistakes of the plan.
+    void renew_stop(core::EmergencyStop& stop, const core::Picture& picture, core::Journal& journal) const {
+        const bool asked = inputs_.people.reset_emergency_stop;
+        core::renew_emergency_stop(stop, picture, asked, journal);
+        if (plan_.reset_ignored && picture.emergency_stop_released) stop = {};
+        if (plan_.reset_too_early && asked) stop = {};
+    }
+
     /// A scan after the sequencer carried on, before anything new is begun.
     struct Scan {
         const Deviations& deviations;
@@ -187,6 +196,7 @@ class Explorer {
 
         std::uint32_t number = 0;
         core::Journal journal(advice_, number);
+        renew_stop(after.emergency_stop, picture, journal);
         core::carry_on(after, seen, sequencer_settings_, journal);
         const bool stops = picture.emergency_stop && !plan_.stop_ignored;
         const bool supply_lost = occurs(deviations, Kind::supply_lost);

@@ -8,7 +8,8 @@
 //   - a drive that trips, is not ready, does not follow or lags;
 //   - synchronism that is not reached, falsely claimed, or seen by our check alone;
 //   - a line dip, a lost supply, a lost link, an emergency stop;
-//   - a pump that trips, is taken out of automatic, or shows no current.
+//   - a pump that trips, is taken out of automatic, or shows no current;
+//   - a person who resets the emergency stop, at the right time or too early.
 // A longer failure is the same deviation scan after scan. A free choice of every sequence that the
 // permissives allow takes the place of staging, and therefore covers every choice of staging.
 //
@@ -42,6 +43,8 @@ struct Plan {
     bool sync_always_within = false;    ///< our own check accepts everything
     bool stop_ignored = false;          ///< the emergency stop is not carried out
     bool line_start_always = false;     ///< line starts do not need a drive or a hand-over that fails
+    bool reset_ignored = false;         ///< the release of the emergency stop counts as its reset
+    bool reset_too_early = false;       ///< a reset counts while the emergency stop is operated or not read
     bool free_drive_ignored = false;    ///< starts and take-backs do not need an empty drive bus
     bool moving_drive_ignored = false;  ///< starts and take-backs do not need a stopped drive
 };

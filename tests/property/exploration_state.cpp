@@ -164,6 +164,9 @@ Key packed(const SequencerState& s, const laws::History& history, const Station&
     word.put(station.level, 2);
     word.put(held(history.in_sync_since_ms, now_ms, 3), 2);
     word.put(s.transfer_attempts > 0, 1);
+    word.put(s.emergency_stop.state, 2);
+    word.put(history.stopped, 1);
+    word.put(history.released, 1);
     // Only the pump of the present sequence has both sides advised closed. With a spoiled table another pump
     // might, but then a law breaks.
     for (std::size_t p = 0; p < pumps; ++p)
@@ -242,6 +245,9 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
     if (word.get(1) != 0) s.transfer_attempts = transfers_fail;
     history.transfers_withdrawn = s.transfer_attempts;
     history.drive_withdrawn = drive_is_refused(s, base_ms);
+    s.emergency_stop.state = static_cast<core::StopState>(word.get(2));
+    history.stopped = word.get(1) != 0;
+    history.released = word.get(1) != 0;
     if (s.main.step != Step::idle) {
         laws::PumpHistory& past = history.pumps[main_pump];
         past.both_advised_ms = since_held(word.get(3));

@@ -9,7 +9,7 @@ constexpr std::array<const char*, static_cast<std::size_t>(Kind::count)> kind_na
     "nothing",         "late",           "pretends",   "lies",           "silent",       "drive trips",
     "drive not ready", "drive disobeys", "speed lags", "not in sync",    "claims alone", "checks alone",
     "line dips",       "supply lost",    "link lost",  "emergency stop", "pump trips",   "selector off",
-    "current missing"};
+    "current missing", "reset"};
 
 bool ordered(const Advice& before, std::size_t contactor) {
     if (contactor == 0) return before.output_close;
@@ -38,7 +38,7 @@ bool occurs(const Deviations& deviations, Kind kind, std::size_t where) {
 }
 
 void list_deviations(const Key& key, const Station& was, const Advice& before, std::uint8_t pumps,
-                     std::vector<Deviation>& list) {
+                     bool stopped, std::vector<Deviation>& list) {
     list.clear();
     const auto is_like_the_one_before = [&](std::size_t pump) {
         return pump > 0 && key.pump[pump] == key.pump[pump - 1];
@@ -57,6 +57,7 @@ void list_deviations(const Key& key, const Station& was, const Advice& before, s
     for (const Kind kind : {Kind::drive_trips, Kind::drive_not_ready, Kind::line_dips, Kind::supply_lost,
                             Kind::link_lost, Kind::emergency_stop})
         list.push_back({kind, 0});
+    if (stopped) list.push_back({Kind::reset, 0});
     if (before.drive_run || was.running) list.push_back({Kind::drive_disobeys, 0});
     if (before.drive_run && level_wanted(before) != was.level) list.push_back({Kind::speed_lags, 0});
     if (before.synchronise)
@@ -110,6 +111,7 @@ void show(const Station& station, const Deviations& deviations, bool in_sync, st
     };
     in.time_ms = base_ms + tick_ms;
     digital(in.emergency_stop, occurs(deviations, Kind::emergency_stop));
+    in.people.reset_emergency_stop = occurs(deviations, Kind::reset);
     const bool trips = occurs(deviations, Kind::drive_trips);
     digital(in.drive.ready, !occurs(deviations, Kind::drive_not_ready));
     digital(in.drive.running, station.running);

@@ -38,6 +38,7 @@ enum class Kind : std::uint8_t {
     pump_trips,
     selector_off,
     current_missing,
+    reset,  // a person resets the emergency stop
     count
 };
 
@@ -57,9 +58,10 @@ inline bool is_of_pump(Kind kind) {
 bool occurs(const Deviations& deviations, Kind kind, std::size_t where = 0);
 
 /// Fills `list` with every deviation that is possible in the next scan. Of several pumps in equal states only
-/// the first deviates. `before` is the advice that the station follows.
+/// the first deviates. `before` is the advice that the station follows. `stopped`: an emergency stop was
+/// operated and nobody has reset it.
 void list_deviations(const Key& key, const Station& was, const Advice& before, std::uint8_t pumps,
-                     std::vector<Deviation>& list);
+                     bool stopped, std::vector<Deviation>& list);
 
 /// The station after one scan in which the station followed the advice, and whether drive and line are then
 /// in sync.

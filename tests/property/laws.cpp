@@ -92,6 +92,7 @@ void judge_scan(const Settings& settings, History& history, const Inputs& inputs
         if (!history.first) law_9(at);
     }
     law_7(at, adopting || !history.adopted);
+    law_14(at, adopting || !history.adopted);
     law_10(at);
     history.before = now;
     history.first = false;

@@ -17,7 +17,8 @@
 //  5. The low cut-off, an emergency stop or a lost permission removes the run advice in the same scan.
 //
 //  6. The minimum times of run and rest, and the starts and transfers per hour, are kept, unless the limit gave
-//     way to water in danger with an event (law 12). Only a stop for protection may break the minimum run.
+//     way to water in danger with an event (law 12). Only a stop for protection may break the minimum run. When the
+//     water calls for pumps, the rest of a pump that stopped for protection or on a poor supply may end early.
 //
 //  7. Bad, stale or implausible data never starts a pump. A float that calls for long enough may.
 //
@@ -35,6 +36,9 @@
 //     setpoint or a float calls for pumps.
 //
 // 13. No pump is stopped or taken back for less pumping while the need plainly rises above the stop mark.
+//
+// 14. No pump starts between an emergency stop and the reset. A reset counts when an earlier scan has read the
+//     release: an order at the panel, or a press of the reset button that was released before.
 #pragma once
 
 #include <array>
@@ -95,6 +99,7 @@ struct PumpHistory {
     std::int64_t both_seen_ms = core::never_ms;     ///< since when both are advised and seen closed
     bool closed_in_sync = false;                    ///< the present transfer joined drive and line in sync
     bool line_side_failed = false;                  ///< its last hand-over or line start was withdrawn
+    bool stopped_involuntarily = false;             ///< the last stop was for protection or on a poor supply
     HourBook starts;
     /// When a limit last gave way to water in danger, for each Permissive.
     std::array<std::int64_t, static_cast<std::size_t>(core::Permissive::count)> yielded = [] {
@@ -137,6 +142,9 @@ struct History {
                  supply_poor_ms = core::never_ms;
     std::array<TransmitterHistory, core::transmitters_max> transmitter{};
     std::uint32_t last_event = 0;
+    bool stopped = false;   ///< an emergency stop was operated, and nobody has reset it since
+    bool released = false;  ///< ... and an earlier scan has read its release
+    bool button_let_go = false;
 };
 
 /// Judges one scan: `advice` was made from `inputs`. Adds each broken law to `broken` and updates the

@@ -127,6 +127,7 @@ void law_11(const Case& at, bool adopting);
 // laws_precedence.cpp
 void law_12(const Case& at);
 void law_13(const Case& at);
+void law_14(const Case& at, bool adopting);
 // laws_events.cpp
 void law_9(const Case& at);
 void law_10(const Case& at);

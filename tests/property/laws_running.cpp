@@ -1,4 +1,5 @@
-// Laws 5 to 7: when a pump must stop, how long and how often it may run, and which data may start a pump.
+// Laws 5 to 7 and 11: when a pump must stop, how long and how often it may run, which data may start a pump,
+// and who permits a start after an emergency stop.
 // One reason to change: a law about running.
 #include "tests/property/laws_case.hpp"
 
@@ -127,6 +128,29 @@ bool is_plausible(const Case& at, std::size_t i) {
     return true;
 }
 
+/// The water has reached the stage-up mark, or a float calls for pumps.
+bool water_calls(const Case& at) {
+    const bool known = at.advice.measured_quality != Quality::bad;
+    return at.float_calls() ||
+           (known && at.need_m(at.advice.measured_m) >= at.need_m(at.settings.marks.stage_up_m));
+}
+
+/// Whether a pump stops for protection or on a poor supply, or its stop was not seen. A pump that runs by
+/// advice loses the mark.
+void update_involuntary(const Case& at, std::size_t p, bool adopting) {
+    PumpHistory& past = at.history.pumps[p];
+    const core::PumpInputs& seen = at.in.pumps[p];
+    if (adopting && at.off(seen.drive_side_closed) && at.off(seen.line_side_closed))
+        past.stopped_involuntarily = true;
+    const bool low = at.advice.measured_quality != Quality::bad &&
+                     at.need_m(at.advice.measured_m) <= at.need_m(at.settings.marks.low_cutoff_m);
+    const bool grounds = at.on(at.in.emergency_stop) || low || at.float_stops() || at.supply_poor();
+    if (at.now.state[p] == core::PumpState::stopping)
+        past.stopped_involuntarily = past.stopped_involuntarily || grounds;
+    else if (advised_fed(at.now, p) && advised_fed(at.was, p))
+        past.stopped_involuntarily = false;
+}
+
 }  // namespace
 
 void law_5(const Case& at) {
@@ -197,6 +221,7 @@ void law_6(const Case& at, bool adopting) {
 
     for (std::size_t p = 0; p < at.settings.pump_count; ++p) {
         PumpHistory& past = at.history.pumps[p];
+        update_involuntary(at, p, adopting);
         const bool fed = advised_fed(at.now, p);
         const bool was_fed = advised_fed(at.was, p);
         if (fed == was_fed) continue;
@@ -232,7 +257,9 @@ void law_6(const Case& at, bool adopting) {
         const int starts = past.starts.within_hour(at.time_ms);
         if (starts > limits.starts_per_hour_max && !at.yielded(core::Permissive::starts_limit, p))
             at.breaks(6, "pump %d: %d starts within the hour", number, starts);
-        if (rest_ms < limits.rest_min_ms && !at.yielded(core::Permissive::resting, p))
+        const bool ends_early = past.stopped_involuntarily && water_calls(at);
+        if (rest_ms < (ends_early ? limits.residual_voltage_ms : limits.rest_min_ms) &&
+            !at.yielded(core::Permissive::resting, p))
             at.breaks(6, "pump %d started after a rest of %ld ms", number, static_cast<long>(rest_ms));
     }
 }
@@ -253,6 +280,25 @@ void law_7(const Case& at, bool adopting) {
             (begun == Sequence::start_on_drive || begun == Sequence::line_start))
             at.breaks(7, "pump %d started without a plausible reading or a held float, reason %d",
                       event.pump + 1, static_cast<int>(event.why));
+    }
+}
+
+void law_14(const Case& at, bool adopting) {
+    History& past = at.history;
+    const bool pressed = past.button_let_go && at.on(at.in.emergency_stop_reset);
+    if (at.on(at.in.emergency_stop_reset)) past.button_let_go = false;
+    if (at.off(at.in.emergency_stop_reset)) past.button_let_go = true;
+    const bool released = at.off(at.in.emergency_stop);
+    if (past.released && released && (pressed || at.in.people.reset_emergency_stop)) past.stopped = false;
+    if (at.on(at.in.emergency_stop)) past.stopped = true;
+    past.released = past.stopped && !at.on(at.in.emergency_stop) && (past.released || released);
+    if (!past.stopped || adopting) return;
+    for (std::size_t i = 0; i < at.advice.event_count; ++i) {
+        const Event& event = at.advice.events[i];
+        const auto begun = static_cast<Sequence>(event.detail);
+        if (event.what == EventKind::sequence_begun &&
+            (begun == Sequence::start_on_drive || begun == Sequence::line_start))
+            at.breaks(14, "pump %d started after an emergency stop that nobody has reset", event.pump + 1);
     }
 }
 

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "controller/core/alarms.hpp"
 #include "tests/doubles/station_double.hpp"
 
@@ -99,6 +101,25 @@ TEST(Laws, a_lock_out_that_the_selector_resets_starts_no_pump) {
 
     EXPECT_EQ(at.controller.scan(at.station.look()).pumps[0].state, core::PumpState::unavailable);
     EXPECT_TRUE(at.broken.empty());
+}
+
+TEST(Laws, forbid_every_start_between_an_emergency_stop_and_the_reset) {
+    Watched at;
+    at.station.level_m = 2.4;
+    at.station.inflow_m3s = 0.4;
+    ASSERT_TRUE(at.scan_until(
+        [](const Advice& advice) { return advice.pumps[0].state == core::PumpState::on_drive; }));
+    at.station.emergency_stop = true;
+    at.scan_for(10'000);
+    at.station.emergency_stop = false;
+    at.scan_for(10'000);
+    // A controller that never saw the emergency stop starts a pump.
+    at.controller = core::Controller(at.settings);
+
+    const bool started = at.scan_until([](const Advice& advice) { return advice.drive_run; });
+
+    ASSERT_TRUE(started);
+    EXPECT_TRUE(std::ranges::any_of(at.broken, [](const Broken& broken) { return broken.law == 11; }));
 }
 
 }  // namespace

@@ -105,15 +105,18 @@ void count_events(Outcome& outcome, const Advice& advice) {
             case core::EventKind::alarm_in_service:
                 ++outcome.orders_obeyed;
                 break;
+            case core::EventKind::emergency_stop_reset:
+                ++outcome.resets;
+                break;
             default:
                 break;
         }
     }
 }
 
-/// An operator who gives orders about alarms at random times. The alarms of the orders may be present or not,
-/// and some do not exist. The operator has random numbers of their own, so that the storm is the same without
-/// them.
+/// An operator who gives orders about alarms, and resets the emergency stop, at random times. The alarms of
+/// the orders may be present or not, and some do not exist. The operator has random numbers of their own, so
+/// that the storm is the same without them.
 class AlarmOrders {
   public:
     AlarmOrders(std::uint64_t seed, std::int64_t begin_ms) : dice_(~seed), next_ms_(begin_ms) {}
@@ -129,6 +132,7 @@ class AlarmOrders {
                                    core::AlarmOrder::return_to_service};
         core::OperatorInputs order;
         order.acknowledge_all = dice_.one_in(4);
+        order.reset_emergency_stop = dice_.one_in(3);
         order.order = kinds[dice_.one_of(kinds.size())];
         const bool of_station = dice_.one_in(2);
         order.pump =
@@ -142,6 +146,26 @@ class AlarmOrders {
   private:
     Dice dice_;
     std::int64_t next_ms_;
+};
+
+/// People who press the reset button of the station at random times, and sometimes hold the button for a
+/// minute.
+class ResetButton {
+  public:
+    explicit ResetButton(std::uint64_t seed) : dice_(~seed * 3) {}
+
+    bool pressed_at(std::int64_t now_ms) {
+        if (now_ms >= change_ms_) {
+            pressed_ = !pressed_;
+            change_ms_ = now_ms + (pressed_ ? dice_.between_ms(100, 60'000) : dice_.between_ms(100, 400'000));
+        }
+        return pressed_;
+    }
+
+  private:
+    Dice dice_;
+    bool pressed_ = false;
+    std::int64_t change_ms_ = 0;
 };
 
 /// The advice that the station followed before its first scan.
@@ -170,7 +194,8 @@ class Storm {
           station_(prototype_.station),
           controller_(prototype_.controller),
           begin_ms_(station_.now_ms),
-          orders_(seed, begin_ms_) {
+          orders_(seed, begin_ms_),
+          button_(seed) {
         outcome_.seed = seed;
         constexpr double header_m_per_m3s2 = 3;
         station_.header_m_per_m3s2 = header_m_per_m3s2;
@@ -198,6 +223,7 @@ class Storm {
             constexpr std::int64_t check_ms = 1'000;
             if (station_.now_ms - faults_checked_ms_ >= check_ms || fault_due) end_faults();
             if (fault_due) begin_fault();
+            station_.reset_pressed = button_.pressed_at(station_.now_ms);
             const Advice& advice = scan();
             if (options_.trace) print_events(advice);
             if (!outcome_.broken.empty()) {
@@ -304,6 +330,7 @@ class Storm {
     core::Controller controller_;
     std::int64_t begin_ms_, end_ms_ = 0;
     AlarmOrders orders_;
+    ResetButton button_;
     Weather weather_{};
     laws::History history_;
     Outcome outcome_;

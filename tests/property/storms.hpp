@@ -47,6 +47,7 @@ struct Outcome {
     int starts = 0, line_starts = 0, hand_overs = 0, take_backs = 0, withdrawn = 0, lock_outs = 0,
         protective_stops = 0;
     int orders_obeyed = 0;             ///< the operator's orders about alarms
+    int resets = 0;                    ///< of the emergency stop
     int events_most = 0;               ///< in one scan
     std::vector<laws::Broken> broken;  ///< in the first scan that broke a law, with its time
 };

@@ -67,6 +67,7 @@ TEST_F(Storms, break_no_law) {
         sum.lock_outs += one.lock_outs;
         sum.protective_stops += one.protective_stops;
         sum.orders_obeyed += one.orders_obeyed;
+        sum.resets += one.resets;
         if (one.events_most > sum.events_most) sum.events_most = one.events_most;
         if (one.broken.empty()) continue;
         if (++failed <= failures_shown) ADD_FAILURE() << described(one);
@@ -75,8 +76,8 @@ TEST_F(Storms, break_no_law) {
               << " starts on the drive, " << sum.line_starts << " line starts, " << sum.hand_overs
               << " hand-overs, " << sum.take_backs << " take-backs, " << sum.withdrawn
               << " sequences withdrawn, " << sum.lock_outs << " lock-outs, " << sum.protective_stops
-              << " protective stops, " << sum.orders_obeyed << " orders about alarms; at most "
-              << sum.events_most << " events in a scan\n";
+              << " protective stops, " << sum.orders_obeyed << " orders about alarms, " << sum.resets
+              << " resets; at most " << sum.events_most << " events in a scan\n";
     EXPECT_EQ(failed, 0U) << "storms that broke a law";
     if (storm_count < storms_usual) return;
     EXPECT_GT(sum.starts, 0);
@@ -87,6 +88,7 @@ TEST_F(Storms, break_no_law) {
     EXPECT_GT(sum.lock_outs, 0);
     EXPECT_GT(sum.protective_stops, 0);
     EXPECT_GT(sum.orders_obeyed, 0);
+    EXPECT_GT(sum.resets, 0);
 }
 
 TEST_F(Storms, of_the_same_seed_have_the_same_digest) {

@@ -7,6 +7,7 @@
 #include <stdexcept>
 #include <utility>
 
+#include "hal/modbus/bench_people.hpp"
 #include "hal/modbus/field_loop.hpp"
 #include "sim_plant/bench/advice_link.hpp"
 #include "sim_plant/bench/bench.hpp"
@@ -87,6 +88,7 @@ Outcome run(const Base& base, const config::Scenario& scenario, const Watch& wat
     plant::Plant plant{station, scenario, settings.scan_ms};
     core::Controller controller = base.controller;
     modbus::FieldLoop field{base.plan};
+    modbus::BenchPeople people;
     bench::AdviceLink link{station.pump_count, settings.scan_ms};
     laws::History history;
     HourCount transfers;
@@ -95,8 +97,10 @@ Outcome run(const Base& base, const config::Scenario& scenario, const Watch& wat
     const auto scans = static_cast<std::int64_t>(scenario.duration_s / s_per_ms) / settings.scan_ms;
     for (; outcome.scans < scans; ++outcome.scans) {
         const std::int64_t now_ms = plant.time_ms();
-        const core::Inputs& inputs = field.pass(
-            plant.readings(), now_ms, bench::condition_of(plant.link(), now_ms), plant.only_clock());
+        const core::Inputs& inputs =
+            people.attend(field.pass(plant.readings(), now_ms, bench::condition_of(plant.link(), now_ms),
+                                     plant.only_clock()),
+                          plant.people());
         const core::Advice& advice = controller.scan(inputs);
         if (watch.laws && outcome.broken.empty()) {
             laws::judge_scan(settings, history, inputs, advice, outcome.broken);

@@ -121,7 +121,9 @@ config::Scenario random_storm(const Base& base, std::uint64_t seed) {
         storm.initial_level_m = dice.between(marks.setpoint_m, 0.5 * (marks.stop_m + marks.setpoint_m));
     }
 
-    const std::vector<std::string> names = config::device_names(station.pump_count);
+    std::vector<std::string> names = config::device_names(station.pump_count);
+    // The reset button is pressed by people and not by a fault, so that a seed keeps its storm.
+    std::erase(names, "emergency_stop_reset");
     const std::size_t faults = dice.below(5);
     storm.faults.clear();
     for (std::size_t i = 0; i < faults; ++i) {
@@ -139,7 +141,19 @@ config::Scenario random_storm(const Base& base, std::uint64_t seed) {
         });
         if (!there) storm.faults.push_back(fault);
     }
+    add_resets(storm);
     return storm;
+}
+
+void add_resets(config::Scenario& scenario) {
+    constexpr double until_reset_s = 60;
+    scenario.people.clear();
+    for (const config::Fault& fault : scenario.faults) {
+        const bool operates = fault.kind == FaultKind::emergency_stop ||
+                              (fault.device == "emergency_stop" && fault.kind == FaultKind::stuck_on);
+        if (operates && fault.lasts_s > 0)
+            scenario.people.push_back({fault.begins_s + fault.lasts_s + until_reset_s});
+    }
 }
 
 std::string described(const config::Scenario& scenario) {

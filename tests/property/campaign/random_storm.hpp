@@ -15,6 +15,9 @@ namespace freshet::campaign {
 /// surge of demand) comes, with none to four faults that the station's devices can have.
 config::Scenario random_storm(const Base& base, std::uint64_t seed);
 
+/// A person resets the emergency stop a minute after each fault that operates the emergency stop has ended.
+void add_resets(config::Scenario& scenario);
+
 /// The faults of a storm, for a report.
 std::string described(const config::Scenario& scenario);
 

@@ -1,5 +1,5 @@
-// Floats, starts in succession and the discharge pressure in station files: what is taken, and what is
-// refused with its reason.
+// Floats, starts in succession, the discharge pressure and the wait for the drive in station files: what is
+// taken, and what is refused with its reason.
 // One reason to change: these parts of a station file.
 #include <gtest/gtest.h>
 
@@ -111,6 +111,28 @@ TEST(DischargePressure, is_refused_beyond_the_transmitter) {
     EXPECT_EQ(file.as_station(), file.at("\"260 ft\"") +
                                      "[control.discharge_pressure] max is 79.248 m; expected a head within "
                                      "the range of the transmitter, from 0 to 76.2 m\n");
+}
+
+TEST(WaitForTheDrive, is_taken_from_the_file_or_from_the_drives_restart_lock) {
+    TankStation file;
+    file.replace("drive_wait = \"45 s\"", "drive_wait = \"50 s\"");
+    EXPECT_EQ(file.settings().restart.drive_wait_ms, 50'000);
+    TankStation without;
+    without.replace("drive_wait = \"45 s\"", "")
+        .replace("restart_lock = \"30 s\"", "restart_lock = \"20 s\"");
+    EXPECT_EQ(without.settings().restart.drive_wait_ms, 35'000) << "the lock and 15 s to start up";
+    TankStation none;
+    none.replace("drive_wait = \"45 s\"", "drive_wait = \"0 s\"");
+    EXPECT_EQ(none.settings().restart.drive_wait_ms, 0);
+}
+TEST(WaitForTheDrive, is_refused_where_it_ends_before_the_restart_lock) {
+    TankStation file;
+    file.replace("drive_wait = \"45 s\"", "drive_wait = \"20 s\"");
+    EXPECT_EQ(
+        file.as_station(),
+        file.at("\"20 s\"", file.text().find("drive_wait")) +
+            "[control.restart] drive_wait is 20 s, but the drive's restart_lock is 30 s; expected at least "
+            "30 s, or \"0 s\" to wait for no drive\n");
 }
 
 }  // namespace

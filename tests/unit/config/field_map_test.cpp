@@ -96,7 +96,7 @@ TEST(FieldMapFile, refuses_overlapping_addresses) {
     DemoMap file;
     file.replace("\"level_2_loop\", address = 6", "\"level_2_loop\", address = 5");
     EXPECT_EQ(file.as_field_map(), file.at("{ signal = \"level_2_loop\"") +
-                                       "\"level_2_loop\" overlaps \"level_1_loop\" of line 31 at address 5; "
+                                       "\"level_2_loop\" overlaps \"level_1_loop\" of line 33 at address 5; "
                                        "expected an address of its own\n");
 }
 TEST(FieldMapFile, refuses_a_word_inside_a_longer_value) {
@@ -127,7 +127,7 @@ TEST(FieldMapFile, refuses_a_signal_that_the_file_already_has) {
     file.replace("\"level_2_loop\"", "\"level_1_loop\"");
     EXPECT_EQ(file.as_field_map(),
               file.at("{ signal = \"level_1_loop\", address = 6") +
-                  "signal \"level_1_loop\" is already in line 31; expected each signal once\n");
+                  "signal \"level_1_loop\" is already in line 33; expected each signal once\n");
 }
 TEST(FieldMapFile, refuses_a_scale_of_the_wrong_kind) {
     DemoMap file;

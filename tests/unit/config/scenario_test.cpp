@@ -129,6 +129,40 @@ TEST(ScenarioFile, takes_a_fault_of_a_device_that_can_have_it) {
     EXPECT_EQ(scenario.faults[0].begins_s, 7200);
     EXPECT_EQ(scenario.faults[0].lasts_s, 600);
 }
+TEST(ScenarioFile, takes_what_people_do_and_when) {
+    DesignStorm file;
+    file.append("[[people]]\nat = \"2 h\"\naction = \"reset\"\n");
+    file.append("[[people]]\nat = \"3 min\"\naction = \"press_reset\"\n");
+    file.append("[[people]]\nat = \"4 s\"\naction = \"acknowledge\"\n");
+    const auto scenario = read_scenario(file.text(), file.file(), test::units());
+    ASSERT_TRUE(scenario) << text_of(scenario.error());
+    ASSERT_EQ(scenario->people.size(), 3U);
+    EXPECT_EQ(scenario->people[0].at_s, 7200);
+    EXPECT_EQ(scenario->people[0].action, PeopleAction::reset);
+    EXPECT_EQ(scenario->people[1].action, PeopleAction::press_reset);
+    EXPECT_EQ(scenario->people[2].action, PeopleAction::acknowledge);
+}
+TEST(ScenarioFile, refuses_what_people_cannot_do_and_a_time_outside_of_the_run) {
+    DesignStorm file;
+    file.append("[[people]]\nat = \"2 h\"\naction = \"start\"\n");
+    EXPECT_EQ(file.as_scenario(),
+              file.at("\"start\"") +
+                  "\"start\" is not known; expected one of \"reset\", \"press_reset\", \"acknowledge\"\n");
+    DesignStorm late;
+    late.append("[[people]]\nat = \"30 h\"\naction = \"reset\"\n");
+    EXPECT_EQ(late.as_scenario(),
+              late.at("\"30 h\"") +
+                  "[people] at is 30 h after the start of the run, but the run lasts only "
+                  "24 h; expected a time within the run\n");
+}
+TEST(ScenarioFile, refuses_a_press_of_a_reset_button_that_the_field_map_does_not_have) {
+    SpoiledFile file("scenarios/tank_day.toml");
+    file.append("[[people]]\nat = \"2 h\"\naction = \"press_reset\"\n");
+    EXPECT_EQ(file.as_scenario(),
+              file.at("\"press_reset\"") +
+                  "the field map has no signal \"emergency_stop_reset\", so the station has no reset button; "
+                  "expected \"reset\", which people do at the controller\n");
+}
 TEST(ScenarioFile, names_the_nearest_device_of_an_unknown_one) {
     DesignStorm file;
     file.append(trip).replace("device = \"drive\"", "device = \"pump_2.linside\"");

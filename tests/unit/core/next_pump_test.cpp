@@ -184,6 +184,8 @@ TEST(EmergencyStop, cancels_the_start_of_the_next_pump) {
     watch.station.emergency_stop = true;
     watch.run_for(1_min);
     watch.station.emergency_stop = false;
+    watch.scan_once();
+    watch.reset_emergency_stop();
     watch.station.level_m = watch.settings().marks.setpoint_m;
     const std::size_t starts = watch.count(EventKind::sequence_begun, Sequence::start_on_drive);
     watch.run_for(10_min);

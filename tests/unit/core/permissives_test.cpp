@@ -44,6 +44,10 @@ struct Refused {
 TEST(Refusal, of_a_start_gives_its_reason_for_each_single_reason) {
     const std::vector<Refused> causes{
         {"emergency stop", [](Rested& s) { s.picture.emergency_stop = true; }, Permissive::emergency_stop},
+        {"emergency stop, unread since",
+         [](Rested& s) { s.state.emergency_stop.state = StopState::operated; }, Permissive::emergency_stop},
+        {"nobody has reset", [](Rested& s) { s.state.emergency_stop.state = StopState::awaits_reset; },
+         Permissive::reset_awaited},
         {"low cut-off", [](Rested& s) { s.permit.low_cutoff = true; }, Permissive::low_cutoff},
         {"low float", [](Rested& s) { s.permit.low_float = true; }, Permissive::low_cutoff},
         {"supply", [](Rested& s) { s.permit.supply_poor = true; }, Permissive::supply},
@@ -119,6 +123,17 @@ TEST(StartPermissive, waits_for_the_rest_and_gives_the_time_left) {
     EXPECT_EQ(station.wait_ms, station.settings.permissives.rest_min_ms - 20_s);
 }
 
+TEST(StartPermissive, waits_for_the_residual_voltage_alone_after_an_involuntary_stop_when_the_water_calls) {
+    Rested station;
+    station.state.pumps[0].released_ms = now_ms - 20_s;
+    station.state.pumps[0].involuntary = true;
+    EXPECT_EQ(station.to_start(), Permissive::resting) << "the water does not call";
+    station.permit.water_calls = true;
+    EXPECT_EQ(station.to_start(), Permissive::none);
+    station.state.pumps[0].released_ms = now_ms - 1'000;
+    EXPECT_EQ(station.to_start(), Permissive::residual_voltage);
+}
+
 TEST(StartPermissive, waits_for_the_residual_voltage_even_without_a_minimum_rest) {
     Rested station;
     station.settings.permissives.rest_min_ms = 0;
@@ -163,6 +178,16 @@ TEST(LineStartPermissive, keeps_the_spacing_between_line_starts) {
     station.state.last_line_start_ms = now_ms - 10_s;
     EXPECT_EQ(station.to_start(true), Permissive::spacing);
     EXPECT_EQ(station.wait_ms, station.settings.line_start.spacing_ms - 10_s);
+}
+
+TEST(LineStartPermissive, waits_for_a_drive_that_is_expected_back_and_a_start_on_the_drive_does_not) {
+    Rested station;
+    station.settings.line_start.allowed = true;
+    station.settings.line_start.short_circuit_va = 100e6;
+    station.permit.drive_wait_left_ms = 12_s;
+    EXPECT_EQ(station.to_start(true), Permissive::drive_awaited);
+    EXPECT_EQ(station.wait_ms, 12_s);
+    EXPECT_EQ(station.to_start(false), Permissive::none);
 }
 
 TEST(LineStartDip, is_start_power_over_start_and_short_circuit_power) {

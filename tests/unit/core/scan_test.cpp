@@ -79,6 +79,9 @@ TEST(EmergencyStop, removes_every_run_advice_in_the_same_scan_and_nothing_starts
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), starts);
 
     watch.station.emergency_stop = false;
+    EXPECT_FALSE(watch.run_until([&] { return watch.advice->drive_run; }, 3_min))
+        << "a release starts nothing";
+    watch.reset_emergency_stop();
     EXPECT_TRUE(watch.run_until([&] { return watch.advice->drive_run; }, 3_min));
 }
 

@@ -173,6 +173,7 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::float_run_on, [](Settings& s) { s.floats.run_on_ms = -1; }},
         {Fault::settle, [](Settings& s) { s.restart.settle_ms = -1; }},
         {Fault::start_spacing, [](Settings& s) { s.restart.spacing_ms = -1; }},
+        {Fault::drive_wait, [](Settings& s) { s.restart.drive_wait_ms = -1; }},
         {Fault::voltage_min, [](Settings& s) { s.supply.voltage_min_ratio = 80; }},
         {Fault::frequency_band, [](Settings& s) { s.supply.frequency_band_ratio = 0; }},
         {Fault::supply_lost_hold, [](Settings& s) { s.supply.lost_hold_ms = -1; }},
@@ -314,6 +315,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.floats.run_on_ms,
             &s.restart.settle_ms,
             &s.restart.spacing_ms,
+            &s.restart.drive_wait_ms,
             &s.supply.lost_hold_ms};
 }
 

@@ -15,7 +15,8 @@ namespace {
 std::vector<Digital*> signals_of(Inputs& inputs, std::size_t pump_count) {
     std::vector<Digital*> all{&inputs.drive.output_closed, &inputs.drive.running, &inputs.drive.tripped,
                               &inputs.drive.ready,         &inputs.drive.in_sync, &inputs.emergency_stop,
-                              &inputs.line.on_generator,   &inputs.high_float,    &inputs.low_float};
+                              &inputs.line.on_generator,   &inputs.high_float,    &inputs.low_float,
+                              &inputs.emergency_stop_reset};
     for (std::size_t pump = 0; pump < pump_count; ++pump)
         for (Digital* one : {&inputs.pumps[pump].drive_side_closed, &inputs.pumps[pump].line_side_closed,
                              &inputs.pumps[pump].tripped, &inputs.pumps[pump].seal_leak})

@@ -28,6 +28,8 @@ TEST(LostLink, in_an_emergency_stop_locks_out_no_pump_whose_contactors_opened) {
     EXPECT_EQ(active_alarms(watch), 1);
     watch.station.link_lost = false;
     watch.station.emergency_stop = false;
+    watch.scan_once();
+    watch.reset_emergency_stop();
     watch.run_for(10_s);
     for (const std::size_t pump : {0U, 1U}) {
         EXPECT_EQ(watch.state(pump), PumpState::off) << pump;
@@ -195,6 +197,8 @@ TEST(LastReading, from_before_an_emergency_stop_does_not_lock_a_pump_out) {
         },
         10_s));
     link.lost = watch.station.emergency_stop = false;
+    watch.scan_once();
+    watch.reset_emergency_stop();
     watch.run_for(10_s);
     for (const std::size_t pump : {0U, 1U}) EXPECT_EQ(watch.state(pump), PumpState::off) << pump;
     EXPECT_EQ(active_alarms(watch), 0);

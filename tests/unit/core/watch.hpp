@@ -3,6 +3,7 @@
 #pragma once
 
 #include <functional>
+#include <utility>
 #include <vector>
 
 #include "controller/core/controller.hpp"
@@ -19,6 +20,7 @@ class Watch {
   private:
     Settings settings_;
     Controller controller_;
+    bool reset_ordered_ = false;
 
   public:
     doubles::StationDouble station;
@@ -36,8 +38,12 @@ class Watch {
         for (const std::int64_t end = station.now_ms + duration_ms; station.now_ms < end;) station.step(last);
     }
 
+    /// A person at the controller's panel resets the emergency stop in the next scan.
+    void reset_emergency_stop() { reset_ordered_ = true; }
+
     void scan_once() {
         Inputs inputs = station.look();
+        inputs.people.reset_emergency_stop = std::exchange(reset_ordered_, false);
         if (on_the_way) on_the_way(inputs);
         advice = &controller_.scan(inputs);
         events.insert(events.end(), advice->events.begin(), advice->events.begin() + advice->event_count);

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "hal/modbus/bench_people.hpp"
 #include "hal/modbus/bench_registers.hpp"
 #include "hal/modbus/boards.hpp"
 #include "hal/modbus/field_encoder.hpp"
@@ -126,10 +127,27 @@ TEST(BenchRegisters, have_a_unit_id_that_the_map_leaves_free) {
 }
 
 TEST(BenchRegisters, read_back_as_they_were_written_and_as_nothing_when_the_run_is_over) {
-    const BenchInstant instant = bench_instant(bench_registers({morning_ms, morning_ms - 300}));
+    const BenchInstant instant = bench_instant(bench_registers({morning_ms, morning_ms - 300, {7, 9}}));
+    EXPECT_EQ(instant.people, (config::PeopleCounts{7, 9}));
     EXPECT_EQ(instant.now_ms, morning_ms);
     EXPECT_EQ(instant.shown_ms, morning_ms - 300);
     EXPECT_FALSE(bench_instant(bench_registers({})).now_ms.has_value());
+}
+
+TEST(BenchPeople, order_once_for_each_count_that_grew_and_never_at_the_first_reading) {
+    BenchPeople people;
+    const core::Inputs quiet;
+    EXPECT_FALSE(people.attend(quiet, {3, 3}).people.asks()) << "an earlier reset is not obeyed";
+    const core::OperatorInputs reset = people.attend(quiet, {4, 3}).people;
+    EXPECT_TRUE(reset.reset_emergency_stop);
+    EXPECT_FALSE(reset.acknowledge_all);
+    EXPECT_FALSE(people.attend(quiet, {4, 3}).people.asks());
+    const core::OperatorInputs acknowledged = people.attend(quiet, {4, 4}).people;
+    EXPECT_FALSE(acknowledged.reset_emergency_stop);
+    EXPECT_TRUE(acknowledged.acknowledge_all);
+    EXPECT_FALSE(people.attend(quiet, {0, 0}).people.asks()) << "a station that began again orders nothing";
+    people.attend(quiet, {0xFFFF, 0});
+    EXPECT_TRUE(people.attend(quiet, {0, 0}).people.reset_emergency_stop) << "the count begins again";
 }
 
 /// A simulated station's server and a reader in lockstep with it.

@@ -94,8 +94,9 @@ class Device {
         readings[index_of(StationSignal::line_voltage)] = volts;
         readings[index_of(StationSignal::line_frequency)] = hertz;
         readings[index_of(StationSignal::high_float)] = 1;
-        board_.publish(encoder_.encode(readings));
+        board_.publish(encoder_.encode(readings), {time_ms, time_ms, people});
     }
+    config::PeopleCounts people;  ///< shown with the next readings
     std::uint16_t port() const { return server_->port(); }
     ReadServer& server() { return *server_; }
 
@@ -363,6 +364,23 @@ TEST(FieldLink, dates_a_batch_by_the_plants_clock_and_polls_slow_groups_by_it) {
         EXPECT_EQ(inputs.line.frequency_hz.age_ms, now_ms - morning_ms);
         EXPECT_EQ(inputs.line.frequency_hz.value, 60);
     }
+}
+
+TEST(FieldLink, reads_what_people_do_on_a_bench_that_runs_freely_once_a_second_of_its_clock) {
+    const FieldPlan plan = bench_plan();
+    Device device(plan);
+    FieldLink link(plan, local(device.port()), quick);
+    device.people = {1, 0};
+    device.show(2300);
+    ASSERT_TRUE(link.poll(0));
+    EXPECT_EQ(link.snapshot().people, (config::PeopleCounts{1, 0}));
+    device.people = {2, 1};
+    device.show(2300, morning_ms + 900);
+    ASSERT_TRUE(link.poll(0));
+    EXPECT_EQ(link.snapshot().people, (config::PeopleCounts{1, 0}));
+    device.show(2300, morning_ms + 1000);
+    ASSERT_TRUE(link.poll(0));
+    EXPECT_EQ(link.snapshot().people, (config::PeopleCounts{2, 1}));
 }
 
 TEST(FieldLink, has_no_news_while_the_plants_clock_does_not_move) {

@@ -23,11 +23,18 @@ class Attended {
     }
     void emergency_stop() {
         station_.emergency_stop = true;
-        constexpr int until_it_is_seen = 50;
-        for (int scans = 0; scans < until_it_is_seen; ++scans) scan({});
+        let_pass();
+    }
+    void release() {
+        station_.emergency_stop = false;
+        let_pass();
     }
 
   private:
+    void let_pass() {
+        constexpr int until_it_is_seen = 50;
+        for (int scans = 0; scans < until_it_is_seen; ++scans) scan({});
+    }
     void scan(const core::OperatorInputs& people) {
         core::Inputs inputs = station_.look();
         inputs.people = people;
@@ -93,6 +100,21 @@ TEST(AlarmOrders, that_are_wrong_are_answered_with_what_was_expected_and_the_nea
                   std::string("'") + minutes + "' is not a shelving time; expected 1 to 480 minutes\n");
     EXPECT_EQ(person.says("shelve high_float 30"), "high_float has high priority and may not be set aside\n");
     EXPECT_EQ(person.says("list"), "every alarm is normal\n") << "nothing of all that was done";
+}
+
+TEST(ResetOrder, is_answered_with_what_was_done_or_with_the_reason_of_its_refusal) {
+    Attended person;
+    EXPECT_EQ(person.says("reset"), "reset: nothing to reset\n");
+    person.emergency_stop();
+    EXPECT_EQ(person.says("reset"), "reset: refused, because the emergency stop was operated\n");
+    person.release();
+    EXPECT_EQ(person.says("reset"), "reset: done, pumps may start\n");
+    EXPECT_EQ(person.says("reset"), "reset: nothing to reset\n");
+}
+
+TEST(ResetOrder, with_a_misspelling_is_answered_with_the_nearest_order) {
+    Attended person;
+    EXPECT_NE(person.says("rest").find("nearest known order \"reset\""), std::string::npos);
 }
 
 }  // namespace

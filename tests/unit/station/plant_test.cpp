@@ -190,6 +190,28 @@ TEST(Plant, opens_everything_on_an_emergency_stop_and_says_so) {
     EXPECT_EQ(read(plant, StationSignal::emergency_stop), 0);
 }
 
+TEST(Plant, presses_the_reset_button_for_a_second_and_counts_what_people_do_at_the_panel) {
+    config::Scenario scenario = steady_scenario(inflow_m3s);
+    scenario.people = {{5, config::PeopleAction::reset},
+                       {6, config::PeopleAction::acknowledge},
+                       {7.3, config::PeopleAction::press_reset},
+                       {9, config::PeopleAction::reset}};
+    Plant plant(sample_station(), scenario);
+    EXPECT_EQ(plant.people(), config::PeopleCounts{});
+    run(plant, {}, 5);
+    EXPECT_EQ(plant.people(), (config::PeopleCounts{1, 0}));
+    run(plant, {}, 1);
+    EXPECT_EQ(plant.people(), (config::PeopleCounts{1, 1}));
+    EXPECT_EQ(read(plant, StationSignal::emergency_stop_reset), 0);
+    int pressed = 0;
+    for (int scan = 0; scan < 3 * scans_per_s; ++scan) {
+        plant.step({});
+        pressed += read(plant, StationSignal::emergency_stop_reset) == 1 ? 1 : 0;
+    }
+    EXPECT_EQ(pressed, scans_per_s);
+    EXPECT_EQ(plant.people(), (config::PeopleCounts{2, 1}));
+}
+
 TEST(Plant, lets_a_tripped_pump_fall_out_and_reports_it) {
     Plant plant = sample_plant({{60, 0, "pump_1", FaultKind::trip, 0}});
     run(plant, first_pump_on_drive(50), 62);

@@ -46,6 +46,7 @@ core::Retained well_used() {
         one.retry_after_ms = odd_ms + 30'000 + pump;
         one.attempts = static_cast<std::uint8_t>(1 + pump);
         one.locked_out = pump == 2;
+        one.involuntary = pump == 0;
         one.succession_starts = static_cast<std::uint8_t>(2 + pump);
         one.succession_warm = pump == 3;
         one.recent_starts_ms.back() = odd_ms - 5000 - pump;
@@ -62,6 +63,7 @@ core::Retained well_used() {
     kept.transfer_attempts = 2;
     kept.drive_attempts = 3;
     kept.drive_locked_out = true;
+    kept.reset_awaited = true;
     kept.alarms.out_of_service = core::alarm_bit(core::StationAlarm::transmitter_2);
     kept.alarms.latched = core::alarm_bit(core::StationAlarm::drive_locked_out);
     return kept;
@@ -153,12 +155,12 @@ TEST(KeptFile, of_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     // The program that made the file may keep its log in another way.
-    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 3");
+    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 4");
     const std::string before = bytes_of(folder / "kept");
     const std::string said = refusal(folder / "kept");
-    EXPECT_NE(said.find("layout 3, made by a newer Freshet"), std::string::npos) << said;
+    EXPECT_NE(said.find("layout 4, made by a newer Freshet"), std::string::npos) << said;
     EXPECT_TRUE(bytes_of(folder / "kept") == before);
-    run_sql(folder / "kept", "PRAGMA user_version = 2");
+    run_sql(folder / "kept", "PRAGMA user_version = 3");
     EXPECT_EQ(refusal(folder / "kept"), "");
 }
 
@@ -166,26 +168,50 @@ TEST(KeptFile, whose_log_has_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     // As a newer program leaves it that is killed before its log is taken into the file.
-    run_sql(folder / "kept", "PRAGMA user_version = 3", Log::stays);
+    run_sql(folder / "kept", "PRAGMA user_version = 4", Log::stays);
     const std::string file = bytes_of(folder / "kept"), log = bytes_of(folder / "kept-wal");
     ASSERT_FALSE(log.empty());
-    EXPECT_NE(refusal(folder / "kept").find("layout 3"), std::string::npos) << refusal(folder / "kept");
+    EXPECT_NE(refusal(folder / "kept").find("layout 4"), std::string::npos) << refusal(folder / "kept");
     EXPECT_TRUE(bytes_of(folder / "kept") == file);
     EXPECT_TRUE(bytes_of(folder / "kept-wal") == log);
 }
 
-/// The file as the first layout had it, without the time when a pump was last seen fed.
+/// The file as the second layout had it, without the reset and without involuntary stops.
+void make_second_layout(const std::filesystem::path& path) {
+    run_sql(path,
+            "ALTER TABLE station DROP COLUMN reset_awaited; ALTER TABLE pump DROP COLUMN involuntary; "
+            "PRAGMA user_version = 2");
+}
+
+/// The file as the first layout had it, also without the time when a pump was last seen fed.
 void make_first_layout(const std::filesystem::path& path) {
+    make_second_layout(path);
     run_sql(path,
             "ALTER TABLE pump DROP COLUMN fed; ALTER TABLE pump DROP COLUMN fed_ms; "
             "PRAGMA user_version = 1");
+}
+
+/// What an older layout keeps of a station, as the present layout shows the data.
+core::Retained without_reset(core::Retained kept) {
+    kept.reset_awaited = false;
+    for (core::RetainedPump& pump : kept.pumps) pump.involuntary = false;
+    return kept;
+}
+
+TEST(KeptFile, of_the_second_layout_is_read_without_a_reset_and_is_written_in_the_present_layout) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    make_second_layout(folder / "kept");
+    EXPECT_EQ(*opened(folder / "kept").found(), without_reset(well_used()));
+    write_once(folder / "kept", well_used());
+    EXPECT_EQ(*opened(folder / "kept").found(), well_used());
 }
 
 TEST(KeptFile, of_the_first_layout_is_read_with_no_run_credited_and_is_written_in_the_present_layout) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     make_first_layout(folder / "kept");
-    core::Retained older = well_used();
+    core::Retained older = without_reset(well_used());
     for (std::uint8_t pump = 0; pump < invented.pump_count; ++pump) {
         older.pumps[pump].fed = false;
         older.pumps[pump].fed_ms = older.pumps[pump].started_ms;
