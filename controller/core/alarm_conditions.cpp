@@ -36,10 +36,18 @@ bool value_is_high(const AlarmView& at) noexcept {
     return is_known(at) && at.sight.need_m >= mark_m;
 }
 
-/// The float that stops pumps has operated, but a good measured value shows that pumping is still needed.
+bool stopping_float_operates(const AlarmView& at) noexcept {
+    return empties(at) ? at.sight.floats.low_off : at.sight.floats.high;
+}
+/// The float that stops pumps has operated, but a good measured value or the other float shows that pumping is
+/// still needed.
 bool stopping_float_contradicts(const AlarmView& at) noexcept {
-    const bool stops = empties(at) ? at.sight.floats.low_off : at.sight.floats.high;
-    return stops && is_good(at) && at.sight.need_m > at.marks.stop_m;
+    const bool value_needs = is_good(at) && at.sight.need_m > at.marks.stop_m;
+    return stopping_float_operates(at) && (value_needs || at.sight.floats.calls);
+}
+/// The float that stops pumps has operated, and other witnesses outvote the float.
+bool stopping_float_is_outvoted(const AlarmView& at) noexcept {
+    return stopping_float_operates(at) && !at.sight.floats.stops;
 }
 
 /// The need has reached the start mark and `mark_m`, and neither a main sequence nor a line start is under
@@ -93,10 +101,10 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      [](View at) noexcept {
          return AlarmValues{at.sight.measured().value_m, at.settings.marks.high_alarm_m, 0, 0};
      }},
-    // At a tank, a high float that a good value contradicts raises low_float_contradicts instead.
+    // At a tank, a high float that other witnesses outvote raises low_float_contradicts instead.
     {StationAlarm::high_float, Pace::fast,
      [](View at) noexcept {
-         return at.sight.floats.high && (empties(at) || !stopping_float_contradicts(at));
+         return at.sight.floats.high && (empties(at) || !stopping_float_is_outvoted(at));
      },
      &in_the_events},
     {StationAlarm::value_low_cutoff, Pace::fast, [](View at) noexcept { return at.permit.low_cutoff; },
@@ -105,7 +113,7 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      }},
     {StationAlarm::low_float, Pace::fast,
      [](View at) noexcept {
-         return at.sight.floats.low_off && !(empties(at) && stopping_float_contradicts(at));
+         return at.sight.floats.low_off && !(empties(at) && stopping_float_is_outvoted(at));
      },
      &in_the_events},
     {StationAlarm::transmitter_1, Pace::fast,

@@ -20,10 +20,23 @@ struct Floats {
     std::int64_t high_since_ms = never_ms, low_off_since_ms = never_ms;
 };
 
+/// True when the stopping float is not believed, because two other witnesses contradict the float:
+///
+///   stopping float | calling float | good transmitters above the stop mark | pumps
+///   operated       | operated      | any number                            | keep running
+///   operated       | at rest       | two that agree                        | keep running
+///   operated       | at rest       | one, or none                          | stop
+///
+/// One transmitter alone does not outvote the float, because a drifting transmitter would let pumps run dry.
+inline bool stopping_float_is_outvoted(const Floats& floats, const MeasuredValue& measured, double need_m,
+                                       const NeedMarks& marks) noexcept {
+    constexpr std::uint8_t witnesses = 2;
+    const bool transmitters_agree = measured.quality == Quality::good && measured.usable >= witnesses;
+    return floats.calls || (transmitters_agree && need_m > marks.stop_m);
+}
+
 /// Renews the floats for one scan. At a well the high float calls for pumps. At a tank that is filled the low
-/// float calls for pumps. The other float stops pumps. The controller does not believe the stopping float
-/// while a good measured value `need_m` lies above the stop mark, because then the float is the wrong
-/// instrument.
+/// float calls for pumps. The other float stops pumps, unless the float is outvoted.
 inline void renew_floats(Floats& floats, const Picture& picture, const MeasuredValue& measured, double need_m,
                          const NeedMarks& marks, const Settings& settings) noexcept {
     const std::int32_t hold_ms = settings.floats.hold_ms;
@@ -32,7 +45,7 @@ inline void renew_floats(Floats& floats, const Picture& picture, const MeasuredV
     const bool empties = settings.action == Action::direct;
     floats.calls = empties ? floats.high : floats.low_off;
     floats.stops = (empties ? floats.low_off : floats.high) &&
-                   (measured.quality != Quality::good || need_m <= marks.stop_m);
+                   !stopping_float_is_outvoted(floats, measured, need_m, marks);
 }
 
 }  // namespace freshet::core

@@ -87,8 +87,10 @@ void follow(Following& following, const Sight& sight, const SequencerState& sequ
         return;
     }
     const bool blind = service == Service::floats || service == Service::hold;
-    const bool calls = service == Service::floats && sight.floats.calls;
-    if (blind) following.aim_hz = calls ? highest_hz : following.speed_hz;
+    if (sight.floats.calls && service != Service::hold)
+        following.aim_hz = highest_hz;
+    else if (blind)
+        following.aim_hz = following.speed_hz;
     const bool held = sight.pressure.high && following.speed_hz >= lowest_hz;
     const double aim_hz =
         std::max(held ? std::min(following.aim_hz, following.speed_hz) : following.aim_hz, lowest_hz);

@@ -20,7 +20,7 @@ namespace freshet::core {
 /// the time of that ground starts again, because nobody knows whether the ground held meanwhile.
 struct StagingTimers {
     std::int64_t top_ms = never_ms, bottom_ms = never_ms, forecast_ms = never_ms, emptying_ms = never_ms,
-                 pressure_ms = never_ms;
+                 pressure_ms = never_ms, float_ms = never_ms;
 };
 
 /// The memory of the staging between decisions.

@@ -37,7 +37,7 @@ Decision exchange(const Situation& at) noexcept {
 /// run-on time.
 Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (at.held_ms(staging.since, &StagingTimers::top_ms, in.float_calls) < 0) return {};
+    if (at.held_ms(staging.since, &StagingTimers::float_ms, in.float_calls) < 0) return {};
     const std::int64_t since_ms = staging.last_float_step_ms == never_ms
                                       ? at.settings.floats.run_on_ms
                                       : at.picture.time_ms - staging.last_float_step_ms;
@@ -92,9 +92,12 @@ Decision up_by_mark(StagingState& staging, const Situation& at) noexcept {
 /// Decides whether another pump must come on. Both grounds are judged every time, so that each keeps its
 /// time.
 Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
-    if (at.inputs.service == Service::floats) return up_by_float(staging, at);
+    // A float that calls counts whatever the transmitters say.
+    const Decision by_float = up_by_float(staging, at);
+    if (at.inputs.service == Service::floats || by_float.now) return by_float;
     const Decision forecast = up_by_forecast(staging, at);
     const Decision mark = up_by_mark(staging, at);
+    if (forecast.why == Reason::none && mark.why == Reason::none) return by_float;
     const bool mark_first = mark.why != Reason::none && !forecast.now;
     return mark_first || forecast.why == Reason::none ? mark : forecast;
 }
@@ -187,7 +190,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         }
         return up;
     }
-    if (in.service == Service::floats) return {};
+    if (in.service == Service::floats || in.float_calls) return {};
     // Every decision judges both grounds, so that the delay of the one does not start again while the other
     // applies.
     const Decision early = stop_before_empty(staging, at);

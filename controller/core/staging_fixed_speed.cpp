@@ -14,7 +14,8 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
         if (less.intention != Intention::none) return less;
     }
     const int line_pumps = at.line_pumps();
-    const bool by_float = in.service == Service::floats;
+    // A float that calls counts whatever the transmitters say.
+    const bool by_float = in.service == Service::floats || in.float_calls;
     const double start_mark_m = line_pumps == 0 ? at.inputs.marks.start_m : at.inputs.marks.stage_up_m;
     const bool want_more = by_float ? in.float_calls : in.need_m >= start_mark_m && !at.falls();
     const std::int64_t more_ms = at.held_ms(staging.since, &StagingTimers::top_ms, want_more);

@@ -120,6 +120,20 @@ Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
     return back;
 }
 
+/// A float calls for pumps: one pump starts, and another after each run-on time, whatever the transmitters say.
+Decision start_by_float(StagingState& staging, const Situation& at) noexcept {
+    const bool due = staging.last_float_step_ms == never_ms ||
+                     at.picture.time_ms - staging.last_float_step_ms >= at.settings.floats.run_on_ms ||
+                     staging.start_wanted;
+    if (!due) return {};
+    const Decision start = start_on_drive(at, float_reason(at), {});
+    if (start.now) {
+        staging.last_float_step_ms = at.picture.time_ms;
+        staging.start_wanted = false;
+    }
+    return start;
+}
+
 }  // namespace
 
 Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
@@ -132,20 +146,14 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         if (less.now) staging.take_back_wanted = true;  // the speed may fall on the drive
         if (less.intention != Intention::none) return less;
     }
-    if (in.service == Service::floats) {
-        const bool due = staging.last_float_step_ms == never_ms ||
-                         at.picture.time_ms - staging.last_float_step_ms >= at.settings.floats.run_on_ms ||
-                         staging.start_wanted;
-        if (!in.float_calls || !due) return {};
-        const Decision start = start_on_drive(at, float_reason(at), {});
-        if (start.now) {
-            staging.last_float_step_ms = at.picture.time_ms;
-            staging.start_wanted = false;
-        }
-        return start;
+    if (in.float_calls) {
+        const Decision start = start_by_float(staging, at);
+        if (start.now || in.service == Service::floats) return start;
     }
+    if (in.service == Service::floats) return {};
     const Decision start = start_next(staging, at);
-    if (start.now || start.refusal.why != Permissive::none || at.picture.on_line == 0) return start;
+    const bool no_less = at.picture.on_line == 0 || in.float_calls;
+    if (start.now || start.refusal.why != Permissive::none || no_less) return start;
     return fewer_on_line(staging, at);
 }
 

@@ -176,8 +176,11 @@ void law_5(const Case& at) {
     if (value_known && need_m <= at.need_m(at.settings.marks.low_cutoff_m))
         at.breaks(5, "run advised at %.3f m, which has reached the low cut-off %.3f m", at.advice.measured_m,
                   at.settings.marks.low_cutoff_m);
-    if (low_float_ms >= at.settings.floats.hold_ms &&
-        !(value_good && need_m > at.need_m(at.settings.marks.stop_m)))
+    // Two transmitters that agree outvote the float that stops the pumps, and so does the other float.
+    const bool both_good = value_good && at.advice.transmitters[0].quality == Quality::good &&
+                           at.advice.transmitters[1].quality == Quality::good;
+    const bool outvoted = at.float_calls() || (both_good && need_m > at.need_m(at.settings.marks.stop_m));
+    if (low_float_ms >= at.settings.floats.hold_ms && !outvoted)
         at.breaks(5, "run advised %ld ms after the float called for a stop", static_cast<long>(low_float_ms));
     if (poor_ms >= at.settings.supply.lost_hold_ms)
         at.breaks(5, "run advised on a supply that was poor for %ld ms", static_cast<long>(poor_ms));
@@ -190,9 +193,12 @@ void law_5(const Case& at) {
                       static_cast<int>(at.now.step));
 }
 
-void law_6(const Case& at, bool adopting) {
+namespace {
+
+/// The sequences that begin: transfers within the limit of the hour, and stops after the minimum run.
+void law_6_begun(const Case& at) {
     const Settings::Permissives& limits = at.settings.permissives;
-    for (std::size_t i = 0; i < at.advice.event_count && !adopting; ++i) {
+    for (std::size_t i = 0; i < at.advice.event_count; ++i) {
         const Event& event = at.advice.events[i];
         if (event.what != EventKind::sequence_begun) continue;
         const auto begun = static_cast<Sequence>(event.detail);
@@ -218,7 +224,13 @@ void law_6(const Case& at, bool adopting) {
                           event.pump + 1, static_cast<long>(run_ms), static_cast<int>(event.why));
         }
     }
+}
 
+}  // namespace
+
+void law_6(const Case& at, bool adopting) {
+    const Settings::Permissives& limits = at.settings.permissives;
+    if (!adopting) law_6_begun(at);
     for (std::size_t p = 0; p < at.settings.pump_count; ++p) {
         PumpHistory& past = at.history.pumps[p];
         update_involuntary(at, p, adopting);

@@ -22,9 +22,9 @@ constexpr double one_pump_m3s = 0.79;  // stated in the demonstration's station 
 TEST(OperatorCase, ninety_seven_per_cent_of_one_pump_for_ninety_minutes) {
     const Watched figures = watched_run(demonstration_well(risen(0.97 * one_pump_m3s, 2, 1), 3.5));
     print("97 % of one pump", figures);
-    EXPECT_LE(figures.hand_overs, 3);  // aim 0
-    EXPECT_LE(figures.starts, 4);      // aim 1
-    EXPECT_LE(figures.line_stops, 1);  // aim 0
+    EXPECT_EQ(figures.hand_overs, 0);
+    EXPECT_EQ(figures.starts, 1);
+    EXPECT_EQ(figures.line_stops, 0);
 }
 
 /// The demonstration with pumps whose head falls by a tenth from no flow to the flow at best efficiency.
@@ -41,14 +41,14 @@ Case flat_curve_well(std::vector<config::SeriesPoint> inflow_m3s) {
 TEST(OperatorCase, thirty_five_per_cent_of_one_pump_on_a_flat_curve) {
     const Watched figures = watched_run(flat_curve_well(risen(0.35 * one_pump_m3s, 2.5, s_per_min)));
     print("35 % of one pump on a flat curve", figures);
-    EXPECT_LE(figures.starts, 8);      // aim 1
-    EXPECT_LE(figures.hand_overs, 4);  // aim 0
+    EXPECT_EQ(figures.starts, 1);
+    EXPECT_EQ(figures.hand_overs, 0);
 }
 
 TEST(OperatorCase, inflow_in_the_band_above_one_pump) {
     const Watched figures = watched_run(demonstration_well(risen(0.85, 4.5), 2.2));
     print("0.85 m3/s, in the band above one pump", figures);
-    EXPECT_LE(figures.transfers(), 16);  // aim 1: one hand-over
+    EXPECT_LE(figures.transfers(), 1);
     EXPECT_EQ(figures.overflow_m3, 0);
 }
 
@@ -57,8 +57,8 @@ TEST(OperatorCase, fixed_speed_at_a_constant_inflow) {
     one.scenario.faults.push_back(fault("drive", config::FaultKind::not_ready));
     const Watched figures = watched_run(one);
     print("four hours without the drive at 1.7 m3/s", figures);
-    EXPECT_LE(figures.line_starts, 70);  // aim 25: a third pump cycles in 636 s
-    EXPECT_LE(figures.line_stops, 66);
+    EXPECT_LE(figures.line_starts, 25);  // a third pump cycles in 636 s
+    EXPECT_LE(figures.line_stops, 25);
     EXPECT_EQ(figures.overflow_m3, 0);
 }
 
@@ -73,13 +73,13 @@ Watched booster_at(double demand_m3s) {
 TEST(OperatorCase, booster_at_a_demand_below_the_minimum_flow) {
     const Watched figures = booster_at(0.005);
     print("booster at 5 L/s", figures);
-    EXPECT_LE(figures.below_minimum_flow_s, 3430);  // aim: the time in which the vessel fills
+    EXPECT_LE(figures.below_minimum_flow_s, 1960);  // aim: the time in which the vessel fills
 }
 
 TEST(OperatorCase, booster_at_a_demand_just_above_one_pump) {
     const Watched figures = booster_at(0.036);
     print("booster at 36 L/s", figures);
-    EXPECT_LE(figures.transfers_per_hour_max, 13);  // aim 2
+    EXPECT_LE(figures.transfers_per_hour_max, 2);
 }
 
 }  // namespace

