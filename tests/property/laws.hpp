@@ -100,6 +100,7 @@ struct PumpHistory {
     bool closed_in_sync = false;                    ///< the present transfer joined drive and line in sync
     bool line_side_failed = false;                  ///< its last hand-over or line start was withdrawn
     bool stopped_involuntarily = false;             ///< the last stop was for protection or on a poor supply
+    bool started_for_water = false;                 ///< the water called for pumps when its last start began
     HourBook starts;
     /// When a limit last gave way to water in danger, for each Permissive.
     std::array<std::int64_t, static_cast<std::size_t>(core::Permissive::count)> yielded = [] {

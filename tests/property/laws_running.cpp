@@ -139,6 +139,11 @@ bool water_calls(const Case& at) {
 /// advice loses the mark.
 void update_involuntary(const Case& at, std::size_t p, bool adopting) {
     PumpHistory& past = at.history.pumps[p];
+    for (std::size_t i = 0; i < at.advice.event_count; ++i) {
+        const Event& event = at.advice.events[i];
+        if (event.what == EventKind::sequence_begun && event.pump == p)
+            past.started_for_water = water_calls(at);
+    }
     const core::PumpInputs& seen = at.in.pumps[p];
     if (adopting && at.off(seen.drive_side_closed) && at.off(seen.line_side_closed))
         past.stopped_involuntarily = true;
@@ -269,9 +274,14 @@ void law_6(const Case& at, bool adopting) {
         const int starts = past.starts.within_hour(at.time_ms);
         if (starts > limits.starts_per_hour_max && !at.yielded(core::Permissive::starts_limit, p))
             at.breaks(6, "pump %d: %d starts within the hour", number, starts);
+<<<<<<< ours
         const bool ends_early = past.stopped_involuntarily && water_calls(at);
         if (rest_ms < (ends_early ? limits.residual_voltage_ms : limits.rest_min_ms) &&
             !at.yielded(core::Permissive::resting, p))
+=======
+        const bool ends_early = past.stopped_involuntarily && past.started_for_water;
+        if (rest_ms < (ends_early ? limits.residual_voltage_ms : limits.rest_min_ms))
+>>>>>>> theirs
             at.breaks(6, "pump %d started after a rest of %ld ms", number, static_cast<long>(rest_ms));
     }
 }

@@ -75,14 +75,15 @@ TEST(UncertainValue, of_another_cause_starts_no_pump) {
     EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
 }
 
-TEST(Floats, start_no_pump_while_they_call_and_stop_at_once) {
+TEST(Floats, that_call_and_stop_at_once_start_a_pump_because_the_float_that_calls_outvotes_the_other) {
     Watch watch;
     watch.station.level_quality = {Quality::bad, Quality::bad};
     watch.station.high_float_fault.stuck_on = true;
     watch.station.low_float_fault.stuck_off = true;
     watch.run_for(5_min);
     EXPECT_EQ(watch.advice->service, Service::floats);
-    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 0U);
+    EXPECT_GE(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 1U);
+    EXPECT_TRUE(watch.alarm(StationAlarm::low_float_contradicts));
 }
 
 TEST(AlarmValues, have_no_age_for_a_value_that_was_never_read) {
