@@ -274,14 +274,9 @@ void law_6(const Case& at, bool adopting) {
         const int starts = past.starts.within_hour(at.time_ms);
         if (starts > limits.starts_per_hour_max && !at.yielded(core::Permissive::starts_limit, p))
             at.breaks(6, "pump %d: %d starts within the hour", number, starts);
-<<<<<<< ours
-        const bool ends_early = past.stopped_involuntarily && water_calls(at);
+        const bool ends_early = past.stopped_involuntarily && past.started_for_water;
         if (rest_ms < (ends_early ? limits.residual_voltage_ms : limits.rest_min_ms) &&
             !at.yielded(core::Permissive::resting, p))
-=======
-        const bool ends_early = past.stopped_involuntarily && past.started_for_water;
-        if (rest_ms < (ends_early ? limits.residual_voltage_ms : limits.rest_min_ms))
->>>>>>> theirs
             at.breaks(6, "pump %d started after a rest of %ld ms", number, static_cast<long>(rest_ms));
     }
 }
