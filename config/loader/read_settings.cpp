@@ -71,6 +71,8 @@ void read_step(TableReader& table, core::Settings::StepLimits& step) {
     step.synchronise_ms = table.milliseconds("synchronise", a_scan_or_more);
     step.synchronise_expected_ms = table.milliseconds("synchronise_expected");
     step.retry_pause_ms = table.milliseconds("retry_pause");
+    const core::Settings::StepLimits usual;
+    step.transfer_pause_ms = table.optional_milliseconds("transfer_pause").value_or(usual.transfer_pause_ms);
     step.attempts_max = static_cast<std::uint8_t>(table.integer("attempts_max", 1, 20));
 }
 

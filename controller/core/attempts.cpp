@@ -74,13 +74,16 @@ bool count_pump_failure(PumpRecord& record, const Settings& settings, std::int64
 }
 
 /// Counts a failed transfer. The staging tries the transfer again after a pause. From attempts_max failures
-/// on, the transfer has an alarm.
+/// on, the transfer has an alarm, and the pause is longer.
 void count_transfer_failure(SequencerState& state, const Run& run, const Settings& settings,
                             std::int64_t now_ms) noexcept {
     count_up(state.transfer_attempts);
-    state.transfer_retry_after_ms = now_ms + settings.step.retry_pause_ms;
-    if (state.transfer_attempts >= settings.step.attempts_max)
-        latch(state, run, retry_of(run.sequence).alarm);
+    const bool spent = state.transfer_attempts >= settings.step.attempts_max;
+    state.transfer_retry_after_ms =
+        now_ms + (spent ? settings.step.transfer_pause_ms : settings.step.retry_pause_ms);
+    if (run.sequence == Sequence::hand_over)
+        state.pumps[run.pump].hand_over_after_ms = now_ms + settings.step.transfer_pause_ms;
+    if (spent) latch(state, run, retry_of(run.sequence).alarm);
 }
 
 }  // namespace

@@ -1,7 +1,9 @@
 // Judging idle pumps; see the header.
 #include "controller/core/availability.hpp"
 
+#include "controller/core/alarms.hpp"
 #include "controller/core/permissives.hpp"
+#include "controller/core/transfer_impossible.hpp"
 
 namespace freshet::core {
 
@@ -11,11 +13,15 @@ void release_drive(SequencerState& sequencer) noexcept {
     sequencer.drive_locked_out = false;
     sequencer.drive_attempts = 0;
     sequencer.latched_station = 0;
+    release_transfers(sequencer);
 }
 
 void release_pump(SequencerState& sequencer, std::uint8_t pump, Journal& journal) noexcept {
     PumpRecord& record = sequencer.pumps[pump];
     record.attempts = 0;
+    constexpr unsigned of_transfers =
+        alarm_bit(PumpAlarm::hand_over_failed) | alarm_bit(PumpAlarm::take_back_failed);
+    if ((sequencer.latched_pump[pump] & of_transfers) != 0) release_transfers(sequencer);
     sequencer.latched_pump[pump] = 0;
     if (record.state != PumpState::locked_out) return;
     record.state = PumpState::off;
@@ -46,7 +52,9 @@ void judge_idle_pump(PumpRecord& record, const Picture& picture, std::uint8_t pu
 
 void judge_availability(SequencerState& sequencer, const Picture& picture, const Settings& settings,
                         Journal& journal) noexcept {
-    if (sequencer.drive_locked_out && picture.drive_not_ready) release_drive(sequencer);
+    const bool spent =
+        sequencer.drive_locked_out || sequencer.transfer_attempts >= settings.step.attempts_max;
+    if (spent && picture.drive_not_ready) release_drive(sequencer);
     for (std::uint8_t pump = 0; pump < settings.pump_count; ++pump) {
         PumpRecord& record = sequencer.pumps[pump];
         if (!is_idle(record.state)) continue;

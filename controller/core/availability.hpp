@@ -14,7 +14,8 @@ namespace freshet::core {
 /// People release a locked-out pump at its selector. At off, the controller clears the pump's failures and
 /// latched alarms and judges the pump like any other (common practice: people repair a pump with its selector
 /// at off). People release a locked-out drive at the drive. When the drive is read as not ready, the
-/// controller clears the drive's failures and the latched alarms of the station.
+/// controller clears the drive's failures and the latched alarms of the station. Both also release transfers that
+/// failed attempts_max times in a row: the drive, and the pump that has the alarm of the failed transfer.
 void judge_availability(SequencerState& sequencer, const Picture& picture, const Settings& settings,
                         Journal& journal) noexcept;
 

@@ -76,6 +76,11 @@ GroundMask wear_limits_of_start(const SequencerState& state, const Picture& pict
     return against;
 }
 
+bool station_allows_line_starts(const Settings& settings) noexcept {
+    return settings.line_start.allowed &&
+           line_start_dip_ratio(settings) <= settings.line_start.supply_dip_max_ratio;
+}
+
 Permissive why_not_start(const SequencerState& state, const Picture& picture, const StationPermit& permit,
                          const Settings& settings, std::size_t pump, bool by_line,
                          std::int64_t& wait_ms) noexcept {
@@ -102,9 +107,7 @@ Permissive why_not_start(const SequencerState& state, const Picture& picture, co
     if (waits(left_ms(state.last_start_ms, settings.restart.spacing_ms, now_ms), wait_ms))
         return Permissive::spacing;
     if (by_line) {
-        if (!settings.line_start.allowed ||
-            line_start_dip_ratio(settings) > settings.line_start.supply_dip_max_ratio)
-            return Permissive::supply;
+        if (!station_allows_line_starts(settings)) return Permissive::supply;
         if (waits(permit.drive_wait_left_ms, wait_ms)) return Permissive::drive_awaited;
         if (waits(left_ms(state.last_line_start_ms, settings.line_start.spacing_ms, now_ms), wait_ms))
             return Permissive::spacing;
@@ -122,7 +125,8 @@ Permissive why_no_drive(const SequencerState& state, const Picture& picture) noe
 
 bool line_start_serves(const SequencerState& state, const Picture& picture,
                        const Settings& settings) noexcept {
-    if (state.drive_pump != no_pump) return hand_over_is_impossible(state, settings);
+    if (state.drive_pump != no_pump)
+        return hand_over_is_impossible(state, settings, picture.time_ms) || hand_over_is_doubtful(state);
     return why_no_drive(state, picture) != Permissive::none || !drive_can_take(picture, settings);
 }
 

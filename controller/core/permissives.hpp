@@ -42,10 +42,13 @@ GroundMask wear_limits_of_start(const SequencerState& state, const Picture& pict
                                 const StationPermit& permit, const Settings& settings, std::size_t pump,
                                 std::int64_t& wait_ms) noexcept;
 
+/// True when the station allows line starts and the supply can stand the dip of one.
+bool station_allows_line_starts(const Settings& settings) noexcept;
+
 /// True when a line start does what the drive cannot do. A line start costs a dip of the supply and stresses
 /// the motor, so the controller advises one only while the drive is unavailable (lost, locked out, in the pause
-/// after a failure, with an occupied bus, or running without a motor), or next to a drive pump that cannot be
-/// handed over.
+/// after a failure, with an occupied bus, or running without a motor), next to a drive pump that cannot be
+/// handed over, or next to a drive pump after a failed transfer.
 bool line_start_serves(const SequencerState& state, const Picture& picture,
                        const Settings& settings) noexcept;
 

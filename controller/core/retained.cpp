@@ -85,6 +85,8 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
              AlarmState& alarms) noexcept {
     const bool believed = kept.seen_ms <= now_ms && now_ms - kept.seen_ms <= absence_max_ms;
     const std::int64_t retry_latest_ms = now_ms + settings.step.retry_pause_ms;
+    const std::int64_t transfer_latest_ms =
+        now_ms + std::max(settings.step.retry_pause_ms, settings.step.transfer_pause_ms);
     for (std::size_t pump = 0; pump < pumps_max; ++pump) {
         const RetainedPump& one = kept.pumps[pump];
         PumpRecord& record = sequencer.pumps[pump];
@@ -115,7 +117,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
     sequencer.transfers = count_of(kept.recent_transfers_ms, now_ms);
     sequencer.last_start_ms = std::min(kept.last_start_ms, now_ms);
     sequencer.last_line_start_ms = std::min(kept.last_line_start_ms, now_ms);
-    sequencer.transfer_retry_after_ms = std::min(kept.transfer_retry_after_ms, retry_latest_ms);
+    sequencer.transfer_retry_after_ms = std::min(kept.transfer_retry_after_ms, transfer_latest_ms);
     sequencer.drive_retry_after_ms = std::min(kept.drive_retry_after_ms, retry_latest_ms);
     sequencer.transfer_attempts = kept.transfer_attempts;
     sequencer.drive_attempts = kept.drive_attempts;

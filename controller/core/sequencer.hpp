@@ -76,6 +76,7 @@ struct PumpRecord {
     std::int64_t released_ms = never_ms;  ///< last seen or advised de-energised
     std::int64_t fed_ms = never_ms;       ///< last seen energised; an unread contact does not count
     std::int64_t retry_after_ms = never_ms;
+    std::int64_t hand_over_after_ms = never_ms;  ///< the pause after a failed hand-over of this pump ends
     std::int64_t current_missing_ms = never_ms;
     std::uint8_t attempts = 0;  ///< failed starts in a row
     bool involuntary = false;   ///< the last stop was for protection, by a poor supply, or not seen

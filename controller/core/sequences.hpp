@@ -109,9 +109,9 @@ struct StepRow {
 
 /// What a failed sequence counts as. A count is a number of failures in a row, and a clean end of the
 /// sequence sets the count to zero. After a failure the next attempt waits for retry_pause_ms. After
-/// attempts_max failures the pump or the drive is locked out. A transfer is never locked out. The staging
-/// tries it again after each pause, and from attempts_max failures on the transfer has its alarm. A run that
-/// protection or people called off does not count.
+/// attempts_max failures the pump or the drive is locked out. A transfer is never locked out. From attempts_max
+/// failures on the transfer has its alarm, and the staging tries the transfer again after each
+/// transfer_pause_ms. A run that protection or people called off does not count.
 struct RetryRow {
     Sequence sequence;
     bool counts_pump;      ///< unless the drive caused the failure

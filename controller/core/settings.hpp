@@ -132,7 +132,8 @@ struct Settings {
         std::int32_t synchronise_ms = 60000;
         std::int32_t synchronise_expected_ms = 15000;  ///< what it usually takes; for looking ahead only
         std::int32_t retry_pause_ms = 60000;
-        std::uint8_t attempts_max = 3;  ///< then the pump or the drive is locked out
+        std::int32_t transfer_pause_ms = 1'800'000;  ///< before another transfer, after attempts_max failures
+        std::uint8_t attempts_max = 3;               ///< then the pump or the drive is locked out
     } step;
 
     struct Permissives {

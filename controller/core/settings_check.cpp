@@ -321,6 +321,7 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::synchronise, [](S s) noexcept { return a_scan_or_more(s, s.step.synchronise_ms); }},
     {Fault::synchronise_expected, [](S s) noexcept { return wait(s.step.synchronise_expected_ms); }},
     {Fault::retry_pause, [](S s) noexcept { return wait(s.step.retry_pause_ms); }},
+    {Fault::transfer_pause, [](S s) noexcept { return wait(s.step.transfer_pause_ms); }},
     {Fault::attempts_max, [](S s) noexcept { return positive(s.step.attempts_max); }},
 
     {Fault::rest_min, [](S s) noexcept { return wait(s.permissives.rest_min_ms); }},

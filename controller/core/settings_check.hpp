@@ -88,6 +88,7 @@ enum class SettingsFault : std::uint8_t {
     synchronise,
     synchronise_expected,
     retry_pause,
+    transfer_pause,
     attempts_max,
     // permissives
     rest_min,

@@ -6,6 +6,7 @@
 #include "controller/core/next_on_drive.hpp"
 #include "controller/core/rotation.hpp"
 #include "controller/core/shedding.hpp"
+#include "controller/core/staging_no_transfer.hpp"
 #include "controller/core/staging_rules.hpp"
 #include "controller/core/transfer_impossible.hpp"
 
@@ -176,12 +177,16 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         up = up_from_drive(staging, at);
     }
     if (up.why != Reason::none) {
+        const bool by_line = station_allows_line_starts(at.settings);
+        if (by_line && starts_beside_drive_pump(at)) return start_beside_drive_pump(staging, at, up);
         // Without a next pump to start, a hand-over would leave the drive empty, and no speed could follow
         // the need.
         if (!next_pump_is_ready(at)) return up.now ? at.refused(false) : Decision{};
-        // While a pump that cannot be handed over keeps the drive, no other pump can start.
+        // While a pump that cannot be handed over keeps the drive, no other pump can start, unless on the line.
+        // Above the high mark the change would cost the flow of the drive pump when the station needs it most.
         const PumpMask stuck = cannot_be_handed_over(at.state);
-        if (has(stuck, at.state.drive_pump) && (at.may_start(false) & ~stuck) != 0)
+        const bool other = (at.may_start(false) & ~stuck) != 0;
+        if (has(stuck, at.state.drive_pump) && other && !by_line && in.need_m < in.marks.high_m)
             return change_drive_pump(staging, at, up);
         at.postpone_transfer(up);
         if (up.now) {
@@ -196,6 +201,10 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     const Decision early = stop_before_empty(staging, at);
     const Decision down = down_from_drive(staging, at);
     if (early.now || (early.intention != Intention::none && !down.now)) return early;
+    const bool beside = at.picture.on_line > 0;
+    if (beside && down.intention != Intention::none &&
+        transfers_are_impossible(at.state, at.settings, at.picture.time_ms))
+        return stop_beside_drive_pump(at, down);
     if (down.intention == Intention::none) return exchange(at);
     return down;
 }

@@ -3,7 +3,9 @@
 #include "controller/core/next_on_drive.hpp"
 #include "controller/core/rotation.hpp"
 #include "controller/core/shedding.hpp"
+#include "controller/core/staging_no_transfer.hpp"
 #include "controller/core/staging_rules.hpp"
+#include "controller/core/transfer_impossible.hpp"
 
 namespace freshet::core {
 
@@ -96,6 +98,8 @@ Decision start_next(StagingState& staging, const Situation& at) noexcept {
 /// Takes a line pump back, or stops a line pump at the stop mark.
 Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
+    if (transfers_are_impossible(at.state, at.settings, at.picture.time_ms))
+        return stop_without_take_back(staging, at);
     const Decision early = stop_before_empty(staging, at);
     if (early.intention != Intention::none) return early;
     const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);

@@ -13,8 +13,19 @@ namespace freshet::core {
 /// sequence proves the line side in order.
 PumpMask cannot_be_handed_over(const SequencerState& state) noexcept;
 
-/// True when the drive pump cannot be handed over: attempts_max transfers in a row failed, or the pump itself
-/// cannot be handed over. False while no pump runs steadily on the drive.
-bool hand_over_is_impossible(const SequencerState& state, const Settings& settings) noexcept;
+/// True from attempts_max failed transfers in a row until the transfer pause is over.
+bool transfers_are_impossible(const SequencerState& state, const Settings& settings,
+                              std::int64_t now_ms) noexcept;
+
+/// True while the drive pump cannot be handed over: transfers are impossible, or the pump itself cannot be handed
+/// over and its own transfer pause is not over. False while no pump runs steadily on the drive.
+bool hand_over_is_impossible(const SequencerState& state, const Settings& settings,
+                             std::int64_t now_ms) noexcept;
+
+/// True while a pump runs steadily on the drive and the last transfer failed.
+bool hand_over_is_doubtful(const SequencerState& state) noexcept;
+
+/// Forgets the failed transfers, so that a transfer may be tried at once. For a repair by people.
+void release_transfers(SequencerState& state) noexcept;
 
 }  // namespace freshet::core

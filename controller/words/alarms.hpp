@@ -100,7 +100,7 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "the line is unsteady, the synchroniser is set wrongly, or the drive does not reach the line's "
      "frequency or voltage",
      "there is no hand-over and no take-back; the pump stays where it is, and the controller tries the "
-     "transfer again after each pause",
+     "transfer again after each pause; where the station allows line starts, more pumps start on the line",
      "compare voltage and frequency of line and drive", RaisedBy::last_attempt},
     {core::StationAlarm::sync_check_disagrees, "sync_check_disagrees",
      "drive reports in sync, but the sync check does not agree",
@@ -202,8 +202,10 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
     {core::PumpAlarm::line_side_does_not_close, "line_side_does_not_close",
      "line-side contactor does not close",
      "the contactor, its control circuit or its auxiliary contact has failed",
-     "a hand-over is withdrawn; the pump stays on the drive and makes room for another pump after its "
-     "minimum run; a line start is withdrawn and tried again, then the pump is locked out",
+     "a hand-over is withdrawn and the pump stays on the drive; where the station allows line starts, the "
+     "other "
+     "pumps start on the line; elsewhere the pump makes room for another pump, below the high mark and after "
+     "its minimum run; a line start is withdrawn and tried again, then the pump is locked out",
      "have the contactor and its auxiliary contact examined"},
     {core::PumpAlarm::line_side_does_not_open, "line_side_does_not_open", "line-side contactor does not open",
      "the contactor is welded or held closed, or its auxiliary contact reports wrongly",
@@ -240,8 +242,10 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
     {core::PumpAlarm::hand_over_failed, "hand_over_failed", "hand-over to the line failed",
      "transfers failed in a row, the last of them a hand-over of this pump, or the drive did not reach the "
      "line's frequency",
-     "the hand-over is tried again after each pause; if another pump can be handed over, this pump makes "
-     "room on the drive after its minimum run; otherwise this pump stays on the drive",
+     "this pump stays on the drive, and the hand-over is tried again after each pause; where the station "
+     "allows "
+     "line starts, the other pumps start on the line; elsewhere this pump makes room for a pump that can be "
+     "handed over, below the high mark and after its minimum run",
      "find the failed step in the journal; examine the signal that the step waited for"},
     {core::PumpAlarm::take_back_failed, "take_back_failed", "take-back to the drive failed",
      "transfers failed in a row, the last of them a take-back of this pump",

@@ -138,6 +138,9 @@ std::string retry_text(Sequence sequence) {
         add("After a failed attempt the controller waits for the retry pause and then tries again while "
             "staging wants the transfer. `attempts_max` failures in a row raise the alarm:");
         add(alarm_text(retry.alarm) + ".");
+        add("The controller then tries again after the transfer pause. Meanwhile the next pump starts on the "
+            "line "
+            "where the station allows line starts.");
     }
     if (retry.counts_pump)
         add("A failed attempt counts against the pump. The pump rests for the retry pause, and another pump "

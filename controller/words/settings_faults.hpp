@@ -154,6 +154,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "synchronise_expected_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::retry_pause, "retry_pause",
          "retry_pause_ms is {value} ms; expected 0 ms to one week"},
+        {core::SettingsFault::transfer_pause, "transfer_pause",
+         "transfer_pause_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::attempts_max, "attempts_max", "attempts_max is {value}; expected at least 1"},
         {core::SettingsFault::rest_min, "rest_min", "rest_min_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::run_min, "run_min", "run_min_ms is {value} ms; expected 0 ms to one week"},

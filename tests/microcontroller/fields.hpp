@@ -122,7 +122,8 @@ void fields_of(auto& visit, Is<core::Settings::SyncCheck> auto& sync) {
     each(visit, slip, voltage, angle, hold, line_side, drive_side, age);
 }
 void fields_of(auto& visit, Is<core::Settings::StepLimits> auto& step) {
-    auto& [close, open, overlap, drive_start, ramp, synchronise, expected, pause, attempts] = step;
+    auto& [close, open, overlap, drive_start, ramp, synchronise, expected, pause, transfer_pause, attempts] =
+        step;
     each(visit, close, open, overlap, drive_start, ramp, synchronise, expected, pause, attempts);
 }
 void fields_of(auto& visit, Is<core::Settings::Permissives> auto& permissives) {

@@ -379,6 +379,7 @@ core::Settings small_settings(std::uint8_t pumps) {
     s.step.ramp_margin_ms = tick;
     s.step.synchronise_ms = 3 * tick;
     s.step.retry_pause_ms = tick;
+    s.step.transfer_pause_ms = 3 * tick;
     s.step.attempts_max = 2;
     s.permissives.rest_min_ms = tick;
     s.permissives.residual_voltage_ms = 2 * tick;

@@ -127,10 +127,6 @@ constexpr std::array table_mutants{
     TableMutant{
         "keeps_the_line_start_of_a_pump_without_permission",
         [](StepTable& t) { row(t, Step::line_start_close).on_pump_lost = core::to(Step::line_start_close); }},
-    TableMutant{"keeps_the_line_start_of_a_motor_on_the_drive_bus",
-                [](StepTable& t) {
-                    row(t, Step::line_start_close).on_bus_joined_to_line = core::to(Step::line_start_close);
-                }},
     TableMutant{"closes_the_drive_side_of_a_line_start",
                 [](StepTable& t) { row(t, Step::line_start_close).advice.drive_side_close = true; }},
     TableMutant{"keeps_the_line_side_while_stopping_from_the_line",
@@ -179,6 +175,17 @@ constexpr std::array guard_mutants{
                 [](Plan& p) { p.reset_ignored = true; }},
     GuardMutant{"takes_a_reset_before_the_release", [](Plan& p) { p.reset_too_early = true; }},
     GuardMutant{"starts_on_an_occupied_drive_bus", [](Plan& p) { p.free_drive_ignored = true; }},
+    GuardMutant{"keeps_the_line_start_of_a_motor_on_the_drive_bus",
+                [](Plan& p) {
+                    static const StepTable spoiled = [] {
+                        StepTable t = core::tables::rows;
+                        row(t, Step::line_start_close).on_bus_joined_to_line =
+                            core::to(Step::line_start_close);
+                        return t;
+                    }();
+                    p.table = &spoiled;
+                    p.deviations_per_scan = 2;
+                }},
     GuardMutant{"starts_on_the_line_although_the_drive_could_start_the_pump",
                 [](Plan& p) { p.line_start_always = true; }},
     GuardMutant{"starts_on_a_drive_that_still_runs",

@@ -137,7 +137,8 @@ Key packed(const SequencerState& s, const laws::History& history, const Station&
         word.put(line_run_code(s.line_run[p], now_ms), 5);
         // Only on the drive does a failed hand-over of the pump matter. An idle pump fails again.
         const bool on_drive = s.drive_pump == p || (s.main.step != Step::idle && s.main.pump == p);
-        word.put(on_drive && (s.latched_pump[p] & hand_over_fails) != 0, 1);
+        const bool fails = on_drive && (s.latched_pump[p] & hand_over_fails) != 0;
+        word.put(fails ? 1 + left(record.hand_over_after_ms, now_ms, 2) : 0, 2);
         word.put(age(past.fed_ms, now_ms, rest_most), 2);
         word.put(age(past.seen_fed_ms, now_ms, rest_most), 2);
         word.put(age(past.started_ms, now_ms, run_most), 2);
@@ -214,8 +215,10 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
         record.current_missing_ms = since_held(word.get(2));
         record.attempts = static_cast<std::uint8_t>(word.get(2));
         s.line_run[p] = line_run_of(word.get(5), p);
-        past.line_side_failed = word.get(1) != 0;
-        if (past.line_side_failed) s.latched_pump[p] = core::alarm_bit(core::PumpAlarm::hand_over_failed);
+        const unsigned fails = word.get(2);
+        past.line_side_failed = fails > 0;
+        if (fails > 0) s.latched_pump[p] = core::alarm_bit(core::PumpAlarm::hand_over_failed);
+        if (fails > 0) record.hand_over_after_ms = until_left(fails - 1);
         past.fed_ms = at_age(word.get(2), rest_most);
         past.seen_fed_ms = at_age(word.get(2), rest_most);
         past.started_ms = at_age(word.get(2), run_most);

@@ -25,11 +25,10 @@ bool drive_cannot_take(const Case& at) {
     return false;
 }
 
-/// A necessary condition of a hand-over that cannot be made, from the events alone: as many transfers in a row as
-/// the settings allow were withdrawn, or the last hand-over or line start of the drive pump was withdrawn.
+/// A necessary condition of a hand-over that cannot be made now, from the events alone: the last transfer was
+/// withdrawn, or the last hand-over or line start of the drive pump was withdrawn.
 bool hand_over_failed(const Case& at) {
-    return at.history.transfers_withdrawn >= at.settings.step.attempts_max ||
-           at.history.pumps[at.now.drive_pump].line_side_failed;
+    return at.history.transfers_withdrawn > 0 || at.history.pumps[at.now.drive_pump].line_side_failed;
 }
 
 void judge_begin(const Case& at, std::size_t p) {

@@ -209,6 +209,20 @@ TEST(Bench, rides_out_a_cloudburst_while_a_third_of_the_answers_is_garbled) {
     EXPECT_EQ(garbled.alarms, healthy.alarms) << "an answer missed now and then is no alarm";
 }
 
+TEST(Bench, spills_nothing_in_a_cloudburst_whose_drive_never_reaches_synchronism) {
+    CaseFiles loaded = load("cloudburst");
+    loaded.scenario.faults.push_back({0, 0, "drive", config::FaultKind::never_in_sync, 0});
+
+    const record::RunSummary summary =
+        run(loaded.station.station, loaded.station.settings, loaded.scenario, loaded.plan, {});
+
+    EXPECT_EQ(summary.overflow_m3, 0);
+    EXPECT_EQ(summary.suction_dry_s, 0);
+    EXPECT_EQ(summary.hand_overs, 0U);
+    EXPECT_GE(summary.line_starts, 1U) << "the other pumps start on the line";
+    EXPECT_LE(summary.starts_per_hour_max, 6U);
+}
+
 struct CleanRun {
     const char* scenario;
     double low_m, high_m;  ///< what the duty must keep within

@@ -4,6 +4,7 @@
 
 #include "controller/core/permissives.hpp"
 #include "controller/core/staging_situation.hpp"
+#include "controller/core/transfer_impossible.hpp"
 #include "tests/unit/core/step_stand.hpp"
 
 namespace freshet::core {
@@ -167,17 +168,37 @@ TEST(LineStartServes, only_while_the_free_drive_cannot_take_a_motor) {
     EXPECT_TRUE(with([](AtRest& s) { s.picture.drive_stopped = false; }));
 }
 
-TEST(LineStartServes, next_to_a_drive_pump_only_while_the_pump_cannot_be_handed_over) {
+TEST(LineStartServes, next_to_a_drive_pump_only_after_a_failed_transfer) {
     AtRest station;
     station.put_on_drive(0);
     EXPECT_FALSE(station.serves());
-    station.state.transfer_attempts = station.settings.step.attempts_max;
+    station.state.transfer_attempts = 1;
     EXPECT_TRUE(station.serves());
-    station.state.transfer_attempts = 0;
+}
+
+TEST(LineStartServes, next_to_a_drive_pump_whose_line_side_is_stuck_until_its_transfer_pause_is_over) {
+    AtRest station;
+    station.put_on_drive(0);
+    for (PumpRecord& one : station.state.pumps) one.hand_over_after_ms = start_ms + 1;
     station.state.latched_pump[1] = alarm_bit(PumpAlarm::line_side_does_not_close);
     EXPECT_FALSE(station.serves()) << "the line side of another pump does not matter";
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::line_side_does_not_close);
     EXPECT_TRUE(station.serves());
+    station.state.pumps[0].hand_over_after_ms = start_ms;
+    EXPECT_FALSE(station.serves());
+}
+
+TEST(Transfers, are_impossible_after_as_many_failures_as_the_settings_name_until_the_pause_is_over) {
+    AtRest station;
+    const auto impossible = [&](int attempts, std::int64_t retry_after_ms) {
+        station.state.transfer_attempts = static_cast<std::uint8_t>(attempts);
+        station.state.transfer_retry_after_ms = retry_after_ms;
+        return transfers_are_impossible(station.state, station.settings, start_ms);
+    };
+    const int most = station.settings.step.attempts_max;
+    EXPECT_TRUE(impossible(most, start_ms + 1));
+    EXPECT_FALSE(impossible(most - 1, start_ms + 1));
+    EXPECT_FALSE(impossible(most, start_ms));
 }
 
 }  // namespace

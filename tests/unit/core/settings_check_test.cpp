@@ -146,6 +146,7 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::synchronise, [](Settings& s) { s.step.synchronise_ms = -1; }},
         {Fault::synchronise_expected, [](Settings& s) { s.step.synchronise_expected_ms = -1; }},
         {Fault::retry_pause, [](Settings& s) { s.step.retry_pause_ms = -1; }},
+        {Fault::transfer_pause, [](Settings& s) { s.step.transfer_pause_ms = -1; }},
         {Fault::attempts_max, [](Settings& s) { s.step.attempts_max = 0; }},
 
         {Fault::rest_min, [](Settings& s) { s.permissives.rest_min_ms = -1; }},
@@ -305,6 +306,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.step.synchronise_ms,
             &s.step.synchronise_expected_ms,
             &s.step.retry_pause_ms,
+            &s.step.transfer_pause_ms,
             &s.permissives.rest_min_ms,
             &s.permissives.run_min_ms,
             &s.permissives.residual_voltage_ms,

@@ -184,7 +184,7 @@ TEST(Explanation, shows_a_stop_from_the_line_apart_from_the_main_sequence) {
     EXPECT_TRUE(says(after, "Sequence: hand-over to the line of pump 2")) << after;
 }
 
-TEST(Explanation, shows_a_start_on_the_line_next_to_a_stop_on_the_drive) {
+TEST(Explanation, shows_a_start_on_the_line_next_to_a_hand_over) {
     Journal journal = hand_over_of_pump_2();
     journal.at(9'000)
         .event(EventKind::sequence_begun, core::Sequence::line_start, 0, Reason::demand_at_top, 0)
