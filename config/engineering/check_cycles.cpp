@@ -23,17 +23,27 @@ struct Band {
     double gap_m3s() const { return upper_m3s - lower_m3s; }
 };
 
-std::optional<Band> widest_band(const core::Settings& settings, const core::FlowTable& flows) {
-    std::optional<Band> widest;
+/// Starts an hour of each pump that takes turns on the drive, at the worst inflow in the band.
+double starts_per_hour(const Band& band, double volume_m3, int pump_count) {
+    return s_per_hour / worst_cycle_time_s(volume_m3, band.gap_m3s()) / (pump_count - band.line_pumps);
+}
+
+/// The band that makes a pump start most often; nothing when no combination leaves a band.
+std::optional<Band> busiest_band(const core::Settings& settings, const core::FlowTable& flows,
+                                 double volume_m3) {
+    std::optional<Band> busiest;
     for (std::uint8_t k = 1; k < settings.pump_count; ++k) {
         const double setpoint_m = settings.marks.setpoint_m;
         const Band band{
             k, core::solve_combination(settings, {k, 0, setpoint_m}).total_m3s,
             core::solve_combination(settings, {k, flows.minimum_flow_hz(k, setpoint_m), setpoint_m})
                 .total_m3s};
-        if (!widest || band.gap_m3s() > widest->gap_m3s()) widest = band;
+        const auto starts = [&](const Band& one) {
+            return starts_per_hour(one, volume_m3, settings.pump_count);
+        };
+        if (band.gap_m3s() > 0 && (!busiest || starts(band) > starts(*busiest))) busiest = band;
     }
-    return widest;
+    return busiest;
 }
 
 /// Starts of each pump in an hour at an inflow of half one pump's minimum flow. One pump alone then starts
@@ -45,35 +55,48 @@ double needed_starts_per_hour(const Station& station, const core::Settings& sett
 
 }  // namespace
 
-/// At a steady inflow inside the band the station alternates between the two combinations: one empties the
-/// store, the other fills the store. With x the distance of the inflow from the lower combination and dQ the
-/// width of the band, a cycle takes
+/// A rise of the inflow to all pumps takes a hand-over for each pump but the last, and the fall after the rise
+/// takes as many take-backs. Both may come within an hour.
+void check_transfers(Findings& findings, const Station& station, const core::Settings& settings) {
+    if (station.duty == Duty::hold_pressure) return;  // delays, not volume, space a booster set's transfers
+    constexpr int directions = 2;
+    const int needed = directions * (station.pump_count - 1);
+    const int limit = settings.permissives.transfers_per_hour_max;
+    if (limit >= needed) return;
+    refuse(findings, "control.permissives.transfers_per_hour_max",
+           fmt::format(
+               "transfers_per_hour_max is {}, but a rise of the inflow to all {} pumps and the fall after "
+               "the rise take {} transfers; expected at least {}",
+               limit, station.pump_count, needed, needed));
+}
+
+/// At a steady inflow inside the band the drive pump alone starts and stops: with it the store empties, and
+/// without it the store fills. With x the distance of the inflow from the lower combination and dQ the width of
+/// the band, a cycle takes
 ///     V/x + V/(dQ - x),
 /// which is least at x = dQ/2: T = 4 V/dQ. This rule also sizes active wet-well volumes: V = t q / 4 (UFC
-/// 3-240-04A, para 7). A cycle has two transfers, a hand-over and a take-back.
-void check_transfers(Findings& findings, const Station& station, const core::Settings& settings,
-                     const core::FlowTable& flows) {
-    if (station.duty == Duty::hold_pressure) return;  // delays, not volume, space a booster set's transfers
-    const std::optional<Band> band = widest_band(settings, flows);
-    if (!band) return;
+/// 3-240-04A, para 7). The pumps that do not run on the line take turns on the drive.
+void check_band(Findings& findings, const Station& station, const core::Settings& settings,
+                const core::FlowTable& flows) {
+    if (station.duty == Duty::hold_pressure) return;
     const core::Settings::Marks& marks = settings.marks;
     const double volume_m3 = volume_between_m3(station, marks.stage_down_m, marks.stage_up_m);
+    const std::optional<Band> band = busiest_band(settings, flows, volume_m3);
+    const int limit = settings.permissives.starts_per_hour_max;
+    if (!band || starts_per_hour(*band, volume_m3, station.pump_count) <= limit) return;
     const double cycle_s = worst_cycle_time_s(volume_m3, band->gap_m3s());
-    const int limit = settings.permissives.transfers_per_hour_max;
-    constexpr int transfers_per_cycle = 2;
-    if (transfers_per_cycle * s_per_hour / cycle_s <= limit) return;
-    const double needed_m3 = active_volume_m3(transfers_per_cycle * s_per_hour / limit, band->gap_m3s());
+    const int pumps = station.pump_count - band->line_pumps;
+    const double needed_m3 = active_volume_m3(s_per_hour / (pumps * limit), band->gap_m3s());
     const double area_m2 = volume_m3 / std::abs(marks.stage_up_m - marks.stage_down_m);
-    refuse(
-        findings, "control.permissives.transfers_per_hour_max",
-        fmt::format("the station needs more than {} transfers an hour. No combination holds the {:.3g} m3/s "
-                    "between {} at full speed and one more at its minimum flow. At an inflow in between, the "
-                    "{:.3g} m3 from stage_down to stage_up give a cycle of {:.2g} min; expected {:.0f} m3 "
-                    "({:.2f} m between the marks), or a limit of {:.0f}",
-                    limit, band->gap_m3s(),
-                    band->line_pumps == 1 ? "one pump" : fmt::format("{} pumps", band->line_pumps), volume_m3,
-                    cycle_s / 60, rounded_up(needed_m3, 1), rounded_up(needed_m3 / area_m2, 100),
-                    std::ceil(transfers_per_cycle * s_per_hour / cycle_s)));
+    refuse(findings, "control.marks.stage_up",
+           fmt::format(
+               "a pump needs more than {} starts an hour. No combination holds the {:.3g} m3/s between {} "
+               "at full speed and one more at its minimum flow. At an inflow in between, the {:.3g} m3 "
+               "from stage_down to stage_up give a cycle of {:.2g} min; expected {:.0f} m3 ({:.2f} m "
+               "between the marks)",
+               limit, band->gap_m3s(),
+               band->line_pumps == 1 ? "one pump" : fmt::format("{} pumps", band->line_pumps), volume_m3,
+               cycle_s / s_per_min, rounded_up(needed_m3, 1), rounded_up(needed_m3 / area_m2, 100)));
 }
 
 void check_starts(Findings& findings, const Station& station, const core::Settings& settings) {

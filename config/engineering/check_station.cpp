@@ -22,7 +22,8 @@ Findings check_service(const Station& station, const core::Settings& settings) {
     const core::FlowTable flows(settings);
     check_minimum_flow(findings, settings, flows);
     if (!findings.empty()) return findings;
-    check_transfers(findings, station, settings, flows);
+    check_transfers(findings, station, settings);
+    check_band(findings, station, settings, flows);
     check_starts(findings, station, settings);
     check_rest(findings, station, settings);
     check_run(findings, station, settings);

@@ -45,8 +45,9 @@ void check_times(Findings& findings, const Station& station, const core::Setting
 /// that.
 bool check_lift(Findings& findings, const Station& station, const core::Settings& settings);
 void check_minimum_flow(Findings& findings, const core::Settings& settings, const core::FlowTable& flows);
-void check_transfers(Findings& findings, const Station& station, const core::Settings& settings,
-                     const core::FlowTable& flows);
+void check_transfers(Findings& findings, const Station& station, const core::Settings& settings);
+void check_band(Findings& findings, const Station& station, const core::Settings& settings,
+                const core::FlowTable& flows);
 void check_starts(Findings& findings, const Station& station, const core::Settings& settings);
 void check_rest(Findings& findings, const Station& station, const core::Settings& settings);
 void check_run(Findings& findings, const Station& station, const core::Settings& settings);

@@ -2,7 +2,9 @@
 // One reason to change: the formats that this command prints.
 #include <CLI/CLI.hpp>
 #include <cstdio>
+#include <string>
 
+#include "controller/words/precedence_document.hpp"
 #include "controller/words/sequence_document.hpp"
 #include "hal/service/command_line.hpp"
 #include "sim_plant/command/commands.hpp"
@@ -14,12 +16,18 @@ int sequences_command(int argc, char** argv) {
         "Prints the sequences of the controller, in the manner of IEC 60848.\n"
         "Example: freshet sequences --dot | dot -Tsvg > sequences.svg",
         "freshet sequences"};
-    bool markdown = false, dot = false;
+    bool markdown = false, dot = false, precedence = false;
     auto* as_markdown = app.add_flag("--markdown", markdown, "tables in Markdown (this is the default)");
-    app.add_flag("--dot", dot, "a chart for Graphviz")->excludes(as_markdown);
+    auto* as_chart = app.add_flag("--dot", dot, "a chart for Graphviz")->excludes(as_markdown);
+    app.add_flag("--precedence", precedence, "what comes first: the order of precedence, in Markdown")
+        ->excludes(as_markdown)
+        ->excludes(as_chart);
     app.footer("Exit code: 0 good, 2 bad input, 3 failed.");
     if (const auto code = service::read_command_line(app, argc, argv)) return *code;
-    std::fputs((dot ? words::sequences_dot() : words::sequences_markdown()).c_str(), stdout);
+    const std::string document = precedence ? words::precedence_markdown()
+                                 : dot      ? words::sequences_dot()
+                                            : words::sequences_markdown();
+    std::fputs(document.c_str(), stdout);
     return exit_good;
 }
 

@@ -545,26 +545,25 @@ TEST(ServiceOfTheStation, is_refused_when_a_further_pump_cannot_reach_its_minimu
                   "with 3 pumps on the line, the next pump moves less than its minimum flow of 0.65 m3/s "
                   "even at 60 Hz; expected pumps and a main that let it reach its minimum flow\n");
 }
-TEST(ServiceOfTheStation, is_refused_when_the_well_cannot_keep_the_limit_of_transfers) {
+TEST(ServiceOfTheStation, is_refused_when_a_rise_to_all_pumps_and_the_fall_exceed_the_limit_of_transfers) {
     DemoStation file;
-    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 2");
+    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 5");
     EXPECT_EQ(file.as_station(),
-              file.at("2\nresidual_voltage") +
-                  "the station needs more than 2 transfers an hour. No combination holds the 0.125 m3/s "
-                  "between one pump at full speed and one more at its minimum flow. At an inflow in between, "
-                  "the 84 m3 from stage_down to stage_up give a cycle of 45 min; expected 113 m3 (0.94 m "
-                  "between the marks), or a limit of 3\n");
+              file.at("5\nresidual_voltage") +
+                  "transfers_per_hour_max is 5, but a rise of the inflow to all 4 pumps and the "
+                  "fall after the rise take 6 transfers; expected at least 6\n");
+    DemoStation suggested;
+    suggested.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 6");
+    EXPECT_EQ(suggested.as_station(), "");
 }
-TEST(ServiceOfTheStation, is_taken_with_the_limit_of_transfers_that_was_suggested) {
+TEST(ServiceOfTheStation, is_refused_when_the_band_makes_a_pump_start_too_often) {
     DemoStation file;
-    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 3");
-    EXPECT_EQ(file.as_station(), "");
-}
-TEST(ServiceOfTheStation, is_taken_with_the_band_that_was_suggested) {
-    DemoStation file;
-    file.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 2");
-    file.replace("stage_up = \"3.6 m\"", "stage_up = \"3.84 m\"");
-    EXPECT_EQ(file.as_station(), "");
+    file.replace("stage_up = \"3.6 m\"", "stage_up = \"3.25 m\"");
+    file.replace("start = \"3.6 m\"", "start = \"3.25 m\"");
+    file.replace("stage_down = \"2.9 m\"", "stage_down = \"3.15 m\"");
+    file.replace("deadband = \"0.1 m\"", "deadband = \"0.02 m\"");
+    EXPECT_THAT(file.as_station(),
+                testing::HasSubstr("a pump needs more than 6 starts an hour. No combination holds"));
 }
 TEST(ServiceOfTheStation, is_refused_when_the_look_ahead_is_longer_than_the_well_lasts) {
     DemoStation file;

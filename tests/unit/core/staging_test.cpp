@@ -7,84 +7,10 @@
 #include <cstddef>
 #include <cstdint>
 
-#include "controller/core/climb.hpp"
-#include "controller/core/store.hpp"
-#include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/staging_given.hpp"
 
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t now_ms = doubles::odd_start_ms;
-constexpr std::int64_t day_ms = 86'400'000;
-
-/// Four healthy pumps and a level at the setpoint. `on_line` pumps run on the line and one more on the drive.
-struct Given {
-    Settings settings = doubles::four_pumps();
-    FlowTable flows{settings};
-    SequencerState state;
-    Picture picture;
-    StagingState staging;
-    StagingInputs in;
-
-    explicit Given(std::uint8_t on_line, bool one_on_drive = true) {
-        picture.time_ms = now_ms;
-        picture.automatic = picture.drive_side_open = picture.line_side_open = 0x0F;
-        picture.output_open = !one_on_drive;
-        picture.output_closed = one_on_drive;
-        picture.drive_known = picture.drive_hz_known = true;
-        picture.drive_running = one_on_drive;
-        picture.drive_stopped = !one_on_drive;
-        picture.contacts_known = picture.floats_known = true;
-        picture.on_line = on_line;
-        for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
-            PumpRecord& record = state.pumps[pump];
-            record.released_ms = now_ms - day_ms;
-            if (pump > on_line || (pump == on_line && !one_on_drive)) continue;
-            record.started_ms = now_ms - day_ms;
-            record.state = pump < on_line ? PumpState::on_line : PumpState::on_drive;
-            auto& closed = pump < on_line ? picture.line_side_closed : picture.drive_side_closed;
-            auto& open = pump < on_line ? picture.line_side_open : picture.drive_side_open;
-            closed = static_cast<PumpMask>(closed | bit_of(pump));
-            open = static_cast<PumpMask>(open & ~bit_of(pump));
-        }
-        if (one_on_drive) state.drive_pump = on_line;
-        in.marks = need_marks(settings);
-        in.permit = {.settled = true, .data_starts = true};
-        in.service = Service::normal;
-        in.highest_hz = settings.drive.speed_max_hz;
-        in.water.inflow_known = true;
-        set_value(settings.marks.setpoint_m);
-        in.demand_hz = in.lowest_hz;
-    }
-    void set_value(double value_m) {
-        in.value_m = value_m;
-        in.need_m = need_of(settings, value_m);
-        in.lowest_hz = flows.minimum_flow_hz(picture.on_line, value_m);
-        in.water.volume_m3 = need_volume_m3(settings, value_m);
-    }
-    void set_inflow(double inflow_m3s) { in.water.inflow_m3s = inflow_m3s; }
-    void set_area(double area_m2) {
-        const double highest_m = settings.store[1].level_m;
-        settings.store[1].volume_m3 = area_m2 * highest_m;
-        set_value(in.value_m);
-    }
-    /// What `line_pumps` and the drive pump at full speed carry at the stage-up mark.
-    double full_m3s(std::size_t line_pumps) const {
-        return flows.total_m3s(line_pumps, in.highest_hz, settings.marks.stage_up_m);
-    }
-    /// What `line_pumps` and the drive pump at its minimum flow carry at the present level.
-    double least_m3s(std::size_t line_pumps) const {
-        return flows.total_m3s(line_pumps, in.lowest_hz, in.value_m);
-    }
-    Decision decide_now() { return decide(staging, state, picture, in, flows, settings); }
-    Decision decide_after(std::int64_t wait_ms) {
-        decide_now();
-        picture.time_ms += wait_ms;
-        return decide_now();
-    }
-};
-
-constexpr std::int64_t forecast_hold_ms = 3000;
 
 // Looking ahead upwards
 // ------------------------------------------------------------
@@ -92,7 +18,7 @@ constexpr std::int64_t forecast_hold_ms = 3000;
 TEST(Forecast, hands_over_before_the_mark_when_the_next_pump_would_come_too_late) {
     Given station(0);
     station.set_inflow(station.full_m3s(0) + 3);
-    const Decision decision = station.decide_after(forecast_hold_ms);
+    const Decision decision = station.decide_after(staging_hold_ms);
     EXPECT_EQ(decision.intention, Intention::hand_over);
     EXPECT_EQ(decision.why, Reason::forecast_short);
     EXPECT_TRUE(decision.now);
@@ -105,7 +31,7 @@ TEST(Forecast, shows_its_intention_during_the_hold_time) {
     const Decision first = station.decide_now();
     EXPECT_EQ(first.intention, Intention::hand_over);
     EXPECT_FALSE(first.now);
-    EXPECT_EQ(first.countdown_ms, forecast_hold_ms);
+    EXPECT_EQ(first.countdown_ms, staging_hold_ms);
     station.set_inflow(0);
     EXPECT_EQ(station.decide_now().intention, Intention::none);
 }
@@ -141,21 +67,21 @@ TEST(Forecast, that_is_switched_off_or_has_no_inflow_leaves_the_decision_to_the_
     Given switched_off(0);
     switched_off.settings.staging.forecast = false;
     switched_off.set_inflow(100);
-    EXPECT_EQ(switched_off.decide_after(forecast_hold_ms).intention, Intention::none);
+    EXPECT_EQ(switched_off.decide_after(staging_hold_ms).intention, Intention::none);
     Given unknown(0);
     unknown.in.water.inflow_known = false;
     unknown.set_inflow(100);
-    EXPECT_EQ(unknown.decide_after(forecast_hold_ms).intention, Intention::none);
+    EXPECT_EQ(unknown.decide_after(staging_hold_ms).intention, Intention::none);
 }
 
 TEST(Forecast, starts_no_pump_while_the_store_lasts_for_the_climb) {
     Given wide(0);
     wide.set_inflow(wide.full_m3s(0) + 0.3);
-    EXPECT_EQ(wide.decide_after(forecast_hold_ms).intention, Intention::none);
+    EXPECT_EQ(wide.decide_after(staging_hold_ms).intention, Intention::none);
     Given narrow(0);
     narrow.set_inflow(narrow.full_m3s(0) + 0.3);
     narrow.set_area(10);
-    EXPECT_EQ(narrow.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+    EXPECT_EQ(narrow.decide_after(staging_hold_ms).intention, Intention::hand_over);
 }
 
 TEST(Forecast, judges_what_the_pumps_carry_at_the_mark_and_not_at_the_present_level) {
@@ -164,7 +90,7 @@ TEST(Forecast, judges_what_the_pumps_carry_at_the_mark_and_not_at_the_present_le
     const double at_level_m3s = station.flows.total_m3s(0, station.in.highest_hz, station.in.value_m);
     ASSERT_LT(at_level_m3s, station.full_m3s(0)) << "a higher well lowers the static head";
     station.set_inflow(0.5 * (at_level_m3s + station.full_m3s(0)));
-    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::none);
+    EXPECT_EQ(station.decide_after(staging_hold_ms).intention, Intention::none);
 }
 
 TEST(Forecast, waits_while_the_doubt_of_the_inflow_is_greater_than_the_surplus) {
@@ -173,9 +99,9 @@ TEST(Forecast, waits_while_the_doubt_of_the_inflow_is_greater_than_the_surplus) 
     const double surplus_m3s = 0.3;
     station.set_inflow(station.full_m3s(0) + surplus_m3s);
     station.in.water.doubt_m3s = surplus_m3s;
-    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::none);
+    EXPECT_EQ(station.decide_after(staging_hold_ms).intention, Intention::none);
     station.in.water.doubt_m3s = 0.5 * surplus_m3s;
-    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+    EXPECT_EQ(station.decide_after(staging_hold_ms).intention, Intention::hand_over);
 }
 
 // Looking ahead downwards
@@ -185,7 +111,7 @@ TEST(Forecast, stops_a_line_pump_from_the_line_when_taking_one_back_would_come_t
     Given station(2);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.set_inflow(0.1);
-    const Decision decision = station.decide_after(forecast_hold_ms);
+    const Decision decision = station.decide_after(staging_hold_ms);
     EXPECT_EQ(decision.intention, Intention::stop_from_line);
     EXPECT_EQ(decision.why, Reason::forecast_empty);
     EXPECT_EQ(station.state.pumps[decision.pump].state, PumpState::on_line);
@@ -198,7 +124,7 @@ TEST(Forecast, stops_a_pump_from_the_line_while_the_drive_is_free) {
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.set_inflow(0.1);
     EXPECT_FALSE(station.decide_now().now) << "within the hold time";
-    station.picture.time_ms += forecast_hold_ms;
+    station.picture.time_ms += staging_hold_ms;
     const Decision decision = station.decide_now();
     EXPECT_EQ(decision.intention, Intention::stop_from_line);
     EXPECT_TRUE(decision.now);
@@ -262,7 +188,7 @@ TEST(Forecast, never_stops_the_last_pump_from_the_line) {
     Given station(1, false);
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.set_inflow(0);
-    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::take_back);
+    EXPECT_EQ(station.decide_after(staging_hold_ms).intention, Intention::take_back);
 }
 
 TEST(Forecast, stops_no_line_pump_before_its_minimum_run) {
@@ -270,7 +196,7 @@ TEST(Forecast, stops_no_line_pump_before_its_minimum_run) {
     for (std::size_t pump = 0; pump < 2; ++pump) station.state.pumps[pump].started_ms = now_ms - 1000;
     station.set_value(station.settings.marks.stage_down_m - 0.05);
     station.set_inflow(0);
-    EXPECT_NE(station.decide_after(forecast_hold_ms).intention, Intention::stop_from_line);
+    EXPECT_NE(station.decide_after(staging_hold_ms).intention, Intention::stop_from_line);
 }
 
 // The discharge pressure at its limit
@@ -578,7 +504,7 @@ TEST(StageUp, starts_the_next_pump_even_if_freeing_the_drive_took_minutes) {
     Given station(1);
     station.set_value(station.settings.marks.stage_up_m - 0.1);
     station.set_inflow(station.full_m3s(1) + 3);
-    ASSERT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+    ASSERT_EQ(station.decide_after(staging_hold_ms).intention, Intention::hand_over);
     Given freed(2, false);
     freed.set_value(freed.settings.marks.stage_up_m - 0.1);
     freed.set_inflow(station.in.water.inflow_m3s);
@@ -655,7 +581,7 @@ TEST(StageUp, stops_a_pump_whose_hand_overs_failed_and_starts_another) {
     Given station(0);
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::hand_over_failed);
     station.set_inflow(station.full_m3s(0) + 3);
-    const Decision change = station.decide_after(forecast_hold_ms);
+    const Decision change = station.decide_after(staging_hold_ms);
     EXPECT_EQ(change.intention, Intention::stop_on_drive);
     EXPECT_EQ(change.pump, 0);
     EXPECT_TRUE(change.now);
@@ -666,7 +592,7 @@ TEST(StageUp, stops_a_pump_whose_line_side_did_not_close_once) {
     Given station(0);
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::line_side_does_not_close);
     station.set_inflow(station.full_m3s(0) + 3);
-    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::stop_on_drive);
+    EXPECT_EQ(station.decide_after(staging_hold_ms).intention, Intention::stop_on_drive);
 }
 
 TEST(StageUp, tries_the_hand_over_again_when_the_hand_overs_of_all_pumps_failed) {
@@ -674,7 +600,7 @@ TEST(StageUp, tries_the_hand_over_again_when_the_hand_overs_of_all_pumps_failed)
     for (std::size_t pump = 0; pump < 4; ++pump)
         station.state.latched_pump[pump] = alarm_bit(PumpAlarm::hand_over_failed);
     station.set_inflow(station.full_m3s(0) + 3);
-    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::hand_over);
+    EXPECT_EQ(station.decide_after(staging_hold_ms).intention, Intention::hand_over);
 }
 
 TEST(StageUp, keeps_a_pump_whose_hand_overs_failed_in_its_minimum_run_or_without_another_pump) {
@@ -682,102 +608,11 @@ TEST(StageUp, keeps_a_pump_whose_hand_overs_failed_in_its_minimum_run_or_without
     station.state.latched_pump[0] = alarm_bit(PumpAlarm::hand_over_failed);
     station.set_inflow(station.full_m3s(0) + 3);
     station.state.pumps[0].started_ms = now_ms;
-    const Decision kept = station.decide_after(forecast_hold_ms);
+    const Decision kept = station.decide_after(staging_hold_ms);
     EXPECT_EQ(kept.intention, Intention::stop_on_drive);
     EXPECT_FALSE(kept.now);
     for (std::size_t pump = 1; pump < 4; ++pump) station.state.pumps[pump].state = PumpState::unavailable;
     EXPECT_EQ(station.decide_now().intention, Intention::none);
-}
-
-// A drive pump that cannot be handed over, where the station allows line starts
-// ------------------------------------------------------------
-
-/// Transfers failed attempts_max times in a row, and the transfer pause is not over.
-Given transfers_fail(std::uint8_t on_line, bool one_on_drive = true) {
-    Given station(on_line, one_on_drive);
-    station.settings.line_start.allowed = true;
-    station.settings.line_start.short_circuit_va = 100e6;
-    station.state.transfer_attempts = station.settings.step.attempts_max;
-    station.state.transfer_retry_after_ms = now_ms + station.settings.step.transfer_pause_ms;
-    return station;
-}
-
-TEST(StageUp, starts_a_pump_on_the_line_while_transfers_are_impossible) {
-    Given station = transfers_fail(0);
-    station.set_inflow(station.full_m3s(0) + 3);
-    const Decision start = station.decide_after(forecast_hold_ms);
-    EXPECT_EQ(start.intention, Intention::line_start);
-    EXPECT_NE(start.pump, 0);
-    EXPECT_TRUE(start.now);
-    EXPECT_EQ(start.why, Reason::forecast_short);
-}
-
-TEST(StageUp, starts_a_pump_on_the_line_after_one_failed_transfer_only_when_the_water_cannot_wait) {
-    Given station = transfers_fail(0);
-    station.state.transfer_attempts = 1;
-    station.state.transfer_retry_after_ms = now_ms;
-    station.set_inflow(station.full_m3s(0) + 3);
-    station.set_value(station.settings.marks.stage_up_m);
-    station.in.demand_hz = station.in.highest_hz;
-    station.set_area(20'000);  // the water needs hours to the high mark
-    EXPECT_EQ(station.decide_after(station.settings.staging.up_delay_ms).intention, Intention::hand_over);
-    station.set_area(20);
-    EXPECT_EQ(station.decide_now().intention, Intention::line_start);
-    station.set_area(20'000);
-    station.set_value(station.settings.marks.high_alarm_m);
-    EXPECT_EQ(station.decide_now().intention, Intention::line_start);
-}
-
-TEST(StageUp, waits_for_the_spacing_of_line_starts_and_keeps_the_drive_pump) {
-    Given station = transfers_fail(0);
-    station.state.last_line_start_ms = now_ms;
-    station.set_inflow(station.full_m3s(0) + 3);
-    EXPECT_EQ(station.decide_after(forecast_hold_ms).intention, Intention::none);
-}
-
-TEST(StageDown, stops_a_line_pump_while_transfers_are_impossible_when_the_others_carry_the_inflow) {
-    Given station = transfers_fail(2);
-    station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.in.demand_hz = station.in.lowest_hz;
-    station.set_inflow(station.flows.total_m3s(1, station.in.highest_hz, station.in.value_m) - 0.05);
-    const Decision less = station.decide_after(station.settings.staging.down_delay_ms);
-    EXPECT_EQ(less.intention, Intention::stop_from_line);
-    EXPECT_TRUE(less.now);
-    EXPECT_FALSE(station.staging.take_back_wanted);
-}
-
-TEST(StageDown, stops_the_drive_pump_in_the_band_that_no_combination_holds_while_transfers_are_impossible) {
-    Given station = transfers_fail(2);
-    station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.in.demand_hz = station.in.lowest_hz;
-    station.set_inflow(station.flows.total_m3s(1, station.in.highest_hz, station.in.value_m) + 0.05);
-    const Decision less = station.decide_after(station.settings.staging.down_delay_ms);
-    EXPECT_EQ(less.intention, Intention::stop_on_drive);
-}
-
-TEST(FreeDrive, stops_a_line_pump_instead_of_a_take_back_while_transfers_are_impossible) {
-    Given station = transfers_fail(2, false);
-    station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.set_inflow(station.flows.total_m3s(2, 0, station.in.value_m) - 0.05);
-    const Decision less = station.decide_after(station.settings.staging.down_delay_ms);
-    EXPECT_EQ(less.intention, Intention::stop_from_line);
-    EXPECT_TRUE(less.now);
-}
-
-TEST(FreeDrive, keeps_the_line_pumps_while_the_inflow_is_more_than_they_carry) {
-    Given station = transfers_fail(2, false);
-    station.set_value(station.settings.marks.stage_down_m - 0.05);
-    station.set_inflow(station.flows.total_m3s(2, 0, station.in.value_m) + 0.05);
-    EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention, Intention::none);
-}
-
-TEST(FreeDrive, keeps_the_last_line_pump_until_the_stop_mark_while_transfers_are_impossible) {
-    Given station = transfers_fail(1, false);
-    station.set_inflow(0.1);
-    station.set_value(station.settings.marks.stop_m + 0.05);
-    EXPECT_EQ(station.decide_after(station.settings.staging.down_delay_ms).intention, Intention::none);
-    station.set_value(station.settings.marks.stop_m - 0.05);
-    EXPECT_EQ(station.decide_now().intention, Intention::stop_from_line);
 }
 
 }  // namespace
