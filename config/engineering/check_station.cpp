@@ -24,6 +24,7 @@ Findings check_service(const Station& station, const core::Settings& settings) {
     if (!findings.empty()) return findings;
     check_transfers(findings, station, settings);
     check_band(findings, station, settings, flows);
+    check_arrest(findings, station, settings, flows);
     check_starts(findings, station, settings);
     check_rest(findings, station, settings);
     check_run(findings, station, settings);

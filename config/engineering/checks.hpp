@@ -46,6 +46,8 @@ void check_times(Findings& findings, const Station& station, const core::Setting
 bool check_lift(Findings& findings, const Station& station, const core::Settings& settings);
 void check_minimum_flow(Findings& findings, const core::Settings& settings, const core::FlowTable& flows);
 void check_transfers(Findings& findings, const Station& station, const core::Settings& settings);
+void check_arrest(Findings& findings, const Station& station, const core::Settings& settings,
+                  const core::FlowTable& flows);
 void check_band(Findings& findings, const Station& station, const core::Settings& settings,
                 const core::FlowTable& flows);
 void check_starts(Findings& findings, const Station& station, const core::Settings& settings);

@@ -556,6 +556,18 @@ TEST(ServiceOfTheStation, is_refused_when_a_rise_to_all_pumps_and_the_fall_excee
     suggested.replace("transfers_per_hour_max = 12", "transfers_per_hour_max = 6");
     EXPECT_EQ(suggested.as_station(), "");
 }
+TEST(ServiceOfTheStation, is_refused_when_the_noise_of_the_level_would_move_the_speed) {
+    DemoStation file;
+    file.replace("arrest = \"60 s\"", "arrest = \"2 s\"");
+    EXPECT_EQ(file.as_station(),
+              file.at("\"2 s\"") +
+                  "arrest is 2 s, but with a noise of 3 mm, a lag of 0.5 s and a store of 120 m2 "
+                  "the speed would move by more than 0.5 Hz without any change of the water; "
+                  "expected at least 10 s\n");
+    DemoStation suggested;
+    suggested.replace("arrest = \"60 s\"", "arrest = \"10 s\"");
+    EXPECT_EQ(suggested.as_station(), "");
+}
 TEST(ServiceOfTheStation, is_refused_when_the_band_makes_a_pump_start_too_often) {
     DemoStation file;
     file.replace("stage_up = \"3.6 m\"", "stage_up = \"3.25 m\"");
