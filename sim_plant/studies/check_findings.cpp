@@ -230,14 +230,15 @@ void combinations(Survey& s) {
     if (s.station.duty == Duty::hold_pressure || widest_m3s <= 0) return;
     const double volume_m3 =
         config::volume_between_m3(s.station, s.settings.marks.stage_down_m, s.settings.marks.stage_up_m);
-    const double cycle_s = config::worst_cycle_time_s(volume_m3, widest_m3s),
-                 transfers = 2 * hour_s / cycle_s;
-    s.add(Severity::info, "transfers_per_hour",
+    const double cycle_s = config::worst_cycle_time_s(volume_m3, widest_m3s), starts = hour_s / cycle_s;
+    s.add(Severity::info, "band_starts_per_hour",
           fmt::format(
               "at an inflow in the widest such band, {:.0f} L/s, the level moves through the {:.0f} m3 from "
-              "stage down to stage up; this makes at most {:.1f} transfers an hour, and {} are allowed",
-              widest_m3s * litres, volume_m3, transfers, s.settings.permissives.transfers_per_hour_max),
-          transfers, "1/h", "T = 4 V / dQ, two transfers a cycle",
+              "stage down to stage up; the drive pump then starts at most {:.1f} times an hour, and no pump "
+              "changes "
+              "over",
+              widest_m3s * litres, volume_m3, starts),
+          starts, "1/h", "T = 4 V / dQ, one start a cycle",
           "UFC 3-240-04A (EI 11C201) para 7, V = t q / 4, applied to the difference of two combinations");
     const double start_volume_m3 =
         config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.start_m);
