@@ -55,8 +55,7 @@ void note_end(const Case& at, const Event& event) {
     History& past = at.history;
     if (transfer) past.transfers_withdrawn = withdrawn ? past.transfers_withdrawn + 1 : 0;
     const bool of_line_side = sequence == Sequence::hand_over || sequence == Sequence::line_start;
-    if (of_line_side || (sequence == Sequence::take_back && !withdrawn))
-        past.pumps[event.pump].line_side_failed = withdrawn;
+    if (of_line_side) past.pumps[event.pump].line_side_failed = withdrawn;
     const bool proves_drive = transfer || sequence == Sequence::start_on_drive;
     if (proves_drive || (sequence == Sequence::stop_on_drive && withdrawn)) past.drive_withdrawn = withdrawn;
 }

@@ -119,7 +119,7 @@ TEST(Laws, forbid_every_start_between_an_emergency_stop_and_the_reset) {
     const bool started = at.scan_until([](const Advice& advice) { return advice.drive_run; });
 
     ASSERT_TRUE(started);
-    EXPECT_TRUE(std::ranges::any_of(at.broken, [](const Broken& broken) { return broken.law == 11; }));
+    EXPECT_TRUE(std::ranges::any_of(at.broken, [](const Broken& broken) { return broken.law == 14; }));
 }
 
 }  // namespace
