@@ -125,16 +125,16 @@ double FlowTable::moving_m3s(std::size_t line_pumps, double drive_hz, double mea
 
 double FlowTable::coasting_m3(std::size_t line_pumps, double drive_hz, double measured_m, double from_m3s,
                               const Settings& settings) const noexcept {
-    constexpr int steps_max = 12;
-    constexpr double first_step_s = 2, longer = 1.5, near_enough = 0.01;
+    constexpr double step_s = 5, near_enough = 0.01, longest_s = 600;
     const double steady_m3s = total_m3s(line_pumps, drive_hz, measured_m);
-    double flow_m3s = from_m3s, step_s = first_step_s, volume_m3 = 0;
-    for (int i = 0; i < steps_max && magnitude(flow_m3s - steady_m3s) > near_enough * steady_m3s; ++i) {
-        flow_m3s = moving_m3s(line_pumps, drive_hz, measured_m, flow_m3s, step_s, settings);
-        volume_m3 += step_s * (flow_m3s - steady_m3s);
-        step_s *= longer;
-    }
-    return volume_m3;
+    const double apart_m3s = from_m3s - steady_m3s;
+    if (magnitude(apart_m3s) <= near_enough * steady_m3s) return 0;
+    // An implicit step of a first-order delay T leaves 1 / (1 + step / T) of the distance, which gives T. The
+    // volume of the whole approach is T times the distance at its begin.
+    const double after_m3s = moving_m3s(line_pumps, drive_hz, measured_m, from_m3s, step_s, settings);
+    const double moved = (from_m3s - after_m3s) / apart_m3s;
+    const double delay_s = moved > 0 ? bounded(step_s * (1 - moved) / moved, 0, longest_s) : longest_s;
+    return apart_m3s * delay_s;
 }
 
 double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
