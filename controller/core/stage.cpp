@@ -60,11 +60,11 @@ bool is_in_danger(bool before, const Situation& at) noexcept {
     return short_of_flow && at.climb().peak_m3 >= at.volume_at(halfway_m);
 }
 
-/// A pump was stopped for the discharge pressure a short time ago. Limits do not give way for a pump that would soon
-/// stop again for the pressure.
-bool was_shed_for_pressure(const StagingState& staging, std::int64_t now_ms) noexcept {
+/// A pump was stopped for the discharge pressure, or by the float that stops pumps, a short time ago. Limits do not
+/// give way for a pump that would soon stop again.
+bool would_stop_again(const StagingState& staging, std::int64_t now_ms) noexcept {
     constexpr std::int64_t memory_ms = 600'000;
-    return staging.pressure_shed_ms != never_ms && now_ms - staging.pressure_shed_ms < memory_ms;
+    return staging.harm_stop_ms != never_ms && now_ms - staging.harm_stop_ms < memory_ms;
 }
 
 /// Notes a refusal when it changes.
@@ -146,6 +146,7 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
         if (stopped) {
             staging.water_in_danger = false;
             staging.yielding = Permissive::none;
+            if (permit.low_float) staging.harm_stop_ms = picture.time_ms;
         }
         // A change of pumps that a protective stop interrupted is not continued.
         if (stopped) staging.start_wanted = staging.take_back_wanted = false;
@@ -157,13 +158,13 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     StagingInputs in = inputs_of(view, following.speed_hz);
     const Situation at{sequencer, picture, in, view.flows, view.settings, staging.since};
     staging.water_in_danger = is_in_danger(staging.water_in_danger, at);
-    in.permit.water_in_danger = staging.water_in_danger && !was_shed_for_pressure(staging, picture.time_ms);
+    in.permit.water_in_danger = staging.water_in_danger && !would_stop_again(staging, picture.time_ms);
     const Decision decision = decide(staging, sequencer, picture, in, view.flows, view.settings);
     note_refusal(staging, decision.refusal, journal);
     note_yielding(staging, decision, at, journal);
     if (decision.intention == Intention::none) advice.next = announced_return(view);
     if (decision.intention == Intention::none) return;
-    if (decision.now && decision.why == Reason::pressure_high) staging.pressure_shed_ms = picture.time_ms;
+    if (decision.now && decision.why == Reason::pressure_high) staging.harm_stop_ms = picture.time_ms;
     if (!decision.now) {
         advice.next = announced(decision);
         return;

@@ -32,10 +32,10 @@ struct StagingState {
     bool take_back_wanted = false;  ///< second half of staging down: take a line pump back
     Reason wanted_why = Reason::none;
     std::array<double, 4> wanted_values{};
-    bool water_in_danger = false;              ///< see precedence.hpp
-    std::int64_t pressure_shed_ms = never_ms;  ///< when a pump last stopped for the discharge pressure
-    Refusal refusal;                           ///< of the last decision
-    Permissive yielding = Permissive::none;    ///< the limit that gave way last, while the water is in danger
+    bool water_in_danger = false;            ///< see precedence.hpp
+    std::int64_t harm_stop_ms = never_ms;    ///< last stop for the discharge pressure or by the low float
+    Refusal refusal;                         ///< of the last decision
+    Permissive yielding = Permissive::none;  ///< the limit that gave way last, while the water is in danger
 };
 
 /// The volume balance, as the staging sees the water.
