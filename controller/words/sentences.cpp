@@ -176,11 +176,12 @@ std::string happened(const core::Event& event) {
         case core::EventKind::protective_stop:
             out.append("stopped for protection: ") += detail;
             break;
+        // The reason of these two names the limit.
         case core::EventKind::refused:
-            out.append("more pumping is wanted but refused: ") += detail;
+            out += "more pumping is wanted but refused";
             break;
         case core::EventKind::limit_yielded:
-            out.append("a limit gave way: ") += detail;
+            out += "a limit gave way";
             break;
         case core::EventKind::emergency_stop_reset:
             out += "emergency stop reset, pumps may start";

@@ -143,6 +143,24 @@ TEST(Sentences, take_an_alarm_of_the_station_or_of_the_pump_by_whether_a_pump_is
     EXPECT_EQ(happened(event), "Pump 2: ALARM motor protection tripped");
 }
 
+TEST(Sentences, of_a_refusal_and_of_a_limit_that_gave_way_name_the_limit_once) {
+    core::Event refused;
+    refused.what = core::EventKind::refused;
+    refused.detail = static_cast<std::uint8_t>(core::Permissive::winding_hot);
+    refused.pump = 1;
+    refused.why = core::Reason::refused;
+    refused.values = {static_cast<double>(refused.detail), 6000, 0, 0};
+    core::Event gave_way = refused;
+    gave_way.what = core::EventKind::limit_yielded;
+    gave_way.why = core::Reason::limit_yields;
+
+    EXPECT_EQ(sentence(refused),
+              "Pump 2: more pumping is wanted but refused, because the winding is too hot (time left 6.0 s).");
+    EXPECT_EQ(sentence(gave_way),
+              "Pump 2: a limit gave way, because the water was in danger, "
+              "and keeping the water in comes before this limit: the winding is too hot.");
+}
+
 TEST(Sentences, without_a_reason_end_after_the_event) {
     core::Event event = forecast_for_pump_3();
     event.why = core::Reason::none;
