@@ -26,8 +26,6 @@ void InflowEstimate::start_at(double volume_m3, double inflow_m3s) noexcept {
     forget_rise();
     longest_ = 0;
     doubt_m3s_ = unknown_m3s;
-    earlier_s_ = rise_m3s2_ = 0;
-    earlier_count_ = 0;
     known_ = true;
 }
 
