@@ -154,8 +154,9 @@ TEST(Sentences, of_a_refusal_and_of_a_limit_that_gave_way_name_the_limit_once) {
     gave_way.what = core::EventKind::limit_yielded;
     gave_way.why = core::Reason::limit_yields;
 
-    EXPECT_EQ(sentence(refused),
-              "Pump 2: more pumping is wanted but refused, because the winding is too hot (time left 6.0 s).");
+    EXPECT_EQ(
+        sentence(refused),
+        "Pump 2: more pumping is wanted but refused, because the winding is too hot (time left 6.0 s).");
     EXPECT_EQ(sentence(gave_way),
               "Pump 2: a limit gave way, because the water was in danger, "
               "and keeping the water in comes before this limit: the winding is too hot.");
