@@ -141,18 +141,18 @@ Service Controller::serve(bool settled, Journal& journal) noexcept {
 }
 
 /// Minimum-flow speed, Hz, of the pump of the sequence that the advice names, or of the drive pump, together
-/// with the pumps on the line. A header pressure counts up to the stop mark only. Above that mark the pump is about to stop, and
-/// a speed that follows the pressure would raise the pressure further.
+/// with the pumps on the line. A header pressure counts up to the stop mark only. Above that mark the pump is
+/// about to stop, and a speed that follows the pressure would raise the pressure further.
 double Controller::minimum_flow_hz() noexcept {
     const bool steady = sequencer_.main.step == Step::idle && sequencer_.drive_pump != no_pump;
     const std::uint8_t pump = steady ? sequencer_.drive_pump : shown_run(sequencer_).pump;
-    const std::size_t beside = line_pumps_beside(sight_.picture, pump);
+    const std::size_t others = other_line_pumps(sight_.picture, pump);
     const double value_m = sight_.measured().value_m;
     const double stop_m = settings_.marks.stop_m;
     const bool raises_pressure = settings_.measured == Measured::header_pressure && value_m > stop_m;
     const double measured_m = raises_pressure ? stop_m : value_m;
-    return minimum_flow_hz_.at({measured_m, beside},
-                               [&] { return flows_.minimum_flow_hz(beside, measured_m); });
+    return minimum_flow_hz_.at({measured_m, others},
+                               [&] { return flows_.minimum_flow_hz(others, measured_m); });
 }
 
 SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {

@@ -96,7 +96,7 @@ class Controller {
     /// The combination that a minimum-flow speed belongs to.
     struct SpeedKey {
         double measured_m = 0;
-        std::size_t beside = 0;  ///< pumps on the line, without the drive pump
+        std::size_t others = 0;  ///< pumps on the line, without the drive pump
         bool operator==(const SpeedKey&) const = default;
     };
 

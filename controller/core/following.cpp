@@ -36,15 +36,15 @@ void aim(Following& following, const Sight& sight, const Balance& balance, doubl
          const NeedMarks& marks, const FlowTable& flows, const Settings& settings) noexcept {
     const std::uint8_t pump = following.pump;
     if (pump == no_pump) return;
-    const std::size_t beside = line_pumps_beside(sight.picture, pump);
+    const std::size_t others = other_line_pumps(sight.picture, pump);
     const double value_m = sight.measured().value_m;
     const double highest_hz = settings.drive.speed_max_hz;
-    const double least_m3s = balance.flow_ratio * flows.total_m3s(beside, lowest_hz, value_m);
-    const double pump_m3s = settings.minimum_flow_m3s + flows.flow_per_hz(beside) * (highest_hz - lowest_hz);
+    const double least_m3s = balance.flow_ratio * flows.total_m3s(others, lowest_hz, value_m);
+    const double pump_m3s = settings.minimum_flow_m3s + flows.flow_per_hz(others) * (highest_hz - lowest_hz);
     const double inflow_m3s = trusted_inflow_m3s(balance, pump_m3s);
     // The water that still moves, or does not move yet, counts as if it had come to its steady flow. Otherwise
     // the speed would hunt behind a long main.
-    const double coasting_m3 = balance.flow_ratio * flows.coasting_m3(beside, following.speed_hz, value_m,
+    const double coasting_m3 = balance.flow_ratio * flows.coasting_m3(others, following.speed_hz, value_m,
                                                                       balance.pumped_m3s, settings);
     const double need_m = smooth_need_m(sight, balance) - coasting_m3 / sight.area_m2;
 
@@ -61,7 +61,7 @@ void aim(Following& following, const Sight& sight, const Balance& balance, doubl
 
     const double urgency = bounded((need_m - marks.stage_up_m) / (marks.high_m - marks.stage_up_m), 0, 1);
     const double urgent_hz = lowest_hz + urgency * (highest_hz - lowest_hz);
-    const double followed_hz = flows.speed_for_hz(beside, wanted_m3s / balance.flow_ratio, value_m,
+    const double followed_hz = flows.speed_for_hz(others, wanted_m3s / balance.flow_ratio, value_m,
                                                   following.aim_hz, lowest_hz, highest_hz);
     const double speed_hz = std::max(followed_hz, urgent_hz);
     // Noise of the estimate does not move the speed.

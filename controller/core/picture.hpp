@@ -50,7 +50,7 @@ struct Picture {
 };
 
 /// How many pumps the line feeds, without `pump`.
-constexpr std::size_t line_pumps_beside(const Picture& picture, std::uint8_t pump) noexcept {
+constexpr std::size_t other_line_pumps(const Picture& picture, std::uint8_t pump) noexcept {
     const bool own = pump != no_pump && has(picture.line_side_closed, pump);
     return picture.on_line - (own ? 1U : 0U);
 }

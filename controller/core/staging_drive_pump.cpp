@@ -55,8 +55,8 @@ Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const WaterView& water = in.water;
     const double most_m3s = at.flow_m3s(at.picture.on_line, in.highest_hz, in.marks.stage_up_m);
     // While the inflow rises, it counts as it will be when the next pump runs.
-    constexpr double seconds_per_ms = 1e-3, near_the_most = 0.95;
-    const double step_s = seconds_per_ms * as_double(bring_up_ms(at.settings, in.demand_hz, in.lowest_hz));
+    constexpr double near_the_most = 0.95;
+    const double step_s = seconds_of(bring_up_ms(at.settings, in.demand_hz, in.lowest_hz));
     const bool is_short = water.inflow_known && water.inflow_m3s > near_the_most * most_m3s &&
                           water.at_least_m3s() + step_s * water.rise_m3s2 > most_m3s;
     if (!at.settings.staging.forecast || !is_short) return {};
@@ -178,7 +178,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     }
     if (up.why != Reason::none) {
         const bool by_line = station_allows_line_starts(at.settings);
-        if (by_line && starts_beside_drive_pump(at)) return start_beside_drive_pump(staging, at, up);
+        if (by_line && starts_in_addition(at)) return start_in_addition(staging, at, up);
         // Without a next pump to start, a hand-over would leave the drive empty, and no speed could follow
         // the need.
         if (!next_pump_is_ready(at)) return up.now ? at.refused(false) : Decision{};
@@ -201,10 +201,10 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     const Decision early = stop_before_empty(staging, at);
     const Decision down = down_from_drive(staging, at);
     if (early.now || (early.intention != Intention::none && !down.now)) return early;
-    const bool beside = at.picture.on_line > 0;
-    if (beside && down.intention != Intention::none &&
+    const bool line_pumps = at.picture.on_line > 0;
+    if (line_pumps && down.intention != Intention::none &&
         transfers_are_impossible(at.state, at.settings, at.picture.time_ms))
-        return stop_beside_drive_pump(at, down);
+        return stop_line_pump_instead(at, down);
     if (down.intention == Intention::none) return exchange(at);
     return down;
 }

@@ -24,22 +24,21 @@ bool transfer_in_hand(const Situation& at) noexcept {
     return limit <= transfers_in_hand || used + transfers_in_hand < limit;
 }
 
-/// True when the drive must take a pump in addition to the line pumps. The value is past the stage-up mark and does not
-/// return, or the value would pass the mark while the pump starts.
+/// True when the drive must take a pump in addition to the line pumps. The value is past the stage-up mark and
+/// does not return, or the value would pass the mark while the pump starts.
 bool needs_drive_pump(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (in.need_m >= in.marks.stage_up_m) return !at.falls();
     const double surplus_m3s =
         in.water.at_least_m3s() - at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
     if (!at.settings.staging.forecast || !in.water.inflow_known || !(surplus_m3s > 0)) return false;
-    constexpr double seconds_per_ms = 1e-3;
     const double minimum_hz = at.flows.minimum_flow_hz(at.picture.on_line, in.value_m);
-    const double start_s = seconds_per_ms * as_double(start_on_drive_ms(at.settings, minimum_hz));
+    const double start_s = seconds_of(start_on_drive_ms(at.settings, minimum_hz));
     return in.water.volume_m3 + start_s * surplus_m3s >= at.volume_at(in.marks.stage_up_m);
 }
 
-/// True when one pump cannot carry the inflow, and the store would rise past the stage-up mark if the first pump
-/// waited for its start mark.
+/// True when one pump cannot carry the inflow, and the store would rise past the stage-up mark if the first
+/// pump waited for its start mark.
 bool first_pump_must_hurry(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= in.marks.stop_m) return false;
@@ -47,20 +46,20 @@ bool first_pump_must_hurry(const Situation& at) noexcept {
     return in.water.at_least_m3s() > most_m3s && at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
 }
 
-/// True when fewer pumps than those on the line carry the inflow, and the store would be at the stage-down mark
-/// by the time a line pump runs on the drive.
+/// True when fewer pumps than those on the line carry the inflow, and the store would be at the stage-down
+/// mark by the time a line pump runs on the drive.
 bool line_pumps_are_too_many(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (!in.water.inflow_known) return in.need_m <= in.marks.stage_down_m;
     const double alone_m3s = at.flow_m3s(at.picture.on_line, 0, in.marks.stage_down_m);
     if (in.water.at_most_m3s() >= alone_m3s) return false;
-    constexpr double seconds_per_ms = 1e-3;
-    const double time_s = seconds_per_ms * as_double(take_back_ms(at.settings, 0));
+    const double time_s = seconds_of(take_back_ms(at.settings, 0));
     return in.water.volume_m3 - time_s * (alone_m3s - in.water.inflow_m3s) <=
            at.volume_at(in.marks.stage_down_m);
 }
 
-/// Starts a pump on the drive at a need. Past `mark_m`, the mark is the reason. Before the mark, the forecast is.
+/// Starts a pump on the drive at a need. Past `mark_m`, the mark is the reason. Before the mark, the forecast
+/// is.
 Decision start_at_mark(const Situation& at, double mark_m, double shown_m) noexcept {
     const StagingInputs& in = at.inputs;
     if (in.need_m >= mark_m) return start_on_drive(at, Reason::value_past_start, {in.value_m, shown_m, 0, 0});
@@ -124,7 +123,8 @@ Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
     return back;
 }
 
-/// A float calls for pumps: one pump starts, and another after each run-on time, whatever the transmitters say.
+/// A float calls for pumps: one pump starts, and another after each run-on time, whatever the transmitters
+/// say.
 Decision start_by_float(StagingState& staging, const Situation& at) noexcept {
     const bool due = staging.last_float_step_ms == never_ms ||
                      at.picture.time_ms - staging.last_float_step_ms >= at.settings.floats.run_on_ms ||

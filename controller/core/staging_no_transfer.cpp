@@ -18,14 +18,13 @@ std::uint8_t line_pump_to_stop(const Situation& at) noexcept {
 /// The longest time until another hand-over and the start after it are done, s.
 double another_attempt_s(const Situation& at) noexcept {
     const std::int64_t pause_ms = at.state.transfer_retry_after_ms - at.picture.time_ms;
-    constexpr double seconds_per_ms = 1e-3;
-    return seconds_per_ms * as_double(std::max<std::int64_t>(pause_ms, 0) + at.settings.step.synchronise_ms +
-                                      bring_up_ms(at.settings, at.inputs.demand_hz, at.inputs.lowest_hz));
+    return seconds_of(std::max<std::int64_t>(pause_ms, 0) + at.settings.step.synchronise_ms +
+                      bring_up_ms(at.settings, at.inputs.demand_hz, at.inputs.lowest_hz));
 }
 
 }  // namespace
 
-bool starts_beside_drive_pump(const Situation& at) noexcept {
+bool starts_in_addition(const Situation& at) noexcept {
     if (hand_over_is_impossible(at.state, at.settings, at.picture.time_ms)) return true;
     if (!hand_over_is_doubtful(at.state)) return false;
     const StagingInputs& in = at.inputs;
@@ -37,14 +36,14 @@ bool starts_beside_drive_pump(const Situation& at) noexcept {
     return store_m3 < surplus_m3s * another_attempt_s(at);
 }
 
-Decision start_beside_drive_pump(StagingState& staging, const Situation& at, const Decision& up) noexcept {
+Decision start_in_addition(StagingState& staging, const Situation& at, const Decision& up) noexcept {
     const std::uint8_t pump = next_to_start(at.may_start(true), at.state, at.settings, at.picture.time_ms);
     if (pump == no_pump) return up.now ? at.refused(true) : Decision{};
     if (up.now) staging.last_float_step_ms = at.picture.time_ms;
     return {Intention::line_start, pump, up.why, up.values, up.now, up.countdown_ms};
 }
 
-Decision stop_beside_drive_pump(const Situation& at, const Decision& down) noexcept {
+Decision stop_line_pump_instead(const Situation& at, const Decision& down) noexcept {
     const StagingInputs& in = at.inputs;
     const double others_m3s = at.flow_m3s(at.picture.on_line - 1U, in.highest_hz, in.need_m);
     if (in.water.inflow_known && in.water.at_most_m3s() > others_m3s) return down;

@@ -21,6 +21,12 @@ inline double as_double(std::int64_t value) noexcept {
     return static_cast<double>(value);
 }
 
+/// A time of ms in seconds.
+inline double seconds_of(std::int64_t time_ms) noexcept {
+    constexpr double seconds_per_ms = 1e-3;
+    return seconds_per_ms * as_double(time_ms);
+}
+
 /// The pumps in state `wanted`.
 inline PumpMask pumps_in(const SequencerState& state, PumpState wanted, const Settings& settings) noexcept {
     PumpMask mask = 0;

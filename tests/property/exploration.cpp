@@ -293,7 +293,7 @@ class Explorer {
                 ++findings_.done[event.detail];
             if (event.what == core::EventKind::sequence_done && after.drive_pump != no_pump &&
                 event.detail == static_cast<std::uint8_t>(Sequence::line_start))
-                ++findings_.line_starts_beside_drive;
+                ++findings_.line_starts_in_addition;
         }
         if (after.main.step != Step::idle && core::line_starting_pump(after) != no_pump)
             ++findings_.edges_of_both;

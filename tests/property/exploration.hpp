@@ -56,7 +56,7 @@ struct Findings {
     double seconds = 0;
     std::array<std::size_t, static_cast<std::size_t>(core::Sequence::count)>
         done{};  ///< edges at which a sequence ends without a failure, by Sequence
-    std::size_t line_starts_beside_drive =
+    std::size_t line_starts_in_addition =
         0;                          ///< edges at which a line start ends next to a pump on the drive
     std::size_t edges_of_both = 0;  ///< edges with a line start and a main sequence under way
     std::size_t broken = 0;         ///< edges that break a law

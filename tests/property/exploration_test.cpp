@@ -23,7 +23,7 @@ Findings explored(const Plan& plan, const char* bound) {
     std::printf(
         "  %zu edges end a line start next to a pump on the drive, %zu have a line start and a main "
         "sequence\n",
-        found.line_starts_beside_drive, found.edges_of_both);
+        found.line_starts_in_addition, found.edges_of_both);
     for (const std::string& way : found.ways) ADD_FAILURE() << way;
     return found;
 }
@@ -34,7 +34,7 @@ void expect_no_broken_law(const Findings& found) {
     EXPECT_EQ(found.broken, 0U);
     EXPECT_TRUE(found.closed || bounded);
     EXPECT_TRUE(every_sequence_ends(found) || bounded);
-    EXPECT_TRUE(found.line_starts_beside_drive > 0 || bounded);
+    EXPECT_TRUE(found.line_starts_in_addition > 0 || bounded);
     EXPECT_TRUE(found.edges_of_both > 0 || bounded);
 }
 
