@@ -64,4 +64,9 @@ void derive_settings(core::Settings& settings, const Station& station) {
         settings.run_ms_initial[i] = std::llround(station.run_hours[i] * ms_per_hour);
 }
 
+std::int32_t usual_drive_wait_ms(const Drive& drive) {
+    constexpr double start_up_s = 15, ms_per_s = 1000;
+    return static_cast<std::int32_t>((drive.restart_lock_s + start_up_s) * ms_per_s);
+}
+
 }  // namespace freshet::config

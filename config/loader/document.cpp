@@ -109,6 +109,28 @@ Place place_of_giving_up(std::string_view text) {
             static_cast<std::uint32_t>(good - line_begin + 1)};
 }
 
+/// The library's sentence in our words, where the library does not say what a station file needs.
+std::string in_our_words(std::string_view sentence) {
+    struct Words {
+        std::string_view library, ours;
+    };
+    constexpr std::string_view a_value =
+        "expected a text in quotes such as \"60 s\", a number, true, false, or a list in brackets";
+    constexpr std::array words{
+        Words{"utf-8", "this is not UTF-8; expected text in UTF-8"},
+        Words{"could not determine value type", "this is no TOML value; "},
+        Words{"expected value, saw", "a value is missing here; "},
+        Words{
+            "key-value pair: expected a comment or whitespace",
+            "the value of the key has ended before this place; expected the next line or a comment. A value "
+            "with a unit needs quotes, such as \"60 s\""},
+    };
+    for (const Words& one : words)
+        if (sentence.find(one.library) != std::string_view::npos)
+            return std::string(one.ours) + std::string(one.ours.ends_with("; ") ? a_value : "");
+    return std::string(sentence);
+}
+
 }  // namespace
 
 tl::expected<Node, Errors> parse_document(std::string_view text, const std::string& file) {
@@ -116,9 +138,8 @@ tl::expected<Node, Errors> parse_document(std::string_view text, const std::stri
         const toml::parse_result result = toml::parse(text);
         if (result) return node_of(result.table());
         const Place place = place_of(result.error().source().begin);
-        std::string what(result.error().description());
-        if (what.find("utf-8") != std::string::npos) what = "this is not UTF-8; expected text in UTF-8";
-        return tl::unexpected(Errors{{file, place.line, place.column, std::move(what)}});
+        return tl::unexpected(
+            Errors{{file, place.line, place.column, in_our_words(result.error().description())}});
     } catch (const ParserGaveUp&) {
         const Place place = place_of_giving_up(text);
         return tl::unexpected(Errors{{file, place.line, place.column,

@@ -7,6 +7,7 @@
 #include <array>
 
 #include "config/engineering/checks.hpp"
+#include "config/engineering/derive_settings.hpp"
 
 namespace freshet::config {
 namespace {
@@ -144,13 +145,6 @@ void read_rotation(TableReader& table, const Station& station, core::Settings& s
     read_preference(table, "last", core::Preference::last, station, settings);
 }
 
-/// Without the key, a drive is waited for until its restart lock is over and the drive has had time to start
-/// up.
-std::int32_t drive_wait_default_ms(const Drive& drive) {
-    constexpr double start_up_s = 15, ms_per_s = 1000;
-    return static_cast<std::int32_t>((drive.restart_lock_s + start_up_s) * ms_per_s);
-}
-
 }  // namespace
 
 core::Settings read_settings(TableReader& document, const Station& station) {
@@ -202,7 +196,7 @@ core::Settings read_settings(TableReader& document, const Station& station) {
             settings.restart.settle_ms = table.milliseconds("settle");
             settings.restart.spacing_ms = table.milliseconds("spacing");
             settings.restart.drive_wait_ms =
-                table.optional_milliseconds("drive_wait").value_or(drive_wait_default_ms(station.drive));
+                table.optional_milliseconds("drive_wait").value_or(usual_drive_wait_ms(station.drive));
         });
         in_table(control, "supply", "a [control.supply] table", [&](TableReader& table) {
             settings.supply.voltage_min_ratio =

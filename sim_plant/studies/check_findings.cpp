@@ -235,8 +235,7 @@ void combinations(Survey& s) {
           fmt::format(
               "at an inflow in the widest such band, {:.0f} L/s, the level moves through the {:.0f} m3 from "
               "stage down to stage up; the drive pump then starts at most {:.1f} times an hour, and no pump "
-              "changes "
-              "over",
+              "changes over",
               widest_m3s * litres, volume_m3, starts),
           starts, "1/h", "T = 4 V / dQ, one start a cycle",
           "UFC 3-240-04A (EI 11C201) para 7, V = t q / 4, applied to the difference of two combinations");

@@ -64,9 +64,9 @@ TEST(StationFile, says_which_file_is_not_there) {
 
 TEST(StationFile, passes_on_what_toml_forbids_with_its_place) {
     DemoStation file;
-    file.replace("duty = \"empty_well\"", "duty = ");
+    file.replace("duty = \"empty_well\"", "duty = \"empty_well\"\nduty = \"empty_well\"");
     EXPECT_THAT(file.as_station(),
-                ::testing::StartsWith(file.file() + ":10:8: Error while parsing key-value pair"));
+                ::testing::StartsWith(file.file() + ":11:8: Error while parsing key-value pair"));
 }
 
 TEST(StationFile, refuses_what_the_toml_library_asserts_on) {
