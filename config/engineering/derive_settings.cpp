@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "config/engineering/derive.hpp"
+#include "config/engineering/derive_currents.hpp"
 #include "config/engineering/derive_hydraulics.hpp"
 #include "config/hydraulics/pipe.hpp"
 
@@ -43,6 +44,7 @@ void derive_settings(core::Settings& settings, const Station& station) {
                          station.well.overflow_coefficient * station.well.overflow_width_m};
 
     derive_hydraulics(settings, station);
+    derive_currents(settings, station);
     // A measured header pressure has the main behind it, so that no column delays the flow.
     if (station.duty != Duty::hold_pressure) settings.main_inertia_s2m2 = column_inertia_s2m2(station.main);
     settings.rated_current_a = rated_current_a(station.motor);

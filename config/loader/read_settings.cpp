@@ -94,6 +94,14 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.current_loss_ms = table.milliseconds("current_loss");
 }
 
+/// The table is optional, and so is each of its keys: a watch with the usual figures costs nobody a pump that
+/// delivers.
+void read_delivery(TableReader& table, core::Settings::Delivery& delivery) {
+    delivery.hold_ms = table.optional_milliseconds("hold").value_or(delivery.hold_ms);
+    delivery.lost_max_ratio = table.optional_quantity("lost_max", Quantity::ratio, positive_fraction)
+                                  .value_or(delivery.lost_max_ratio);
+}
+
 /// The table is optional. A file that has the table gives all of its keys; none has a default.
 void read_succession(TableReader& table, core::Settings::Succession& succession) {
     constexpr std::int64_t most_starts = 10;
@@ -186,6 +194,8 @@ core::Settings read_settings(TableReader& document, const Station& station) {
             settings.permissives.discharge_pressure_max_m = table.quantity("max", Quantity::length, positive);
             settings.permissives.discharge_pressure_hold_ms = table.milliseconds("hold");
         });
+        in_optional_table(control, "delivery",
+                          [&](TableReader& table) { read_delivery(table, settings.delivery); });
         in_table(control, "line_start", "a [control.line_start] table",
                  [&](TableReader& table) { read_line_start(table, settings.line_start); });
         settings.floats.fitted = in_optional_table(control, "floats", [&](TableReader& table) {

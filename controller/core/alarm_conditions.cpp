@@ -230,6 +230,9 @@ constexpr std::array<PumpRow, pump_alarm_count> pump_rows{{
     {PumpAlarm::runs_unadvised, &runs_unadvised},
     {PumpAlarm::hand_over_failed, &latched_of_pump},
     {PumpAlarm::take_back_failed, &latched_of_pump},
+    {PumpAlarm::no_delivery, &latched_of_pump},
+    {PumpAlarm::flow_back, &latched_of_pump},
+    {PumpAlarm::flow_lost, [](View at, std::size_t p) noexcept { return has(at.delivery.lost, p); }},
 }};
 static_assert(audit::is_in_order(pump_rows, &PumpRow::code),
               "every alarm of a pump needs its condition, in the order of the codes");
@@ -274,6 +277,14 @@ AlarmGrounds alarm_grounds(const AlarmView& view) noexcept {
         const Permissive behind = pump_rows[i].behind;
         grounds.pump[i] =
             behind == Permissive::none ? not_known : AlarmValues{static_cast<double>(behind), 0, 0, 0};
+    }
+    const DeliveryWatch& delivery = view.delivery;
+    constexpr auto flow_back = static_cast<std::size_t>(PumpAlarm::flow_back);
+    grounds.pump[flow_back] = {delivery.back_flow_m3s, delivery.back_expected_m3s, 0, 0};
+    for (std::size_t pump = 0; pump < pumps_max; ++pump) {
+        const PumpDelivery& of = delivery.pumps[pump];
+        grounds.no_delivery[pump] = {of.flow_m3s, of.expected_m3s, of.current_a, of.expected_a};
+        grounds.flow_lost[pump] = {of.lost_ratio, (1 - of.lost_ratio) * of.expected_m3s, of.expected_m3s, 0};
     }
     return grounds;
 }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "controller/core/alarms.hpp"
+#include "controller/core/delivery.hpp"
 #include "controller/core/inputs.hpp"
 #include "controller/core/need.hpp"
 #include "controller/core/sequencer.hpp"
@@ -26,6 +27,7 @@ struct AlarmView {
     bool adopted;
     Service service;
     const StagingState& staging;
+    const DeliveryWatch& delivery;
     std::uint32_t active;  ///< alarms of the station that are active already, for their deadbands
 };
 

@@ -217,9 +217,10 @@ void judge_alarms(AlarmState& state, const AlarmConditions& conditions, const Op
         auto& word = state.pump[p];
         const Judge<pump_alarm_count, decltype(pump_alarm_rules)> of_pump{
             word, pump_alarm_rules, static_cast<std::uint8_t>(p), now_ms, journal};
-        if (people.pump == p) of_pump.obey(people, conditions.grounds.pump);
-        of_pump.end_shelving(conditions.grounds.pump);
-        of_pump.judge(conditions.pump[p], shown_causes, conditions.grounds.pump, [&](std::size_t code) {
+        const auto grounds = conditions.grounds.of_pump(p);
+        if (people.pump == p) of_pump.obey(people, grounds);
+        of_pump.end_shelving(grounds);
+        of_pump.judge(conditions.pump[p], shown_causes, grounds, [&](std::size_t code) {
             renew_first_out(state.pump_first_out[p], 1U << code, word.since_ms[code]);
         });
         if (people.acknowledge_all) acknowledge_all(of_pump, advice);

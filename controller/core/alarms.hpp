@@ -121,6 +121,9 @@ inline constexpr std::array<PumpAlarmRule, pump_alarm_count> pump_alarm_rules = 
         {P::runs_unadvised, 2000, 5000, Reason::contact_contradicts, G::pump},
         {P::hand_over_failed, 0, 0, Reason::timed_out, G::pump, low, latched},
         {P::take_back_failed, 0, 0, Reason::timed_out, G::pump, low, latched},
+        {P::no_delivery, 0, 0, Reason::no_delivery, G::pump, low, latched},
+        {P::flow_back, 0, 0, Reason::flow_back, G::pump, medium, latched},
+        {P::flow_lost, 0, 0, Reason::flow_lost, G::pump},
     }};
 }();
 
@@ -147,7 +150,15 @@ using AlarmValues = std::array<double, 4>;
 /// The values for the messages of all alarms.
 struct AlarmGrounds {
     std::array<AlarmValues, station_alarm_count> station{};
-    std::array<AlarmValues, pump_alarm_count> pump{};  ///< the same for every pump
+    std::array<AlarmValues, pump_alarm_count> pump{};               ///< the same for every pump
+    std::array<AlarmValues, pumps_max> no_delivery{}, flow_lost{};  ///< of each pump
+    /// The values of all alarms of one pump.
+    std::array<AlarmValues, pump_alarm_count> of_pump(std::size_t which) const noexcept {
+        std::array<AlarmValues, pump_alarm_count> all = pump;
+        all[static_cast<std::size_t>(PumpAlarm::no_delivery)] = no_delivery[which];
+        all[static_cast<std::size_t>(PumpAlarm::flow_lost)] = flow_lost[which];
+        return all;
+    }
 };
 
 /// Alarm conditions of this scan, before any delay; a bit per alarm.

@@ -105,6 +105,13 @@ bool is_called_off(const Judgement& judgement, const StepRow& row) noexcept {
     return why == Reason::pump_tripped || why == Reason::selector_hand || why == Reason::selector_off;
 }
 
+void count_no_delivery(SequencerState& state, std::uint8_t pump, const Settings& settings,
+                       std::int64_t now_ms) noexcept {
+    if (count_pump_failure(state.pumps[pump], settings, now_ms))
+        state.latched_pump[pump] =
+            static_cast<std::uint16_t>(state.latched_pump[pump] | alarm_bit(PumpAlarm::locked_out));
+}
+
 PumpState count_end(SequencerState& state, const Run& run, const Judgement& judgement,
                     const Settings& settings, std::int64_t now_ms) noexcept {
     PumpState final_state = judgement.way.end;
@@ -114,7 +121,8 @@ PumpState count_end(SequencerState& state, const Run& run, const Judgement& judg
 
     const RetryRow& retry = retry_of(run.sequence);
     if (clean) {
-        if (retry.counts_pump) record.attempts = 0;
+        const bool no_delivery = (state.latched_pump[run.pump] & alarm_bit(PumpAlarm::no_delivery)) != 0;
+        if (retry.counts_pump && !no_delivery) record.attempts = 0;
         if (retry.counts_transfer) state.transfer_attempts = 0;
         if (proof_of(run.sequence).drive) state.drive_attempts = 0;
     } else if (run.failed) {

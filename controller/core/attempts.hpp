@@ -23,6 +23,12 @@ void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept;
 ///   - The drive of a start was not read. The next start waits for the drive's pause.
 bool is_called_off(const Judgement& judgement, const StepRow& row) noexcept;
 
+/// Counts that a running pump was found without delivery and is stopped. After attempts_max times in a row
+/// the pump is locked out when its stop ends. A clean start proves no delivery, so that only the watch of
+/// the delivery or people end the count.
+void count_no_delivery(SequencerState& state, std::uint8_t pump, const Settings& settings,
+                       std::int64_t now_ms) noexcept;
+
 /// Counts the end of a run, and returns the state in which its pump ends.
 PumpState count_end(SequencerState& state, const Run& run, const Judgement& judgement,
                     const Settings& settings, std::int64_t now_ms) noexcept;

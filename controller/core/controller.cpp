@@ -103,11 +103,12 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
     add_to_balance(balance_, sight_, task.time.elapsed_s);
     if (task.time.second_passed) {
         update_balance(balance_, sight_, flows_, settings_, advice_);
+        watch_delivery(delivery_, sequencer_, {*seen.readings, sight_, balance_, flows_, settings_});
         aim(following_, sight_, balance_, seen.minimum_flow_hz, marks_, flows_, settings_);
     }
     if (task.slow()) {
-        const StageView view{sight_, permit_,   balance_, flows_,
-                             marks_, settings_, service,  seen.minimum_flow_hz};
+        const StageView view{
+            sight_, permit_, balance_, flows_, delivery_, marks_, settings_, service, seen.minimum_flow_hz};
         stage(staging_, sequencer_, following_, view, advice_, journal);
     }
     advice_.demand_hz = following_.speed_hz;
@@ -168,17 +169,9 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
 
 /// Judges the alarms and completes the advice.
 void Controller::tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept {
-    const AlarmView view{inputs,
-                         sight_,
-                         permit_,
-                         sequencer_,
-                         drive_,
-                         marks_,
-                         settings_,
-                         adoption_.adopted,
-                         service,
-                         staging_,
-                         alarms_.station.active};
+    const AlarmView view{inputs,  sight_,   permit_,   sequencer_,
+                         drive_,  marks_,   settings_, adoption_.adopted,
+                         service, staging_, delivery_, alarms_.station.active};
     if (task.slow() || has_events()) {
         slow_alarms_ = slow_station_conditions(view);
         for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)

@@ -14,6 +14,7 @@
 //                availability.hpp     which idle pumps are available
 //   follow       following.hpp        the speed of the drive pump
 //   stage        balance.hpp          the inflow
+//                delivery.hpp         whether each pump delivers what its curve says
 //                stage.hpp            whether a pump starts, is handed over, is taken back or stops
 //   tell         wear.hpp             hours and starts
 //                alarm_conditions.hpp alarms
@@ -31,7 +32,7 @@
 // changed, and in the scan after an event. It holds:
 //   - motor currents and winding temperatures;
 //   - the availability of idle pumps;
-//   - the volume balance, strictly once a second;
+//   - the volume balance and the delivery of the pumps, strictly once a second;
 //   - the staging;
 //   - the hours of the pumps;
 //   - the alarms of equipment.
@@ -46,6 +47,7 @@
 #include "controller/core/alarms.hpp"
 #include "controller/core/balance.hpp"
 #include "controller/core/composing.hpp"
+#include "controller/core/delivery.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/following.hpp"
 #include "controller/core/inputs.hpp"
@@ -123,6 +125,7 @@ class Controller {
     Following following_;
     SpeedReference reference_;
     Balance balance_;
+    DeliveryWatch delivery_;
     StagingState staging_;
     Wear wear_;
     AlarmState alarms_;

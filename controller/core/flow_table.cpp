@@ -104,6 +104,16 @@ double FlowTable::total_m3s(std::size_t line_pumps, double drive_hz, double meas
     return by_line_m3s + pump_.flow_m3s(ratio, lift);
 }
 
+Delivery FlowTable::delivery(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept {
+    const double ratio = drive_speed_.ratio_of(bounded(drive_hz, 0, speed_max_hz_));
+    Delivery of;
+    of.lift_m = lift_m(line_pumps, ratio, measured_m);
+    of.line_pump_m3s = line_pumps == 0 ? 0 : pump_.at_line_m3s(of.lift_m);
+    of.drive_pump_m3s = pump_.flow_m3s(ratio, of.lift_m);
+    of.total_m3s = static_cast<double>(line_pumps) * of.line_pump_m3s + of.drive_pump_m3s;
+    return of;
+}
+
 double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept {
     const auto speed_ratio = [&]() noexcept {
         if (!main_counts_) return std::sqrt(std::max(static_m(measured_m), 0.0) / minimum_flow_head_m_);

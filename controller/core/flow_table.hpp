@@ -34,6 +34,12 @@ class FlowTable {
     /// lower end.
     double total_m3s(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept;
 
+    /// Flow of each pump of a combination, and the lift of the header. The values are limited as in total_m3s.
+    Delivery delivery(std::size_t line_pumps, double drive_hz, double measured_m) const noexcept;
+
+    /// Speed ratio of a pump on the drive; see DriveSpeed.
+    double speed_ratio_of(double drive_hz) const noexcept { return drive_speed_.ratio_of(drive_hz); }
+
     /// Speed at which a pump on the drive, with `line_pumps` at line frequency, just delivers its minimum
     /// continuous flow at that speed. This is the lowest useful speed of the combination. The result is within
     /// speed_min_hz to speed_max_hz.

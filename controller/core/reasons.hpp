@@ -128,6 +128,10 @@ enum class Reason : std::uint8_t {
     reset_at_station,
     emergency_stop_unread,
     drive_awaited,  // left_ms; until then no pump starts on the line
+    // what a pump delivers; a value that is not measured is NaN
+    no_delivery,  // flow_m3s, expected_m3s, current_a, expected_a
+    flow_back,    // flow_m3s, expected_m3s
+    flow_lost,    // lost_ratio, flow_m3s, expected_m3s
     count
 };
 
@@ -212,6 +216,9 @@ enum class PumpAlarm : std::uint8_t {
     runs_unadvised,
     hand_over_failed,
     take_back_failed,
+    no_delivery,
+    flow_back,
+    flow_lost,
     count
 };
 

@@ -94,6 +94,10 @@ struct Settings {
     double discharge_level_m = 0;  ///< level of the main's outlet; not used with a measured header pressure
     double suction_level_m = 0;    ///< reverse action: level that the pumps draw from
     double rated_current_a = 0;    ///< of one motor
+    /// Current of one motor on the line, with the pump at each point of the curve. The first is zero: the
+    /// currents are not known, and no current is compared with the curve.
+    std::array<double, curve_points_max> curve_current_a{};
+    double no_load_current_a = 0;  ///< of one motor on the line without load
 
     struct Drive {
         double line_frequency_hz = 60, line_voltage_v = 0;
@@ -148,6 +152,12 @@ struct Settings {
                                               ///< not judged
         std::int32_t discharge_pressure_hold_ms = 5000;  ///< ... when it has lasted so long
     } permissives;
+
+    /// What a pump must deliver, compared with its curve; see delivery.hpp.
+    struct Delivery {
+        std::int32_t hold_ms = 60'000;  ///< a pump delivers nothing for so long before the controller acts
+        double lost_max_ratio = 0.1;    ///< of the curve's flow; more is a warning, 1: never
+    } delivery;
 
     struct Succession {                    ///< of starts, for large motors; see succession.hpp
         std::uint8_t cold_starts_max = 0;  ///< from cold, one after another; 0: not judged

@@ -114,6 +114,15 @@ RuleResult curve_in_order(S s) noexcept {
     return {};
 }
 
+/// Every current is zero or more, up to the last point of the curve.
+RuleResult curve_currents(S s) noexcept {
+    const std::size_t points = std::min<std::size_t>(s.curve_points, curve_points_max);
+    for (std::size_t i = 0; i < points; ++i)
+        if (!not_negative(s.curve_current_a[i]).holds)
+            return {false, static_cast<std::uint8_t>(i), s.curve_current_a[i]};
+    return {};
+}
+
 /// The curve's last point; null where the number of points makes no sense, which has a rule of its own.
 const CurvePoint* last_of_curve(S s) noexcept {
     const bool some = s.curve_points > 0 && s.curve_points <= curve_points_max;
@@ -272,6 +281,8 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::suction_level, [](S s) noexcept { return number(s.suction_level_m); }},
     // A tenth of the rated current tells a running motor: without one, every motor would seem to run.
     {Fault::rated_current, [](S s) noexcept { return positive(s.rated_current_a); }},
+    {Fault::curve_current, curve_currents},
+    {Fault::no_load_current, [](S s) noexcept { return not_negative(s.no_load_current_a); }},
 
     {Fault::line_frequency,
      [](S s) noexcept { return within(s.drive.line_frequency_hz, line_least_hz, line_most_hz); }},
@@ -337,6 +348,8 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::current_loss, [](S s) noexcept { return wait(s.permissives.current_loss_ms); }},
     {Fault::pressure_max, [](S s) noexcept { return not_negative(s.permissives.discharge_pressure_max_m); }},
     {Fault::pressure_hold, [](S s) noexcept { return wait(s.permissives.discharge_pressure_hold_ms); }},
+    {Fault::delivery_hold, [](S s) noexcept { return wait(s.delivery.hold_ms); }},
+    {Fault::delivery_lost, [](S s) noexcept { return share(s.delivery.lost_max_ratio); }},
 
     // From warm a motor may be started no more often than from cold.
     {Fault::warm_starts,

@@ -55,6 +55,8 @@ enum class SettingsFault : std::uint8_t {
     discharge_level,
     suction_level,
     rated_current,
+    curve_current,
+    no_load_current,
     // drive and demand
     line_frequency,
     line_voltage,
@@ -101,6 +103,9 @@ enum class SettingsFault : std::uint8_t {
     current_loss,
     pressure_max,
     pressure_hold,
+    // delivery
+    delivery_hold,
+    delivery_lost,
     // starts in succession
     warm_starts,
     cool,

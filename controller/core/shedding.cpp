@@ -3,11 +3,19 @@
 
 #include <algorithm>
 
+#include "controller/core/delivery.hpp"
 #include "controller/core/rotation.hpp"
 
 namespace freshet::core {
 
 namespace {
+
+/// The values of Reason::no_delivery; zero where no watch is given.
+std::array<double, 4> delivery_values(const DeliveryWatch* watch, std::uint8_t pump) noexcept {
+    if (watch == nullptr) return {};
+    const PumpDelivery& of = watch->pumps[pump];
+    return {of.flow_m3s, of.expected_m3s, of.current_a, of.expected_a};
+}
 
 /// The time to a mark that the store never reaches, s.
 constexpr double never_s = 1e12;
@@ -72,6 +80,36 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
                         Reason::forecast_empty,       {water.inflow_m3s, least_m3s, reach_s, needed_s},
                         short_ms >= forecast_hold_ms, forecast_hold_ms - short_ms};
     return stop;
+}
+
+Decision shed_without_delivery(StagingState& staging, const Situation& at) noexcept {
+    const PumpMask failing = without_delivery(at.state);
+    if (failing == 0 || at.inputs.service == Service::hold) return {};
+    const WaterView& water = at.inputs.water;
+    const bool rises = !water.inflow_known || water.at_most_m3s() > water.pumped_m3s;
+    const std::uint8_t on_drive = at.state.drive_pump;
+    for (std::uint8_t pump = 0; pump < at.settings.pump_count; ++pump) {
+        const bool on_line =
+            at.state.pumps[pump].state == PumpState::on_line && at.state.line_run[pump].step == Step::idle;
+        if (!has(failing, pump) || !(on_line || pump == on_drive)) continue;
+        std::int64_t wait_ms = 0;
+        if (why_not_stop(at.state, at.inputs.permit, at.settings, pump, at.picture.time_ms, wait_ms) !=
+            Permissive::none)
+            continue;
+        const bool by_line = at.inputs.service == Service::fixed_speed;
+        const bool replaced = (at.may_start(by_line) & ~doubtful_delivery(at.state)) != 0;
+        if (!replaced && rises) continue;
+        const std::array<double, 4> values = delivery_values(at.inputs.delivery, pump);
+        if (replaced && !on_line) {
+            staging.start_wanted = true;
+            staging.drive_free_since_ms = never_ms;
+            staging.wanted_why = Reason::no_delivery;
+            staging.wanted_values = values;
+        }
+        const Intention stop = on_line ? Intention::stop_from_line : Intention::stop_on_drive;
+        return {stop, pump, Reason::no_delivery, values, true, 0};
+    }
+    return {};
 }
 
 }  // namespace freshet::core

@@ -19,4 +19,8 @@ Decision shed_for_supply(const Situation& at) noexcept;
 /// can be taken back. One line pump stops instead, because that takes no time. The other pumps keep running.
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept;
 
+/// A running pump delivers nothing, so that another pump takes its place, after the minimum run. The pump
+/// keeps running when no other pump may start, unless the need does not rise.
+Decision shed_without_delivery(StagingState& staging, const Situation& at) noexcept;
+
 }  // namespace freshet::core

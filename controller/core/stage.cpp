@@ -3,6 +3,7 @@
 
 #include <array>
 
+#include "controller/core/attempts.hpp"
 #include "controller/core/staging_situation.hpp"
 
 namespace freshet::core {
@@ -26,6 +27,7 @@ StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     in.highest_hz = view.settings.drive.speed_max_hz;
     in.service = view.service;
     in.float_calls = view.sight.floats.calls;
+    in.delivery = &view.delivery;
     in.pressure_m = view.sight.pressure.pressure_m;
     const InflowEstimate& estimate = view.balance.estimate;
     in.water.inflow_known = estimate.known();
@@ -169,6 +171,10 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
         advice.next = announced(decision);
         return;
     }
+    const bool stops =
+        decision.intention == Intention::stop_from_line || decision.intention == Intention::stop_on_drive;
+    if (stops && decision.why == Reason::no_delivery)
+        count_no_delivery(sequencer, decision.pump, view.settings, picture.time_ms);
     if (decision.intention == Intention::stop_from_line) {
         begin_line_stop(sequencer, decision.pump, decision.why, decision.values, picture.time_ms, journal);
         return;

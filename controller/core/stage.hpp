@@ -3,6 +3,7 @@
 #pragma once
 
 #include "controller/core/balance.hpp"
+#include "controller/core/delivery.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/following.hpp"
 #include "controller/core/journal.hpp"
@@ -21,6 +22,7 @@ struct StageView {
     const StationPermit& permit;
     const Balance& balance;
     const FlowTable& flows;
+    const DeliveryWatch& delivery;
     const NeedMarks& marks;
     const Settings& settings;
     Service service;

@@ -10,6 +10,7 @@ namespace {
 
 Decision decision_at(StagingState& staging, const Situation& at) noexcept {
     if (const Decision less = shed_for_supply(at); less.now) return less;
+    if (const Decision less = shed_without_delivery(staging, at); less.now) return less;
     if (at.state.drive_pump != no_pump) return with_drive_pump(staging, at);
     const Service service = at.inputs.service;
     if (service == Service::fixed_speed || (service == Service::floats && !at.drive_usable()))

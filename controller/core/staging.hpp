@@ -56,6 +56,8 @@ struct WaterView {
     static constexpr double sure_deviations = 1.5;  ///< one inflow in fifteen lies beyond
 };
 
+struct DeliveryWatch;
+
 /// The inputs of one decision.
 struct StagingInputs {
     NeedMarks marks;
@@ -66,6 +68,7 @@ struct StagingInputs {
     double pressure_m = 0;     ///< head in the header, where the station limits it
     WaterView water;
     StationPermit permit;
+    const DeliveryWatch* delivery = nullptr;  ///< for the values of a reason alone
 };
 
 /// The result of one decision.

@@ -7,6 +7,7 @@
 #include <cstdint>
 
 #include "controller/core/climb.hpp"
+#include "controller/core/delivery.hpp"
 #include "controller/core/permissives.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/staging.hpp"
@@ -130,11 +131,16 @@ struct Situation {
         return calm;
     }
     /// Idle pumps that may start now, on the line or on the drive. Pumps that no limit refuses come first.
-    /// Only when there is none, a limit gives way to water in danger.
+    /// Only when there is none, a limit gives way to water in danger. A pump of which people must doubt that
+    /// it delivers comes last of all.
     PumpMask may_start(bool by_line) const noexcept {
         if (by_line && !line_start_serves(state, picture, settings)) return 0;
         const PumpMask free = startable(state, picture, calm_permit(), settings, by_line);
-        return free != 0 ? free : startable(state, picture, inputs.permit, settings, by_line);
+        const PumpMask doubtful = doubtful_delivery(state);
+        if ((free & ~doubtful) != 0) return static_cast<PumpMask>(free & ~doubtful);
+        const PumpMask most = startable(state, picture, inputs.permit, settings, by_line);
+        if ((most & ~doubtful) != 0) return static_cast<PumpMask>(most & ~doubtful);
+        return free != 0 ? free : most;
     }
     /// Line pumps that have run long enough to be stopped or taken back.
     PumpMask may_stop() const noexcept {

@@ -254,6 +254,27 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
      "pause",
      "find the failed step in the journal; examine the signal that the step waited for",
      RaisedBy::last_attempt},
+    {core::PumpAlarm::no_delivery, "no_delivery", "pump runs but does not deliver",
+     "a shut valve, a blocked pump or branch, air in the pump, a broken coupling, or a pump that runs below "
+     "its "
+     "minimum flow; or the flow meter and the motor current are wrong",
+     "another pump takes its place and starts before it from now on; without another pump it keeps running "
+     "while "
+     "the need rises; after repeated failure it is locked out; a pump that runs without flow becomes hot",
+     "look at the valves of the pump and at its pressure; clear the pump; then put the selector to off and "
+     "back"},
+    {core::PumpAlarm::flow_back, "flow_back", "water runs back through this pump or another with this alarm",
+     "the non-return valve of a pump at rest is stuck open; or the main leaks before the flow meter",
+     "part of the flow returns to the suction side, and the pump at rest may turn backwards; another pump "
+     "starts "
+     "before it",
+     "look at the station which pump turns backwards; shut its valve; do not start a pump that turns "
+     "backwards"},
+    {core::PumpAlarm::flow_lost, "flow_lost", "pump delivers less than its curve",
+     "wear, a part of the pump or its branch is blocked, or the main has more friction than the station file "
+     "says",
+     "the station has less capacity than it counts on, and pumping costs more",
+     "compare the pump with the others; plan an overhaul"},
 }};
 
 /// True when the table has a row for each alarm, in the enum's order, and no row leaves a word blank.

@@ -212,6 +212,23 @@ inline constexpr std::array<ReasonWord, static_cast<std::size_t>(core::Reason::c
      "the drive was expected back within {0}",
      {{{"left_ms", Unit::ms}}},
      "the drive was expected back soon"},
+    // what a pump delivers
+    {core::Reason::no_delivery,
+     "no_delivery",
+     "the pump did not deliver what its curve gives (flow {0}, by the curve {1}; motor current {2}, by the "
+     "curve {3})",
+     {{{"flow_m3s", Unit::m3s},
+       {"expected_m3s", Unit::m3s},
+       {"current_a", Unit::a},
+       {"expected_a", Unit::a}}}},
+    {core::Reason::flow_back,
+     "flow_back",
+     "only {0} left the station, although the running pumps delivered {1} by their curves and motor currents",
+     {{{"flow_m3s", Unit::m3s}, {"expected_m3s", Unit::m3s}}}},
+    {core::Reason::flow_lost,
+     "flow_lost",
+     "the pump had delivered {0} less than its curve while it ran alone ({1} of {2})",
+     {{{"lost_ratio", Unit::ratio}, {"flow_m3s", Unit::m3s}, {"expected_m3s", Unit::m3s}}}},
 }};
 static_assert(complete(reasons, static_cast<std::size_t>(core::Reason::count)),
               "every Reason needs its word, in order");

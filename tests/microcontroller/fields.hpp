@@ -132,6 +132,10 @@ void fields_of(auto& visit, Is<core::Settings::Permissives> auto& permissives) {
     each(visit, rest, run, starts, transfers, residual, winding, on_line, on_generator, current_loss,
          pressure, pressure_hold);
 }
+void fields_of(auto& visit, Is<core::Settings::Delivery> auto& delivery) {
+    auto& [hold, lost_max] = delivery;
+    each(visit, hold, lost_max);
+}
 void fields_of(auto& visit, Is<core::Settings::Weir> auto& weir) {
     auto& [crest, coefficient] = weir;
     each(visit, crest, coefficient);
@@ -159,14 +163,14 @@ void fields_of(auto& visit, Is<core::Settings::Supply> auto& supply) {
 void fields_of(auto& visit, Is<core::Settings> auto& settings) {
     auto& [pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
            store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
-           main_inertia, discharge_level, suction_level, rated_current, drive, demand, staging, sync, step,
-           permissives, succession, line_start, floats, restart, supply, rotation, preference, exercise,
-           run_initial, starts_initial] = settings;
+           main_inertia, discharge_level, suction_level, rated_current, curve_current, no_load_current, drive,
+           demand, staging, sync, step, permissives, delivery, succession, line_start, floats, restart,
+           supply, rotation, preference, exercise, run_initial, starts_initial] = settings;
     each(visit, pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
          store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
-         main_inertia, discharge_level, suction_level, rated_current, drive, demand, staging, sync, step,
-         permissives, succession, line_start, floats, restart, supply, rotation, preference, exercise,
-         run_initial, starts_initial);
+         main_inertia, discharge_level, suction_level, rated_current, curve_current, no_load_current, drive,
+         demand, staging, sync, step, permissives, delivery, succession, line_start, floats, restart, supply,
+         rotation, preference, exercise, run_initial, starts_initial);
 }
 
 // Advice.

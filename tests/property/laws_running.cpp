@@ -25,6 +25,7 @@ bool is_staging(Reason why) {
         case Reason::exercise_due:
         case Reason::forecast_empty:
         case Reason::pressure_high:
+        case Reason::no_delivery:
         case Reason::confirmed:
         case Reason::in_sync:
         case Reason::none:

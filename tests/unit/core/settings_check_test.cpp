@@ -107,6 +107,8 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::minimum_flow, [](Settings& s) { s.minimum_flow_m3s = s.curve[4].flow_m3s; }},
         {Fault::branch_loss, [](Settings& s) { s.branch_loss_s2m5 = -1; }},
         {Fault::rated_current, [](Settings& s) { s.rated_current_a = 0; }},
+        {Fault::curve_current, [](Settings& s) { s.curve_current_a[1] = -1; }, 1},
+        {Fault::no_load_current, [](Settings& s) { s.no_load_current_a = -1; }},
 
         {Fault::line_frequency, [](Settings& s) { s.drive.line_frequency_hz = 0; }},
         {Fault::line_voltage, [](Settings& s) { s.drive.line_voltage_v = 0; }},
@@ -159,6 +161,9 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::current_loss, [](Settings& s) { s.permissives.current_loss_ms = -1; }},
         {Fault::pressure_max, [](Settings& s) { s.permissives.discharge_pressure_max_m = -1; }},
         {Fault::pressure_hold, [](Settings& s) { s.permissives.discharge_pressure_hold_ms = -1; }},
+
+        {Fault::delivery_hold, [](Settings& s) { s.delivery.hold_ms = -1; }},
+        {Fault::delivery_lost, [](Settings& s) { s.delivery.lost_max_ratio = 0; }},
 
         {Fault::warm_starts, [](Settings& s) { s.succession.warm_starts_max = 0; }},
         {Fault::warm_starts, [](Settings& s) { s.succession.warm_starts_max = 3; }},
@@ -251,6 +256,8 @@ std::vector<double*> numbers(Settings& s) {
                              &s.discharge_level_m,
                              &s.suction_level_m,
                              &s.rated_current_a,
+                             &s.no_load_current_a,
+                             &s.delivery.lost_max_ratio,
                              &s.drive.line_frequency_hz,
                              &s.drive.line_voltage_v,
                              &s.drive.rated_slip_ratio,
@@ -278,7 +285,7 @@ std::vector<double*> numbers(Settings& s) {
     for (std::size_t i = 0; i < s.store_points; ++i)
         all.insert(all.end(), {&s.store[i].level_m, &s.store[i].volume_m3});
     for (std::size_t i = 0; i < s.curve_points; ++i)
-        all.insert(all.end(), {&s.curve[i].flow_m3s, &s.curve[i].head_m});
+        all.insert(all.end(), {&s.curve[i].flow_m3s, &s.curve[i].head_m, &s.curve_current_a[i]});
     for (std::size_t i = 0; i < s.main_points; ++i)
         all.insert(all.end(), {&s.main[i].flow_m3s, &s.main[i].loss_s2m5});
     return all;
@@ -312,6 +319,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.permissives.residual_voltage_ms,
             &s.permissives.current_loss_ms,
             &s.permissives.discharge_pressure_hold_ms,
+            &s.delivery.hold_ms,
             &s.line_start.spacing_ms,
             &s.floats.hold_ms,
             &s.floats.run_on_ms,
@@ -321,7 +329,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.supply.lost_hold_ms};
 }
 
-static_assert(sizeof(Settings) == 2432,
+static_assert(sizeof(Settings) == 2968,
               "a setting was added or removed: update its rule, its spoil and the lists above");
 
 std::vector<Spoil> all_spoils() {
