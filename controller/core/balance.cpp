@@ -14,39 +14,50 @@ namespace {
 /// Without a good value for this time the inflow is not known.
 constexpr double gap_max_s = 60;
 
-/// Flow of the running pumps from their curves, m3/s. The flow follows the speed with the inertia of the main.
-double flow_by_curves_m3s(const Balance& balance, const Sight& sight, const FlowTable& flows,
-                          const Settings& settings) noexcept {
+/// Renews the flow of the running pumps from their curves. The flow follows the speed with the inertia of the
+/// main.
+void renew_pumped(Balance& balance, const Sight& sight, const FlowTable& flows,
+                  const Settings& settings) noexcept {
     const Picture& picture = sight.picture;
     const bool drive_feeds = picture.output_closed && picture.drive_running && picture.drive_hz_known &&
                              (picture.drive_side_closed & ~picture.line_side_closed) != 0;
-    return flows.moving_m3s(picture.on_line, drive_feeds ? picture.drive_hz : 0, sight.measured().value_m,
-                            balance.pumped_m3s, balance.elapsed_s, settings);
+    const double drive_hz = drive_feeds ? picture.drive_hz : 0;
+    const FlowTable::MovingFlow flow = flows.moving(picture.on_line, drive_hz, sight.measured().value_m,
+                                                    balance.pumped_m3s, balance.elapsed_s, settings);
+    balance.pumped_m3s = flow.flow_m3s;
+    balance.steady_hz = flow.steady ? drive_hz : not_steady_hz;
 }
 
 /// Learns how much the flow meter differs from the curves. Only a steady flow counts, because the meter is
 /// slower than the pumps.
-void learn_flow_ratio(Balance& balance, const Sight& sight, double flow_m3s) noexcept {
+void learn_flow_ratio(Balance& balance, const Sight& sight, double before_m3s) noexcept {
     constexpr double memory_s = 120, far = 0.1, least_share = 0.02;
-    const bool is_steady = flow_m3s > 0 && magnitude(flow_m3s - balance.pumped_m3s) < least_share * flow_m3s;
+    const double flow_m3s = balance.pumped_m3s;
+    const bool is_steady = flow_m3s > 0 && magnitude(flow_m3s - before_m3s) < least_share * flow_m3s;
     if (!sight.station_flow_known || !is_steady) return;
     const double ratio = bounded(sight.station_flow_m3s / flow_m3s, 1 - far, 1 + far);
     balance.flow_ratio += std::min(balance.elapsed_s / memory_s, 1.0) * (ratio - balance.flow_ratio);
 }
 
 /// The memory of the longest line, in samples. The doubt of the inflow then moves the speed by less than
-/// 0.02 Hz. `observer_s` is the least memory.
-double memory_for(double noise_m3, double m3s_per_hz, const Settings& settings) noexcept {
+/// 0.02 Hz. `observer_s` is the least memory. The search begins at `near`, the memory of the second before.
+double memory_for(double noise_m3, double m3s_per_hz, double near, const Settings& settings) noexcept {
     constexpr double least = 12, most = 324, calm_hz = 0.02;
     const double floor = std::min(std::max(settings.staging.observer_s, least), most);
     const double doubt_m3s = calm_hz * m3s_per_hz;
     if (!(doubt_m3s > 0)) return floor;
-    // The doubt is noise x sqrt(12 / memory^3). Newton's steps come down to the cube root from the most.
+    // The doubt is noise x sqrt(12 / memory^3). Newton's steps find the cube root.
     const double ratio = noise_m3 / doubt_m3s;
     const double cube = bounded(12 * ratio * ratio, 0, most * most * most);
-    constexpr int steps = 16;
-    double memory = most;
-    for (int i = 0; i < steps; ++i) memory -= (memory - cube / (memory * memory)) / 3;
+    if (cube <= floor * floor * floor) return floor;
+    constexpr int steps_max = 16;  // two are needed while the noise hardly changes
+    constexpr double near_enough = 1e-6;
+    double memory = bounded(near, floor, most);
+    for (int i = 0; i < steps_max; ++i) {
+        const double change = (cube / (memory * memory) - memory) / 3;
+        memory = std::min(memory + change, most);
+        if (magnitude(change) < near_enough) break;
+    }
     return bounded(memory, floor, most);
 }
 
@@ -77,8 +88,8 @@ void take_value(Balance& balance, const Sight& sight, const FlowTable& flows, do
         settings.signal.rate_max_m_s * sight.area_m2 * (balance.elapsed_s + balance.gap_s);
     const double moved_m3 = volume_m3 - balance.estimate.nearest_volume_m3();
     if (magnitude(moved_m3) > fastest_m3 + 6 * noise_m3) balance.estimate.shift(moved_m3);
-    const double memory = memory_for(noise_m3, flows.flow_per_hz(sight.picture.on_line), settings);
-    balance.estimate.step({volume_m3, outflow_m3s, noise_m3, balance.elapsed_s}, memory);
+    balance.memory = memory_for(noise_m3, flows.flow_per_hz(sight.picture.on_line), balance.memory, settings);
+    balance.estimate.step({volume_m3, outflow_m3s, noise_m3, balance.elapsed_s}, balance.memory);
 }
 
 }  // namespace
@@ -121,9 +132,9 @@ void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noex
 
 void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,
                     Advice& advice) noexcept {
-    const double flow_m3s = flow_by_curves_m3s(balance, sight, flows, settings);
-    learn_flow_ratio(balance, sight, flow_m3s);
-    balance.pumped_m3s = flow_m3s;
+    const double before_m3s = balance.pumped_m3s;
+    renew_pumped(balance, sight, flows, settings);
+    learn_flow_ratio(balance, sight, before_m3s);
     advice.pumped_m3s = balance.flow_ratio * balance.pumped_m3s;
     if (!(balance.elapsed_s > 0)) return;
 

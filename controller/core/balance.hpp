@@ -28,17 +28,22 @@ class MeasuredNoise {
     int values_ = 0;
 };
 
+/// No speed of a drive, for a flow that is not steady. See Balance::steady_hz.
+inline constexpr double not_steady_hz = -1;
+
 /// The estimate of the inflow, and the sums since the last balance.
 struct Balance {
     InflowEstimate estimate;
     MeasuredNoise noise;
-    double value_sum_m = 0;     ///< over the scans with a good value
-    int samples = 0;            ///< scans in the sum
-    double elapsed_s = 0;       ///< since the last balance
-    double gap_s = 0;           ///< since the last good value
-    double pumped_m3s = 0;      ///< flow of the pumps by their curves, with the inertia of the main
-    double last_volume_m3 = 0;  ///< of the last mean value
-    double flow_ratio = 1;      ///< flow meter over curves, averaged over minutes; 1 without a flow meter
+    double value_sum_m = 0;            ///< over the scans with a good value
+    int samples = 0;                   ///< scans in the sum
+    double elapsed_s = 0;              ///< since the last balance
+    double gap_s = 0;                  ///< since the last good value
+    double pumped_m3s = 0;             ///< flow of the pumps by their curves, with the inertia of the main
+    double steady_hz = not_steady_hz;  ///< speed at which pumped_m3s is steady, zero without a drive pump
+    double last_volume_m3 = 0;         ///< of the last mean value
+    double memory = 0;                 ///< of the estimate's longest line, in samples
+    double flow_ratio = 1;  ///< flow meter over curves, averaged over minutes; 1 without a flow meter
 };
 
 /// Adds one scan of `elapsed_s` seconds to the sums. Leaves out the value of a scan that is not good.

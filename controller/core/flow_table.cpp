@@ -20,6 +20,7 @@ FlowTable::FlowTable(const Settings& settings) noexcept
       static_head_(settings),
       first_m_(std::min(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
       last_m_(std::max(settings.marks.low_cutoff_m, settings.marks.high_alarm_m)),
+      minimum_flow_m3s_(settings.minimum_flow_m3s),
       minimum_flow_head_m_(pump_.head_at_line_m(settings.minimum_flow_m3s)),
       drive_speed_(settings),
       speed_min_hz_(settings.drive.speed_min_hz),
@@ -29,12 +30,13 @@ FlowTable::FlowTable(const Settings& settings) noexcept
     const double one_m = static_m(first_m_);
     const double other_m = static_m(last_m_);
     low_m_ = std::min(one_m, other_m);
-    step_m_ = (std::max(one_m, other_m) - low_m_) / static_cast<double>(heads - 1);
+    const double step_m = (std::max(one_m, other_m) - low_m_) / static_cast<double>(heads - 1);
+    per_step_ = step_m > 0 ? 1 / step_m : 0;
 
     const SteadyFlow flow(settings);
     for (std::uint8_t k = 0; main_counts_ && k <= settings.pump_count; ++k)
         for (std::size_t h = 0; h < heads; ++h)
-            table_[k][h] = cell_of(flow, k, low_m_ + step_m_ * static_cast<double>(h));
+            table_[k][h] = cell_of(flow, k, low_m_ + step_m * static_cast<double>(h));
 
     const double setpoint_m = settings.marks.setpoint_m;
     for (std::uint8_t k = 0; k <= settings.pump_count; ++k) {
@@ -49,7 +51,7 @@ FlowTable::FlowTable(const Settings& settings) noexcept
 FlowTable::Cell FlowTable::cell_of(const SteadyFlow& flow, std::uint8_t line_pumps,
                                    double static_head_m) const noexcept {
     const auto square = [](double ratio) { return ratio * ratio; };
-    const double highest = square(drive_speed_.ratio_of(speed_max_hz_));
+    const double highest = square(highest_ratio_);
     const Delivery alone = flow.at(line_pumps, 0, static_head_m);
     Cell cell;
     cell.cut_in = pump_.cut_in_square(alone.lift_m);
@@ -70,7 +72,7 @@ double FlowTable::static_m(double measured_m) const noexcept {
 
 FlowTable::Pair FlowTable::pair_at(std::size_t line_pumps, double measured_m) const noexcept {
     constexpr auto last = static_cast<double>(heads - 1);
-    const double within = step_m_ > 0 ? bounded((static_m(measured_m) - low_m_) / step_m_, 0, last) : 0;
+    const double within = bounded((static_m(measured_m) - low_m_) * per_step_, 0, last);
     const std::size_t low = std::min(static_cast<std::size_t>(within), heads - 2);
     const auto& at = table_[line_pumps];
     return {at[low], at[low + 1], within - static_cast<double>(low)};
@@ -123,12 +125,33 @@ double FlowTable::minimum_flow_hz(std::size_t line_pumps, double measured_m) con
     return bounded(drive_speed_.hz_of(speed_ratio()), speed_min_hz_, speed_max_hz_);
 }
 
-double FlowTable::moving_m3s(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
-                             double elapsed_s, const Settings& settings) const noexcept {
+double FlowTable::least_m3s(std::size_t line_pumps, double minimum_hz, double measured_m) const noexcept {
+    const bool at_minimum_flow = main_counts_ && minimum_hz > speed_min_hz_ && minimum_hz < speed_max_hz_;
+    if (!at_minimum_flow) return total_m3s(line_pumps, minimum_hz, measured_m);
+    const double ratio = drive_speed_.ratio_of(minimum_hz);
+    const double drive_pump_m3s = ratio * minimum_flow_m3s_;
+    if (line_pumps == 0) return drive_pump_m3s;
+    const double lift = ratio * ratio * minimum_flow_head_m_;
+    return static_cast<double>(line_pumps) * pump_.at_line_m3s(lift) + drive_pump_m3s;
+}
+
+FlowTable::MovingFlow FlowTable::moving(std::size_t line_pumps, double drive_hz, double measured_m,
+                                        double before_m3s, double elapsed_s,
+                                        const Settings& settings) const noexcept {
     const double steady_m3s = total_m3s(line_pumps, drive_hz, measured_m);
     constexpr double settled = 1e-3;
-    const bool is_steady = magnitude(steady_m3s - before_m3s) <= settled * steady_m3s;
-    if (is_steady || !main_counts_ || !(settings.main_inertia_s2m2 > 0)) return steady_m3s;
+    if (magnitude(steady_m3s - before_m3s) <= settled * steady_m3s || !moves(settings))
+        return {steady_m3s, true};
+    return {after_m3s(line_pumps, drive_hz, measured_m, before_m3s, elapsed_s, settings), false};
+}
+
+/// True when the water in the main moves as a column, so that the flow follows the pumps with a delay.
+bool FlowTable::moves(const Settings& settings) const noexcept {
+    return main_counts_ && settings.main_inertia_s2m2 > 0;
+}
+
+double FlowTable::after_m3s(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
+                            double elapsed_s, const Settings& settings) const noexcept {
     const double ratio = drive_speed_.ratio_of(bounded(drive_hz, 0, speed_max_hz_));
     return flow_after({line_pumps, ratio, static_m(measured_m), before_m3s}, elapsed_s, pump_, settings);
 }
@@ -136,13 +159,14 @@ double FlowTable::moving_m3s(std::size_t line_pumps, double drive_hz, double mea
 double FlowTable::coasting_m3(std::size_t line_pumps, double drive_hz, double measured_m, double from_m3s,
                               const Settings& settings) const noexcept {
     constexpr double step_s = 5, near_enough = 0.01, longest_s = 600;
+    if (!moves(settings)) return 0;
     const double steady_m3s = total_m3s(line_pumps, drive_hz, measured_m);
     const double apart_m3s = from_m3s - steady_m3s;
     if (magnitude(apart_m3s) <= near_enough * steady_m3s) return 0;
     // An implicit step of a first-order delay T leaves 1 / (1 + step / T) of the distance, which gives T. The
     // volume of the whole approach is T times the distance at its begin.
-    const double after_m3s = moving_m3s(line_pumps, drive_hz, measured_m, from_m3s, step_s, settings);
-    const double moved = (from_m3s - after_m3s) / apart_m3s;
+    const double then_m3s = after_m3s(line_pumps, drive_hz, measured_m, from_m3s, step_s, settings);
+    const double moved = (from_m3s - then_m3s) / apart_m3s;
     const double delay_s = moved > 0 ? bounded(step_s * (1 - moved) / moved, 0, longest_s) : longest_s;
     return apart_m3s * delay_s;
 }
@@ -150,13 +174,10 @@ double FlowTable::coasting_m3(std::size_t line_pumps, double drive_hz, double me
 double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
                                double lowest_hz, double highest_hz) const noexcept {
     constexpr int steps = 10;
-    constexpr double near_enough_hz = 0.02;
+    constexpr double near_enough_hz = 0.03;
     double slope = flow_per_hz_[line_pumps];
     double speed_hz = bounded(near_hz, lowest_hz, highest_hz);
     if (!(slope > 0)) return speed_hz;
-    // A search between the limits comes near a limit, but does not reach the limit.
-    if (!(flow_m3s > total_m3s(line_pumps, lowest_hz, measured_m))) return lowest_hz;
-    if (flow_m3s >= total_m3s(line_pumps, highest_hz, measured_m)) return highest_hz;
     const double near_enough_m3s = near_enough_hz * slope;
     // The ends of the bracket count as tried once the flow there is known to lie on their side.
     double low_hz = lowest_hz, high_hz = highest_hz;
@@ -164,10 +185,19 @@ double FlowTable::speed_for_hz(std::size_t line_pumps, double flow_m3s, double m
     double last_hz = speed_hz, last_missing_m3s = 0;
     for (int i = 0; i < steps; ++i) {
         const double missing_m3s = flow_m3s - total_m3s(line_pumps, speed_hz, measured_m);
-        const bool beyond = missing_m3s > 0 ? speed_hz >= highest_hz : speed_hz <= lowest_hz;
-        if (beyond || magnitude(missing_m3s) < near_enough_m3s) break;
-        (missing_m3s > 0 ? low_hz : high_hz) = speed_hz;
-        (missing_m3s > 0 ? low_tried : high_tried) = true;
+        // A search between the limits comes near a limit, but does not reach the limit.
+        const bool more = missing_m3s > 0;
+        const double limit_hz = more ? highest_hz : lowest_hz;
+        if (speed_hz == limit_hz) return limit_hz;
+        const bool found = magnitude(missing_m3s) < near_enough_m3s;
+        if (found && magnitude(limit_hz - speed_hz) > 1) break;
+        if (found || i == 1) {
+            const double at_limit_m3s = total_m3s(line_pumps, limit_hz, measured_m);
+            if (more ? flow_m3s >= at_limit_m3s : !(flow_m3s > at_limit_m3s)) return limit_hz;
+        }
+        if (found) break;
+        (more ? low_hz : high_hz) = speed_hz;
+        (more ? low_tried : high_tried) = true;
         // The slope between the last two speeds, because near the minimum flow a flat curve is far steeper.
         if (i > 0 && speed_hz != last_hz)
             slope = bounded((last_missing_m3s - missing_m3s) / (speed_hz - last_hz), near_enough_m3s,

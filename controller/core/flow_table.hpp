@@ -24,6 +24,12 @@ namespace freshet::core {
 /// there as steeply as a square root. A measured header pressure is the lift itself and needs no table.
 class FlowTable {
   public:
+    /// A flow of the station, m3/s, and whether the flow has come to its steady value.
+    struct MovingFlow {
+        double flow_m3s = 0;
+        bool steady = false;
+    };
+
     /// No flow in any combination: for a controller that refuses its settings.
     FlowTable() noexcept = default;
     /// `settings` must have passed core::check.
@@ -45,13 +51,16 @@ class FlowTable {
     /// speed_min_hz to speed_max_hz.
     double minimum_flow_hz(std::size_t line_pumps, double measured_m) const noexcept;
 
+    /// Total flow, m3/s, at `minimum_hz`, the result of minimum_flow_hz at this measured value.
+    double least_m3s(std::size_t line_pumps, double minimum_hz, double measured_m) const noexcept;
+
     /// Speed at which a pump on the drive, with `line_pumps` at line frequency, brings the total flow to
     /// `flow_m3s`, Hz; within `lowest_hz` to `highest_hz`. The search begins at `near_hz`.
     double speed_for_hz(std::size_t line_pumps, double flow_m3s, double measured_m, double near_hz,
                         double lowest_hz, double highest_hz) const noexcept;
 
-    /// Flow of the station `elapsed_s` after a flow of `before_m3s`, m3/s; see flow_after.
-    double moving_m3s(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
+    /// Flow of the station `elapsed_s` after a flow of `before_m3s`; see flow_after.
+    MovingFlow moving(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
                       double elapsed_s, const Settings& settings) const noexcept;
 
     /// Volume that the moving water in the main takes from the store beyond the steady flow of a combination,
@@ -82,6 +91,9 @@ class FlowTable {
     };
 
     Cell cell_of(const SteadyFlow& flow, std::uint8_t line_pumps, double static_head_m) const noexcept;
+    bool moves(const Settings& settings) const noexcept;
+    double after_m3s(std::size_t line_pumps, double drive_hz, double measured_m, double before_m3s,
+                     double elapsed_s, const Settings& settings) const noexcept;
     double static_m(double measured_m) const noexcept;
     double lift_m(std::size_t line_pumps, double drive_ratio, double measured_m) const noexcept;
     Pair pair_at(std::size_t line_pumps, double measured_m) const noexcept;
@@ -91,7 +103,9 @@ class FlowTable {
     PumpFlow pump_;
     StaticHead static_head_;
     double first_m_ = 0, last_m_ = 0;  ///< the lowest and the highest measured value of the table
-    double low_m_ = 0, step_m_ = 1;    ///< static heads of the table
+    double low_m_ = 0;                 ///< the least static head of the table
+    double per_step_ = 0;              ///< steps of the table for each metre of static head
+    double minimum_flow_m3s_ = 0;      ///< at line frequency
     double minimum_flow_head_m_ = 0;   ///< at line frequency, behind the branch
     DriveSpeed drive_speed_;
     double speed_min_hz_ = 0, speed_max_hz_ = 0, highest_ratio_ = 0;

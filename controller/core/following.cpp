@@ -20,6 +20,16 @@ double smooth_need_m(const Sight& sight, const Balance& balance) noexcept {
     return sight.need_m + (balance.estimate.volume_m3() - balance.last_volume_m3) / sight.area_m2;
 }
 
+/// The volume that the moving water in the main takes beyond the steady flow of the present combination, m3.
+/// Zero while the flow of that combination is steady.
+double coasting_m3(const Following& following, const Balance& balance, std::size_t line_pumps, double value_m,
+                   const FlowTable& flows, const Settings& settings) noexcept {
+    constexpr double same_hz = 0.02;
+    if (magnitude(following.speed_hz - balance.steady_hz) <= same_hz) return 0;
+    return balance.flow_ratio *
+           flows.coasting_m3(line_pumps, following.speed_hz, value_m, balance.pumped_m3s, settings);
+}
+
 /// The inflow that the speed trusts, m3/s. An uncertain inflow counts less, and the present flow of the pumps
 /// takes its place.
 double trusted_inflow_m3s(const Balance& balance, double pump_m3s) noexcept {
@@ -39,14 +49,13 @@ void aim(Following& following, const Sight& sight, const Balance& balance, doubl
     const std::size_t others = other_line_pumps(sight.picture, pump);
     const double value_m = sight.measured().value_m;
     const double highest_hz = settings.drive.speed_max_hz;
-    const double least_m3s = balance.flow_ratio * flows.total_m3s(others, lowest_hz, value_m);
+    const double least_m3s = balance.flow_ratio * flows.least_m3s(others, lowest_hz, value_m);
     const double pump_m3s = settings.minimum_flow_m3s + flows.flow_per_hz(others) * (highest_hz - lowest_hz);
     const double inflow_m3s = trusted_inflow_m3s(balance, pump_m3s);
     // The water that still moves, or does not move yet, counts as if it had come to its steady flow. Otherwise
     // the speed would hunt behind a long main.
-    const double coasting_m3 = balance.flow_ratio * flows.coasting_m3(others, following.speed_hz, value_m,
-                                                                      balance.pumped_m3s, settings);
-    const double need_m = smooth_need_m(sight, balance) - coasting_m3 / sight.area_m2;
+    const double extra_m3 = coasting_m3(following, balance, others, value_m, flows, settings);
+    const double need_m = smooth_need_m(sight, balance) - extra_m3 / sight.area_m2;
 
     // In the band the trim begins at the stage-up mark. A hundredth of the pump's flow above the band the trim
     // begins at the deadband, and between the two the share of the trim is in proportion.

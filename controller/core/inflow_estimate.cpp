@@ -29,30 +29,34 @@ void InflowEstimate::start_at(double volume_m3, double inflow_m3s) noexcept {
     known_ = true;
 }
 
-void InflowEstimate::Line::take(const BalanceSample& sample, double memory) noexcept {
+void InflowEstimate::Line::take(const BalanceSample& sample, double per_s, double memory) noexcept {
     samples = std::min(samples + 1, memory);
     volume_m3 += (inflow_m3s - sample.outflow_m3s) * sample.elapsed_s;
     const double missed_m3 = sample.volume_m3 - volume_m3;
     const double share = 1 / (samples * (samples + 1));
     volume_m3 += 2 * (2 * samples - 1) * share * missed_m3;
-    inflow_m3s += 6 * share * missed_m3 / sample.elapsed_s;
+    inflow_m3s += 6 * share * missed_m3 * per_s;
 }
 
 bool InflowEstimate::Line::contradicts(const Line& longer, const BalanceSample& sample) const noexcept {
     if (longer.samples <= samples) return false;
-    constexpr double deviations = 5.5;
-    const double apart_m3s = magnitude(inflow_m3s - longer.inflow_m3s);
-    if (apart_m3s > deviations * slope_doubt_m3s(samples, sample)) return true;
-    const double apart_m3 = magnitude(volume_m3 - longer.volume_m3);
-    return apart_m3 > deviations * 2 * sample.noise_m3 / std::sqrt(samples);
+    constexpr double deviations = 5.5, least = 3;
+    const auto square = [](double value) { return value * value; };
+    // Both sides of each comparison are squared, because a root and a division cost more.
+    const double believed_m3 = deviations * sample.noise_m3;
+    const double apart_m3 = (inflow_m3s - longer.inflow_m3s) * sample.elapsed_s;
+    const bool apart_in_slope =
+        samples >= least && square(apart_m3) * samples * (samples * samples - 1) > 12 * square(believed_m3);
+    return apart_in_slope || square(volume_m3 - longer.volume_m3) * samples > square(2 * believed_m3);
 }
 
 void InflowEstimate::step(const BalanceSample& sample, double longest) noexcept {
     longest_ = 0;
+    const double per_s = 1 / sample.elapsed_s;
     for (std::size_t i = 0; i < lines_.size(); ++i) {
         if (i > 0 && memories[i - 1] >= longest) break;
         longest_ = i;
-        lines_[i].take(sample, std::min(memories[i], longest));
+        lines_[i].take(sample, per_s, std::min(memories[i], longest));
         if (i > 0 && lines_[i - 1].contradicts(lines_[i], sample)) lines_[i] = lines_[i - 1];
     }
     // A line that the present noise does not need follows the longest one, so that it is ready.

@@ -71,8 +71,9 @@ class InflowEstimate {
   private:
     struct Line {
         double volume_m3 = 0, inflow_m3s = 0, samples = 0;
-        /// Takes one sample. `memory` is the greatest number of samples that count.
-        void take(const BalanceSample& sample, double memory) noexcept;
+        /// Takes one sample. `per_s` is one over the time since the sample before. `memory` is the greatest number
+        /// of samples that count.
+        void take(const BalanceSample& sample, double per_s, double memory) noexcept;
         /// True when this line excludes a longer one, by more than its own uncertainty allows.
         bool contradicts(const Line& longer, const BalanceSample& sample) const noexcept;
     };

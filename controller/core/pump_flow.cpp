@@ -8,13 +8,15 @@ namespace freshet::core {
 
 namespace {
 
-/// The last point of `low` to `high` that `before` holds for, where it holds for all points up to some point.
-/// At least `low`, and less than `high`.
+/// The last point before `end` that `before` holds for, where it holds for all points up to some point; at
+/// least 0. Each step is a choice of two numbers, because a processor cannot guess the way of a search.
 template <class Before>
-std::size_t last_where(std::size_t low, std::size_t high, Before before) noexcept {
-    while (high - low > 1) {
-        const std::size_t middle = (low + high) / 2;
-        (before(middle) ? low : high) = middle;
+std::size_t last_where(std::size_t end, Before before) noexcept {
+    std::size_t low = 0, count = end;
+    while (count > 1) {
+        const std::size_t step = count / 2;
+        low = before(low + step) ? low + step : low;
+        count -= step;
     }
     return low;
 }
@@ -41,9 +43,23 @@ PumpFlow::PumpFlow(const Settings& settings) noexcept
 double PumpFlow::at_line_m3s(double head_m) const noexcept {
     if (!(head_m < points_[0].head_m)) return 0;
     if (head_m <= points_[last_].head_m) return points_[last_].flow_m3s;
-    const std::size_t i =
-        last_where(0, last_, [&](std::size_t point) { return points_[point].head_m > head_m; });
+    const std::size_t i = piece_at(head_m);
     return points_[i].flow_m3s + (points_[i].head_m - head_m) * m3s_per_m_[i];
+}
+
+/// The point before the piece of the curve that holds a head between the ends of the curve.
+std::size_t PumpFlow::piece_at(double head_m) const noexcept {
+    return last_where(last_, [&](std::size_t point) { return points_[point].head_m > head_m; });
+}
+
+FallingFlow PumpFlow::falling_at(double ratio, double head_m) const noexcept {
+    if (!(ratio > 0)) return {};
+    const double at_line_m = head_m / (ratio * ratio);
+    if (!(at_line_m < points_[0].head_m)) return {};
+    if (at_line_m <= points_[last_].head_m) return {ratio * points_[last_].flow_m3s, 0};
+    const std::size_t i = piece_at(at_line_m);
+    return {ratio * (points_[i].flow_m3s + (points_[i].head_m - at_line_m) * m3s_per_m_[i]),
+            m3s_per_m_[i] / ratio};
 }
 
 double PumpFlow::flow_m3s(double ratio, double head_m) const noexcept {
@@ -53,7 +69,7 @@ double PumpFlow::flow_m3s(double ratio, double head_m) const noexcept {
 double PumpFlow::head_at_line_m(double flow_m3s) const noexcept {
     if (!(flow_m3s < points_[last_].flow_m3s)) return 0;
     const std::size_t i =
-        last_where(0, last_, [&](std::size_t point) { return points_[point].flow_m3s <= flow_m3s; });
+        last_where(last_, [&](std::size_t point) { return points_[point].flow_m3s <= flow_m3s; });
     const CurvePoint &from = points_[i], &to = points_[i + 1];
     return from.head_m -
            (from.head_m - to.head_m) * ((flow_m3s - from.flow_m3s) / (to.flow_m3s - from.flow_m3s));

@@ -14,7 +14,7 @@ Sight sight_of(const Settings& settings) noexcept {
 }
 
 bool see(Sight& sight, const Inputs& inputs, const Settings& settings, const NeedMarks& marks,
-         const ScanTime& time, Attention attention) noexcept {
+         const ScanTime& time, const Attention& attention) noexcept {
     bool changed = attention.event_before;
     if (sight.two_state.read(inputs, settings))
         changed = renew_two_state(sight.picture, sight.two_state.words(), settings) || changed;

@@ -46,6 +46,6 @@ struct Attention {
 /// `closely` is true. That is soon enough, because a winding warms over minutes, and a missing current is
 /// judged in every scan.
 bool see(Sight& sight, const Inputs& inputs, const Settings& settings, const NeedMarks& marks,
-         const ScanTime& time, Attention attention) noexcept;
+         const ScanTime& time, const Attention& attention) noexcept;
 
 }  // namespace freshet::core

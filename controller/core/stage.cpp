@@ -49,15 +49,14 @@ NextAction announced(const Decision& decision) noexcept {
 
 /// True while a spill is near, or a pressure about to be lost. Once true, this stays true while the need is
 /// past the stage-up mark.
-bool is_in_danger(bool before, const Situation& at) noexcept {
+bool is_in_danger(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
+    const bool before = staging.water_in_danger;
     if (in.float_calls) return true;
     if (in.service == Service::floats || in.service == Service::hold) return false;
     if (in.need_m >= in.marks.high_m || (before && in.need_m >= in.marks.stage_up_m)) return true;
     if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= 0) return false;
-    const double drive_hz = at.state.drive_pump == no_pump ? 0 : in.highest_hz;
-    const bool short_of_flow =
-        in.water.at_least_m3s() > at.flow_m3s(at.picture.on_line, drive_hz, in.marks.stage_up_m);
+    const bool short_of_flow = in.water.at_least_m3s() > full_flow_m3s(staging, at);
     const double halfway_m = 0.5 * (in.marks.stage_up_m + in.marks.high_m);
     return short_of_flow && at.climb().peak_m3 >= at.volume_at(halfway_m);
 }
@@ -159,7 +158,7 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
 
     StagingInputs in = inputs_of(view, following.speed_hz);
     const Situation at{sequencer, picture, in, view.flows, view.settings, staging.since};
-    staging.water_in_danger = is_in_danger(staging.water_in_danger, at);
+    staging.water_in_danger = is_in_danger(staging, at);
     in.permit.water_in_danger = staging.water_in_danger && !would_stop_again(staging, picture.time_ms);
     const Decision decision = decide(staging, sequencer, picture, in, view.flows, view.settings);
     note_refusal(staging, decision.refusal, journal);

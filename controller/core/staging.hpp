@@ -8,6 +8,7 @@
 
 #include "controller/core/advice.hpp"
 #include "controller/core/flow_table.hpp"
+#include "controller/core/memo.hpp"
 #include "controller/core/need.hpp"
 #include "controller/core/permissives.hpp"
 #include "controller/core/picture.hpp"
@@ -23,6 +24,13 @@ struct StagingTimers {
                  pressure_ms = never_ms, float_ms = never_ms;
 };
 
+/// A combination at a need, for a flow that is read from the table once and then kept.
+struct CombinationKey {
+    std::size_t line_pumps = 0;
+    double drive_hz = 0, need_m = 0;
+    bool operator==(const CombinationKey&) const = default;
+};
+
 /// The memory of the staging between decisions.
 struct StagingState {
     StagingTimers since;                          ///< empty after a decision that is carried out
@@ -36,6 +44,7 @@ struct StagingState {
     std::int64_t harm_stop_ms = never_ms;    ///< last stop for the discharge pressure or by the low float
     Refusal refusal;                         ///< of the last decision
     Permissive yielding = Permissive::none;  ///< the limit that gave way last, while the water is in danger
+    Memo<CombinationKey, double> full_m3s;   ///< by the curves; see full_flow_m3s
 };
 
 /// The volume balance, as the staging sees the water.

@@ -53,13 +53,13 @@ Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
 Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const WaterView& water = in.water;
-    const double most_m3s = at.flow_m3s(at.picture.on_line, in.highest_hz, in.marks.stage_up_m);
-    // While the inflow rises, it counts as it will be when the next pump runs.
+    const double most_m3s = full_flow_m3s(staging, at);
     constexpr double near_the_most = 0.95;
+    if (!at.settings.staging.forecast || !water.inflow_known || water.inflow_m3s <= near_the_most * most_m3s)
+        return {};
+    // While the inflow rises, it counts as it will be when the next pump runs.
     const double step_s = seconds_of(bring_up_ms(at.settings, in.demand_hz, in.lowest_hz));
-    const bool is_short = water.inflow_known && water.inflow_m3s > near_the_most * most_m3s &&
-                          water.at_least_m3s() + step_s * water.rise_m3s2 > most_m3s;
-    if (!at.settings.staging.forecast || !is_short) return {};
+    if (water.at_least_m3s() + step_s * water.rise_m3s2 <= most_m3s) return {};
     const Climb climb = at.climb();
     const double mark_m3 = at.volume_at(in.marks.stage_up_m);
     const std::int64_t short_ms =

@@ -178,6 +178,18 @@ struct Situation {
         decision.countdown_ms = wait_ms > 0 ? wait_ms : -1;
     }
 };
+
+/// Flow of the running pumps at the stage-up mark, with the drive pump at full speed, m3/s. While the same pumps
+/// run, the table is not read again.
+inline double full_flow_m3s(StagingState& staging, const Situation& at) noexcept {
+    const double drive_hz = at.state.drive_pump == no_pump ? 0 : at.inputs.highest_hz;
+    const double need_m = at.inputs.marks.stage_up_m;
+    const CombinationKey key{static_cast<std::size_t>(at.picture.on_line), drive_hz, need_m};
+    return at.inputs.water.flow_ratio * staging.full_m3s.at(key, [&]() noexcept {
+        return at.flows.total_m3s(key.line_pumps, drive_hz, at.value_at(need_m));
+    });
+}
+
 /// The reason of a float that calls for pumps: the high float of a well, the low float of a tank.
 inline Reason float_reason(const Situation& at) noexcept {
     return at.settings.action == Action::direct ? Reason::high_float : Reason::low_float;

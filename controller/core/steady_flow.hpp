@@ -49,7 +49,9 @@ class DriveSpeed {
   public:
     DriveSpeed() noexcept = default;
     explicit DriveSpeed(const Settings& settings) noexcept
-        : line_hz_(settings.drive.line_frequency_hz), slip_(settings.drive.rated_slip_ratio) {}
+        : line_hz_(settings.drive.line_frequency_hz),
+          per_line_hz_(1 / settings.drive.line_frequency_hz),
+          slip_(settings.drive.rated_slip_ratio) {}
 
     /// Speed ratio at a frequency of the drive, Hz; zero at rest.
     double ratio_of(double drive_hz) const noexcept;
@@ -57,7 +59,7 @@ class DriveSpeed {
     double hz_of(double ratio) const noexcept { return line_hz_ * ratio * (1 - slip_ + slip_ * ratio); }
 
   private:
-    double line_hz_ = 1, slip_ = 0;
+    double line_hz_ = 1, per_line_hz_ = 1, slip_ = 0;
 };
 
 /// Head lost in the main, m, at a flow >= 0. The coefficient is straight between its points.

@@ -179,7 +179,7 @@ TEST(Coasting, is_roughly_the_flow_above_the_steady_flow_summed_over_small_steps
         constexpr double step_s = 0.05;
         double flow_m3s = from_m3s, volume_m3 = 0;
         for (double time_s = 0; time_s < 300; time_s += step_s) {
-            flow_m3s = table.moving_m3s(line_pumps, 0, level_m, flow_m3s, step_s, settings);
+            flow_m3s = table.moving(line_pumps, 0, level_m, flow_m3s, step_s, settings).flow_m3s;
             volume_m3 += step_s * (flow_m3s - steady_m3s);
         }
         const double coasting_m3 = table.coasting_m3(line_pumps, 0, level_m, from_m3s, settings);
