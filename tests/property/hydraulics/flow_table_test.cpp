@@ -19,10 +19,14 @@
 #include "config/loader/load.hpp"
 #include "config/numerics/root.hpp"
 #include "tests/doubles/operating_point.hpp"
+#include "tests/property/hydraulics/random_numbers.hpp"
 
 namespace {
 
 using namespace freshet;
+using tests::between;
+using tests::decades;
+using tests::Random;
 
 /// Largest differences between the table and the plant over one station.
 struct Distances {
@@ -106,16 +110,6 @@ Distances distances(const config::Station& station, core::Settings settings) {
 
 constexpr double flow_apart_most = 0.001, speed_apart_most_hz = 0.05;
 
-using Random = std::mt19937_64;
-
-double between(Random& random, double low, double high) {
-    return low + (high - low) * std::uniform_real_distribution<double>(0, 1)(random);
-}
-/// A random number, evenly distributed over the decades.
-double decades(Random& random, double low, double high) {
-    return low * std::pow(high / low, between(random, 0, 1));
-}
-
 /// Curves of three to six points, from nearly level to steep at no flow: h = head (steep - (steep - 1) x^p),
 /// x the flow divided by the best flow.
 void random_pump(Random& random, config::PumpType& pump, double best_m3s, double head_m) {
@@ -156,7 +150,7 @@ struct Described {
 };
 
 /// Stations with two to eight pumps, each duty, either friction law.
-Described random_station(Random& random) {
+Described random_description(Random& random) {
     Described made;
     config::Station& station = made.station;
     core::Settings& settings = made.settings;
@@ -231,7 +225,7 @@ TEST(FlowTable, of_random_stations_agrees_with_the_plants_flows_and_minimum_flow
     int readings = 0;
     for (std::uint64_t seed = first; seed <= last; ++seed) {
         Random random(seed);
-        Described made = random_station(random);
+        Described made = random_description(random);
         config::derive_settings(made.settings, made.station);
         const Distances found = distances(made.station, made.settings);
         EXPECT_LT(found.flow, flow_apart_most) << "seed " << seed << ": " << found.where;

@@ -16,22 +16,16 @@
 #include "sim_plant/physics/hydraulic_contradictions.hpp"
 #include "sim_plant/physics/hydraulics.hpp"
 #include "tests/doubles/operating_point.hpp"
+#include "tests/property/hydraulics/random_numbers.hpp"
 
 namespace {
 
 using namespace freshet;
+using tests::between;
+using tests::decades;
+using tests::Random;
 using namespace freshet::plant;
 using namespace freshet::doubles;
-
-using Random = std::mt19937_64;
-
-double between(Random& random, double low, double high) {
-    return low + (high - low) * std::uniform_real_distribution<double>(0, 1)(random);
-}
-/// A random number, evenly distributed over the decades.
-double decades(Random& random, double low, double high) {
-    return low * std::pow(high / low, between(random, 0, 1));
-}
 
 /// Mains from 10 m to 20 km, wells from 2 m2 to 5,000 m2, one to eight pumps, any friction law.
 config::Station random_station(Random& random) {

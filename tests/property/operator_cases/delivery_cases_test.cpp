@@ -22,11 +22,6 @@ constexpr std::uint16_t delivery_alarms = core::alarm_bit(PumpAlarm::no_delivery
                                           core::alarm_bit(PumpAlarm::flow_back) |
                                           core::alarm_bit(PumpAlarm::flow_lost);
 
-/// Hours with one inflow.
-std::vector<config::SeriesPoint> constant(double inflow_m3s, double hours) {
-    return {{0, inflow_m3s}, {hours * s_per_h, inflow_m3s}};
-}
-
 /// When each alarm of the delivery first came, s; -1: never.
 struct Alarms {
     double no_delivery_s = -1, flow_back_s = -1, flow_lost_s = -1;

@@ -18,6 +18,11 @@ namespace freshet::operator_cases {
 
 inline constexpr double s_per_min = 60, s_per_h = 3600;
 
+/// Hours with one inflow.
+inline std::vector<config::SeriesPoint> constant(double inflow_m3s, double hours) {
+    return {{0, inflow_m3s}, {hours * s_per_h, inflow_m3s}};
+}
+
 struct Case {
     config::Station station;
     core::Settings settings;

@@ -17,11 +17,6 @@ namespace {
 
 using config::FaultKind;
 
-/// Hours with one inflow.
-std::vector<config::SeriesPoint> constant(double inflow_m3s, double hours) {
-    return {{0, inflow_m3s}, {hours * s_per_h, inflow_m3s}};
-}
-
 /// From a small inflow to a large one at `at_s`, and constant from there.
 std::vector<config::SeriesPoint> risen(double from_m3s, double to_m3s, double at_s, double rise_s,
                                        double hours) {

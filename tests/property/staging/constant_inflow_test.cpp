@@ -14,13 +14,13 @@
 #include "tests/doubles/operating_point.hpp"
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/random_inflow.hpp"
+#include "tests/property/staging/seconds.hpp"
 #include "tests/property/staging/selection.hpp"
 
 namespace freshet::staging_campaign {
 namespace {
 
-constexpr std::uint64_t usual_cases = 16;
-constexpr double s_per_ms = 0.001, s_per_min = 60, s_per_h = 3600;
+constexpr std::uint64_t usual_constant_inflows = 16;
 constexpr double speed_hz_most = 0.2;
 
 struct ConstantResult {
@@ -126,7 +126,7 @@ ConstantResult judge_constant(std::uint64_t seed) {
 constexpr int not_settled_most = 0, starting_most = 0, changing_over_most = 0, moving_speed_most = 0;
 
 TEST(ConstantInflow, within_a_combination_settles_without_starts_or_transfers_and_with_a_constant_speed) {
-    const Selection chosen = selection(usual_cases);
+    const Selection chosen = selection(usual_constant_inflows);
     const auto results = judged<ConstantResult>(chosen, judge_constant);
     int not_settled = 0, starting = 0, changing_over = 0, moving_speed = 0;
     std::vector<double> settled_s;

@@ -10,11 +10,11 @@
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/ideal_operators.hpp"
 #include "tests/property/staging/random_inflow.hpp"
+#include "tests/property/staging/seconds.hpp"
 
 namespace freshet::staging_campaign {
 namespace {
 
-constexpr double s_per_ms = 0.001, s_per_h = 3600;
 constexpr double unjudged_s = 1.5 * s_per_h;
 
 /// The water between the marks that a cycle uses, m3: those of the first pump, or those of one pump more.

@@ -11,7 +11,7 @@
 namespace freshet::staging_campaign {
 namespace {
 
-constexpr std::uint64_t usual_cases = 12;
+constexpr std::uint64_t usual_bands = 12;
 constexpr double excess_most = 0.05;
 
 struct CyclingResult {
@@ -87,7 +87,7 @@ constexpr int band_starts_most = 0, band_transfers_most = 0, band_limit_most = 0
 constexpr int fixed_starts_most = 4, fixed_limit_most = 0;
 
 TEST(Band, cycles_the_drive_pump_alone_as_the_store_permits) {
-    const Selection chosen = selection(usual_cases);
+    const Selection chosen = selection(usual_bands);
     const CyclingCounts counts =
         count(judged<CyclingResult>(chosen, judge_cycling<within_band>), "within a band");
     if (!chosen.usual) return;
@@ -97,7 +97,7 @@ TEST(Band, cycles_the_drive_pump_alone_as_the_store_permits) {
 }
 
 TEST(FixedSpeed, cycles_one_pump_as_the_store_permits) {
-    const Selection chosen = selection(usual_cases);
+    const Selection chosen = selection(usual_bands);
     const CyclingCounts counts =
         count(judged<CyclingResult>(chosen, judge_cycling<between_line_pumps>), "without the drive");
     if (!chosen.usual) return;

@@ -8,13 +8,12 @@
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/ideal_operators.hpp"
 #include "tests/property/staging/random_inflow.hpp"
+#include "tests/property/staging/seconds.hpp"
 
 namespace freshet::staging_campaign {
 namespace {
 
 constexpr std::uint64_t stations = 20;
-constexpr double s_per_ms = 0.001;
-
 TEST(PromptOperator, brings_on_every_pump_without_a_trip_and_in_time_that_ramps_and_synchronism_take) {
     for (std::uint64_t seed = 1; seed <= stations; ++seed) {
         const RandomStation station = random_station(seed);

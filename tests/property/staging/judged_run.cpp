@@ -11,11 +11,11 @@
 #include "controller/words/sentences.hpp"
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/ideal_operators.hpp"
+#include "tests/property/staging/seconds.hpp"
 
 namespace freshet::staging_campaign {
 namespace {
 
-constexpr double s_per_ms = 0.001;
 constexpr double volume_share = 0.01;  // of the active volume: the overflow that every operator is allowed
 
 std::int64_t scans_in(const RandomStation& station, double time_s) {

@@ -6,10 +6,11 @@
 #include <numbers>
 #include <vector>
 
+#include "tests/property/staging/seconds.hpp"
+
 namespace freshet::staging_campaign {
 namespace {
 
-constexpr double s_per_h = 3600;
 constexpr std::int64_t monday_ms = 1'767'571'200'000;  // 5 January 2026, 00:00 UTC
 
 /// Points of an inflow, one after another. A change at once takes a second, which is the grid of the plant.

@@ -14,12 +14,13 @@
 #include "tests/property/staging/ideal_operators.hpp"
 #include "tests/property/staging/judged_run.hpp"
 #include "tests/property/staging/random_inflow.hpp"
+#include "tests/property/staging/seconds.hpp"
 #include "tests/property/staging/selection.hpp"
 
 namespace freshet::staging_campaign {
 namespace {
 
-constexpr std::uint64_t usual_cases = 33;  // three of each kind
+constexpr std::uint64_t usual_judged_runs = 33;  // three of each kind
 
 struct CaseResult {
     Kind kind = Kind::count;
@@ -89,7 +90,6 @@ CaseResult judge_case(std::uint64_t seed, bool trace) {
     std::ostringstream rows;
     CaseResult one;
     one.kind = kind_of(seed);
-    constexpr double s_per_h = 3600;
     one.duration_h = scenario.duration_s / s_per_h;
     one.figures = judged_run(station, scenario, trace ? &rows : nullptr);
     if (one.figures.overflow_m3 > 0) {
@@ -119,7 +119,7 @@ constexpr int above_allowed_most = 2, above_early_most = 3, dry_most = 0, low_cu
               needless_most = 0;
 
 TEST(Staging, spills_no_more_than_a_prompt_operator_and_hands_no_pump_over_needlessly) {
-    const Selection chosen = selection(usual_cases);
+    const Selection chosen = selection(usual_judged_runs);
     const auto results =
         judged<CaseResult>(chosen, [&](std::uint64_t seed) { return judge_case(seed, chosen.trace); });
     std::array<Counts, kind_count> by_kind{};

@@ -30,7 +30,7 @@
 namespace freshet::plant {
 namespace {
 
-constexpr double w_per_hp = 745.7;
+constexpr double w_per_exact_hp = 745.7;
 constexpr double nm_per_lb_ft = 1.3558179;
 constexpr double no_magnetising_ohm = 1e9;
 
@@ -75,7 +75,7 @@ TEST_P(KrauseAtSpeed, has_the_solved_torque_current_power_factor_and_shaft_power
     EXPECT_NEAR(point.torque_nm, row.torque_nm, 1e-3 * row.torque_nm);
     EXPECT_NEAR(point.current_a, row.current_a, 1e-3 * row.current_a);
     EXPECT_NEAR(power_factor(point), row.power_factor, 1e-3);
-    EXPECT_NEAR(point.torque_nm * row.machine.field() * (1 - slip) / w_per_hp, row.shaft_hp,
+    EXPECT_NEAR(point.torque_nm * row.machine.field() * (1 - slip) / w_per_exact_hp, row.shaft_hp,
                 1e-3 * row.shaft_hp);
 }
 INSTANTIATE_TEST_SUITE_P(machines, KrauseAtSpeed,
@@ -95,7 +95,7 @@ TEST_P(KrauseRated, gives_rated_power_within_the_rounding_of_the_printed_speed) 
     const Rated& row = GetParam();
     const auto shaft_hp = [&](double rpm) {
         const double slip = 1 - rpm / 1800;
-        return row.machine.at(slip).torque_nm * row.machine.field() * (1 - slip) / w_per_hp;
+        return row.machine.at(slip).torque_nm * row.machine.field() * (1 - slip) / w_per_exact_hp;
     };
     EXPECT_GT(shaft_hp(row.speed_rpm - 0.5), row.power_hp);
     EXPECT_LT(shaft_hp(row.speed_rpm + 0.5), row.power_hp);

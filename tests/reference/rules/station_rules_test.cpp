@@ -7,17 +7,10 @@
 #include "config/engineering/rules.hpp"
 #include "config/loader/document.hpp"
 #include "config/loader/read.hpp"
+#include "tests/reference/rules/quantities.hpp"
 
 namespace freshet::config {
 namespace {
-
-const Units& units() {
-    static const auto opened = Units::open();
-    return opened.value();
-}
-double flow(std::string_view text) {
-    return units().si(text, Quantity::flow).value();
-}
 
 std::string refusal_of_demo(std::string_view before, std::string_view after) {
     const std::string path = FRESHET_SOURCE_DIR "/config/stations/demo.toml";

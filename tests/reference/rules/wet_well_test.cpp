@@ -13,17 +13,11 @@
 
 #include "config/engineering/rules.hpp"
 #include "config/loader/units.hpp"
+#include "tests/reference/rules/quantities.hpp"
 
 namespace freshet::config {
 namespace {
 
-const Units& units() {
-    static const auto opened = Units::open();
-    return opened.value();
-}
-double flow(std::string_view text) {
-    return units().si(text, Quantity::flow).value();
-}
 double volume(std::string_view text) {
     return units().si(text, Quantity::volume).value();
 }

@@ -22,14 +22,15 @@
 #include "sim_plant/weather/peaking.hpp"
 #include "sim_plant/weather/rainfall.hpp"
 #include "sim_plant/weather/unit_hydrograph.hpp"
+#include "tests/units_of_sources.hpp"
 
 namespace {
 
 using namespace freshet;
-
-constexpr double foot_m = 0.3048, inch_m = 0.0254, hour_s = 3600;
-constexpr double acre_m2 = 43560 * foot_m * foot_m;
-constexpr double cubic_foot_m3 = foot_m * foot_m * foot_m;
+using tests::acre_m2;
+using tests::cubic_foot_m3;
+using tests::hour_s;
+using tests::inch_m;
 
 // Textbook, Example 4.8: 20,000 people, 380 L per person and day, factor 2.65, 20,140 m3 a day at the peak.
 // Both checks that follow.

@@ -20,17 +20,17 @@
 #include "sim_plant/weather/runoff.hpp"
 #include "sim_plant/weather/unit_hydrograph.hpp"
 #include "tests/reference/weather/published_tables.hpp"
+#include "tests/units_of_sources.hpp"
 
 namespace {
 
 using namespace freshet;
-using plant::inch_m;
-
-constexpr double foot_m = 0.3048;
-constexpr double square_mile_m2 = 5280.0 * 5280.0 * foot_m * foot_m;
-constexpr double acre_m2 = square_mile_m2 / 640;
-constexpr double cubic_foot_m3 = foot_m * foot_m * foot_m;
-constexpr double hour_s = 3600;
+using tests::acre_m2;
+using tests::cubic_foot_m3;
+using tests::foot_m;
+using tests::hour_s;
+using tests::inch_m;
+using tests::square_mile_m2;
 
 double runoff_in(double rain_in, double curve_number) {
     return plant::runoff_depth_m(rain_in * inch_m, curve_number) / inch_m;

@@ -84,4 +84,8 @@ class SpoiledFile {
     std::string file_, text_;
 };
 
+struct DemoStation : SpoiledFile {
+    DemoStation() : SpoiledFile("stations/demo.toml") {}
+};
+
 }  // namespace freshet::config::test

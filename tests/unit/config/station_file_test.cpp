@@ -15,12 +15,9 @@
 namespace freshet::config {
 namespace {
 
+using test::DemoStation;
 using test::shipped;
 using test::SpoiledFile;
-
-struct DemoStation : SpoiledFile {
-    DemoStation() : SpoiledFile("stations/demo.toml") {}
-};
 
 TEST(StationFile, takes_every_shipped_station) {
     for (const auto& entry : std::filesystem::directory_iterator(shipped("stations"))) {

@@ -13,12 +13,9 @@
 namespace freshet::config {
 namespace {
 
+using test::DemoStation;
 using test::SpoiledFile;
 using ::testing::HasSubstr;
-
-struct DemoStation : SpoiledFile {
-    DemoStation() : SpoiledFile("stations/demo.toml") {}
-};
 
 TEST(MinimumRun, is_refused_where_the_well_is_empty_before_it_is_over) {
     DemoStation file;

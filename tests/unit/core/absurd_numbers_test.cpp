@@ -17,16 +17,17 @@
 namespace freshet::core {
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-constexpr double infinite = std::numeric_limits<double>::infinity();
-constexpr std::array<double, 16> absurd{nan,  infinite, -infinite, 1e30, -1e30, 1e308,  -1e308,  1e-308,
-                                        -0.0, -1,       1e6,       -1e6, 700,   9.3e18, -9.3e18, 4e9};
+constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
+constexpr double infinity = std::numeric_limits<double>::infinity();
+constexpr std::array<double, 16> absurd{not_a_number, infinity, -infinity, 1e30, -1e30, 1e308,
+                                        -1e308,       1e-308,   -0.0,      -1,   1e6,   -1e6,
+                                        700,          9.3e18,   -9.3e18,   4e9};
 
 TEST(Bounded, is_the_number_within_its_bounds_and_the_nearer_bound_outside) {
     EXPECT_EQ(bounded(3, 1, 5), 3);
-    EXPECT_EQ(bounded(-infinite, 1, 5), 1);
-    EXPECT_EQ(bounded(infinite, 1, 5), 5);
-    EXPECT_EQ(bounded(nan, 1, 5), 1);
+    EXPECT_EQ(bounded(-infinity, 1, 5), 1);
+    EXPECT_EQ(bounded(infinity, 1, 5), 5);
+    EXPECT_EQ(bounded(not_a_number, 1, 5), 1);
 }
 
 TEST(SpeedReference, is_bounded_and_rounded_to_a_hundredth_of_a_hertz) {
@@ -51,7 +52,7 @@ TEST(SpeedReference, does_not_depend_on_the_speeds_before) {
         ASSERT_EQ(reference_hz, speed_reference_hz(speed_hz)) << speed_hz;
         ASSERT_NEAR(reference_hz, speed_hz, 0.005 + 1e-9);
     }
-    EXPECT_EQ(kept.of_hz(nan), 0);
+    EXPECT_EQ(kept.of_hz(not_a_number), 0);
 }
 
 TEST(FlowTable, gives_a_flow_within_its_range_for_every_number) {
@@ -106,7 +107,7 @@ class Nonsense {
         if (random_() % one_in == 0) value = absurd[random_() % absurd.size()];
     }
     void spoil(Transmitter& transmitter) {
-        if (random_() % 4 == 0) transmitter.loop_ma = nan;  // the value itself counts
+        if (random_() % 4 == 0) transmitter.loop_ma = not_a_number;  // the value itself counts
         spoil(transmitter.reading.value);
         spoil(transmitter.loop_ma);
     }
@@ -177,8 +178,8 @@ TEST(Speed, holds_the_level_again_after_the_level_was_not_a_number) {
     watch.run_for(1_min);
     watch.on_the_way = [](Inputs& inputs) {
         for (Transmitter& level : inputs.level) {
-            level.loop_ma = nan;
-            level.reading.value = nan;
+            level.loop_ma = not_a_number;
+            level.reading.value = not_a_number;
         }
     };
     watch.run_for(20_s);
@@ -197,7 +198,7 @@ TEST(Speed, holds_the_level_again_after_the_level_was_not_a_number) {
 }
 
 TEST(DriveSpeed, beyond_every_drive_is_unknown_and_not_shown) {
-    for (const double speed_hz : {nan, infinite, -infinite, -9.2e16, 9.2e16}) {
+    for (const double speed_hz : {not_a_number, infinity, -infinity, -9.2e16, 9.2e16}) {
         Watch watch;
         watch.on_the_way = [&](Inputs& inputs) {
             inputs.drive.frequency_hz.value = speed_hz;
@@ -212,7 +213,7 @@ TEST(DriveSpeed, beyond_every_drive_is_unknown_and_not_shown) {
 TEST(LineFrequency, that_is_not_a_number_counts_as_not_read) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
-    watch.on_the_way = [](Inputs& inputs) { inputs.line.frequency_hz.value = nan; };
+    watch.on_the_way = [](Inputs& inputs) { inputs.line.frequency_hz.value = not_a_number; };
     watch.run_for(10_s);
     EXPECT_EQ(watch.state(0), PumpState::on_drive);
     EXPECT_FALSE(watch.alarm(StationAlarm::supply));

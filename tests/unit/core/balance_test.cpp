@@ -17,10 +17,10 @@
 namespace freshet::core {
 namespace {
 
-constexpr int scans_a_second = 10;
+constexpr int readings_a_second = 10;
 
 /// A store, pumps on the line, a transmitter with noise and a flow meter, once a second.
-struct Station {
+struct MeteredStore {
     Settings settings;
     FlowTable flows;
     Sight sight;
@@ -33,7 +33,7 @@ struct Station {
     std::mt19937 random{1};
     std::normal_distribution<double> noise_m{0, 0.002};
 
-    explicit Station(const Settings& of = doubles::four_pumps()) : settings(of), flows(of) {
+    explicit MeteredStore(const Settings& of = doubles::four_pumps()) : settings(of), flows(of) {
         sight.signals.measured.quality = Quality::good;
         sight.picture.on_line = 1;
     }
@@ -44,12 +44,12 @@ struct Station {
         level_m +=
             ((settings.action == Action::direct ? more_m3s : -more_m3s) - weir_m3s(settings, level_m)) /
             area_m2;
-        for (int scan = 0; scan < scans_a_second; ++scan) {
+        for (int scan = 0; scan < readings_a_second; ++scan) {
             // The noise of a scan is greater than that of the mean of a second.
-            const double scan_noise_m = noise_m(random) * std::sqrt(double{scans_a_second});
+            const double scan_noise_m = noise_m(random) * std::sqrt(double{readings_a_second});
             sight.signals.measured.value_m = level_m + jump_m + scan_noise_m;
             sight.need_m = need_of(settings, level_m + jump_m);
-            add_to_balance(balance, sight, 1.0 / scans_a_second);
+            add_to_balance(balance, sight, 1.0 / readings_a_second);
         }
         sight.area_m2 = area_m2;
         update_balance(balance, sight, flows, settings, advice);
@@ -65,7 +65,7 @@ Settings with_weir(Settings settings) {
 }
 
 TEST(Balance, finds_the_inflow_from_level_and_curves) {
-    Station station;
+    MeteredStore station;
     station.pass(300);
     EXPECT_NEAR(station.balance.estimate.inflow_m3s(), station.inflow_m3s, 0.02);
     EXPECT_NEAR(station.advice.inflow_m3s, station.inflow_m3s, 0.02);
@@ -73,7 +73,7 @@ TEST(Balance, finds_the_inflow_from_level_and_curves) {
 }
 
 TEST(Balance, is_right_at_the_crest_while_water_goes_over_the_weir) {
-    Station station(with_weir(doubles::four_pumps()));
+    MeteredStore station(with_weir(doubles::four_pumps()));
     station.level_m = 2.9;
     station.inflow_m3s = 1.95;
     station.pass(900);
@@ -82,7 +82,7 @@ TEST(Balance, is_right_at_the_crest_while_water_goes_over_the_weir) {
 }
 
 TEST(Balance, of_a_tank_finds_the_demand_and_not_what_goes_over_the_weir) {
-    Station station(doubles::four_pumps_filling_a_tank());
+    MeteredStore station(doubles::four_pumps_filling_a_tank());
     station.settings.weir = {2.5, 7.0};
     station.level_m = 2.4;
     station.inflow_m3s = 0.3;
@@ -92,7 +92,7 @@ TEST(Balance, of_a_tank_finds_the_demand_and_not_what_goes_over_the_weir) {
 }
 
 TEST(Balance, takes_a_jump_of_the_reading_for_no_water) {
-    Station station;
+    MeteredStore station;
     station.pass(300);
     station.jump_m = 0.6;
     for (int second = 0; second < 120; ++second) {
@@ -102,7 +102,7 @@ TEST(Balance, takes_a_jump_of_the_reading_for_no_water) {
 }
 
 TEST(Balance, is_corrected_by_the_flow_meter) {
-    Station station;
+    MeteredStore station;
     station.curve_ratio = 0.95;
     station.sight.station_flow_known = true;
     for (int second = 0; second < 1200; ++second) {
@@ -115,7 +115,7 @@ TEST(Balance, is_corrected_by_the_flow_meter) {
 }
 
 TEST(Balance, believes_a_flow_meter_up_to_a_tenth_off_the_curves) {
-    Station station;
+    MeteredStore station;
     station.sight.station_flow_known = true;
     station.sight.station_flow_m3s = 0.5 * station.pumped_m3s();
     station.pass(3600);
@@ -123,7 +123,7 @@ TEST(Balance, believes_a_flow_meter_up_to_a_tenth_off_the_curves) {
 }
 
 TEST(Balance, learns_nothing_from_a_flow_meter_while_no_pump_runs) {
-    Station station;
+    MeteredStore station;
     station.sight.picture.on_line = 0;
     station.sight.station_flow_known = true;
     station.pass(600);
@@ -131,7 +131,7 @@ TEST(Balance, learns_nothing_from_a_flow_meter_while_no_pump_runs) {
 }
 
 TEST(Balance, keeps_the_inflow_through_a_gap_of_a_minute_and_forgets_it_after) {
-    Station station;
+    MeteredStore station;
     station.pass(300);
     const double before_m3s = station.balance.estimate.inflow_m3s();
     station.sight.signals.measured.quality = Quality::uncertain;
@@ -143,7 +143,7 @@ TEST(Balance, keeps_the_inflow_through_a_gap_of_a_minute_and_forgets_it_after) {
 }
 
 TEST(Balance, finds_the_same_inflow_after_a_short_gap) {
-    Station station;
+    MeteredStore station;
     station.pass(300);
     station.sight.signals.measured.quality = Quality::bad;
     station.pass(40);
@@ -157,7 +157,7 @@ TEST(Balance, finds_the_same_inflow_after_a_short_gap) {
 // The rigid column I dQ/dt = head of the pumps - static head - loss, solved here by many small explicit steps
 // (common practice), apart from the implicit step of the core.
 TEST(Balance, lets_the_flow_of_one_more_pump_rise_with_the_inertia_of_the_main) {
-    Station station;
+    MeteredStore station;
     station.settings.main_inertia_s2m2 = 60;
     station.pass(60);
     const double before_m3s = station.balance.pumped_m3s;
@@ -185,7 +185,7 @@ TEST(Balance, lets_the_flow_of_one_more_pump_rise_with_the_inertia_of_the_main) 
 }
 
 TEST(Balance, counts_a_drive_pump_that_the_closed_output_feeds) {
-    Station station;
+    MeteredStore station;
     station.sight.picture.drive_side_closed = bit_of(1);
     station.sight.picture.output_closed = station.sight.picture.drive_running =
         station.sight.picture.drive_hz_known = true;
@@ -203,7 +203,7 @@ TEST(Balance, doubts_the_inflow_of_a_cold_start_by_what_many_cold_starts_show) {
         double squares = 0, doubts = 0;
         int beyond = 0;
         for (int start = 0; start < starts; ++start) {
-            Station station;
+            MeteredStore station;
             station.random.seed(static_cast<std::uint32_t>(start));
             station.noise_m = std::normal_distribution<double>(0, noise_m);
             station.pass(10);

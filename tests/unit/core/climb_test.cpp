@@ -16,15 +16,14 @@ namespace {
 // 0.6 m3/s give 0.45 m3/s at the lift of 26 m. At the minimum flow, 0.2 m3/s at line frequency, the curve has
 // 30 - 2 x 0.2 / 0.3 = 28.667 m, so that the speed is 60 sqrt(26 / 28.667) Hz by the affinity laws.
 constexpr double pump_m3s = 0.45;
-constexpr double line_hz = 60;
 constexpr double minimum_flow_m3s = 0.2;
-const double minimum_hz = line_hz * std::sqrt(26 / (30 - 2.0 * 0.2 / 0.3));
-const double least_m3s = minimum_flow_m3s * minimum_hz / line_hz;
+const double least_pump_hz = doubles::StationDouble::line_hz * std::sqrt(26 / (30 - 2.0 * 0.2 / 0.3));
+const double least_pump_m3s = minimum_flow_m3s * least_pump_hz / doubles::StationDouble::line_hz;
 // 15 s of synchronising and five contactor moves of 60 ms and a scan each; a ramp of 4 Hz/s and two moves;
 // and the speed reference rises by 2 Hz/s.
 constexpr double transfer_s = 15 + 5 * 0.16;
-const double start_s = minimum_hz / 4 + 2 * 0.16;
-const double rise_s = (line_hz - minimum_hz) / 2;
+const double start_on_drive_s = least_pump_hz / 4 + 2 * 0.16;
+const double rise_s = (doubles::StationDouble::line_hz - least_pump_hz) / 2;
 
 Settings without_friction() {
     Settings settings = doubles::four_pumps();
@@ -34,12 +33,12 @@ Settings without_friction() {
     return settings;
 }
 
-struct Station {
+struct FrictionlessStation {
     Settings settings = without_friction();
     FlowTable flows{settings};
     ClimbStart start;
-    Station() {
-        start.drive_hz = line_hz;
+    FrictionlessStation() {
+        start.drive_hz = doubles::StationDouble::line_hz;
         start.pumps_left = 3;
         start.volume_m3 = 400;
         start.value_m = settings.marks.stage_up_m;
@@ -54,55 +53,55 @@ struct Station {
 constexpr double near_m3 = 1e-3 * pump_m3s * 60;
 
 TEST(Climb, of_one_step_peaks_where_the_next_pump_has_risen_to_carry_the_inflow) {
-    Station station;
+    FrictionlessStation station;
     const double inflow_m3s = 0.7;  // between one pump and two
     const Climb climb = station.climb(inflow_m3s);
-    const double by_hand_m3 = 400 + (inflow_m3s - pump_m3s) * (transfer_s + start_s);
+    const double by_hand_m3 = 400 + (inflow_m3s - pump_m3s) * (transfer_s + start_on_drive_s);
     EXPECT_NEAR(climb.peak_m3, by_hand_m3, near_m3);
     EXPECT_NEAR(climb.capacity_m3s, 2 * pump_m3s, 1e-3);
     EXPECT_TRUE(climb.carries);
 }
 
 TEST(Climb, of_two_steps_peaks_after_the_second) {
-    Station station;
+    FrictionlessStation station;
     const double inflow_m3s = 1.0;  // between two pumps and three
     const Climb climb = station.climb(inflow_m3s);
-    const double while_rising_m3s = 0.5 * ((pump_m3s + least_m3s) + 2 * pump_m3s);
-    const double by_hand_m3 = 400 + (inflow_m3s - pump_m3s) * (transfer_s + start_s) +
+    const double while_rising_m3s = 0.5 * ((pump_m3s + least_pump_m3s) + 2 * pump_m3s);
+    const double by_hand_m3 = 400 + (inflow_m3s - pump_m3s) * (transfer_s + start_on_drive_s) +
                               (inflow_m3s - while_rising_m3s) * rise_s +
-                              (inflow_m3s - 2 * pump_m3s) * (transfer_s + start_s);
+                              (inflow_m3s - 2 * pump_m3s) * (transfer_s + start_on_drive_s);
     EXPECT_NEAR(climb.peak_m3, by_hand_m3, near_m3);
     EXPECT_NEAR(climb.capacity_m3s, 3 * pump_m3s, 1e-3);
     EXPECT_TRUE(climb.carries);
 }
 
 TEST(Climb, from_a_free_drive_begins_with_the_start_of_a_pump) {
-    Station station;
+    FrictionlessStation station;
     station.start.drive_hz = 0;
     station.start.line_pumps = 1;
     const double inflow_m3s = 0.6;
-    EXPECT_NEAR(station.climb(inflow_m3s).peak_m3, 400 + (inflow_m3s - pump_m3s) * start_s, near_m3);
+    EXPECT_NEAR(station.climb(inflow_m3s).peak_m3, 400 + (inflow_m3s - pump_m3s) * start_on_drive_s, near_m3);
 }
 
 TEST(Climb, counts_the_rise_of_the_drive_pump_to_full_speed) {
-    Station station;
-    station.start.drive_hz = minimum_hz;
+    FrictionlessStation station;
+    station.start.drive_hz = least_pump_hz;
     station.start.pumps_left = 0;
     const double inflow_m3s = 0.44;
     const Climb climb = station.climb(inflow_m3s);
-    EXPECT_NEAR(climb.peak_m3, 400 + (inflow_m3s - 0.5 * (least_m3s + pump_m3s)) * rise_s, near_m3);
+    EXPECT_NEAR(climb.peak_m3, 400 + (inflow_m3s - 0.5 * (least_pump_m3s + pump_m3s)) * rise_s, near_m3);
     EXPECT_TRUE(climb.carries);
 }
 
 TEST(Climb, is_not_needed_while_what_runs_carries_the_inflow) {
-    Station station;
+    FrictionlessStation station;
     const Climb climb = station.climb(0.4);
     EXPECT_EQ(climb.peak_m3, station.start.volume_m3);
     EXPECT_TRUE(climb.carries);
 }
 
 TEST(Climb, ends_with_the_pumps_that_there_are) {
-    Station station;
+    FrictionlessStation station;
     station.start.pumps_left = 1;
     const Climb climb = station.climb(1.0);
     EXPECT_NEAR(climb.capacity_m3s, 2 * pump_m3s, 1e-3);
@@ -110,18 +109,18 @@ TEST(Climb, ends_with_the_pumps_that_there_are) {
 }
 
 TEST(Climb, is_longer_by_its_margin) {
-    Station station;
+    FrictionlessStation station;
     const double rise_m3 = station.climb(1.0).peak_m3 - 400;
     station.start.margin = 1.5;
     EXPECT_NEAR(station.climb(1.0).peak_m3 - 400, 1.5 * rise_m3, 1e-9);
 }
 
 TEST(Climb, takes_the_flows_that_the_flow_meter_shows) {
-    Station station;
+    FrictionlessStation station;
     station.start.flow_ratio = 0.95;
     const double inflow_m3s = 0.7;
     EXPECT_NEAR(station.climb(inflow_m3s).peak_m3,
-                400 + (inflow_m3s - 0.95 * pump_m3s) * (transfer_s + start_s), near_m3);
+                400 + (inflow_m3s - 0.95 * pump_m3s) * (transfer_s + start_on_drive_s), near_m3);
 }
 
 TEST(FreeingTheDrive, lasts_two_ramps_synchronising_and_five_contactor_moves) {

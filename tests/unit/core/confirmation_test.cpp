@@ -12,9 +12,9 @@ namespace {
 struct Steady : StepStand {
     Steady() : StepStand(row_of(Step::start_run)) {
         state.main = core::Run{};
-        state.drive_pump = pump;
-        state.pumps[pump].state = PumpState::on_drive;
-        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        state.drive_pump = stand_pump;
+        state.pumps[stand_pump].state = PumpState::on_drive;
+        doubles::compose(state, {picture, sync(), stand_minimum_hz}, stand_minimum_hz, settings, advice);
         pass();
         settle();
     }
@@ -33,7 +33,7 @@ TEST(PumpOnTheDrive, keeps_running_while_no_signal_contradicts_it) {
 
 TEST(PumpOnTheDrive, whose_bus_feeds_another_motor_too_is_stopped_with_the_output_first) {
     Steady stand;
-    close(stand.picture.drive_side_closed, stand.picture.drive_side_open, pump + 1);
+    close(stand.picture.drive_side_closed, stand.picture.drive_side_open, stand_pump + 1);
     stand.scan();
     EXPECT_EQ(stand.step(), Step::stop_open_output);
     EXPECT_TRUE(stand.run().drive_failed);
@@ -42,7 +42,7 @@ TEST(PumpOnTheDrive, whose_bus_feeds_another_motor_too_is_stopped_with_the_outpu
 
 TEST(PumpOnTheDrive, whose_line_side_is_closed_is_stopped_with_the_output_first) {
     Steady stand;
-    close(stand.picture.line_side_closed, stand.picture.line_side_open, pump);
+    close(stand.picture.line_side_closed, stand.picture.line_side_open, stand_pump);
     stand.scan();
     EXPECT_EQ(stand.step(), Step::stop_open_output);
     EXPECT_FALSE(stand.run().drive_failed) << "the contactor failed, not the drive";
@@ -50,7 +50,7 @@ TEST(PumpOnTheDrive, whose_line_side_is_closed_is_stopped_with_the_output_first)
 
 TEST(PumpOnTheDrive, whose_drive_side_or_output_is_open_is_stopped) {
     Steady side;
-    close(side.picture.drive_side_open, side.picture.drive_side_closed, pump);
+    close(side.picture.drive_side_open, side.picture.drive_side_closed, stand_pump);
     side.scan();
     EXPECT_EQ(side.step(), Step::stop_drive);
     EXPECT_FALSE(side.advice.drive_run);
@@ -67,7 +67,7 @@ TEST(StartOnDrive, whose_bus_feeds_another_motor_too_ends_by_the_way_of_a_lost_d
     StepStand stand(row_of(Step::start_run));
     stand.pass();
     stand.settle();
-    close(stand.picture.drive_side_closed, stand.picture.drive_side_open, pump + 1);
+    close(stand.picture.drive_side_closed, stand.picture.drive_side_open, stand_pump + 1);
     stand.scan();
     EXPECT_EQ(stand.step(), row_of(Step::start_run).on_drive_lost.step);
     EXPECT_TRUE(stand.run().drive_failed);
@@ -104,7 +104,7 @@ TEST(LineFrequency, is_not_confirmed_by_an_unknown_speed_or_a_higher_speed) {
 
     stand.pass();
     stand.settle();
-    stand.picture.drive_hz = line_hz + 2;
+    stand.picture.drive_hz = stand_line_hz + 2;
     stand.scan();
     EXPECT_EQ(stand.step(), Step::over_line_frequency);
 }
@@ -137,13 +137,13 @@ TEST(LineStart, does_not_close_a_line_side_again_that_opened_while_the_motor_has
     stand.deny(Condition::line_side_closed);
     stand.scan();
     EXPECT_EQ(stand.step(), Step::line_start_withdraw);
-    EXPECT_FALSE(stand.advice.pumps[pump].line_side_close);
+    EXPECT_FALSE(stand.advice.pumps[stand_pump].line_side_close);
 }
 
 TEST(Synchronism, that_begins_too_late_to_be_held_raises_not_in_sync_and_no_disagreement) {
     StepStand stand(row_of(Step::over_synchronise));
     stand.state.transfer_attempts = static_cast<std::uint8_t>(stand.settings.step.attempts_max - 1);
-    while (stand.now_ms - start_ms < stand.settings.step.synchronise_ms - scan_ms)
+    while (stand.now_ms - start_ms < stand.settings.step.synchronise_ms - stand_scan_ms)
         stand.scan_without_confirmation();
     ASSERT_EQ(stand.step(), Step::over_synchronise);
 
@@ -161,27 +161,27 @@ TEST(TakeBack, withdrawn_with_a_drive_side_that_stays_closed_alarms_the_drive_si
     while (stand.step() == Step::back_withdraw_output && stand.now_ms - start_ms < 1_min) {
         stand.pass();
         stand.settle();
-        close(stand.picture.drive_side_closed, stand.picture.drive_side_open, pump);
+        close(stand.picture.drive_side_closed, stand.picture.drive_side_open, stand_pump);
         stand.scan();
     }
-    EXPECT_EQ(stand.state.pumps[pump].state, PumpState::on_line);
+    EXPECT_EQ(stand.state.pumps[stand_pump].state, PumpState::on_line);
     EXPECT_TRUE(stand.raised(alarm(PumpAlarm::drive_side_does_not_open)));
     EXPECT_FALSE(stand.raised(alarm(StationAlarm::output_does_not_open)));
 }
 
 TEST(LockOut, remains_when_the_stop_of_the_pump_fails_too) {
     StepStand stand(row_of(Step::stop_open_drive_side));
-    stand.state.latched_pump[pump] = alarm_bit(PumpAlarm::locked_out);
+    stand.state.latched_pump[stand_pump] = alarm_bit(PumpAlarm::locked_out);
     while (stand.step() == Step::stop_open_drive_side && stand.now_ms - start_ms < 1_min)
         stand.scan_without_confirmation();
-    EXPECT_EQ(stand.state.pumps[pump].state, PumpState::locked_out);
+    EXPECT_EQ(stand.state.pumps[stand_pump].state, PumpState::locked_out);
     EXPECT_TRUE(stand.raised(alarm(PumpAlarm::drive_side_does_not_open)));
 }
 
 TEST(Run, that_is_idle_is_not_judged) {
     StepStand stand(row_of(Step::stop_ramp));
     stand.picture.tripped = 0x0F;
-    const SequencerInputs inputs{stand.picture, stand.sync(), minimum_hz};
+    const SequencerInputs inputs{stand.picture, stand.sync(), stand_minimum_hz};
     EXPECT_TRUE(judge(stand.run(), stand.state, inputs, stand.settings).leave);
     EXPECT_FALSE(judge(core::Run{}, stand.state, inputs, stand.settings).leave);
 }

@@ -140,7 +140,7 @@ TEST(LostLink, is_one_alarm_though_no_contact_is_read) {
 // Minimum-flow speed
 // ------------------------------------------------------------
 
-Settings with_pressure_limit() {
+Settings with_pressure_limit_of_40_m() {
     Settings settings = doubles::four_pumps();
     settings.pressure_transmitter = {true, 0, 50};
     settings.permissives.discharge_pressure_max_m = 40;
@@ -149,7 +149,7 @@ Settings with_pressure_limit() {
 }
 
 TEST(PressureLimit, holds_the_speed_at_or_above_the_minimum_flow_speed) {
-    Watch watch(with_pressure_limit());
+    Watch watch(with_pressure_limit_of_40_m());
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.inflow_m3s = 0;
     ASSERT_TRUE(watch.run_until([&] { return watch.advice->speed_hz < watch.advice->minimum_flow_hz + 0.05; },
@@ -166,7 +166,7 @@ TEST(PressureLimit, holds_the_speed_at_or_above_the_minimum_flow_speed) {
 }
 
 TEST(PressureLimit, exceeded_at_a_restart_leaves_the_drive_pump_at_its_speed) {
-    Watch watch(with_pressure_limit());
+    Watch watch(with_pressure_limit_of_40_m());
     ASSERT_TRUE(watch.one_on_drive());
     watch.run_for(2_min);
     const double found_hz = watch.station.drive_hz;

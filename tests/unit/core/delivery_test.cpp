@@ -27,7 +27,7 @@ Settings with_currents() {
 }
 
 /// Steady pumps whose flow and currents a test sets. Pump 1 is the first on the line.
-struct Station {
+struct StationOnCurve {
     Settings settings = with_currents();
     FlowTable flows{settings};
     Inputs inputs;
@@ -41,7 +41,7 @@ struct Station {
     double meter_error_m3s = 0;
     bool frozen = false;  ///< the meter reads the same while its true flow stays the same
 
-    explicit Station(PumpMask on_line) {
+    explicit StationOnCurve(PumpMask on_line) {
         sight.picture.time_ms = doubles::odd_start_ms;
         sight.picture.line_hz = settings.drive.line_frequency_hz;
         sight.picture.contacts_known = true;
@@ -92,7 +92,7 @@ constexpr int settled_s = 30, held_s = 60, long_enough_s = settled_s + held_s + 
 
 TEST(Delivery, of_pumps_that_follow_their_curves_is_not_doubted) {
     for (const PumpMask running : std::initializer_list<PumpMask>{0x1, 0x3, 0x7, 0xF}) {
-        Station station{running};
+        StationOnCurve station{running};
         station.pass(1800);
         EXPECT_EQ(doubtful_delivery(station.sequencer), 0) << int{running};
         EXPECT_EQ(station.watch.lost, 0) << int{running};
@@ -100,7 +100,7 @@ TEST(Delivery, of_pumps_that_follow_their_curves_is_not_doubted) {
 }
 
 TEST(Delivery, missing_by_flow_and_current_is_found_after_the_hold) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.pass(300);
     station.delivering = 0xE;
     station.pass(held_s - 5);
@@ -113,7 +113,7 @@ TEST(Delivery, missing_by_flow_and_current_is_found_after_the_hold) {
 }
 
 TEST(Delivery, is_judged_by_the_current_alone_where_no_flow_is_read) {
-    Station station{0x3};
+    StationOnCurve station{0x3};
     station.meter_read = false;
     station.delivering = 0xD;
     station.pass(long_enough_s);
@@ -122,7 +122,7 @@ TEST(Delivery, is_judged_by_the_current_alone_where_no_flow_is_read) {
 }
 
 TEST(Delivery, is_judged_by_the_flow_alone_where_no_current_is_read) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.currents_read = false;
     station.pass(300);
     station.delivering = 0xE;
@@ -131,7 +131,7 @@ TEST(Delivery, is_judged_by_the_flow_alone_where_no_current_is_read) {
 }
 
 TEST(Delivery, without_flow_and_current_is_never_doubted) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.currents_read = station.meter_read = false;
     station.delivering = 0;
     station.pass(3600);
@@ -139,7 +139,7 @@ TEST(Delivery, without_flow_and_current_is_never_doubted) {
 }
 
 TEST(Delivery, of_one_of_three_pumps_is_found_by_its_current) {
-    Station station{0x7};
+    StationOnCurve station{0x7};
     station.pass(300);
     station.delivering = 0xD;
     station.pass(held_s + 5);
@@ -147,7 +147,7 @@ TEST(Delivery, of_one_of_three_pumps_is_found_by_its_current) {
 }
 
 TEST(Delivery, of_the_pump_that_started_last_is_found_by_the_flow_that_did_not_come) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.currents_read = false;
     station.pass(300);
     station.delivering = 0x1;
@@ -157,7 +157,7 @@ TEST(Delivery, of_the_pump_that_started_last_is_found_by_the_flow_that_did_not_c
 }
 
 TEST(Delivery, is_not_judged_by_a_meter_that_stays_the_same_while_another_pump_starts) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.currents_read = false;
     station.frozen = true;
     station.pass(300);
@@ -168,7 +168,7 @@ TEST(Delivery, is_not_judged_by_a_meter_that_stays_the_same_while_another_pump_s
 }
 
 TEST(Delivery, of_a_pump_that_failed_before_the_next_started_is_found_by_the_flow_that_came) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.currents_read = false;
     station.pass(300);
     station.delivering = 0xE;
@@ -179,7 +179,7 @@ TEST(Delivery, of_a_pump_that_failed_before_the_next_started_is_found_by_the_flo
 }
 
 TEST(Delivery, of_one_of_two_pumps_that_failed_while_both_ran_stays_unclaimed_without_currents) {
-    Station station{0x3};
+    StationOnCurve station{0x3};
     station.currents_read = false;
     station.pass(300);
     station.delivering = 0xD;
@@ -188,7 +188,7 @@ TEST(Delivery, of_one_of_two_pumps_that_failed_while_both_ran_stays_unclaimed_wi
 }
 
 TEST(Delivery, of_a_pump_known_to_fail_is_not_blamed_on_the_next) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.currents_read = false;
     station.pass(300);
     station.delivering = 0xE;
@@ -200,7 +200,7 @@ TEST(Delivery, of_a_pump_known_to_fail_is_not_blamed_on_the_next) {
 }
 
 TEST(Delivery, seen_again_clears_the_alarm_and_the_count) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.delivering = 0;
     station.meter_read = false;
     station.pass(long_enough_s);
@@ -213,7 +213,7 @@ TEST(Delivery, seen_again_clears_the_alarm_and_the_count) {
 }
 
 TEST(Delivery, a_current_that_shows_flow_contradicts_a_meter_that_shows_none) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.pass(300);
     station.meter_error_m3s = -station.flow_of_m3s(0x1);
     station.pass(600);
@@ -221,7 +221,7 @@ TEST(Delivery, a_current_that_shows_flow_contradicts_a_meter_that_shows_none) {
 }
 
 TEST(Delivery, a_meter_that_shows_the_flow_contradicts_a_current_that_shows_none) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.pass(300);
     station.delivering = 0;
     station.meter_error_m3s = station.flow_of_m3s(0x1);
@@ -230,7 +230,7 @@ TEST(Delivery, a_meter_that_shows_the_flow_contradicts_a_current_that_shows_none
 }
 
 TEST(Delivery, a_meter_that_never_showed_a_flow_is_not_believed) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.currents_read = false;
     station.delivering = 0;
     station.pass(600);
@@ -238,7 +238,7 @@ TEST(Delivery, a_meter_that_never_showed_a_flow_is_not_believed) {
 }
 
 TEST(Delivery, a_store_that_loses_water_contradicts_meter_and_current) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.pass(300);
     station.balance.estimate.start_at(100, 0);
     for (int i = 0; i < 60; ++i) station.balance.estimate.step({100.0 - 0.8 * i, 0.8, 0.001, 1}, 60);
@@ -249,7 +249,7 @@ TEST(Delivery, a_store_that_loses_water_contradicts_meter_and_current) {
 }
 
 TEST(Delivery, of_a_pump_that_only_a_contact_shows_as_running_is_not_judged) {
-    Station station{0x3};
+    StationOnCurve station{0x3};
     station.sequencer.pumps[1].state = PumpState::unavailable;
     station.delivering = 0x1;
     station.pass(600);
@@ -257,7 +257,7 @@ TEST(Delivery, of_a_pump_that_only_a_contact_shows_as_running_is_not_judged) {
 }
 
 TEST(FlowBack, is_found_when_flow_is_missing_although_the_currents_show_that_the_pumps_deliver) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.flow_back_m3s = 0.6 * station.flow_of_m3s(0x1);
     station.pass(long_enough_s);
     EXPECT_EQ(station.failing(), 0);
@@ -267,7 +267,7 @@ TEST(FlowBack, is_found_when_flow_is_missing_although_the_currents_show_that_the
 }
 
 TEST(FlowBack, names_the_pump_that_stopped_when_the_flow_went) {
-    Station station{0x3};
+    StationOnCurve station{0x3};
     station.pass(300);
     station.run(0x1);
     station.flow_back_m3s = 0.6 * station.flow_of_m3s(0x1);
@@ -277,7 +277,7 @@ TEST(FlowBack, names_the_pump_that_stopped_when_the_flow_went) {
 }
 
 TEST(FlowBack, ends_when_no_flow_is_missing_with_the_pump_at_rest) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.flow_back_m3s = 0.6 * station.flow_of_m3s(0x1);
     station.pass(long_enough_s);
     ASSERT_TRUE(station.alarm(1, PumpAlarm::flow_back));
@@ -287,7 +287,7 @@ TEST(FlowBack, ends_when_no_flow_is_missing_with_the_pump_at_rest) {
 }
 
 TEST(FlowLost, is_the_share_that_a_pump_alone_delivers_less_for_minutes) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.meter_error_m3s = -0.2 * station.flow_of_m3s(0x1);
     station.pass(600);
     EXPECT_EQ(station.watch.lost, 0);
@@ -298,7 +298,7 @@ TEST(FlowLost, is_the_share_that_a_pump_alone_delivers_less_for_minutes) {
 }
 
 TEST(FlowLost, is_no_warning_below_its_limit) {
-    Station station{0x1};
+    StationOnCurve station{0x1};
     station.meter_error_m3s = -0.08 * station.flow_of_m3s(0x1);
     station.pass(1800);
     EXPECT_EQ(station.watch.lost, 0);

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/unit/core/line_starts.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
@@ -11,16 +12,10 @@ namespace {
 
 /// A station whose line starts are allowed, with one pump that ran when the emergency stop was operated.
 struct Stopped : Watch {
-    Stopped() : Watch(with_line_starts()) {
+    Stopped() : Watch(four_pumps_with_line_starts()) {
         EXPECT_TRUE(one_on_drive());
         station.emergency_stop = true;
         run_for(10_s);
-    }
-    static Settings with_line_starts() {
-        Settings settings = doubles::four_pumps();
-        settings.line_start.allowed = true;
-        settings.line_start.short_circuit_va = 100e6;
-        return settings;
     }
     std::size_t starts() const {
         return count(EventKind::sequence_begun, Sequence::start_on_drive) +
@@ -229,7 +224,7 @@ TEST(EmergencyStop, that_is_operated_again_before_the_reset_awaits_one_reset_mor
 }
 
 TEST(EmergencyStop, while_the_controller_waits_for_its_picture_awaits_the_reset_after_the_take_over) {
-    Watch watch(Stopped::with_line_starts());
+    Watch watch(four_pumps_with_line_starts());
     watch.station.emergency_stop = true;
     watch.run_for(1_s);
     ASSERT_EQ(watch.advice->service, Service::waiting);

@@ -9,11 +9,10 @@
 #include "controller/core/controller.hpp"
 #include "tests/doubles/station_double.hpp"
 #include "tests/unit/core/durations.hpp"
+#include "tests/unit/core/instants.hpp"
 
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t begin_ms = doubles::odd_start_ms;
 
 /// The least inputs with their names. All other inputs keep the state of an empty Inputs, which is "not
 /// read".
@@ -31,7 +30,7 @@ std::vector<std::pair<std::string, Digital*>> least_of(Inputs& inputs, std::size
     return all;
 }
 
-struct Given {
+struct GivenInputs {
     Settings settings = doubles::four_pumps();
     Quality quality = Quality::good;
     std::string missing{};                   ///< name of the signal that is never read
@@ -45,12 +44,12 @@ struct End {
     bool started = false;
 };
 
-End after_a_minute(const Given& given) {
+End after_a_minute(const GivenInputs& given) {
     Controller controller(given.settings);
     Inputs inputs;
     End end;
-    for (std::int64_t now_ms = begin_ms; now_ms < begin_ms + 1_min; now_ms += given.settings.scan_ms) {
-        inputs.time_ms = now_ms;
+    for (std::int64_t time_ms = start_ms; time_ms < start_ms + 1_min; time_ms += given.settings.scan_ms) {
+        inputs.time_ms = time_ms;
         for (const auto& [name, signal] : least_of(inputs, given.settings.pump_count))
             if (name != given.missing) *signal = {0, false, given.quality, Cause::none};
         if (given.more != nullptr) given.more(inputs);
@@ -58,13 +57,13 @@ End after_a_minute(const Given& given) {
         end.service = advice.service;
         end.started = end.started || advice.drive_run || advice.sequence != Sequence::none;
         if (end.left_after_ms == never_ms && advice.service != Service::waiting)
-            end.left_after_ms = now_ms - begin_ms;
+            end.left_after_ms = time_ms - start_ms;
     }
     return end;
 }
 
 TEST(LeastInputs, lead_out_of_waiting_after_the_settling_time) {
-    const Given least;
+    const GivenInputs least;
     const End end = after_a_minute(least);
     EXPECT_NE(end.service, Service::waiting);
     EXPECT_EQ(end.left_after_ms, least.settings.restart.settle_ms);
@@ -81,7 +80,7 @@ TEST(LeastInputs, start_no_pump) {
 }
 
 TEST(LeastInputs, start_a_pump_with_a_level_a_selector_at_automatic_and_a_trip_read_as_false) {
-    Given with_level{.more = [](Inputs& inputs) {
+    GivenInputs with_level{.more = [](Inputs& inputs) {
         inputs.level[0].reading = {2.5, 0, Quality::good, Cause::none};
         inputs.pumps[2].selector = {0, Selector::automatic, Quality::good, Cause::none};
         inputs.pumps[2].tripped = {0, false, Quality::good, Cause::none};
@@ -100,14 +99,14 @@ TEST(LeastInputs, leave_the_controller_waiting_when_one_of_them_is_missing) {
 
 TEST(LeastInputs, leave_the_controller_waiting_when_they_are_bad_or_stale) {
     EXPECT_EQ(after_a_minute({.quality = Quality::bad}).service, Service::waiting);
-    const Given stale{.more = [](Inputs& inputs) {
+    const GivenInputs stale{.more = [](Inputs& inputs) {
         inputs.pumps[3].line_side_closed.age_ms = doubles::four_pumps().signal.stale_ms + 1;
     }};
     EXPECT_EQ(after_a_minute(stale).service, Service::waiting);
 }
 
 TEST(LeastInputs, are_needed_of_the_pumps_of_the_station_only) {
-    Given two_pumps;
+    GivenInputs two_pumps;
     two_pumps.settings.pump_count = 2;
     EXPECT_NE(after_a_minute(two_pumps).service, Service::waiting);
 }

@@ -4,12 +4,11 @@
 #include <gtest/gtest.h>
 
 #include "controller/core/rotation.hpp"
+#include "tests/unit/core/instants.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
 // Discharge pressure
 // ------------------------------------------------------------

@@ -17,12 +17,12 @@ struct BesideDrivePump : StepStand {
     BesideDrivePump() : StepStand(row_of(Step::line_start_close)) {
         state.drive_pump = drive_pump;
         state.pumps[drive_pump].state = PumpState::on_drive;
-        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        doubles::compose(state, {picture, sync(), stand_minimum_hz}, stand_minimum_hz, settings, advice);
         settle();
     }
     bool drive_pump_is_fed() const {
         return advice.drive_run && advice.output_close && advice.pumps[drive_pump].drive_side_close &&
-               advice.speed_hz == minimum_hz;
+               advice.speed_hz == stand_minimum_hz;
     }
     int events(EventKind what) const {
         int count = 0;
@@ -34,8 +34,8 @@ struct BesideDrivePump : StepStand {
 TEST(LineStart, leaves_the_drive_and_its_pump_alone) {
     BesideDrivePump stand;
     stand.scan_without_confirmation();
-    EXPECT_TRUE(stand.advice.pumps[pump].line_side_close);
-    EXPECT_FALSE(stand.advice.pumps[pump].drive_side_close);
+    EXPECT_TRUE(stand.advice.pumps[stand_pump].line_side_close);
+    EXPECT_FALSE(stand.advice.pumps[stand_pump].drive_side_close);
     EXPECT_TRUE(stand.drive_pump_is_fed());
     EXPECT_EQ(stand.advice.drive_pump, drive_pump);
 }
@@ -45,13 +45,13 @@ TEST(LineStart, is_the_sequence_that_the_advice_names_while_no_sequence_of_the_d
     stand.scan_without_confirmation();
     EXPECT_EQ(stand.advice.sequence, Sequence::line_start);
     EXPECT_EQ(stand.advice.step, Step::line_start_close);
-    EXPECT_EQ(stand.advice.sequence_pump, pump);
+    EXPECT_EQ(stand.advice.sequence_pump, stand_pump);
 }
 
 TEST(LineStart, ends_with_both_pumps_running) {
     BesideDrivePump stand;
     EXPECT_TRUE(stand.recover());
-    EXPECT_EQ(stand.state.pumps[pump].state, PumpState::on_line);
+    EXPECT_EQ(stand.state.pumps[stand_pump].state, PumpState::on_line);
     EXPECT_EQ(stand.state.pumps[drive_pump].state, PumpState::on_drive);
     EXPECT_TRUE(stand.drive_pump_is_fed());
     EXPECT_EQ(stand.advice.sequence, Sequence::none);
@@ -60,8 +60,8 @@ TEST(LineStart, ends_with_both_pumps_running) {
 TEST(LineStart, counts_as_a_start_and_as_a_line_start_of_its_pump) {
     BesideDrivePump stand;
     stand.scan_without_confirmation();
-    EXPECT_EQ(stand.state.pumps[pump].starts_total, 1U);
-    EXPECT_EQ(stand.state.pumps[pump].line_starts_total, 1U);
+    EXPECT_EQ(stand.state.pumps[stand_pump].starts_total, 1U);
+    EXPECT_EQ(stand.state.pumps[stand_pump].line_starts_total, 1U);
     EXPECT_EQ(stand.state.last_line_start_ms, start_ms);
     EXPECT_EQ(stand.state.pumps[drive_pump].starts_total, 0U);
 }
@@ -72,7 +72,7 @@ TEST(LineStart, that_fails_leaves_the_drive_pump_running) {
     while (stand.step() == Step::line_start_close && stand.now_ms - start_ms < most_ms)
         stand.scan_without_confirmation();
     EXPECT_EQ(stand.step(), Step::line_start_withdraw);
-    EXPECT_FALSE(stand.advice.pumps[pump].line_side_close);
+    EXPECT_FALSE(stand.advice.pumps[stand_pump].line_side_close);
     EXPECT_TRUE(stand.drive_pump_is_fed());
 }
 
@@ -86,19 +86,19 @@ TEST(LineStart, continues_while_the_lost_drive_stops_its_pump) {
     EXPECT_FALSE(stand.advice.drive_run);
     EXPECT_EQ(stand.state.main.sequence, Sequence::stop_on_drive);
     EXPECT_EQ(stand.advice.sequence, Sequence::stop_on_drive) << "the sequence of the drive is named first";
-    EXPECT_TRUE(stand.advice.pumps[pump].line_side_close);
-    EXPECT_EQ(stand.state.pumps[pump].state, PumpState::starting);
+    EXPECT_TRUE(stand.advice.pumps[stand_pump].line_side_close);
+    EXPECT_EQ(stand.state.pumps[stand_pump].state, PumpState::starting);
 }
 
 TEST(LineStart, is_withdrawn_when_the_drive_side_of_its_motor_is_read_closed) {
     StepStand stand(row_of(Step::line_start_close));
     stand.pass();
     stand.settle();
-    stand.picture.drive_side_closed = bit_of(pump);
-    stand.picture.drive_side_open = static_cast<PumpMask>(0x0F & ~bit_of(pump));
+    stand.picture.drive_side_closed = bit_of(stand_pump);
+    stand.picture.drive_side_open = static_cast<PumpMask>(0x0F & ~bit_of(stand_pump));
     stand.scan();
     EXPECT_EQ(stand.step(), Step::line_start_withdraw);
-    EXPECT_FALSE(stand.advice.pumps[pump].line_side_close);
+    EXPECT_FALSE(stand.advice.pumps[stand_pump].line_side_close);
 }
 
 TEST(LineStart, is_withdrawn_by_an_emergency_stop_in_the_scan_that_stops_the_drive_pump) {
@@ -107,13 +107,13 @@ TEST(LineStart, is_withdrawn_by_an_emergency_stop_in_the_scan_that_stops_the_dri
     stand.settle();
     stand.deny(Condition::running_on_line);
     stand.stop_all_pumps(Permissive::emergency_stop, Reason::emergency_stop);
-    EXPECT_FALSE(stand.advice.pumps[pump].line_side_close);
+    EXPECT_FALSE(stand.advice.pumps[stand_pump].line_side_close);
     EXPECT_FALSE(stand.advice.drive_run);
     EXPECT_EQ(stand.step(), Step::line_start_withdraw);
     EXPECT_EQ(stand.state.main.sequence, Sequence::stop_on_drive);
     EXPECT_EQ(stand.events(EventKind::protective_stop), 1) << "all stops share one event";
     EXPECT_TRUE(stand.recover());
-    EXPECT_EQ(stand.state.pumps[pump].attempts, 0) << "a protective stop is no failure of the pump";
+    EXPECT_EQ(stand.state.pumps[stand_pump].attempts, 0) << "a protective stop is no failure of the pump";
 }
 
 TEST(LinePumps, include_a_pump_that_starts_on_the_line_and_exclude_a_pump_that_stops) {
@@ -126,8 +126,8 @@ TEST(LinePumps, include_a_pump_that_starts_on_the_line_and_exclude_a_pump_that_s
     const StagingTimers before;
     const Situation at{stand.state, stand.picture, inputs, flows, stand.settings, before};
     EXPECT_EQ(at.line_pumps(), 1);
-    stand.state.line_run[pump].step = Step::line_start_withdraw;
-    stand.state.pumps[pump].state = PumpState::stopping;
+    stand.state.line_run[stand_pump].step = Step::line_start_withdraw;
+    stand.state.pumps[stand_pump].state = PumpState::stopping;
     EXPECT_EQ(at.line_pumps(), 0);
 }
 

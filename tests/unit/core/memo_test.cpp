@@ -9,6 +9,7 @@
 
 #include "controller/core/scan_clock.hpp"
 #include "tests/unit/core/durations.hpp"
+#include "tests/unit/core/instants.hpp"
 
 namespace freshet::core {
 namespace {
@@ -56,8 +57,6 @@ TEST(Memo, computes_the_value_of_a_key_that_is_not_a_number_every_time) {
     EXPECT_EQ(squares.computed, 2);
 }
 
-constexpr std::int64_t start_ms = 1'931'234'567'300;  // odd and large, so that a fault with zero shows
-
 TEST(ScanClock, takes_no_time_for_the_first_scan_and_runs_the_slow_task_in_it) {
     ScanClock clock;
     EXPECT_FALSE(clock.started());
@@ -98,8 +97,8 @@ TEST(ScanClock, after_a_stall_counts_the_whole_time_but_integrates_one_second_at
 TEST(ScanClock, runs_the_slow_task_once_a_second) {
     ScanClock clock;
     int slow_tasks = 0;
-    for (std::int64_t now_ms = start_ms; now_ms < start_ms + 10_s; now_ms += 100)
-        slow_tasks += clock.advance(now_ms).second_passed ? 1 : 0;
+    for (std::int64_t time_ms = start_ms; time_ms < start_ms + 10_s; time_ms += 100)
+        slow_tasks += clock.advance(time_ms).second_passed ? 1 : 0;
     EXPECT_EQ(slow_tasks, 10);
 }
 

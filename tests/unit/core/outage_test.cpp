@@ -2,21 +2,15 @@
 // a sag that the contactors hold. One reason to change: what delays the first starts after an outage.
 #include <gtest/gtest.h>
 
+#include "tests/unit/core/line_starts.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
 namespace {
 
-Settings with_line_starts() {
-    Settings settings = doubles::four_pumps();
-    settings.line_start.allowed = true;
-    settings.line_start.short_circuit_va = 100e6;
-    return settings;
-}
-
 /// A station whose drive is not ready after an outage, with the level between start mark and high mark.
 struct AfterOutage : Watch {
-    explicit AfterOutage(const Settings& settings = with_line_starts()) : Watch(settings) {
+    explicit AfterOutage(const Settings& settings = four_pumps_with_line_starts()) : Watch(settings) {
         EXPECT_TRUE(one_on_drive());
         run_for(3_min);
         station.line_voltage_v = 0;
@@ -52,10 +46,10 @@ TEST(DriveAfterAnOutage, that_returns_within_the_wait_starts_the_first_pump_and_
 
 TEST(DriveAfterAnOutage, that_does_not_return_is_waited_for_no_longer_than_the_wait) {
     AfterOutage watch;
-    const std::int64_t start_ms = watch.time_to_start_ms(Sequence::line_start, 10_min, above_start_m);
+    const std::int64_t started_after_ms = watch.time_to_start_ms(Sequence::line_start, 10_min, above_start_m);
     const std::int64_t wait_ms = watch.settings().restart.drive_wait_ms;
-    EXPECT_GE(start_ms, wait_ms - watch.settings().scan_ms);
-    EXPECT_LE(start_ms, wait_ms + 2_s);
+    EXPECT_GE(started_after_ms, wait_ms - watch.settings().scan_ms);
+    EXPECT_LE(started_after_ms, wait_ms + 2_s);
 }
 
 TEST(DriveAfterAnOutage, that_is_waited_for_is_announced_with_the_time_left) {
@@ -69,21 +63,21 @@ TEST(DriveAfterAnOutage, that_is_waited_for_is_announced_with_the_time_left) {
 
 TEST(DriveAfterAnOutage, is_not_waited_for_at_the_high_mark) {
     AfterOutage watch;
-    const std::int64_t start_ms =
+    const std::int64_t started_after_ms =
         watch.time_to_start_ms(Sequence::line_start, 10_min, watch.settings().marks.high_alarm_m + 0.05);
-    EXPECT_GE(start_ms, watch.settings().restart.settle_ms - watch.settings().scan_ms);
-    EXPECT_LT(start_ms, watch.settings().restart.drive_wait_ms / 2);
+    EXPECT_GE(started_after_ms, watch.settings().restart.settle_ms - watch.settings().scan_ms);
+    EXPECT_LT(started_after_ms, watch.settings().restart.drive_wait_ms / 2);
 }
 
 TEST(DriveAfterAnOutage, is_not_waited_for_when_a_person_set_no_wait) {
-    Settings settings = with_line_starts();
+    Settings settings = four_pumps_with_line_starts();
     settings.restart.drive_wait_ms = 0;
     AfterOutage watch(settings);
     EXPECT_LT(watch.time_to_start_ms(Sequence::line_start, 10_min, above_start_m), 20_s);
 }
 
 TEST(DriveThatFailedBefore, is_not_waited_for_after_an_outage) {
-    Watch watch(with_line_starts());
+    Watch watch(four_pumps_with_line_starts());
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.drive_fault.not_ready = true;
     watch.station.level_m = 1.5;

@@ -9,11 +9,10 @@
 
 #include "tests/doubles/station_double.hpp"
 #include "tests/unit/core/durations.hpp"
+#include "tests/unit/core/instants.hpp"
 
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
 /// Four pumps at rest for a day, everything in order.
 struct Rested {

@@ -5,11 +5,10 @@
 #include <gtest/gtest.h>
 
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/instants.hpp"
 
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
 Analog read(double value, std::int32_t age_ms = 0) {
     return {value, age_ms, Quality::good, Cause::none};

@@ -6,12 +6,11 @@
 
 #include <optional>
 
+#include "tests/unit/core/instants.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
 /// Time until a pump starts, ms; no value when none starts within the limit.
 std::optional<std::int64_t> time_to_a_start_ms(Watch& watch, std::int64_t limit_ms) {

@@ -443,7 +443,7 @@ TEST(SettingsCheck, ignores_the_rules_of_succession_where_starts_in_succession_a
 }
 
 /// Number of scans of a station whose level calls for pumps.
-constexpr int scans = 120;
+constexpr int scans_of_a_case = 120;
 
 TEST(RefusedSettings, keep_the_controller_waiting_without_advice) {
     std::vector<Spoil> all = all_spoils();
@@ -456,7 +456,7 @@ TEST(RefusedSettings, keep_the_controller_waiting_without_advice) {
         doubles::StationDouble station(sound());
         station.level_m = 3.0;
         station.inflow_m3s = 1;
-        for (int i = 0; i < scans; ++i) {
+        for (int i = 0; i < scans_of_a_case; ++i) {
             const Advice& advice = controller.scan(station.look());
             ASSERT_EQ(advice.service, Service::waiting);
             ASSERT_FALSE(advice.drive_run || advice.synchronise || advice.output_close);
@@ -511,7 +511,7 @@ TEST(SoundSettings, at_the_ends_of_their_ranges_lead_to_no_undefined_behaviour) 
         doubles::StationDouble station(sound());
         station.level_m = 3.0;
         station.inflow_m3s = 2;
-        for (int i = 0; i < scans; ++i) station.step(controller.scan(station.look()));
+        for (int i = 0; i < scans_of_a_case; ++i) station.step(controller.scan(station.look()));
     }
     EXPECT_GT(accepted, 50) << "too few random settings passed the check";
 }

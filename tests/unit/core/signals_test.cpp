@@ -6,11 +6,12 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/unit/core/instants.hpp"
+
 namespace freshet::core {
 namespace {
 
-constexpr std::int64_t start_ms = 1'931'234'567'300;
-constexpr std::int32_t scan_ms = 100;
+constexpr std::int32_t loop_scan_ms = 100;
 constexpr TransmitterSettings zero_to_eight_m{true, 0.0, 8.0};
 
 double loop_of(double level_m) {
@@ -23,9 +24,9 @@ struct Loop {
     TransmitterRecord record;
     std::int64_t now_ms = start_ms;
 
-    void show(double loop_ma, std::int64_t duration_ms = scan_ms) {
+    void show(double loop_ma, std::int64_t duration_ms = loop_scan_ms) {
         for (const std::int64_t end = now_ms + duration_ms; now_ms < end;) {
-            now_ms += scan_ms;
+            now_ms += loop_scan_ms;
             Transmitter seen;
             seen.loop_ma = loop_ma;
             seen.reading = {0, 0, Quality::good, Cause::none};
@@ -35,7 +36,7 @@ struct Loop {
     void silence(std::int64_t duration_ms) {
         const std::int64_t last_ms = now_ms;
         for (const std::int64_t end = now_ms + duration_ms; now_ms < end;) {
-            now_ms += scan_ms;
+            now_ms += loop_scan_ms;
             Transmitter seen;
             seen.loop_ma = loop_of(3.0);
             seen.reading = {0, age_at_ms(now_ms, last_ms), Quality::good, Cause::none};
@@ -168,13 +169,13 @@ TEST(LevelLoop, that_jumps_during_its_recovery_is_not_followed) {
 }
 
 /// The record of a transmitter that gives one level in metres for `duration_ms`.
-TransmitterRecord given_m(double value_m, std::int64_t duration_ms = scan_ms,
+TransmitterRecord given_m(double value_m, std::int64_t duration_ms = loop_scan_ms,
                           const TransmitterSettings& range = zero_to_eight_m) {
     TransmitterRecord record;
-    for (std::int64_t now_ms = start_ms; now_ms < start_ms + duration_ms; now_ms += scan_ms) {
+    for (std::int64_t time_ms = start_ms; time_ms < start_ms + duration_ms; time_ms += loop_scan_ms) {
         Transmitter seen;
         seen.reading = {value_m, 0, Quality::good, Cause::none};
-        judge_transmitter(record, seen, range, {}, now_ms);
+        judge_transmitter(record, seen, range, {}, time_ms);
     }
     return record;
 }
@@ -215,9 +216,9 @@ TEST(LevelReading, in_metres_outside_its_range_by_more_than_a_span_is_bad) {
 
 TEST(LevelReading, in_metres_is_over_range_above_the_range_even_with_a_reversed_loop) {
     constexpr TransmitterSettings eight_to_zero_m{true, 8.0, 0.0};
-    EXPECT_EQ(given_m(8.6, scan_ms, eight_to_zero_m).cause, Cause::over_range);
-    EXPECT_EQ(given_m(-0.6, scan_ms, eight_to_zero_m).cause, Cause::under_range);
-    EXPECT_EQ(given_m(4.0, scan_ms, eight_to_zero_m).quality, Quality::good);
+    EXPECT_EQ(given_m(8.6, loop_scan_ms, eight_to_zero_m).cause, Cause::over_range);
+    EXPECT_EQ(given_m(-0.6, loop_scan_ms, eight_to_zero_m).cause, Cause::under_range);
+    EXPECT_EQ(given_m(4.0, loop_scan_ms, eight_to_zero_m).quality, Quality::good);
 }
 
 TEST(LevelReading, in_metres_does_not_follow_a_jump_out_of_its_range) {
@@ -259,7 +260,7 @@ struct TwoLoops {
     }
     void show(double first_ma, double second_ma, std::int64_t duration_ms) {
         for (const std::int64_t end = now_ms + duration_ms; now_ms < end;) {
-            now_ms += scan_ms;
+            now_ms += loop_scan_ms;
             Inputs inputs;
             inputs.time_ms = now_ms;
             for (std::size_t i = 0; i < transmitters_max; ++i) {
@@ -360,7 +361,7 @@ TEST(HeaderPressure, is_the_measured_value_of_its_duty_and_keeps_its_last_value_
     MeasuredValue measured;
     const auto show = [&](double loop_ma, std::int64_t duration_ms) {
         for (const std::int64_t end = inputs.time_ms + duration_ms; inputs.time_ms < end;) {
-            inputs.time_ms += scan_ms;
+            inputs.time_ms += loop_scan_ms;
             inputs.header_pressure.loop_ma = loop_ma;
             inputs.header_pressure.reading = {0, 0, Quality::good, Cause::none};
             judge_measured_value(records, inputs, settings);

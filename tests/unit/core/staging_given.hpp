@@ -9,10 +9,10 @@
 #include "controller/core/staging.hpp"
 #include "controller/core/store.hpp"
 #include "tests/doubles/station_double.hpp"
+#include "tests/unit/core/instants.hpp"
 
 namespace freshet::core {
 
-inline constexpr std::int64_t now_ms = doubles::odd_start_ms;
 inline constexpr std::int64_t day_ms = 86'400'000;
 
 /// Four healthy pumps and a level at the setpoint. `on_line` pumps run on the line and one more on the drive.

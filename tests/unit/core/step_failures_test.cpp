@@ -27,12 +27,12 @@ void expect_counted(const StepStand& stand, const StepRow& row, Blame blame) {
     const bool by_pump = failed && !drive && retry.counts_pump;
     const bool transfer = failed && retry.counts_transfer;
     EXPECT_EQ(stand.state.drive_attempts, drive ? 1 : 0);
-    EXPECT_EQ(stand.state.pumps[pump].attempts, by_pump ? 1 : 0);
+    EXPECT_EQ(stand.state.pumps[stand_pump].attempts, by_pump ? 1 : 0);
     EXPECT_EQ(stand.state.transfer_attempts, transfer ? 1 : 0);
     // The next attempt waits for the pause.
     const std::int64_t pause_ms = stand.settings.step.retry_pause_ms;
     EXPECT_EQ(stand.state.drive_retry_after_ms, drive ? stand.now_ms + pause_ms : never_ms);
-    EXPECT_EQ(stand.state.pumps[pump].retry_after_ms, by_pump ? stand.now_ms + pause_ms : never_ms);
+    EXPECT_EQ(stand.state.pumps[stand_pump].retry_after_ms, by_pump ? stand.now_ms + pause_ms : never_ms);
     EXPECT_EQ(stand.state.transfer_retry_after_ms, transfer ? stand.now_ms + pause_ms : never_ms);
 }
 
@@ -44,8 +44,8 @@ void expect_reaction(StepStand& stand, const StepRow& row, Way way, Blame blame)
         EXPECT_EQ(stand.step(), way.step);
         if (way.step != Step::idle) {
             const StepAdvice& next = row_of(way.step).advice;
-            EXPECT_EQ(stand.advice.pumps[pump].drive_side_close, next.drive_side_close);
-            EXPECT_EQ(stand.advice.pumps[pump].line_side_close, next.line_side_close);
+            EXPECT_EQ(stand.advice.pumps[stand_pump].drive_side_close, next.drive_side_close);
+            EXPECT_EQ(stand.advice.pumps[stand_pump].line_side_close, next.line_side_close);
             if (!stand.on_line_side()) {
                 EXPECT_EQ(stand.advice.drive_run, next.drive_run);
                 EXPECT_EQ(stand.advice.output_close, next.output_close);
@@ -56,7 +56,7 @@ void expect_reaction(StepStand& stand, const StepRow& row, Way way, Blame blame)
         EXPECT_EQ(stand.step(), row.step) << "the step is not left for this reason";
     }
     EXPECT_TRUE(stand.recover());
-    EXPECT_EQ(stand.state.pumps[pump].state, end_without_failure(reacts ? way : row.then));
+    EXPECT_EQ(stand.state.pumps[stand_pump].state, end_without_failure(reacts ? way : row.then));
     expect_counted(stand, row, reacts ? blame : Blame::nobody);
 }
 
@@ -65,8 +65,8 @@ std::int64_t allowed_ms(const Settings& settings, Limit limit) {
     const Settings::StepLimits& step = settings.step;
     const auto ramp_ms = [](double hz, double hz_s) { return std::llround(1000 * hz / hz_s); };
     const std::int64_t stop = ramp_ms(settings.drive.speed_max_hz, settings.drive.ramp_down_hz_s);
-    const std::int64_t to_line = ramp_ms(line_hz, settings.drive.ramp_up_hz_s);
-    const std::int64_t to_minimum = ramp_ms(minimum_hz, settings.drive.ramp_up_hz_s);
+    const std::int64_t to_line = ramp_ms(stand_line_hz, settings.drive.ramp_up_hz_s);
+    const std::int64_t to_minimum = ramp_ms(stand_minimum_hz, settings.drive.ramp_up_hz_s);
     const std::map<Limit, std::int64_t> allowed{
         {Limit::close, step.close_ms},
         {Limit::open, step.open_ms},
@@ -82,7 +82,7 @@ std::int64_t allowed_ms(const Settings& settings, Limit limit) {
 }
 /// The time of the first scan at which a duration is over, from the entry into the step.
 std::int64_t first_scan_at(std::int64_t duration_ms) {
-    return (duration_ms + scan_ms - 1) / scan_ms * scan_ms;
+    return (duration_ms + stand_scan_ms - 1) / stand_scan_ms * stand_scan_ms;
 }
 
 class EveryStep : public testing::TestWithParam<std::size_t> {
@@ -120,7 +120,7 @@ TEST_P(EveryStep, without_confirmation_is_left_at_its_time_limit_with_its_alarm)
     EXPECT_EQ(limit_ms, first_scan_at(allowed_ms(stand.settings, row().limit)));
     const Way way = row().on_time_out;
     if (way.step == Step::idle) {
-        EXPECT_EQ(stand.state.pumps[pump].state, way.end);
+        EXPECT_EQ(stand.state.pumps[stand_pump].state, way.end);
         expect_counted(stand, row(), station ? Blame::the_drive : Blame::the_pump);
     } else {
         expect_reaction(stand, row(), way, station ? Blame::the_drive : Blame::the_pump);
@@ -128,12 +128,12 @@ TEST_P(EveryStep, without_confirmation_is_left_at_its_time_limit_with_its_alarm)
 
     // A confirmation that is late but within the limit is no failure.
     StepStand late(row());
-    const std::int64_t held_ms = in_sync_awaited ? late.settings.sync.hold_ms + scan_ms : 0;
-    while (late.now_ms - start_ms < limit_ms - scan_ms - held_ms) late.scan_without_confirmation();
+    const std::int64_t held_ms = in_sync_awaited ? late.settings.sync.hold_ms + stand_scan_ms : 0;
+    while (late.now_ms - start_ms < limit_ms - stand_scan_ms - held_ms) late.scan_without_confirmation();
     EXPECT_EQ(late.step(), row().step);
     EXPECT_TRUE(late.recover());
     EXPECT_TRUE(late.nothing_raised());
-    EXPECT_EQ(late.state.pumps[pump].state, end_without_failure(row().then));
+    EXPECT_EQ(late.state.pumps[stand_pump].state, end_without_failure(row().then));
     expect_counted(late, row(), Blame::nobody);
 }
 
@@ -146,9 +146,9 @@ TEST_P(EveryStep, whose_signals_are_not_read_is_left_at_its_time_limit_without_a
     while (stand.step() != Step::idle && stand.now_ms - start_ms < 2 * most_ms) stand.scan_unread();
     EXPECT_EQ(stand.step(), Step::idle);
     EXPECT_TRUE(stand.nothing_raised());
-    EXPECT_NE(stand.state.pumps[pump].state, PumpState::locked_out);
+    EXPECT_NE(stand.state.pumps[stand_pump].state, PumpState::locked_out);
     if (way == end(PumpState::locked_out)) {
-        EXPECT_EQ(stand.state.pumps[pump].state, PumpState::off);
+        EXPECT_EQ(stand.state.pumps[stand_pump].state, PumpState::off);
     }
     if (row().state == PumpState::stopping) expect_counted(stand, row(), Blame::nobody);
 }
@@ -204,8 +204,8 @@ TEST_P(EveryStep, whose_bus_is_joined_to_the_line_is_left_by_the_way_of_the_tabl
     }
     with(
         [](StepStand& s) {
-            s.picture.drive_side_closed = s.picture.line_side_closed = bit_of(pump);
-            s.picture.drive_side_open = s.picture.line_side_open = static_cast<PumpMask>(~bit_of(pump));
+            s.picture.drive_side_closed = s.picture.line_side_closed = bit_of(stand_pump);
+            s.picture.drive_side_open = s.picture.line_side_open = static_cast<PumpMask>(~bit_of(stand_pump));
         },
         row().on_bus_joined_to_line, Blame::the_pump);
 }
@@ -231,17 +231,17 @@ TEST_P(EveryStep, is_left_when_synchronism_is_lost_or_the_line_dips_only_if_it_n
 }
 
 TEST_P(EveryStep, whose_pump_trips_or_is_taken_out_of_automatic_is_left_without_a_failure) {
-    with([](StepStand& s) { s.picture.tripped = bit_of(pump); }, row().on_pump_lost, Blame::nobody);
+    with([](StepStand& s) { s.picture.tripped = bit_of(stand_pump); }, row().on_pump_lost, Blame::nobody);
     with(
         [](StepStand& s) {
             s.picture.automatic = 0x0E;
-            s.picture.not_automatic = bit_of(pump);
+            s.picture.not_automatic = bit_of(stand_pump);
         },
         row().on_pump_lost, Blame::nobody);
     with(
         [](StepStand& s) {
             s.picture.automatic = 0x0E;
-            s.picture.not_automatic = s.picture.hand = bit_of(pump);
+            s.picture.not_automatic = s.picture.hand = bit_of(stand_pump);
         },
         row().on_pump_lost, Blame::nobody);
 }
@@ -271,10 +271,10 @@ TEST(TransferAttempts, are_counted_up_to_255_and_do_not_start_again_at_zero) {
         run = core::Run{};
         run.sequence = Sequence::hand_over;
         run.step = Step::over_synchronise;
-        run.pump = pump;
+        run.pump = stand_pump;
         run.entered_ms = stand.now_ms - stand.settings.step.synchronise_ms;
         stand.state.drive_pump = no_pump;
-        stand.state.pumps[pump].state = PumpState::to_line;
+        stand.state.pumps[stand_pump].state = PumpState::to_line;
         stand.scan_without_confirmation();
         const bool often = failure + 1 >= stand.settings.step.attempts_max;
         ASSERT_EQ(stand.raised(alarm(PumpAlarm::hand_over_failed)), often) << failure;
@@ -289,7 +289,7 @@ TEST(StartCount, does_not_count_a_start_that_is_called_off_before_the_drive_runs
     stand.stop_all_pumps(Permissive::emergency_stop, Reason::emergency_stop);
     EXPECT_FALSE(stand.advice.drive_run);
     EXPECT_TRUE(stand.recover());
-    EXPECT_EQ(stand.state.pumps[pump].starts_total, 0U);
+    EXPECT_EQ(stand.state.pumps[stand_pump].starts_total, 0U);
     EXPECT_EQ(stand.state.last_start_ms, never_ms);
 }
 
@@ -302,11 +302,11 @@ TEST(StartCount, counts_a_start_that_was_advised_for_one_scan) {
     const std::int64_t began_ms = stand.now_ms;
     stand.pass();
     stand.settle();
-    stand.picture.tripped = bit_of(pump);
+    stand.picture.tripped = bit_of(stand_pump);
     stand.scan();
-    EXPECT_EQ(stand.state.pumps[pump].starts_total, 1U);
-    EXPECT_EQ(stand.state.pumps[pump].started_ms, began_ms);
-    EXPECT_EQ(stand.state.pumps[pump].starts.within_hour(stand.now_ms), 1);
+    EXPECT_EQ(stand.state.pumps[stand_pump].starts_total, 1U);
+    EXPECT_EQ(stand.state.pumps[stand_pump].started_ms, began_ms);
+    EXPECT_EQ(stand.state.pumps[stand_pump].starts.within_hour(stand.now_ms), 1);
 }
 
 TEST(StartCount, of_starts_in_succession_has_the_starts_on_the_drive_only_where_the_station_counts_them) {
@@ -314,8 +314,8 @@ TEST(StartCount, of_starts_in_succession_has_the_starts_on_the_drive_only_where_
         StepStand stand(row_of(Step::start_run));
         stand.settings.succession.drive_starts_count = counts;
         stand.scan_without_confirmation();
-        EXPECT_EQ(stand.state.pumps[pump].starts_total, 1U);
-        EXPECT_EQ(stand.state.pumps[pump].succession.starts, counts ? 1 : 0);
+        EXPECT_EQ(stand.state.pumps[stand_pump].starts_total, 1U);
+        EXPECT_EQ(stand.state.pumps[stand_pump].succession.starts, counts ? 1 : 0);
     }
 }
 

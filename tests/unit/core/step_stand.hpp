@@ -11,14 +11,14 @@
 #include "tests/doubles/composed.hpp"
 #include "tests/doubles/station_double.hpp"
 #include "tests/unit/core/durations.hpp"
+#include "tests/unit/core/instants.hpp"
 
 namespace freshet::core {
 
-inline constexpr std::int64_t scan_ms = 100;
-inline constexpr std::int64_t start_ms = doubles::odd_start_ms;
+inline constexpr std::int64_t stand_scan_ms = 100;
 inline constexpr std::int64_t long_ago_ms = start_ms - 24_h;
-inline constexpr double minimum_hz = 40, line_hz = 60;
-inline constexpr std::uint8_t pump = 0;
+inline constexpr double stand_minimum_hz = 40, stand_line_hz = 60;
+inline constexpr std::uint8_t stand_pump = 0;
 
 /// A sequencer that has just entered one step, and a station that follows the advice from scan to scan.
 struct StepStand {
@@ -35,14 +35,14 @@ struct StepStand {
         Run& entered = run();
         entered.sequence = row.sequence;
         entered.step = row.step;
-        entered.pump = pump;
+        entered.pump = stand_pump;
         entered.entered_ms = now_ms;
-        state.pumps[pump].state = row.state;
+        state.pumps[stand_pump].state = row.state;
         settle();
-        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        doubles::compose(state, {picture, sync(), stand_minimum_hz}, stand_minimum_hz, settings, advice);
     }
     bool on_line_side() const { return is_line_run(row_.sequence); }
-    Run& run() { return on_line_side() ? state.line_run[pump] : state.main; }
+    Run& run() { return on_line_side() ? state.line_run[stand_pump] : state.main; }
     Step step() { return run().step; }
 
     SyncReading sync() const {
@@ -55,7 +55,7 @@ struct StepStand {
     void settle() {
         picture = {};
         picture.time_ms = now_ms;
-        picture.line_hz = line_hz;
+        picture.line_hz = stand_line_hz;
         picture.automatic = 0x0F;
         picture.drive_known = picture.contacts_known = true;
         for (std::size_t p = 0; p < settings.pump_count; ++p) {
@@ -78,8 +78,8 @@ struct StepStand {
     /// The station does not show the confirmation that a step waits for.
     void deny(Condition condition) {
         const auto open = [](PumpMask& closed_mask, PumpMask& open_mask) {
-            closed_mask = static_cast<PumpMask>(closed_mask & ~bit_of(pump));
-            open_mask = static_cast<PumpMask>(open_mask | bit_of(pump));
+            closed_mask = static_cast<PumpMask>(closed_mask & ~bit_of(stand_pump));
+            open_mask = static_cast<PumpMask>(open_mask | bit_of(stand_pump));
         };
         switch (condition) {
             case Condition::drive_side_closed:
@@ -102,13 +102,13 @@ struct StepStand {
                 return;
             case Condition::at_minimum_flow:
             case Condition::at_line_frequency:
-                picture.drive_hz = minimum_hz / 2;
+                picture.drive_hz = stand_minimum_hz / 2;
                 return;
             case Condition::in_sync:
                 picture.drive_claims_sync = in_sync = false;
                 return;
             case Condition::slow:
-                picture.drive_hz = minimum_hz;
+                picture.drive_hz = stand_minimum_hz;
                 return;
             case Condition::drive_stopped:
                 picture.drive_running = true;
@@ -121,16 +121,16 @@ struct StepStand {
     }
     void scan() {
         Journal journal(advice, number);
-        carry_on(state, {picture, sync(), minimum_hz}, settings, journal);
-        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        carry_on(state, {picture, sync(), stand_minimum_hz}, settings, journal);
+        doubles::compose(state, {picture, sync(), stand_minimum_hz}, stand_minimum_hz, settings, advice);
     }
     void stop_all_pumps(Permissive code, Reason why) {
         Journal journal(advice, number);
-        carry_on(state, {picture, sync(), minimum_hz}, settings, journal);
+        carry_on(state, {picture, sync(), stand_minimum_hz}, settings, journal);
         stop_all(state, code, why, {}, now_ms, journal);
-        doubles::compose(state, {picture, sync(), minimum_hz}, minimum_hz, settings, advice);
+        doubles::compose(state, {picture, sync(), stand_minimum_hz}, stand_minimum_hz, settings, advice);
     }
-    void pass() { now_ms += scan_ms; }
+    void pass() { now_ms += stand_scan_ms; }
     /// One scan without the confirmation.
     void scan_without_confirmation() {
         pass();
@@ -144,7 +144,7 @@ struct StepStand {
         pass();
         picture = {};
         picture.time_ms = now_ms;
-        picture.line_hz = line_hz;
+        picture.line_hz = stand_line_hz;
         in_sync = false;
         scan();
     }
@@ -161,9 +161,9 @@ struct StepStand {
     }
     bool raised(AlarmRef alarm) const {
         if (alarm.of == AlarmRef::Of::station) return (state.latched_station >> alarm.code & 1U) != 0;
-        return alarm.of == AlarmRef::Of::pump && (state.latched_pump[pump] >> alarm.code & 1U) != 0;
+        return alarm.of == AlarmRef::Of::pump && (state.latched_pump[stand_pump] >> alarm.code & 1U) != 0;
     }
-    bool nothing_raised() const { return state.latched_station == 0 && state.latched_pump[pump] == 0; }
+    bool nothing_raised() const { return state.latched_station == 0 && state.latched_pump[stand_pump] == 0; }
 
   private:
     const StepRow& row_;

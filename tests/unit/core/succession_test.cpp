@@ -5,12 +5,11 @@
 #include <gtest/gtest.h>
 
 #include "controller/core/permissives.hpp"
+#include "tests/unit/core/instants.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t now_ms = doubles::odd_start_ms;
 
 /// Two starts from cold and one from warm: NEMA MG 1-2016, 12.54.1. Invented: the motor is cold after an hour
 /// at rest, evenly warm after a run of half an hour, and rests a quarter of an hour when the starts are used

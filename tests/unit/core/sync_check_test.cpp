@@ -5,10 +5,10 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/unit/core/instants.hpp"
+
 namespace freshet::core {
 namespace {
-
-constexpr std::int64_t now_ms = 1'931'234'567'300;
 
 struct Pair {
     DriveInputs drive;

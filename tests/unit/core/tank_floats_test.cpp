@@ -8,7 +8,7 @@ namespace freshet::core {
 namespace {
 
 /// Time for settling and the start. A controller that begins charges no rest.
-constexpr std::int64_t start_ms = 30_s;
+constexpr std::int64_t until_running_ms = 30_s;
 
 /// The stand-in station with lost transmitters and floats that the test sets.
 struct Tank : Watch {
@@ -40,7 +40,7 @@ TEST(TankFloats, start_no_pump_between_the_floats) {
 TEST(TankFloats, start_a_pump_by_the_low_float_and_stop_all_by_the_high_float) {
     Tank tank;
     tank.low_float_wet = false;
-    tank.run_for(start_ms);
+    tank.run_for(until_running_ms);
     ASSERT_TRUE(tank.runs());
     EXPECT_EQ(tank.last(EventKind::sequence_begun)->why, Reason::low_float);
     EXPECT_TRUE(tank.alarm(StationAlarm::low_float)) << "the tank is nearly empty";
@@ -60,7 +60,7 @@ TEST(TankFloats, start_a_pump_by_the_low_float_and_stop_all_by_the_high_float) {
 TEST(TankFloats, start_one_more_pump_after_the_run_on_time) {
     Tank tank;
     tank.low_float_wet = false;
-    tank.run_for(start_ms);
+    tank.run_for(until_running_ms);
     ASSERT_EQ(tank.advice->pumps_on_line, 0);
     tank.run_for(tank.settings().floats.run_on_ms);
     EXPECT_EQ(tank.advice->pumps_on_line, 1);
@@ -70,7 +70,7 @@ TEST(TankFloats, that_contradict_a_good_level_are_alarmed_and_stop_nothing) {
     Tank tank;
     tank.level_quality = Quality::good;
     tank.level_m = 1.7;
-    tank.run_for(start_ms);
+    tank.run_for(until_running_ms);
     ASSERT_TRUE(tank.runs());
     tank.high_float_wet = true;
     tank.run_for(30_s);
@@ -83,7 +83,7 @@ TEST(TankFloats, that_are_both_wrong_have_an_alarm_each) {
     Tank tank;
     tank.level_quality = Quality::good;
     tank.level_m = 1.7;
-    tank.run_for(start_ms);
+    tank.run_for(until_running_ms);
     tank.high_float_wet = true;
     tank.low_float_wet = false;
     tank.run_for(30_s);
@@ -104,7 +104,7 @@ TEST(TankFloats, that_agree_with_a_full_tank_raise_the_high_float_alarm) {
 TEST(TankFloats, change_to_level_control_without_a_bump_when_the_level_returns) {
     Tank tank;
     tank.low_float_wet = false;
-    tank.run_for(start_ms);
+    tank.run_for(until_running_ms);
     ASSERT_TRUE(tank.runs());
     tank.low_float_wet = true;
     tank.level_quality = Quality::good;

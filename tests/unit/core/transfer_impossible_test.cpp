@@ -3,23 +3,17 @@
 // One reason to change: what replaces an impossible transfer, or who ends the pause.
 #include <gtest/gtest.h>
 
+#include "tests/unit/core/line_starts.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
 namespace {
 
-constexpr double one_pump_m3s = 0.6, two_pumps_m3s = 1.4, line_hz = 60;
-
-Settings with_line_starts() {
-    Settings settings = doubles::four_pumps();
-    settings.line_start.allowed = true;
-    settings.line_start.short_circuit_va = 100e6;
-    return settings;
-}
+constexpr double one_pump_m3s = 0.6, two_pumps_m3s = 1.4;
 
 /// Pump 1 runs on the drive, the drive never reaches synchronism, and the inflow needs a second pump.
 struct NeverInSync : Watch {
-    explicit NeverInSync(const Settings& settings = with_line_starts()) : Watch(settings) {}
+    explicit NeverInSync(const Settings& settings = four_pumps_with_line_starts()) : Watch(settings) {}
 
     bool fails() {
         if (!one_on_drive()) return false;
@@ -48,8 +42,10 @@ TEST(FailedTransfers, leave_the_speed_to_the_drive_pump) {
     const double value_m = watch.settings().marks.setpoint_m;
     const FlowTable flows(watch.settings());
     const double least_m3s = flows.total_m3s(1, flows.minimum_flow_hz(1, value_m), value_m);
-    watch.station.inflow_m3s = 0.5 * (least_m3s + flows.total_m3s(1, line_hz, value_m));
-    EXPECT_TRUE(watch.run_until([&] { return watch.advice->speed_hz < line_hz - 1; }, 20_min));
+    watch.station.inflow_m3s =
+        0.5 * (least_m3s + flows.total_m3s(1, doubles::StationDouble::line_hz, value_m));
+    EXPECT_TRUE(watch.run_until([&] { return watch.advice->speed_hz < doubles::StationDouble::line_hz - 1; },
+                                20_min));
     EXPECT_EQ(watch.state(0), PumpState::on_drive);
     EXPECT_GE(watch.advice->pumps_on_line, 1);
 }
@@ -117,7 +113,7 @@ TEST(FailedTransfers, are_released_by_people_at_the_drive) {
 }
 
 TEST(StuckLineSide, of_the_drive_pump_starts_the_next_pump_on_the_line) {
-    Watch watch(with_line_starts());
+    Watch watch(four_pumps_with_line_starts());
     ASSERT_TRUE(watch.one_on_drive());
     watch.station.line_side[0].fault.does_not_close = true;
     watch.station.inflow_m3s = two_pumps_m3s;

@@ -12,7 +12,7 @@ config::Contactor slow_contactor() {
     return {.closing_s = 0.06, .opening_s = 0.03, .spread_s = 0.005};
 }
 
-struct Rig {
+struct ContactorRig {
     Contactor contactor{slow_contactor()};
     MachineNoise noise{7};
     /// Time from now until the main contacts change, in steps of 0.1 ms; negative when they do not within a
@@ -29,7 +29,7 @@ TEST(Contactor, closes_after_its_closing_time_within_its_spread) {
     double least = 1;
     double most = 0;
     for (std::uint64_t seed = 1; seed <= 200; ++seed) {
-        Rig rig;
+        ContactorRig rig;
         rig.noise = MachineNoise(seed);
         rig.contactor.order(true, rig.noise);
         const double took = rig.until_change_s();
@@ -43,7 +43,7 @@ TEST(Contactor, closes_after_its_closing_time_within_its_spread) {
 }
 
 TEST(Contactor, gives_the_remaining_time_of_its_movement) {
-    Rig rig;
+    ContactorRig rig;
     EXPECT_EQ(rig.contactor.movement_left_s(), std::numeric_limits<double>::infinity());
     rig.contactor.order(true, rig.noise);
     const double left = rig.contactor.movement_left_s();
@@ -52,7 +52,7 @@ TEST(Contactor, gives_the_remaining_time_of_its_movement) {
 }
 
 TEST(Contactor, goes_back_when_the_order_is_withdrawn_before_the_contacts_meet) {
-    Rig rig;
+    ContactorRig rig;
     rig.contactor.order(true, rig.noise);
     rig.contactor.advance(0.02);
     rig.contactor.order(false, rig.noise);
@@ -61,7 +61,7 @@ TEST(Contactor, goes_back_when_the_order_is_withdrawn_before_the_contacts_meet) 
 }
 
 TEST(Contactor, that_does_not_close_stays_open_until_the_fault_is_cleared) {
-    Rig rig;
+    ContactorRig rig;
     rig.contactor.set_fault(FaultKind::does_not_close, true, 0);
     rig.contactor.order(true, rig.noise);
     EXPECT_LT(rig.until_change_s(), 0);
@@ -72,7 +72,7 @@ TEST(Contactor, that_does_not_close_stays_open_until_the_fault_is_cleared) {
 }
 
 TEST(Contactor, that_does_not_open_stays_closed_even_when_its_coil_loses_supply) {
-    Rig rig;
+    ContactorRig rig;
     rig.contactor.order(true, rig.noise);
     ASSERT_GT(rig.until_change_s(), 0);
     rig.contactor.set_fault(FaultKind::does_not_open, true, 0);
@@ -82,14 +82,14 @@ TEST(Contactor, that_does_not_open_stays_closed_even_when_its_coil_loses_supply)
 }
 
 TEST(Contactor, that_closes_late_takes_so_much_longer) {
-    Rig rig;
+    ContactorRig rig;
     rig.contactor.set_fault(FaultKind::closes_late, true, 0.4);
     rig.contactor.order(true, rig.noise);
     EXPECT_NEAR(rig.until_change_s(), 0.46, 0.0051);
 }
 
 TEST(Contactor, that_lies_says_the_other_thing_and_moves_truly) {
-    Rig rig;
+    ContactorRig rig;
     rig.contactor.set_fault(FaultKind::lies_closed, true, 0);
     EXPECT_TRUE(rig.contactor.auxiliary_closed());
     EXPECT_FALSE(rig.contactor.closed());
@@ -102,7 +102,7 @@ TEST(Contactor, that_lies_says_the_other_thing_and_moves_truly) {
 }
 
 TEST(Contactor, that_fell_out_needs_its_order_withdrawn_and_given_again) {
-    Rig rig;
+    ContactorRig rig;
     rig.contactor.order(true, rig.noise);
     rig.until_change_s();
     rig.contactor.fall_out(rig.noise);

@@ -14,8 +14,8 @@ using config::FaultKind;
 using testing::textbook_station;
 
 /// A drive with its line, stepped as the power train does.
-struct Rig {
-    explicit Rig(std::uint64_t seed = 1, config::Station station = textbook_station())
+struct DriveRig {
+    explicit DriveRig(std::uint64_t seed = 1, config::Station station = textbook_station())
         : line(station.supply, seed), drive(station.drive, 2300, 60, station.motor.nameplate.power_w) {}
     void order(bool run, bool synchronise, double hz) {
         drive.watch_lock(line.live(), turning_hz);
@@ -38,7 +38,7 @@ struct Rig {
 };
 
 TEST(Drive, follows_its_reference_by_its_ramps_at_rated_volts_per_hertz) {
-    Rig rig;
+    DriveRig rig;
     rig.order(true, false, 40);
     rig.pass(5);
     EXPECT_NEAR(rig.drive.frequency_hz(), 20, 1e-6);
@@ -51,7 +51,7 @@ TEST(Drive, follows_its_reference_by_its_ramps_at_rated_volts_per_hertz) {
 }
 
 TEST(Drive, blocks_its_output_at_once_when_run_is_withdrawn) {
-    Rig rig;
+    DriveRig rig;
     rig.order(true, false, 40);
     rig.pass(15);
     rig.order(false, false, 40);
@@ -60,7 +60,7 @@ TEST(Drive, blocks_its_output_at_once_when_run_is_withdrawn) {
 }
 
 TEST(Drive, stays_locked_after_a_trip_until_the_lock_has_run_out_and_run_was_withdrawn) {
-    Rig rig;
+    DriveRig rig;
     rig.order(true, false, 40);
     rig.pass(2);
     rig.drive.set_fault(FaultKind::trip, true, 0);
@@ -83,7 +83,7 @@ TEST(Drive, stays_locked_after_a_trip_until_the_lock_has_run_out_and_run_was_wit
 }
 
 TEST(Drive, without_flying_start_trips_on_a_turning_motor) {
-    Rig rig;
+    DriveRig rig;
     rig.turning_hz = 25;
     rig.order(true, false, 40);
     EXPECT_FALSE(rig.drive.running());
@@ -93,7 +93,7 @@ TEST(Drive, without_flying_start_trips_on_a_turning_motor) {
 TEST(Drive, with_flying_start_takes_up_a_turning_motor_at_its_speed) {
     config::Station station = textbook_station();
     station.drive.flying_start = true;
-    Rig rig(1, station);
+    DriveRig rig(1, station);
     rig.turning_hz = 25;
     rig.order(true, false, 25);
     EXPECT_TRUE(rig.drive.running());
@@ -104,7 +104,7 @@ TEST(Drive, with_flying_start_takes_up_a_turning_motor_at_its_speed) {
 }
 
 TEST(Drive, that_is_not_ready_neither_starts_nor_goes_on) {
-    Rig rig;
+    DriveRig rig;
     rig.drive.set_fault(FaultKind::not_ready, true, 0);
     rig.order(true, false, 40);
     EXPECT_FALSE(rig.drive.running());
@@ -117,7 +117,7 @@ TEST(Drive, that_is_not_ready_neither_starts_nor_goes_on) {
 }
 
 TEST(Drive, that_loses_its_reference_holds_the_last_or_falls_back) {
-    Rig rig;
+    DriveRig rig;
     rig.order(true, false, 40);
     rig.pass(12);
     rig.drive.set_fault(FaultKind::loses_reference, true, 0);
@@ -131,7 +131,7 @@ TEST(Drive, that_loses_its_reference_holds_the_last_or_falls_back) {
 
 TEST(Drive, loses_what_its_efficiency_says_at_the_points_it_was_given) {
     const config::Station station = textbook_station();
-    const Rig rig;
+    const DriveRig rig;
     for (const config::EfficiencyPoint& point : station.drive.efficiency) {
         const double output_w = point.load_ratio * station.motor.nameplate.power_w;
         EXPECT_NEAR(output_w / (output_w + rig.drive.loss_w(output_w)), point.efficiency, 0.01)
@@ -142,7 +142,7 @@ TEST(Drive, loses_what_its_efficiency_says_at_the_points_it_was_given) {
 TEST(Synchroniser, comes_into_sync_from_every_angle_on_a_wandering_line) {
     double longest = 0;
     for (std::uint64_t seed = 1; seed <= 200; ++seed) {
-        Rig rig(seed);
+        DriveRig rig(seed);
         rig.order(true, false, 60);
         rig.pass(20, 0.1);
         rig.order(true, true, 60);
@@ -160,7 +160,7 @@ TEST(Synchroniser, comes_into_sync_from_every_angle_on_a_wandering_line) {
 
 TEST(Synchroniser, holds_the_line_within_a_degree_once_it_has_settled) {
     for (std::uint64_t seed = 1; seed <= 20; ++seed) {
-        Rig rig(seed);
+        DriveRig rig(seed);
         rig.order(true, false, 60);
         rig.pass(20, 0.1);
         rig.order(true, true, 60);
@@ -176,7 +176,7 @@ TEST(Synchroniser, holds_the_line_within_a_degree_once_it_has_settled) {
 }
 
 TEST(Synchroniser, never_reports_in_sync_when_it_settles_at_another_angle) {
-    Rig rig;
+    DriveRig rig;
     rig.drive.set_fault(FaultKind::never_in_sync, true, 0);
     rig.order(true, false, 60);
     rig.pass(20, 0.1);
@@ -189,7 +189,7 @@ TEST(Synchroniser, never_reports_in_sync_when_it_settles_at_another_angle) {
 }
 
 TEST(Synchroniser, withdraws_its_claim_as_soon_as_it_slips_out) {
-    Rig rig;
+    DriveRig rig;
     rig.order(true, false, 60);
     rig.pass(20, 0.1);
     rig.order(true, true, 60);
@@ -225,7 +225,7 @@ TEST(Synchroniser, claims_only_after_its_hold_time_inside_the_window_without_a_b
 }
 
 TEST(Synchroniser, moves_the_frequency_no_faster_than_its_slew) {
-    Rig rig;
+    DriveRig rig;
     rig.order(true, false, 60);
     rig.pass(20, 0.1);
     rig.order(true, true, 60);

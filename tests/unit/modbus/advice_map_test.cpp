@@ -11,6 +11,7 @@
 
 #include "hal/modbus/advice_decoder.hpp"
 #include "hal/modbus/advice_encoder.hpp"
+#include "tests/unit/modbus/site.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -18,7 +19,6 @@ namespace {
 constexpr std::uint8_t four_pumps = 4;
 constexpr std::int32_t scan_ms = 100;
 constexpr std::int32_t expiry_ms = 5000;
-constexpr std::int64_t morning_ms = 1'767'254'400'000;
 
 std::span<const std::uint16_t> block_of(const AdviceImage& image, const AdviceBlock& block) {
     return std::span(image).subspan(block.address, block.count);

@@ -18,6 +18,7 @@
 #include "hal/modbus/field_reader.hpp"
 #include "hal/modbus/late_images.hpp"
 #include "hal/modbus/read_server.hpp"
+#include "tests/unit/modbus/site.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -26,8 +27,6 @@ using config::index_of;
 using config::StationSignal;
 using core::Cause;
 using core::Quality;
-
-constexpr std::int64_t morning_ms = 1'900'000'000'000;
 
 std::int64_t front(const LateImages::Shown& shown) {
     return shown.image.front();

@@ -6,6 +6,7 @@
 
 #include "hal/modbus/advice_encoder.hpp"
 #include "hal/modbus/field_encoder.hpp"
+#include "tests/unit/modbus/site.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -26,17 +27,6 @@ Request read_of(Table table, std::uint16_t address, std::uint16_t quantity, std:
     request.quantity = quantity;
     request.unit_id = unit;
     return request;
-}
-
-FieldEntry entry(StationSignal signal, Table table, std::uint16_t address, WordType type,
-                 std::uint8_t group = 0) {
-    FieldEntry made;
-    made.signal = index_of(signal);
-    made.table = table;
-    made.address = address;
-    made.type = type;
-    made.group = group;
-    return made;
 }
 
 /// Voltage and frequency side by side in two poll groups, floats as discrete inputs, the clock on unit 1.

@@ -5,12 +5,13 @@
 #include "hal/clock/lockstep.hpp"
 #include "hal/clock/plant_clock.hpp"
 #include "hal/clock/steady_clock.hpp"
+#include "tests/unit/modbus/site.hpp"
 
 namespace freshet::clocks {
 namespace {
 
+using modbus::morning_ms;
 using std::chrono::milliseconds;
-constexpr std::int64_t morning_ms = 1'767'254'400'000;
 constexpr std::int64_t scan_ms = 100;
 const PlantClock::WallTime noon{std::chrono::hours(77)};
 

@@ -14,6 +14,7 @@
 #include <gtest/gtest.h>
 
 #include "hal/modbus/word_codec.hpp"
+#include "tests/unit/modbus/site.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -32,7 +33,6 @@ using testing::Contains;
 using testing::HasSubstr;
 using testing::SizeIs;
 
-constexpr std::int64_t morning_ms = 1'767'254'400'000;
 constexpr double nan_reading = std::numeric_limits<double>::quiet_NaN();
 
 /// Builds maps in the order in which a file would have its lines; the first entry is on line 10.

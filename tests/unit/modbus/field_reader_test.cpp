@@ -21,6 +21,7 @@
 #include "hal/modbus/boards.hpp"
 #include "hal/modbus/field_encoder.hpp"
 #include "hal/modbus/read_server.hpp"
+#include "tests/unit/modbus/site.hpp"
 
 namespace freshet::modbus {
 namespace {
@@ -37,22 +38,9 @@ using Clock = std::chrono::steady_clock;
 using Bytes = std::vector<std::uint8_t>;
 using std::chrono::milliseconds;
 
-constexpr milliseconds long_enough{5000};
 constexpr milliseconds response{60};
 constexpr ClientOptions quick{
     .response = response, .back_off_first = milliseconds(1), .back_off_max = milliseconds(4)};
-constexpr std::int64_t morning_ms = 1'767'254'400'000;
-
-FieldEntry entry(StationSignal signal, Table table, std::uint16_t address, WordType type,
-                 std::uint8_t group = 0) {
-    FieldEntry made;
-    made.signal = index_of(signal);
-    made.table = table;
-    made.address = address;
-    made.type = type;
-    made.group = group;
-    return made;
-}
 
 FieldPlan site_plan() {
     FieldMap map;

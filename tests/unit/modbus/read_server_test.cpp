@@ -20,14 +20,14 @@
 
 #include "hal/modbus/advice_encoder.hpp"
 #include "hal/modbus/boards.hpp"
+#include "tests/unit/modbus/site.hpp"
 
 namespace freshet::modbus {
 namespace {
 
 using Bytes = std::vector<std::uint8_t>;
+using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
-
-constexpr milliseconds long_enough{5000};  ///< a limit for tests, never a wait
 
 /// A plain socket.
 class Peer {
@@ -269,7 +269,6 @@ TEST_F(ReadServerTest, loses_no_news_between_asking_and_waiting) {
     options.hold = long_enough;
     start(options);
     constexpr int rounds = 2000;
-    using Clock = std::chrono::steady_clock;
     Clock::duration longest{0};
     std::atomic<int> seen{0};
     std::thread reader([&] {

@@ -10,7 +10,8 @@
 
 namespace freshet::record::invented {
 
-inline constexpr std::int64_t storm_ms = 1938081600000;  // 2031-06-01T12:00:00.000Z
+inline constexpr std::int64_t storm_ms = 1938081600000;    // 2031-06-01T12:00:00.000Z
+inline constexpr std::int64_t odd_ms = 1'931'234'567'300;  ///< so that a fault with time zero shows
 inline constexpr std::int64_t scan_ms = 100;
 
 inline RunTitle invented_station() {

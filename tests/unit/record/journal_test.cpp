@@ -23,7 +23,7 @@ using doubles::bytes_of;
 using doubles::lines_of;
 using doubles::ScratchFolder;
 
-constexpr std::int64_t storm_ms = 1938081600123;  // 2031-06-01T12:00:00.123Z
+constexpr std::int64_t event_ms = 1938081600123;  // 2031-06-01T12:00:00.123Z
 
 core::Event forecast_event() {
     core::Event event;
@@ -39,14 +39,14 @@ core::Event forecast_event() {
 
 core::Advice advice_with(std::initializer_list<core::Event> events) {
     core::Advice advice;
-    advice.time_ms = storm_ms;
+    advice.time_ms = event_ms;
     for (const core::Event& event : events) advice.events[advice.event_count++] = event;
     return advice;
 }
 
 std::string line_of(const core::Event& event) {
     std::string line;
-    append_journal_line(line, storm_ms, event);
+    append_journal_line(line, event_ms, event);
     return line;
 }
 
@@ -92,7 +92,7 @@ TEST(JournalLine, is_one_json_object_for_every_reason_and_reads_back_as_the_same
         const std::string line = line_of(event);
         const auto entry = parse_journal_line(line);
         ASSERT_TRUE(entry.has_value()) << line << entry.error().message;
-        EXPECT_EQ(entry->time_ms, storm_ms);
+        EXPECT_EQ(entry->time_ms, event_ms);
         EXPECT_EQ(entry->event.why, event.why);
         EXPECT_EQ(entry->event.values, event.values);
         EXPECT_EQ(line_of(entry->event), line);

@@ -7,16 +7,17 @@
 #include <utility>
 #include <vector>
 
+#include "tests/unit/record/invented_run.hpp"
+
 namespace freshet::record {
 namespace {
 
 using core::Cause;
 using core::Quality;
-
-constexpr std::int64_t odd_ms = 1'931'234'567'300;
+using invented::odd_ms;
 
 /// A run whose measured value changes at given seconds.
-class Watched {
+class RunWithQualities {
   public:
     void turns(std::int64_t second, Quality quality, Cause cause = Cause::none) {
         core::Advice advice;
@@ -38,14 +39,14 @@ class Watched {
 using Causes = std::vector<std::pair<std::string, double>>;
 
 TEST(QualityFigures, of_a_value_that_was_never_read_are_bad_throughout) {
-    const RunSummary summary = Watched().ended_at(60);
+    const RunSummary summary = RunWithQualities().ended_at(60);
     EXPECT_EQ(summary.measured_good_s, 0);
     EXPECT_EQ(summary.measured_bad_s, 60);
     EXPECT_EQ(summary.measured_not_good_s_by_cause, (Causes{{"never_read", 60}}));
 }
 
 TEST(QualityFigures, share_the_run_out_among_qualities_and_their_causes) {
-    Watched run;
+    RunWithQualities run;
     run.turns(0, Quality::good);
     run.turns(10, Quality::uncertain, Cause::disagrees);
     run.turns(12, Quality::uncertain, Cause::disagrees);  // an event of something else

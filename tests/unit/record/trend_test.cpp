@@ -10,6 +10,7 @@
 
 #include "controller/record/trend_writer.hpp"
 #include "tests/doubles/scratch_folder.hpp"
+#include "tests/unit/record/invented_run.hpp"
 
 namespace freshet::record {
 namespace {
@@ -17,8 +18,7 @@ namespace {
 using doubles::bytes_of;
 using doubles::lines_of;
 using doubles::ScratchFolder;
-
-constexpr std::int64_t storm_ms = 1938081600000;  // 2031-06-01T12:00:00.000Z
+using invented::storm_ms;
 
 std::vector<std::string> fields_of(std::string line) {
     if (!line.empty() && line.back() == '\r') line.pop_back();

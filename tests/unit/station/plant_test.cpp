@@ -18,7 +18,7 @@ using config::PumpSignal;
 using config::StationSignal;
 
 constexpr int scans_per_s = 10;
-constexpr double inflow_m3s = 0.8;
+constexpr double usual_inflow_m3s = 0.8;
 
 double read(const Plant& plant, StationSignal signal) {
     return plant.readings()[index_of(signal)];
@@ -42,7 +42,7 @@ Orders first_pump_on_drive(double speed_hz) {
 }
 
 Plant sample_plant(std::vector<config::Fault> faults = {}) {
-    config::Scenario scenario = steady_scenario(inflow_m3s);
+    config::Scenario scenario = steady_scenario(usual_inflow_m3s);
     scenario.faults = std::move(faults);
     return Plant{sample_station(), scenario};
 }
@@ -67,8 +67,8 @@ TEST(Plant, fills_the_well_by_the_inflow_while_nothing_runs) {
     Plant plant = sample_plant();
     run(plant, {}, 60);
     constexpr double area_m2 = 150;
-    EXPECT_NEAR(plant.water().level_m, 4 + inflow_m3s * 60 / area_m2, 1e-9);
-    EXPECT_NEAR(plant.water().inflow_m3, inflow_m3s * 60, 1e-9);
+    EXPECT_NEAR(plant.water().level_m, 4 + usual_inflow_m3s * 60 / area_m2, 1e-9);
+    EXPECT_NEAR(plant.water().inflow_m3, usual_inflow_m3s * 60, 1e-9);
 }
 
 TEST(Plant, empties_the_well_with_a_pump_on_the_drive) {
@@ -78,7 +78,7 @@ TEST(Plant, empties_the_well_with_a_pump_on_the_drive) {
     EXPECT_EQ(read(plant, 0, PumpSignal::drive_side_closed), 1);
     EXPECT_NEAR(read(plant, StationSignal::drive_frequency), 60, 0.1);
     EXPECT_GT(read(plant, 0, PumpSignal::current), 20);
-    EXPECT_GT(plant.water().main_flow_m3s, inflow_m3s);
+    EXPECT_GT(plant.water().main_flow_m3s, usual_inflow_m3s);
     EXPECT_LT(plant.water().level_m, 4);
     const Figures figures = plant.figures();
     EXPECT_EQ(figures.starts[0], 1U);
@@ -118,7 +118,7 @@ Plant after_a_varied_hour(double transmitter_update_s) {
     config::Station station = sample_station();
     for (config::LevelTransmitter& transmitter : station.instruments.level)
         transmitter.update_s = transmitter_update_s;
-    Plant plant{station, steady_scenario(inflow_m3s)};
+    Plant plant{station, steady_scenario(usual_inflow_m3s)};
     constexpr int hour_scans = 3600 * scans_per_s;
     for (int i = 0; i < hour_scans; ++i) {
         const int second = i / scans_per_s;
@@ -191,7 +191,7 @@ TEST(Plant, opens_everything_on_an_emergency_stop_and_says_so) {
 }
 
 TEST(Plant, presses_the_reset_button_for_a_second_and_counts_what_people_do_at_the_panel) {
-    config::Scenario scenario = steady_scenario(inflow_m3s);
+    config::Scenario scenario = steady_scenario(usual_inflow_m3s);
     scenario.people = {{5, config::PeopleAction::reset},
                        {6, config::PeopleAction::acknowledge},
                        {7.3, config::PeopleAction::press_reset},

@@ -4,12 +4,13 @@
 #include <gtest/gtest.h>
 
 #include "sim_plant/weather/calendar.hpp"
+#include "tests/units_of_sources.hpp"
 
 namespace {
 
 using namespace freshet;
+using tests::hour_s;
 
-constexpr double hour_s = 3600;
 constexpr std::int64_t midnight_ms = 1'795'564'800'000;
 const std::vector<config::SeriesPoint> two_points{{6 * hour_s, 0.3}, {18 * hour_s, 0.1}};
 

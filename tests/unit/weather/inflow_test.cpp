@@ -9,13 +9,17 @@
 #include "sim_plant/physics/noise.hpp"
 #include "sim_plant/weather/calendar.hpp"
 #include "sim_plant/weather/runoff.hpp"
+#include "tests/units_of_sources.hpp"
 
 namespace {
 
 using namespace freshet;
 using plant::Inflow;
+using tests::day_s;
+using tests::hour_s;
+using tests::minute_s;
 
-constexpr double minute_s = 60, hour_s = 3600, day_s = 86400, mm_m = 0.001, hectare_m2 = 10000;
+constexpr double mm_m = 0.001, hectare_m2 = 10000;
 constexpr std::int64_t wednesday_ms = 1'795'564'800'000;  // 2026-11-25 00:00 UTC
 constexpr std::int64_t saturday_ms = wednesday_ms + 3 * plant::day_ms;
 
