@@ -114,12 +114,23 @@ tidy_one() {
     [ -e "$stamp" ] && return 0
     clang-tidy --quiet -p "$builds/tidy" "$file" && touch "$stamp"
 }
-# For a file that is compiled together with others, clang-tidy takes the command of a file with a similar name. The commands
-# of the tests would bring the precompiled header of g++, which clang-tidy cannot read.
+# Every source with its own command. Of files that are compiled together the build lists only the file that includes them. The
+# commands of the tests would bring the precompiled header of g++, which clang-tidy cannot read. clang has no --param.
 commands_without_tests() {
-    python3 -c 'import json, sys; json.dump([c for c in json.load(open(sys.argv[1])) if not c["file"].startswith(sys.argv[3])
-        and "cmake_pch" not in c["command"]], open(sys.argv[2], "w"))' \
-        "$builds/plain/compile_commands.json" "$builds/tidy/compile_commands.json" "$house/tests/"
+    python3 - "$builds/plain/compile_commands.json" "$builds/tidy/compile_commands.json" "$house/tests/" << 'END'
+import json, re, sys
+
+def sources(listed):
+    if "/Unity/" not in listed:
+        return [listed]
+    with open(listed) as together:
+        return re.findall(r'^#include "(.*)"$', together.read(), re.MULTILINE)
+
+with open(sys.argv[1]) as listed, open(sys.argv[2], "w") as own:
+    json.dump([{**c, "file": file, "command": re.sub(" --param=[^ ]*", "", c["command"].replace(c["file"], file))}
+               for c in json.load(listed) for file in sources(c["file"])
+               if not file.startswith(sys.argv[3]) and "cmake_pch" not in c["command"]], own)
+END
 }
 tidy_check() {
     mkdir -p "$builds/tidy"

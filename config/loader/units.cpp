@@ -12,7 +12,23 @@
 #include <vector>
 
 namespace freshet::config {
+// Named, because Units::Database has members of these types and must not depend on an unnamed namespace.
+namespace udunits {
+
+struct UnitDeleter {
+    void operator()(ut_unit* unit) const { ut_free(unit); }
+};
+using Unit = std::unique_ptr<ut_unit, UnitDeleter>;
+
+struct SystemDeleter {
+    void operator()(ut_system* system) const { ut_free_system(system); }
+};
+
+}  // namespace udunits
+
 namespace {
+
+using udunits::Unit;
 
 struct QuantityRow {
     const char* unit;
@@ -44,17 +60,8 @@ constexpr std::array<QuantityRow, static_cast<std::size_t>(Quantity::count)> qua
     {"1", R"(a ratio, such as 0.84 or "84 %")"},
 }};
 
-struct UnitDeleter {
-    void operator()(ut_unit* unit) const { ut_free(unit); }
-};
-using Unit = std::unique_ptr<ut_unit, UnitDeleter>;
-
 struct ConverterDeleter {
     void operator()(cv_converter* converter) const { cv_free(converter); }
-};
-
-struct SystemDeleter {
-    void operator()(ut_system* system) const { ut_free_system(system); }
 };
 
 struct Definition {
@@ -136,8 +143,8 @@ std::string_view si_symbol_of(Quantity quantity) {
 }
 
 struct Units::Database {
-    std::unique_ptr<ut_system, SystemDeleter> system;
-    std::vector<Unit> si;  ///< by Quantity
+    std::unique_ptr<ut_system, udunits::SystemDeleter> system;
+    std::vector<udunits::Unit> si;  ///< by Quantity
 };
 
 Units::Units(std::unique_ptr<Database> database) : database_(std::move(database)) {}

@@ -4,12 +4,11 @@
 #include <algorithm>
 #include <string>
 
+#include "controller/record/seconds.hpp"
 #include "controller/words/alarms.hpp"
 
 namespace freshet::record {
 namespace {
-
-constexpr double ms_per_s = 1000;
 
 std::string_view name_of(std::size_t place, std::size_t code) {
     return place == 0 ? words::entry_of(words::station_alarms, static_cast<core::StationAlarm>(code)).name
@@ -84,7 +83,7 @@ void AlarmFigures::sum_up(RunSummary& summary, std::int64_t now_ms) const {
             summary.alarms_chattering += alarm.chattered ? 1U : 0U;
             const std::int64_t stood_ms = alarm.stood_ms(now_ms);
             summary.alarms_stale += stood_ms > stale_ms ? 1U : 0U;
-            const double stood_s = static_cast<double>(stood_ms) / ms_per_s;
+            const double stood_s = seconds_of(stood_ms);
             if (summary.alarm_longest.empty() || stood_s > summary.alarm_longest_s) {
                 summary.alarm_longest_s = stood_s;
                 summary.alarm_longest = place == 0

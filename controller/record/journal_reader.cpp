@@ -13,7 +13,7 @@
 namespace freshet::record {
 namespace {
 
-using Json = nlohmann::json;
+using ParsedJson = nlohmann::json;
 
 template <class Value>
 using Result = tl::expected<Value, store::StoreError>;
@@ -22,7 +22,7 @@ tl::unexpected<store::StoreError> wrong(std::string what) {
     return tl::make_unexpected(store::StoreError{": " + std::move(what)});
 }
 
-Result<std::string> text_of(const Json& line, const char* key) {
+Result<std::string> text_of(const ParsedJson& line, const char* key) {
     const auto at = line.find(key);
     if (at == line.end()) return wrong(std::string("the key \"") + key + "\" is missing");
     if (!at->is_string()) return wrong(std::string("\"") + key + "\" is not a text");
@@ -30,7 +30,7 @@ Result<std::string> text_of(const Json& line, const char* key) {
 }
 
 /// Returns a count from 1, or 0 for null.
-Result<std::uint32_t> count_of(const Json& line, const char* key) {
+Result<std::uint32_t> count_of(const ParsedJson& line, const char* key) {
     const auto at = line.find(key);
     if (at == line.end()) return wrong(std::string("the key \"") + key + "\" is missing");
     if (at->is_null()) return 0U;
@@ -52,7 +52,7 @@ auto code_named(std::string_view name) {
     };
 }
 
-Result<double> value_of(const Json& values, const words::Value& value) {
+Result<double> value_of(const ParsedJson& values, const words::Value& value) {
     const auto at = values.find(value.name);
     if (at == values.end()) return wrong("the value \"" + std::string(value.name) + "\" is missing");
     if (at->is_null()) return std::nan("");
@@ -64,7 +64,7 @@ Result<double> value_of(const Json& values, const words::Value& value) {
     return wrong("the value \"" + std::string(value.name) + "\" cannot be read");
 }
 
-Result<core::Event> event_of(const Json& line) {
+Result<core::Event> event_of(const ParsedJson& line) {
     core::Event event;
     const auto number = count_of(line, "seq");
     if (!number) return tl::make_unexpected(number.error());
@@ -107,10 +107,10 @@ Result<core::Event> event_of(const Json& line) {
 }  // namespace
 
 tl::expected<JournalEntry, store::StoreError> parse_journal_line(std::string_view line) {
-    Json json;
+    ParsedJson json;
     try {
-        json = Json::parse(line);
-    } catch (const Json::parse_error& error) {
+        json = ParsedJson::parse(line);
+    } catch (const ParsedJson::parse_error& error) {
         return tl::make_unexpected(
             store::StoreError{":" + std::to_string(error.byte) + ": this is not a JSON object"});
     }

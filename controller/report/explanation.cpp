@@ -27,7 +27,7 @@ using words::Unit;
 using words::value_text;
 
 template <class... Values>
-void put(std::string& out, fmt::format_string<Values...> format, Values&&... values) {
+void put_text(std::string& out, fmt::format_string<Values...> format, Values&&... values) {
     fmt::format_to(std::back_inserter(out), format, std::forward<Values>(values)...);
 }
 
@@ -40,21 +40,21 @@ void put_state(std::string& out, const JournalPicture& picture, std::int64_t at_
     for (std::size_t pump = 0; pump < picture.pumps.size(); ++pump) {
         const PumpPicture& own = picture.pumps[pump];
         if (!own.known) continue;
-        put(out, "  Pump {} had been {} for {}.\n", pump + 1, words::word(own.state).text,
-            duration(at_ms - own.since_ms));
+        put_text(out, "  Pump {} had been {} for {}.\n", pump + 1, words::word(own.state).text,
+                 duration(at_ms - own.since_ms));
     }
-    if (picture.service) put(out, "  Service: {}.\n", words::word(*picture.service).text);
+    if (picture.service) put_text(out, "  Service: {}.\n", words::word(*picture.service).text);
     if (picture.quality) {
-        put(out, "  The measured value was {}", words::word(*picture.quality).text);
+        put_text(out, "  The measured value was {}", words::word(*picture.quality).text);
         if (picture.quality_cause != core::Cause::none)
-            put(out, " ({})", words::word(picture.quality_cause).text);
+            put_text(out, " ({})", words::word(picture.quality_cause).text);
         out += ".\n";
     }
     for (const ActiveAlarm& alarm : picture.alarms) {
         const std::string owner =
             alarm.pump == core::no_pump ? std::string("the station") : fmt::format("pump {}", alarm.pump + 1);
-        put(out, "  Alarm of {}, active for {}: {}.\n", owner, duration(at_ms - alarm.since_ms),
-            alarm_text(alarm));
+        put_text(out, "  Alarm of {}, active for {}: {}.\n", owner, duration(at_ms - alarm.since_ms),
+                 alarm_text(alarm));
     }
     if (picture.alarms.empty()) out += "  No alarm was active.\n";
 }
@@ -73,11 +73,11 @@ void put_decision(std::string& out, const std::vector<JournalEntry>& journal, st
     }
     const core::Event& event = journal[*decision].event;
     const words::ReasonWord& reason = words::word(event.why);
-    put(out, "  {} (no. {}, {}): {}.\n", reason.name, event.number,
-        words::instant(journal[*decision].time_ms), words::because(event));
+    put_text(out, "  {} (no. {}, {}): {}.\n", reason.name, event.number,
+             words::instant(journal[*decision].time_ms), words::because(event));
     for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
-        put(out, "{}{} {}", i == 0 ? "  " : ", ", reason.values[i].name,
-            value_text(event.values[i], reason.values[i].unit));
+        put_text(out, "{}{} {}", i == 0 ? "  " : ", ", reason.values[i].name,
+                 value_text(event.values[i], reason.values[i].unit));
     }
     if (!reason.values[0].name.empty()) out += "\n";
 }
@@ -95,11 +95,11 @@ void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std:
                                  journal[*earlier].event.why == journal[*cause].event.why;
         if (!same_ground) {
             if (named++ == causes_max) {
-                put(out, "  There are earlier causes. Continue with --seq {}.\n",
-                    journal[*cause].event.number);
+                put_text(out, "  There are earlier causes. Continue with --seq {}.\n",
+                         journal[*cause].event.number);
                 return;
             }
-            put(out, "  {}\n", event_text(journal[*cause]));
+            put_text(out, "  {}\n", event_text(journal[*cause]));
         }
         cause = earlier;
     }
@@ -114,9 +114,9 @@ void put_waiting(std::string& out, const JournalPicture& picture, std::int64_t a
         if (run.step == core::Step::idle) continue;
         on_line_side = true;
         const core::StepRow& row = core::row_of(run.step);
-        put(out, "  {} of pump {}: the controller had waited for {} until {}.\n",
-            row.sequence == core::Sequence::line_start ? "Start on the line" : "Stop from the line", pump + 1,
-            duration(at_ms - run.since_ms), words::word(row.wait_for).text);
+        put_text(out, "  {} of pump {}: the controller had waited for {} until {}.\n",
+                 row.sequence == core::Sequence::line_start ? "Start on the line" : "Stop from the line",
+                 pump + 1, duration(at_ms - run.since_ms), words::word(row.wait_for).text);
     }
     if (picture.service == core::Service::waiting)
         out += "  The controller waited for readings without contradictions. Nothing was advised yet.\n";
@@ -128,13 +128,14 @@ void put_waiting(std::string& out, const JournalPicture& picture, std::int64_t a
         return;
     }
     const core::StepRow& row = core::row_of(picture.step);
-    put(out, "  Sequence: {}", words::word(row.sequence).text);
-    if (picture.sequence_pump != core::no_pump) put(out, " of pump {}", picture.sequence_pump + 1);
-    put(out, ". For {} the controller had been {}.\n", duration(at_ms - picture.step_since_ms),
-        words::word(picture.step).text);
-    put(out, "  The controller waited until {}.\n", words::word(row.wait_for).text);
-    put(out, "  After that: {}.\n", way_text(row.then));
-    put(out, "  If the time ran out ({}): {}.\n", words::word(row.limit).text, way_text(row.on_time_out));
+    put_text(out, "  Sequence: {}", words::word(row.sequence).text);
+    if (picture.sequence_pump != core::no_pump) put_text(out, " of pump {}", picture.sequence_pump + 1);
+    put_text(out, ". For {} the controller had been {}.\n", duration(at_ms - picture.step_since_ms),
+             words::word(picture.step).text);
+    put_text(out, "  The controller waited until {}.\n", words::word(row.wait_for).text);
+    put_text(out, "  After that: {}.\n", way_text(row.then));
+    put_text(out, "  If the time ran out ({}): {}.\n", words::word(row.limit).text,
+             way_text(row.on_time_out));
 }
 
 void put_following(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index,
@@ -148,7 +149,7 @@ void put_following(std::string& out, const std::vector<JournalEntry>& journal, s
     }
     out += "What came next\n";
     for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i) {
-        put(out, "  {} later, {}\n", duration(journal[i].time_ms - at_ms), event_text(journal[i]));
+        put_text(out, "  {} later, {}\n", duration(journal[i].time_ms - at_ms), event_text(journal[i]));
     }
 }
 
@@ -164,12 +165,12 @@ std::string explanation(const std::vector<JournalEntry>& journal, std::size_t in
     const JournalPicture picture = picture_of(journal, index);
     std::string out = fmt::format("As of {}\n", words::instant(at_ms));
     put_state(out, picture, at_ms);
-    put(out, "What happened last\n  {}\n", event_text(journal[index]));
+    put_text(out, "What happened last\n  {}\n", event_text(journal[index]));
     put_decision(out, journal, index);
     put_causes(out, journal, index);
     put_waiting(out, picture, at_ms);
     put_following(out, journal, index, at_ms);
-    put(out, "\n{}\n", words::caution_line);
+    put_text(out, "\n{}\n", words::caution_line);
     return out;
 }
 

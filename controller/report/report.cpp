@@ -19,7 +19,7 @@ namespace freshet::report {
 namespace {
 
 template <class... Values>
-void put(std::string& html, fmt::format_string<Values...> format, Values&&... values) {
+void put_html(std::string& html, fmt::format_string<Values...> format, Values&&... values) {
     fmt::format_to(std::back_inserter(html), format, std::forward<Values>(values)...);
 }
 
@@ -29,26 +29,29 @@ std::string figure(double value, int decimals, std::string_view unit) {
 }
 
 void put_row(std::string& html, std::string_view name, std::string_view value, bool abnormal = false) {
-    put(html, "<tr{}><td>{}</td><td class=\"n\">{}</td></tr>\n", abnormal ? " class=\"abnormal-row\"" : "",
-        name, value);
+    put_html(html, "<tr{}><td>{}</td><td class=\"n\">{}</td></tr>\n",
+             abnormal ? " class=\"abnormal-row\"" : "", name, value);
 }
 
 void put_head(std::string& html, const record::RunTitle& title, const record::PlotData& data) {
     const std::string name = escaped(title.scenario.empty() ? title.station : title.scenario);
-    put(html,
+    put_html(
+        html,
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<title>Freshet: {}</title>\n",
         name);
-    put(html, "<meta name=\"viewport\" content=\"width=device-width\">\n<style>{}{}</style></head><body>\n",
-        report_style, plot_style);
-    put(html, "<h1>{}</h1>\n<p class=\"sub\">{}{}station {}, {} pumps{}</p>\n", name, escaped(title.title),
-        title.title.empty() ? "" : "; ", escaped(title.station), title.settings.pump_count,
-        data.empty()
-            ? std::string()
-            : fmt::format("; {} to {}", words::instant(data.begin_ms()), words::instant(data.end_ms())));
-    put(html, "<p class=\"banner\"><strong>Advisory only.</strong> {}</p>\n",
-        title.simulated
-            ? "The station is simulated. Nothing here was measured on real equipment."
-            : "This record shows published advice. The station decides what it does with the advice.");
+    put_html(html,
+             "<meta name=\"viewport\" content=\"width=device-width\">\n<style>{}{}</style></head><body>\n",
+             report_style, plot_style);
+    put_html(html, "<h1>{}</h1>\n<p class=\"sub\">{}{}station {}, {} pumps{}</p>\n", name,
+             escaped(title.title), title.title.empty() ? "" : "; ", escaped(title.station),
+             title.settings.pump_count,
+             data.empty()
+                 ? std::string()
+                 : fmt::format("; {} to {}", words::instant(data.begin_ms()), words::instant(data.end_ms())));
+    put_html(html, "<p class=\"banner\"><strong>Advisory only.</strong> {}</p>\n",
+             title.simulated
+                 ? "The station is simulated. Nothing here was measured on real equipment."
+                 : "This record shows published advice. The station decides what it does with the advice.");
 }
 
 /// Returns a text such as "56.0 s (under_range 51.0 s, stale 5.0 s)".
@@ -93,11 +96,12 @@ void put_figures(std::string& html, const record::RunSummary& summary) {
     put_row(html, "alarms raised", fmt::to_string(summary.alarms), summary.alarms != 0);
     html += "</table>\n<table>\n<tr><th>pump</th><th>starts</th><th>run (h)</th></tr>\n";
     for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
-        put(html, "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{:.2f}</td></tr>\n", pump + 1,
-            summary.starts_per_pump[pump], summary.run_h_per_pump[pump]);
+        put_html(html, "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{:.2f}</td></tr>\n", pump + 1,
+                 summary.starts_per_pump[pump], summary.run_h_per_pump[pump]);
     }
     if (std::isfinite(summary.wear_run_h_spread))
-        put(html,
+        put_html(
+            html,
             "<tr><td>spread of the meters</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.2f}</td></tr>\n",
             summary.wear_starts_spread, summary.wear_run_h_spread);
     html += "</table>\n</div>\n";
@@ -120,13 +124,13 @@ void put_water(std::string& html, const record::RunSummary& summary) {
         "<th>NPSH short (s)</th><th>least NPSH margin (m)</th></tr>\n";
     for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
         const record::PumpWater& water = summary.water_per_pump[pump];
-        put(html,
-            "<tr{}><td>{}</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.0f}</td><td "
-            "class=\"n\">{:.0f}</td><td class=\"n\">{}</td></tr>\n",
-            water.npsh_short_s > 0 ? " class=\"abnormal-row\"" : "", pump + 1, water.below_minimum_flow_s,
-            water.backflow_s, water.npsh_short_s,
-            std::isfinite(water.npsh_margin_min_m) ? fmt::format("{:.1f}", water.npsh_margin_min_m)
-                                                   : "did not turn");
+        put_html(html,
+                 "<tr{}><td>{}</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.0f}</td><td "
+                 "class=\"n\">{:.0f}</td><td class=\"n\">{}</td></tr>\n",
+                 water.npsh_short_s > 0 ? " class=\"abnormal-row\"" : "", pump + 1,
+                 water.below_minimum_flow_s, water.backflow_s, water.npsh_short_s,
+                 std::isfinite(water.npsh_margin_min_m) ? fmt::format("{:.1f}", water.npsh_margin_min_m)
+                                                        : "did not turn");
     }
     html += "</table>\n</div>\n";
 }
@@ -142,7 +146,8 @@ void put_closings(std::string& html, const record::RunSummary& summary) {
         "starting "
         "current.</p>\n";
     if (summary.closing_count > summary.closings.size())
-        put(html, "<p>The first {} of {} closings.</p>\n", summary.closings.size(), *summary.closing_count);
+        put_html(html, "<p>The first {} of {} closings.</p>\n", summary.closings.size(),
+                 *summary.closing_count);
     html +=
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"closings\"><table>\n"
         "<tr><th>time (UTC)</th><th>pump</th><th>onto</th><th>angle (deg)</th><th>slip (Hz)</th>"
@@ -150,15 +155,16 @@ void put_closings(std::string& html, const record::RunSummary& summary) {
         "rated)</th></tr>\n";
     for (const record::ClosingShock& closing : summary.closings) {
         const bool at_rest = closing.from_rest || !std::isfinite(closing.peak_current_ratio);
-        put(html,
-            "<tr><td>{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{:.1f}</td><td "
-            "class=\"n\">{:.2f}</td>"
-            "<td class=\"n\">{:.2f}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
-            words::instant(closing.time_ms), closing.pump + 1, closing.line_side ? "line" : "drive",
-            closing.angle_deg, closing.slip_hz, closing.resultant_v_per_hz_pu,
-            at_rest ? "from rest" : fmt::format("{:.2f}", closing.peak_current_ratio),
-            at_rest ? "from rest"
-                    : fmt::format("{:.2f} to {:.2f}", closing.torque_min_ratio, closing.torque_max_ratio));
+        put_html(html,
+                 "<tr><td>{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{:.1f}</td><td "
+                 "class=\"n\">{:.2f}</td>"
+                 "<td class=\"n\">{:.2f}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
+                 words::instant(closing.time_ms), closing.pump + 1, closing.line_side ? "line" : "drive",
+                 closing.angle_deg, closing.slip_hz, closing.resultant_v_per_hz_pu,
+                 at_rest ? "from rest" : fmt::format("{:.2f}", closing.peak_current_ratio),
+                 at_rest
+                     ? "from rest"
+                     : fmt::format("{:.2f} to {:.2f}", closing.torque_min_ratio, closing.torque_max_ratio));
     }
     html += "</table></div>\n";
 }
@@ -176,23 +182,23 @@ void put_plots(std::string& html, const record::RunTitle& title, const record::P
 void put_events(std::string& html, const record::ReportedEvents& reported) {
     html += "<h2>What happened, and why</h2>\n";
     if (reported.count > reported.events.size()) {
-        put(html, "<p>The first {} of {} events. The journal, journal.jsonl, has all events.</p>\n",
-            reported.events.size(), reported.count);
+        put_html(html, "<p>The first {} of {} events. The journal, journal.jsonl, has all events.</p>\n",
+                 reported.events.size(), reported.count);
     }
     html +=
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"events\"><table>\n"
         "<tr><th>time (UTC)</th><th>no.</th><th>event</th></tr>\n";
     for (const record::ReportedEvent& entry : reported.events) {
-        put(html, "<tr{}><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
-            record::is_abnormal(entry.event.what) ? " class=\"abnormal-row\"" : "",
-            words::instant(entry.time_ms), entry.event.number, escaped(words::sentence(entry.event)));
+        put_html(html, "<tr{}><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
+                 record::is_abnormal(entry.event.what) ? " class=\"abnormal-row\"" : "",
+                 words::instant(entry.time_ms), entry.event.number, escaped(words::sentence(entry.event)));
     }
     html += "</table></div>\n";
 }
 
 void put_cautions(std::string& html) {
     html += "<div class=\"cautions\"><h2>Cautions</h2>\n<ul>\n";
-    for (const std::string_view caution : words::cautions) put(html, "<li>{}</li>\n", escaped(caution));
+    for (const std::string_view caution : words::cautions) put_html(html, "<li>{}</li>\n", escaped(caution));
     html += "</ul></div>\n";
 }
 
@@ -209,8 +215,9 @@ std::string report_html(const record::RunTitle& title, const record::RunSummary&
     put_events(html, reported);
     put_cautions(html);
     if (!data.empty()) {
-        put(html, "<script type=\"application/json\" id=\"plot-data\">{}</script>\n<script>{}</script>\n",
-            plots_json(data, title), report_script);
+        put_html(html,
+                 "<script type=\"application/json\" id=\"plot-data\">{}</script>\n<script>{}</script>\n",
+                 plots_json(data, title), report_script);
     }
     html += "</body></html>\n";
     return html;

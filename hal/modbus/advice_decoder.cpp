@@ -15,8 +15,6 @@
 namespace freshet::modbus {
 namespace {
 
-constexpr auto order = config::WordOrder::abcd;
-
 /// A reader of one block, by the register's place in the whole map.
 class BlockReader {
   public:
@@ -24,7 +22,7 @@ class BlockReader {
         : first_(block.address), registers_(registers) {}
 
     std::uint64_t raw(const AdviceRegister& at) const {
-        return get_words(registers_.data() + (at.address - first_), at.words(), order);
+        return get_words(registers_.data() + (at.address - first_), at.words(), advice_word_order);
     }
     bool flag(const AdviceRegister& at) const { return raw(at) == 1; }
     std::uint16_t word(std::size_t at) const { return registers_[at - first_]; }

@@ -12,8 +12,6 @@
 namespace freshet::modbus {
 namespace {
 
-constexpr auto order = config::WordOrder::abcd;
-
 /// Advice before the first scan: no time, no number and no countdown.
 core::Advice advice_before_the_first_scan() {
     constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
@@ -46,7 +44,8 @@ void AdviceEncoder::write_number(double number) {
         if (bits == last_numbers_[place]) return;
         last_numbers_[place] = bits;
     }
-    put_words(raw_of(number / row.scale, row.type), row.words(), order, image_.data() + placed.address);
+    put_words(raw_of(number / row.scale, row.type), row.words(), advice_word_order,
+              image_.data() + placed.address);
 }
 
 /// Every row is written, because this function takes the row's own encoding: raw words or a number.
@@ -58,11 +57,12 @@ void AdviceEncoder::write_row(const table::Published& from) {
         write_number<index>(encoding.real(from, 0));
     } else if constexpr (placed.row->per == table::Per::pump) {
         for (std::size_t pump = 0; pump < pump_count_; ++pump) {
-            put_words(encoding.raw(from, pump), placed.row->words(), order,
+            put_words(encoding.raw(from, pump), placed.row->words(), advice_word_order,
                       image_.data() + placed.address + pump * placed.stride);
         }
     } else {
-        put_words(encoding.raw(from, 0), placed.row->words(), order, image_.data() + placed.address);
+        put_words(encoding.raw(from, 0), placed.row->words(), advice_word_order,
+                  image_.data() + placed.address);
     }
 }
 

@@ -28,7 +28,10 @@ struct RegisterName {
     constexpr std::string_view view() const { return {text.data(), length}; }
 };
 
-/// One value of the map. Every value is read-only, high byte first, high word first.
+/// High byte first, high word first.
+inline constexpr auto advice_word_order = config::WordOrder::abcd;
+
+/// One value of the map. Every value is read-only, in `advice_word_order`.
 struct AdviceRegister {
     RegisterName name;
     std::string_view block;
