@@ -187,6 +187,10 @@ bool below_minimum(const Compared& now, double expected_m3s, double ratio,
     return now.meter_speaks && expected_m3s >= nearly * least_m3s && now.meter_m3s < surely * least_m3s;
 }
 
+/// The time between two comparisons. A pump that does not deliver must be seen for longer than this, and a
+/// comparison reads the table several times.
+constexpr std::int64_t period_ms = 5000;
+
 /// Keeps the mean share of flow that a pump running alone has lost.
 void renew_loss(DeliveryWatch& watch, std::size_t pump, const Compared& now, double ratio,
                 const Settings& settings) noexcept {
@@ -196,8 +200,9 @@ void renew_loss(DeliveryWatch& watch, std::size_t pump, const Compared& now, dou
     const bool judged = now.meter_speaks && now.by_current[pump] != Says::fails && lost < most &&
                         of.expected_m3s > well_past_minimum * settings.minimum_flow_m3s * ratio;
     if (!judged) return;
-    of.judged_s = std::min(of.judged_s + 1, memory_s);
-    of.lost_ratio += (lost - of.lost_ratio) / of.judged_s;
+    constexpr double period_s = 5;
+    of.judged_s = std::min(of.judged_s + period_s, memory_s);
+    of.lost_ratio += (lost - of.lost_ratio) * (period_s / of.judged_s);
     const double most_ratio = settings.delivery.lost_max_ratio;
     if (of.judged_s >= memory_s && of.lost_ratio > most_ratio) watch.lost = with(watch.lost, pump);
     if (of.lost_ratio < back_share * most_ratio)
@@ -294,17 +299,13 @@ PumpMask doubtful_delivery(const SequencerState& sequencer) noexcept {
 
 namespace {
 
-/// The steady combination of this second, with what the meter says of its total. False: nothing can be
-/// compared.
-bool is_comparable(DeliveryWatch& watch, Compared& now, const SequencerState& sequencer,
-                   const DeliveryView& at) noexcept {
+/// The steady combination now, with what the meter says of its total. False: nothing can be compared.
+bool is_comparable(DeliveryWatch& watch, Compared& now, const DeliveryView& at) noexcept {
     constexpr std::int64_t settle_ms = 30'000;
     constexpr double steady_share = 0.03, contradicts = 1.2, sure_deviations = 3;
     const Picture& picture = at.sight.picture;
     now.value_m = at.sight.measured().value_m;
-    const PumpMask running = fed_pumps(picture);
-    if (running != watch.running || is_disturbed(sequencer, picture, running, at.settings))
-        begin_again(watch, running, picture.time_ms);
+    const PumpMask running = watch.running;
     now.line_pumps = picture.on_line;
     now.drive_hz = running != picture.line_side_closed ? picture.drive_hz : 0;
     now.drive_ratio = at.flows.speed_ratio_of(now.drive_hz);
@@ -337,9 +338,14 @@ bool is_comparable(DeliveryWatch& watch, Compared& now, const SequencerState& se
 }  // namespace
 
 void watch_delivery(DeliveryWatch& watch, SequencerState& sequencer, const DeliveryView& at) noexcept {
-    Compared now;
-    if (!is_comparable(watch, now, sequencer, at)) return forget_holding(watch);
     const Picture& picture = at.sight.picture;
+    const PumpMask running = fed_pumps(picture);
+    if (running != watch.running || is_disturbed(sequencer, picture, running, at.settings))
+        begin_again(watch, running, picture.time_ms);
+    if (watch.next_ms != never_ms && picture.time_ms < watch.next_ms) return;
+    watch.next_ms = picture.time_ms + period_ms;
+    Compared now;
+    if (!is_comparable(watch, now, at)) return forget_holding(watch);
     const auto ratio_of = [&](std::size_t pump) {
         return has(picture.line_side_closed, pump) ? 1 : now.drive_ratio;
     };

@@ -47,6 +47,7 @@ struct DeliveryWatch {
     std::array<PumpDelivery, pumps_max> pumps{};
     PumpMask running = 0;  ///< the pumps of the present combination
     std::int64_t since_ms = never_ms;
+    std::int64_t next_ms = never_ms;  ///< of the next comparison
     PumpMask joined = 0;  ///< the one pump that started last, where the flow before its start was read
     double meter_before_m3s = 0;
     PumpMask proven = 0;  ///< running pumps that were seen to deliver since they started
@@ -68,7 +69,8 @@ struct DeliveryView {
     const Settings& settings;
 };
 
-/// Compares the running pumps with their curves, once a second, after the balance. Latches the alarms of a
+/// Compares the running pumps with their curves every five seconds. Call once a second, after the balance, so that a
+/// change of pumps is seen at once. Latches the alarms of a
 /// pump that does not deliver and of flow back, and clears them when the pump is seen in order.
 void watch_delivery(DeliveryWatch& watch, SequencerState& sequencer, const DeliveryView& at) noexcept;
 
