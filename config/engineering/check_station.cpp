@@ -13,6 +13,7 @@ Findings check_station(const Station& station, const core::Settings& settings) {
     check_discharge_pressure(findings, station, settings);
     check_succession(findings, settings);
     check_times(findings, station, settings);
+    check_lag_marks(findings, settings);
     return findings;
 }
 

@@ -40,6 +40,7 @@ void check_floats(Findings& findings, const Station& station, const core::Settin
 void check_discharge_pressure(Findings& findings, const Station& station, const core::Settings& settings);
 void check_succession(Findings& findings, const core::Settings& settings);
 void check_times(Findings& findings, const Station& station, const core::Settings& settings);
+void check_lag_marks(Findings& findings, const core::Settings& settings);
 
 /// The parts of `check_service`. `check_lift` says whether the pumps lift any water; the other checks need
 /// that.

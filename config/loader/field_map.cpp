@@ -9,6 +9,7 @@
 
 #include "config/loader/read.hpp"
 #include "config/loader/reader.hpp"
+#include "config/loader/register_ranges.hpp"
 
 namespace freshet::config {
 namespace {
@@ -238,6 +239,7 @@ Errors check_together(const FieldMap& map, const StationFile& file) {
                                         PumpSignal::tripped, PumpSignal::selector, PumpSignal::current})
             need(fmt::format("pump_{}.{}", pump + 1, pump_signals.at(static_cast<std::size_t>(signal)).name),
                  present.at(index_of(pump, signal)));
+    if (errors.empty()) errors = check_register_ranges(map, file);
     return in_order(std::move(errors));
 }
 

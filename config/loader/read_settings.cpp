@@ -8,6 +8,7 @@
 
 #include "config/engineering/checks.hpp"
 #include "config/engineering/derive_settings.hpp"
+#include "controller/core/sequencer.hpp"
 
 namespace freshet::config {
 namespace {
@@ -17,7 +18,9 @@ constexpr std::array selections{Word<core::Selection>{"average", core::Selection
                                 Word<core::Selection>{"by_quality", core::Selection::by_quality}};
 constexpr std::array rotations{Word<core::Rotation>{"hours", core::Rotation::hours},
                                Word<core::Rotation>{"starts", core::Rotation::starts},
-                               Word<core::Rotation>{"fixed", core::Rotation::fixed}};
+                               Word<core::Rotation>{"fixed", core::Rotation::fixed},
+                               Word<core::Rotation>{"alternation", core::Rotation::alternation},
+                               Word<core::Rotation>{"order", core::Rotation::order}};
 constexpr Range positive_fraction{0, 1, true};
 constexpr Range a_scan_or_more{.least = 0.02};
 
@@ -47,12 +50,31 @@ void read_signal(TableReader& table, core::Settings::SignalLimits& signal) {
     signal.recover_ms = table.milliseconds("recover");
 }
 
-void read_staging(TableReader& table, core::Settings::Staging& staging) {
+/// The marks of the lag pumps are optional. A file that gives marks gives them for every pump but the first.
+void read_lag_marks(TableReader& table, const Station& station, core::Settings::Staging& staging) {
+    constexpr std::string_view key = "lag";
+    const Node* node = table.optional(key);
+    if (node == nullptr) return;
+    const std::string expected =
+        fmt::format("{} tables, with the start and stop of each pump but the first", station.pump_count - 1);
+    in_each(table, key, expected, [&](TableReader& one) {
+        const double start_m = one.quantity("start", Quantity::length);
+        const double stop_m = one.quantity("stop", Quantity::length);
+        if (staging.lag_count < staging.lag.size()) staging.lag.at(staging.lag_count) = {start_m, stop_m};
+        ++staging.lag_count;
+    });
+    if (node->kind == Node::Kind::array && staging.lag_count + 1 != station.pump_count)
+        table.source().error(node->place, fmt::format("{} has {} tables; expected {}", table.called(key),
+                                                      staging.lag_count, expected));
+}
+
+void read_staging(TableReader& table, const Station& station, core::Settings::Staging& staging) {
     staging.up_delay_ms = table.milliseconds("up_delay");
     staging.down_delay_ms = table.milliseconds("down_delay");
     staging.forecast = table.boolean("forecast");
     staging.observer_s = table.quantity("observer", Quantity::duration, positive);
     staging.forecast_margin = table.number("forecast_margin", positive);
+    read_lag_marks(table, station, staging);
 }
 
 void read_sync(TableReader& table, core::Settings::SyncCheck& sync) {
@@ -83,6 +105,11 @@ void read_permissives(TableReader& table, const Station& station, core::Settings
     permissives.starts_per_hour_max = static_cast<std::uint8_t>(table.integer("starts_per_hour_max", 1, 60));
     permissives.transfers_per_hour_max =
         static_cast<std::uint8_t>(table.integer("transfers_per_hour_max", 1, 240));
+    const core::Settings::Permissives usual;
+    permissives.trips_per_hour_max = static_cast<std::uint8_t>(
+        table.optional("trips_per_hour_max") != nullptr
+            ? table.integer("trips_per_hour_max", 1, static_cast<std::int64_t>(core::hourly_max))
+            : std::int64_t{usual.trips_per_hour_max});
     permissives.residual_voltage_ms = table.milliseconds("residual_voltage");
     permissives.winding_temperature_max_k =
         table.quantity("winding_temperature_max", Quantity::temperature, {273, 573});
@@ -119,36 +146,83 @@ void read_line_start(TableReader& table, core::Settings::LineStart& line_start) 
     line_start.supply_dip_max_ratio = table.quantity("supply_dip_max", Quantity::ratio, positive_fraction);
 }
 
-/// A list of pump numbers, counted from one.
+/// A list of pump numbers, counted from one. Calls `take` with each pump of the list, counted from zero, and
+/// the place of its number in the file.
+template <class Take>
+void read_pump_numbers(TableReader& table, std::string_view key, const Node& node, const Station& station,
+                       Take take) {
+    const std::string expected = fmt::format("a list of pump numbers from 1 to {}", station.pump_count);
+    if (node.kind != Node::Kind::array)
+        return table.source().error(node.place, fmt::format("{} is {}; expected {}", table.called(key),
+                                                            name_of(node.kind), expected));
+    for (const Node& element : node.elements) {
+        if (element.kind == Node::Kind::integer && element.integer >= 1 &&
+            element.integer <= station.pump_count)
+            take(static_cast<std::size_t>(element.integer - 1), element.place);
+        else
+            table.source().error(
+                element.place,
+                fmt::format("{} names a pump that does not exist; expected {}", table.called(key), expected));
+    }
+}
+
 void read_preference(TableReader& table, std::string_view key, core::Preference preference,
                      const Station& station, core::Settings& settings) {
     const Node* node = table.optional(key);
     if (node == nullptr) return;
-    const std::string expected = fmt::format("a list of pump numbers from 1 to {}", station.pump_count);
-    if (node->kind != Node::Kind::array)
-        return table.source().error(node->place, fmt::format("{} is {}; expected {}", table.called(key),
-                                                             name_of(node->kind), expected));
-    for (const Node& element : node->elements) {
-        if (element.kind != Node::Kind::integer || element.integer < 1 ||
-            element.integer > station.pump_count) {
-            table.source().error(
-                element.place,
-                fmt::format("{} names a pump that does not exist; expected {}", table.called(key), expected));
-            continue;
-        }
-        core::Preference& present = settings.preference.at(static_cast<std::size_t>(element.integer - 1));
+    if (settings.rotation == core::Rotation::order)
+        return table.source().error(
+            node->place,
+            fmt::format("{} contradicts by = \"order\", because the order says which pump starts "
+                        "first; expected no {}",
+                        table.called(key), key));
+    read_pump_numbers(table, key, *node, station, [&](std::size_t pump, Place place) {
+        core::Preference& present = settings.preference.at(pump);
         if (present != core::Preference::normal)
             table.source().error(
-                element.place,
-                fmt::format("{} names pump {} a second time; expected each pump in one list at most",
-                            table.called(key), element.integer));
+                place, fmt::format("{} names pump {} a second time; expected each pump in one list at most",
+                                   table.called(key), pump + 1));
         present = preference;
+    });
+}
+
+/// The operator's order: a list that names each pump once.
+void read_order(TableReader& table, const Station& station, core::Settings& settings) {
+    constexpr std::string_view key = "order";
+    if (settings.rotation != core::Rotation::order) {
+        if (const Node* node = table.optional(key); node != nullptr)
+            table.source().error(
+                node->place,
+                fmt::format("{} has no effect with this \"by\"; expected by = \"order\", or no order",
+                            table.called(key)));
+        return;
     }
+    const std::string expected = "a list that names each pump once, the first to start first";
+    const Node* node = table.required(key, expected);
+    if (node == nullptr) return;
+    const std::size_t errors = table.source().errors.size();
+    std::array<bool, core::pumps_max> named{};
+    std::uint8_t places = 0;
+    read_pump_numbers(table, key, *node, station, [&](std::size_t pump, Place place) {
+        if (named.at(pump))
+            return table.source().error(place, fmt::format("{} names pump {} a second time; expected {}",
+                                                           table.called(key), pump + 1, expected));
+        named.at(pump) = true;
+        settings.place.at(pump) = places++;
+    });
+    if (table.source().errors.size() != errors) return;
+    for (std::size_t pump = 0; pump < station.pump_count; ++pump)
+        if (!named.at(pump))
+            table.source().error(node->place, fmt::format("{} leaves out pump {}; expected {}",
+                                                          table.called(key), pump + 1, expected));
 }
 
 void read_rotation(TableReader& table, const Station& station, core::Settings& settings) {
     settings.rotation = table.word("by", std::span<const Word<core::Rotation>>(rotations));
     settings.exercise_ms = table.optional_milliseconds("exercise").value_or(0);
+    constexpr Range an_hour_or_more{.least = 3600};
+    settings.run_longest_ms = table.optional_milliseconds("run_longest", an_hour_or_more).value_or(0);
+    read_order(table, station, settings);
     read_preference(table, "preferred", core::Preference::preferred, station, settings);
     read_preference(table, "last", core::Preference::last, station, settings);
 }
@@ -181,7 +255,7 @@ core::Settings read_settings(TableReader& document, const Station& station) {
             settings.demand.rate_max_hz_s = table.quantity("rate_max", Quantity::frequency_rate, positive);
         });
         in_table(control, "staging", "a [control.staging] table",
-                 [&](TableReader& table) { read_staging(table, settings.staging); });
+                 [&](TableReader& table) { read_staging(table, station, settings.staging); });
         in_table(control, "sync", "a [control.sync] table",
                  [&](TableReader& table) { read_sync(table, settings.sync); });
         in_table(control, "step", "a [control.step] table",

@@ -22,9 +22,6 @@ bool is_bad(const TransmitterRecord& one) noexcept {
 bool is_known(const AlarmView& at) noexcept {
     return at.sight.measured().quality != Quality::bad;
 }
-bool is_good(const AlarmView& at) noexcept {
-    return at.sight.measured().quality == Quality::good;
-}
 bool empties(const AlarmView& at) noexcept {
     return at.settings.action == Action::direct;
 }
@@ -36,18 +33,22 @@ bool value_is_high(const AlarmView& at) noexcept {
     return is_known(at) && at.sight.need_m >= mark_m;
 }
 
-bool stopping_float_operates(const AlarmView& at) noexcept {
-    return empties(at) ? at.sight.floats.low_off : at.sight.floats.high;
+/// The first transmitter that another witness contradicts; none when there is no such transmitter.
+Contradiction contradiction_of(const AlarmView& at) noexcept {
+    for (const TransmitterRecord& one : at.sight.signals.transmitter)
+        if (is_contradicted(one)) return one.contradiction;
+    return Contradiction::none;
 }
-/// The float that stops pumps has operated, but a good measured value or the other float shows that pumping is
-/// still needed.
-bool stopping_float_contradicts(const AlarmView& at) noexcept {
-    const bool value_needs = is_good(at) && at.sight.need_m > at.marks.stop_m;
-    return stopping_float_operates(at) && (value_needs || at.sight.floats.calls);
+/// The row of the vote is a contradiction, or a transmitter is contradicted. Transmitters that differ have an
+/// alarm of their own.
+bool witnesses_contradict(const AlarmView& at) noexcept {
+    const VoteRow& row = votes[static_cast<std::size_t>(at.sight.floats.vote)];
+    return (row.contradiction && row.code != Vote::level_differs) || at.sight.witness.call_disproved ||
+           contradiction_of(at) != Contradiction::none;
 }
 /// The float that stops pumps has operated, and other witnesses outvote the float.
 bool stopping_float_is_outvoted(const AlarmView& at) noexcept {
-    return stopping_float_operates(at) && !at.sight.floats.stops;
+    return at.sight.floats.operated && !at.sight.floats.stops;
 }
 
 /// The need has reached the start mark and `mark_m`, and neither a main sequence nor a line start is under
@@ -101,7 +102,7 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      [](View at) noexcept {
          return AlarmValues{at.sight.measured().value_m, at.settings.marks.high_alarm_m, 0, 0};
      }},
-    // At a tank, a high float that other witnesses outvote raises low_float_contradicts instead.
+    // At a tank, a high float that other witnesses outvote raises witnesses_contradict instead.
     {StationAlarm::high_float, Pace::fast,
      [](View at) noexcept {
          return at.sight.floats.high && (empties(at) || !stopping_float_is_outvoted(at));
@@ -160,7 +161,11 @@ constexpr std::array<StationRow, station_alarm_count> station_rows{{
      &in_the_events},
     {StationAlarm::fixed_speed_service, Pace::slow,
      [](View at) noexcept { return at.adopted && at.service == Service::fixed_speed; }, &in_the_events},
-    {StationAlarm::low_float_contradicts, Pace::fast, &stopping_float_contradicts, &in_the_events},
+    {StationAlarm::witnesses_contradict, Pace::fast, &witnesses_contradict,
+     [](View at) noexcept {
+         return AlarmValues{static_cast<double>(at.sight.floats.vote),
+                            static_cast<double>(contradiction_of(at)), at.sight.measured().value_m, 0};
+     }},
     {StationAlarm::restarted_in_transfer, Pace::slow, &only_latched, &in_the_events},
     {StationAlarm::picture_inconsistent, Pace::slow,
      [](View at) noexcept { return !(at.sight.picture.contacts_known && at.sight.picture.drive_known); },

@@ -72,7 +72,7 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::low_float, 0, 15000, Reason::low_float, G::water, low},
         {S::transmitter_1, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
         {S::transmitter_2, 0, 5000, Reason::data_bad, G::measurement, low, of_link},
-        {S::transmitters_disagree, 0, 15000, Reason::transmitters_disagree, G::measurement},
+        {S::transmitters_disagree, 0, 15000, Reason::transmitters_disagree, G::measurement, high},
         {S::value_bad, 0, 5000, Reason::data_bad, G::measurement, medium, of_link},
         {S::drive_tripped, 0, 5000, Reason::drive_tripped, G::drive},
         {S::drive_not_ready, 2000, 5000, Reason::drive_not_ready, G::drive, low, of_trip},
@@ -85,11 +85,13 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::sync_check_disagrees, 0, 0, Reason::sync_disagrees, G::transfer, low, latched},
         {S::link_lost, 0, 5000, Reason::data_bad, G::measurement, medium},
         {S::supply, 0, 5000, Reason::supply_lost, G::power, medium},
-        {S::emergency_stop, 0, 0, Reason::emergency_stop, G::power, high},
+        // Low, because the person who operated the emergency stop is at the station, and because the
+        // alarms of the water have their own priorities.
+        {S::emergency_stop, 0, 0, Reason::emergency_stop, G::power, medium},
         {S::all_pumps_running, 60000, 15000, Reason::no_pump_left, G::water, medium, needs_value},
         {S::no_pump_available, 5000, 5000, Reason::permission_lost, G::water, high, needs_value},
         {S::fixed_speed_service, 0, 5000, Reason::service_worse, G::drive},
-        {S::low_float_contradicts, 0, 15000, Reason::low_float, G::measurement},
+        {S::witnesses_contradict, 0, 15000, Reason::witnesses_contradict, G::measurement, high},
         {S::restarted_in_transfer, 0, 0, Reason::found_both_closed, G::transfer, low, latched},
         {S::picture_inconsistent, 15000, 5000, Reason::picture_unread, G::measurement, medium, of_link},
         {S::discharge_pressure_high, 0, 15000, Reason::pressure_high, G::water, medium},
@@ -122,7 +124,7 @@ inline constexpr std::array<PumpAlarmRule, pump_alarm_count> pump_alarm_rules = 
         {P::hand_over_failed, 0, 0, Reason::timed_out, G::pump, low, latched},
         {P::take_back_failed, 0, 0, Reason::timed_out, G::pump, low, latched},
         {P::no_delivery, 0, 0, Reason::no_delivery, G::pump, low, latched},
-        {P::flow_back, 0, 0, Reason::flow_back, G::pump, medium, latched},
+        {P::flow_back, 0, 0, Reason::flow_back, G::pump, low, latched},
         {P::flow_lost, 0, 0, Reason::flow_lost, G::pump},
     }};
 }();

@@ -86,6 +86,24 @@ void count_transfer_failure(SequencerState& state, const Run& run, const Setting
     if (spent) latch(state, run, retry_of(run.sequence).alarm);
 }
 
+/// Counts a contactor that was not read open within the time limit of a stop. An auxiliary contact may lie
+/// for a few seconds, and a contactor may be slow once. So the pump is locked out at once, and a contactor
+/// that is read open soon after releases the pump, but not after attempts_max such stops in a row.
+void count_opening(SequencerState& state, const Run& run, const Judgement& judgement,
+                   const Settings& settings, std::int64_t now_ms) noexcept {
+    constexpr std::int64_t soon_ms = 10'000;
+    PumpRecord& record = state.pumps[run.pump];
+    const bool locked_out_before = (state.latched_pump[run.pump] & alarm_bit(PumpAlarm::locked_out)) != 0;
+    const bool stops = run.sequence == Sequence::stop_on_drive || run.sequence == Sequence::stop_from_line;
+    if (judgement.way.end != PumpState::locked_out) {
+        if (stops && !run.failed && !run.called_off) record.openings_failed = 0;
+        return;
+    }
+    count_up(record.openings_failed);
+    const bool may_be_right = !locked_out_before && record.openings_failed < settings.step.attempts_max;
+    record.opens_late_until_ms = may_be_right ? now_ms + soon_ms : never_ms;
+}
+
 }  // namespace
 
 void latch(SequencerState& state, const Run& run, AlarmRef which) noexcept {
@@ -134,6 +152,8 @@ PumpState count_end(SequencerState& state, const Run& run, const Judgement& judg
     } else if (run.drive_failed) {
         state.drive_retry_after_ms = now_ms + settings.step.retry_pause_ms;
     }
+
+    count_opening(state, run, judgement, settings, now_ms);
 
     // Only people release a lock-out. A stop does not.
     const bool locked_out = (state.latched_pump[run.pump] & alarm_bit(PumpAlarm::locked_out)) != 0;

@@ -11,6 +11,9 @@ namespace freshet::core {
 
 /// Judges every idle pump as off, unavailable or locked out.
 ///
+/// A contactor that is read open soon after the time limit of its stop releases its pump by itself, see
+/// count_opening in attempts.cpp.
+///
 /// People release a locked-out pump at its selector. At off, the controller clears the pump's failures and
 /// latched alarms and judges the pump like any other (common practice: people repair a pump with its selector
 /// at off). People release a locked-out drive at the drive. When the drive is read as not ready, the

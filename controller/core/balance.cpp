@@ -120,6 +120,17 @@ double MeasuredNoise::deviation_m() const noexcept {
     return std::sqrt(variance_m2_);
 }
 
+StoreFlows store_flows(const Balance& balance, const Picture& picture) noexcept {
+    const bool drive_feeds = picture.drive_side_closed != 0 && !picture.output_open && !picture.drive_stopped;
+    return {picture.contacts_known && (!drive_feeds || picture.drive_hz_known), balance.outflow_m3s,
+            balance.inflow_ms != never_ms, balance.inflow_m3s};
+}
+
+bool inflow_is_fresh(const Balance& balance, std::int64_t now_ms) noexcept {
+    constexpr std::int64_t fresh_ms = 300'000;
+    return balance.inflow_ms != never_ms && now_ms - balance.inflow_ms <= fresh_ms;
+}
+
 void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept {
     balance.elapsed_s += elapsed_s;
     if (sight.measured().quality != Quality::good) {
@@ -142,9 +153,26 @@ void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows
     const double spilt_m3s = weir_m3s(settings, sight.measured().value_m);
     const double outflow_m3s =
         advice.pumped_m3s + (settings.action == Action::direct ? spilt_m3s : -spilt_m3s);
+    balance.outflow_m3s = outflow_m3s;
+    const bool calls = sight.floats.calls;
+    const bool stops = sight.floats.stops;
+    if (sight.measured().quality == Quality::bad) {
+        constexpr double half = 0.5;
+        if (calls && !balance.float_called)
+            balance.inflow_m3s = std::max(balance.inflow_m3s, advice.pumped_m3s);
+        if (stops && !balance.float_stopped)
+            balance.inflow_m3s = std::min(balance.inflow_m3s, half * balance.taken_m3s);
+    }
+    if (!stops) balance.taken_m3s = advice.pumped_m3s;
+    balance.float_called = calls;
+    balance.float_stopped = stops;
+    if (calls) balance.called_ms = sight.picture.time_ms;
     if (balance.samples > 0) {
         take_value(balance, sight, flows, outflow_m3s, settings);
         balance.gap_s = 0;
+        balance.inflow_ms = sight.picture.time_ms;
+        balance.inflow_m3s = balance.estimate.inflow_m3s();
+        balance.doubt_m3s = balance.estimate.doubt_m3s();
     } else {
         balance.noise.interrupt();
         if (balance.gap_s > gap_max_s)

@@ -43,8 +43,25 @@ struct Balance {
     double steady_hz = not_steady_hz;  ///< speed at which pumped_m3s is steady, zero without a drive pump
     double last_volume_m3 = 0;         ///< of the last mean value
     double memory = 0;                 ///< of the estimate's longest line, in samples
+    double outflow_m3s = 0;            ///< of the pumps, and over the weir of a well; of the last balance
+    bool float_called = false, float_stopped = false;  ///< in the last balance
+    double taken_m3s = 0;                              ///< by the pumps, before a float stopped them
+    std::int64_t called_ms = never_ms;                 ///< last balance in which a float called
+    std::int64_t inflow_ms = never_ms;  ///< when `inflow_m3s` was last estimated from a good value
+    /// Last estimated, also after the estimate is forgotten. When a float begins to call while no value is known,
+    /// the inflow counts as at least what the pumps take. When a float stops the pumps, the inflow counts as at
+    /// most half of what they took.
+    double inflow_m3s = 0;
+    double doubt_m3s = 0;   ///< standard deviation of `inflow_m3s`
     double flow_ratio = 1;  ///< flow meter over curves, averaged over minutes; 1 without a flow meter
 };
+
+/// The flows of the store in the last balance, for the witness of the balance. The outflow is known when every
+/// contactor is read, and the speed of a drive that feeds a pump.
+StoreFlows store_flows(const Balance& balance, const Picture& picture) noexcept;
+
+/// True for five minutes after the inflow was last estimated.
+bool inflow_is_fresh(const Balance& balance, std::int64_t now_ms) noexcept;
 
 /// Adds one scan of `elapsed_s` seconds to the sums. Leaves out the value of a scan that is not good.
 void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept;

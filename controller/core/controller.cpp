@@ -5,6 +5,7 @@
 #include "controller/core/protection.hpp"
 #include "controller/core/stage.hpp"
 #include "controller/core/station_permit.hpp"
+#include "controller/core/trips.hpp"
 
 namespace freshet::core {
 
@@ -69,7 +70,8 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     watch_idle_drive(drive_, sight_.picture, sequencer_, adoption_.adopted, settings_);
     const bool settled = settles(adoption_, sight_.picture, settings_);
     const Service service = serve(settled, journal);
-    renew_permit(permit_, sight_, service, settled, marks_, settings_);
+    renew_permit(permit_, sight_, service, settled, inflow_is_fresh(balance_, time.now_ms), marks_,
+                 settings_);
     renew_emergency_stop(sequencer_.emergency_stop, sight_.picture, inputs.people.reset_emergency_stop,
                          journal);
     renew_return(permit_, outage_, sight_, sequencer_, adoption_.adopted, marks_, settings_);
@@ -94,6 +96,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
 void Controller::work(const SequencerInputs& seen, Service service, const Task& task,
                       Journal& journal) noexcept {
     if (task.carries_on()) carry_on(sequencer_, seen, settings_, journal);
+    if (task.changed || task.time.second_passed) count_trips(sequencer_, sight_.picture, settings_, journal);
     protect(sequencer_, sight_, permit_, settings_, journal);
     if (task.carries_on() || has_events())
         note_involuntary_stops(sequencer_, sight_.picture, permit_, settings_);
@@ -103,14 +106,19 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
     add_to_balance(balance_, sight_, task.time.elapsed_s);
     if (task.time.second_passed) {
         update_balance(balance_, sight_, flows_, settings_, advice_);
+        judge_contradictions(sight_.witness, sight_.signals, sight_.floats, sight_.picture, sight_.need_m,
+                             store_flows(balance_, sight_.picture), marks_, settings_);
         watch_delivery(delivery_, sequencer_, {*seen.readings, sight_, balance_, flows_, settings_});
-        aim(following_, sight_, balance_, seen.minimum_flow_hz, marks_, flows_, settings_);
+        aim(following_, sight_, balance_, service, seen.minimum_flow_hz, marks_, flows_, settings_);
     }
     if (task.slow()) {
         const StageView view{
             sight_, permit_, balance_, flows_, delivery_, marks_, settings_, service, seen.minimum_flow_hz};
         stage(staging_, sequencer_, following_, view, advice_, journal);
     }
+    if (hold_.since_ms != never_ms)
+        advice_.next = {Intention::none, no_pump, static_cast<std::int32_t>(hold_.left_ms(task.time.now_ms)),
+                        Reason::hold_over};
     advice_.demand_hz = following_.speed_hz;
     if (task.carries_on() || has_events()) compose_contactors(sequencer_, settings_, advice_);
     advice_.speed_hz = composed_speed_hz(reference_, sequencer_, seen, advice_.demand_hz);
@@ -131,13 +139,22 @@ const Advice& Controller::advise_nothing(std::int64_t now_ms) noexcept {
 }
 
 /// The service of this scan. The first service gets no event of its own, because the event of the adoption
-/// names the service.
+/// names the service. When the time in service `hold` is over, the advice is void and shows service `waiting`.
 Service Controller::serve(bool settled, Journal& journal) noexcept {
     const Service service = adoption_.adopted || settled
                                 ? judge_service(sight_, sequencer_, drive_, adoption_.adopted, settings_)
                                 : Service::waiting;
     if (!adoption_.adopted && settled) advice_.service = service;
-    note_service(advice_, service, journal);
+    renew_hold(hold_, adoption_.adopted ? service : Service::waiting, sight_, balance_, marks_, settings_);
+    if (!hold_.is_over(sight_.picture.time_ms)) {
+        note_service(advice_, service, journal);
+    } else if (advice_.service != Service::waiting) {
+        constexpr double seconds_per_ms = 1e-3;
+        advice_.service = Service::waiting;
+        journal.note(
+            EventKind::service, static_cast<std::uint8_t>(Service::waiting), no_pump, Reason::hold_over,
+            {seconds_per_ms * static_cast<double>(hold_.allowed_ms), hold_.inflow_m3s, hold_.outflow_m3s, 0});
+    }
     return service;
 }
 
@@ -148,7 +165,9 @@ double Controller::minimum_flow_hz() noexcept {
     const bool steady = sequencer_.main.step == Step::idle && sequencer_.drive_pump != no_pump;
     const std::uint8_t pump = steady ? sequencer_.drive_pump : shown_run(sequencer_).pump;
     const std::size_t others = other_line_pumps(sight_.picture, pump);
-    const double value_m = sight_.measured().value_m;
+    // While no level is believed, the minimum flow must be held down to the cut-off.
+    const bool blind = settings_.measured == Measured::level && sight_.measured().quality == Quality::bad;
+    const double value_m = blind ? settings_.marks.low_cutoff_m : sight_.measured().value_m;
     const double stop_m = settings_.marks.stop_m;
     const bool raises_pressure = settings_.measured == Measured::header_pressure && value_m > stop_m;
     const double measured_m = raises_pressure ? stop_m : value_m;

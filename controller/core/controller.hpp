@@ -5,12 +5,14 @@
 //
 //   see          sight.hpp            which readings are known and believed in this scan
 //   permit       service.hpp          which service the controller gives
+//                hold.hpp             how long advice without readings lasts
 //                station_permit.hpp   whether pumps may start, and whether all must stop
 //                emergency_stop.hpp   whether a person has reset the emergency stop
 //                restart.hpp          what delays the first starts after an outage
 //   take over    adoption.hpp         how the controller takes over pumps that already run
 //   carry on     sequencer.hpp        the sequences under way, by their tables
 //   protect      protection.hpp       what stops every pump at once
+//                trips.hpp            how many trips are too many
 //                availability.hpp     which idle pumps are available
 //   follow       following.hpp        the speed of the drive pump
 //   stage        balance.hpp          the inflow
@@ -50,6 +52,7 @@
 #include "controller/core/delivery.hpp"
 #include "controller/core/flow_table.hpp"
 #include "controller/core/following.hpp"
+#include "controller/core/hold.hpp"
 #include "controller/core/inputs.hpp"
 #include "controller/core/memo.hpp"
 #include "controller/core/need.hpp"
@@ -122,6 +125,7 @@ class Controller {
     Outage outage_;
     Adoption adoption_;
     SequencerState sequencer_;
+    Hold hold_;
     Following following_;
     SpeedReference reference_;
     Balance balance_;

@@ -40,12 +40,34 @@ double trusted_inflow_m3s(const Balance& balance, double pump_m3s) noexcept {
     return pumped_m3s + (balance.estimate.inflow_m3s() - pumped_m3s) / (1 + doubt * doubt);
 }
 
+/// Without a measured value the pumps carry the last known inflow, so that the level stays about where it was.
+void aim_by_last_inflow(Following& following, const Sight& sight, const Balance& balance, double lowest_hz,
+                        const FlowTable& flows, const Settings& settings) noexcept {
+    const double highest_hz = settings.drive.speed_max_hz;
+    const std::int64_t now_ms = sight.picture.time_ms;
+    const bool called = balance.called_ms != never_ms;
+    const bool runs_on = called && now_ms - balance.called_ms < settings.floats.run_on_ms;
+    const std::size_t others = other_line_pumps(sight.picture, following.pump);
+    const double reckoned_m = sight.witness.reckoned_need_m;
+    const double value_m =
+        settings.marks.setpoint_m + (settings.action == Action::direct ? reckoned_m : -reckoned_m);
+    if (runs_on)
+        following.aim_hz = highest_hz;
+    else if (called || balance.inflow_ms != never_ms)
+        following.aim_hz = flows.speed_for_hz(others, balance.inflow_m3s / balance.flow_ratio, value_m,
+                                              following.aim_hz, lowest_hz, highest_hz);
+    else
+        following.aim_hz = following.speed_hz;
+}
+
 }  // namespace
 
-void aim(Following& following, const Sight& sight, const Balance& balance, double lowest_hz,
+void aim(Following& following, const Sight& sight, const Balance& balance, Service service, double lowest_hz,
          const NeedMarks& marks, const FlowTable& flows, const Settings& settings) noexcept {
     const std::uint8_t pump = following.pump;
     if (pump == no_pump) return;
+    if (service == Service::floats)
+        return aim_by_last_inflow(following, sight, balance, lowest_hz, flows, settings);
     const std::size_t others = other_line_pumps(sight.picture, pump);
     const double value_m = sight.measured().value_m;
     const double highest_hz = settings.drive.speed_max_hz;
@@ -95,10 +117,9 @@ void follow(Following& following, const Sight& sight, const SequencerState& sequ
                      pump};
         return;
     }
-    const bool blind = service == Service::floats || service == Service::hold;
     if (sight.floats.calls && service != Service::hold)
         following.aim_hz = highest_hz;
-    else if (blind)
+    else if (service == Service::hold)
         following.aim_hz = following.speed_hz;
     const bool held = sight.pressure.high && following.speed_hz >= lowest_hz;
     const double aim_hz =

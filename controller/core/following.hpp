@@ -33,13 +33,15 @@ struct Following {
 };
 
 /// Aims the speed, once a second, after the balance. `lowest_hz` is the minimum-flow speed, Hz.
-void aim(Following& following, const Sight& sight, const Balance& balance, double lowest_hz,
+/// In service `floats` the aim is the last known inflow. After a float has called, the aim is the highest speed
+/// for the run-on time.
+void aim(Following& following, const Sight& sight, const Balance& balance, Service service, double lowest_hz,
          const NeedMarks& marks, const FlowTable& flows, const Settings& settings) noexcept;
 
 /// Moves the demand towards its aim in one scan, at most by Settings::demand.rate_max_hz_s. While no pump
 /// runs steadily on the drive, the demand does not change. When a pump comes onto the drive, the demand
-/// starts at the drive's present speed, so that the speed does not jump. In service `floats` the speed rises
-/// to the highest while a float calls for pumps, and otherwise stays. At the limit of the discharge pressure
+/// starts at the drive's present speed, so that the speed does not jump. While a float calls for pumps, the
+/// speed rises to the highest. In service `hold` the speed stays. At the limit of the discharge pressure
 /// the speed may fall but not rise. `elapsed_s` is the time since the last scan, s.
 void follow(Following& following, const Sight& sight, const SequencerState& sequencer, Service service,
             double lowest_hz, double elapsed_s, const Settings& settings) noexcept;

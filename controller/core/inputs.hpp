@@ -40,7 +40,8 @@ enum class Cause : std::uint16_t {
     over_range,
     implausible_rate,
     frozen,
-    disagrees
+    disagrees,
+    contradicted  ///< by another witness of the water, see contradiction.hpp
 };
 
 /// The station time that means "never". Adding or subtracting a time cannot overflow.

@@ -45,6 +45,24 @@ bool joins_bus_to_line(const StepRow& row, const Picture& picture, std::size_t p
            (row.advice.line_side_close || has(picture.line_side_closed, pump));
 }
 
+/// The time from which the limit of a step counts. The overlap counts from the command that closed the
+/// second contactor, because nobody sees when the contacts met.
+std::int64_t counted_from_ms(Limit limit, const Run& run) noexcept {
+    return limit == Limit::overlap && run.closing_ms != never_ms ? run.closing_ms : run.entered_ms;
+}
+
+/// The way after a step was confirmed. When the confirmation uses up the whole overlap, the next step takes
+/// its way out at once, so that both contactors of a motor are not advised closed any longer.
+Way way_on(const StepRow& row, const Run& run, const SequencerState& state, const Settings& settings,
+           std::int64_t now_ms) noexcept {
+    if (row.limit != Limit::joining) return row.then;
+    const StepRow& next = row_of(row.then.step, *state.table);
+    const bool joined = next.advice.drive_side_close && next.advice.line_side_close;
+    const bool used_up =
+        next.limit == Limit::overlap && now_ms - counted_from_ms(next.limit, run) >= settings.step.overlap_ms;
+    return joined && used_up ? next.on_time_out : row.then;
+}
+
 /// The alarm of a step's time-out. When the step waits for two contactors, the alarm names the contactor that
 /// is not open.
 AlarmRef time_out_alarm(const StepRow& row, const Run& run, const Picture& seen) noexcept {
@@ -90,11 +108,13 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
         if (row.wait_for == Condition::in_sync)
             return {true,    true, false, row.then, Reason::in_sync, sync_values(inputs.sync, in_sync_ms),
                     no_alarm};
-        return {true, true, false, row.then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
+        const Way then = way_on(row, run, state, settings, seen.time_ms);
+        return {true, true, false, then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
     }
 
     const std::int64_t most_ms = limit_ms(row.limit, settings, inputs.minimum_flow_hz);
-    if (elapsed_ms >= most_ms) {
+    const std::int64_t counted_ms = seen.time_ms - counted_from_ms(row.limit, run);
+    if (counted_ms >= most_ms) {
         if (row.wait_for == Condition::in_sync && seen.drive_claims_sync && !inputs.sync.within)
             return {true,
                     false,
@@ -117,7 +137,7 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
                 false,
                 way,
                 Reason::timed_out,
-                {as_ms(elapsed_ms), as_ms(most_ms), static_cast<double>(state.transfer_attempts + 1), 0},
+                {as_ms(counted_ms), as_ms(most_ms), static_cast<double>(state.transfer_attempts + 1), 0},
                 time_out_alarm(row, run, fresh),
                 denied};
     }

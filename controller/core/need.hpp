@@ -35,4 +35,15 @@ constexpr NeedMarks need_marks(const Settings& settings) noexcept {
             marks.deadband_m};
 }
 
+/// The start mark and the stop mark, in the measured value's unit (m), of the pump that starts as number
+/// `pump` without the drive, counted from zero. Where the settings give no marks of lag pumps, every lag pump
+/// has the stage-up and the stage-down mark.
+constexpr LagMarks fixed_speed_marks(const Settings& settings, std::size_t pump) noexcept {
+    const Settings::Marks& marks = settings.marks;
+    if (pump == 0) return {marks.start_m, marks.stop_m};
+    if (settings.staging.lag_count == 0) return {marks.stage_up_m, marks.stage_down_m};
+    const std::size_t lag = pump < pumps_max ? pump - 1 : pumps_max - 2;
+    return settings.staging.lag[lag];
+}
+
 }  // namespace freshet::core

@@ -129,9 +129,27 @@ enum class Reason : std::uint8_t {
     emergency_stop_unread,
     drive_awaited,  // left_ms; until then no pump starts on the line
     // what a pump delivers; a value that is not measured is NaN
-    no_delivery,  // flow_m3s, expected_m3s, current_a, expected_a
-    flow_back,    // flow_m3s, expected_m3s
-    flow_lost,    // lost_ratio, flow_m3s, expected_m3s
+    no_delivery,           // flow_m3s, expected_m3s, current_a, expected_a
+    flow_back,             // flow_m3s, expected_m3s
+    flow_lost,             // lost_ratio, flow_m3s, expected_m3s
+    witnesses_contradict,  // vote code, contradiction code, value_m
+    last_inflow,           // inflow_m3s, running_m3s, age_s; no transmitter is believed
+    hold_over,             // allowed_s, inflow_m3s, outflow_m3s; nothing is read any more
+    trips_spent,           // trips; within an hour
+    opened_late,           // attempts; a contactor was read open soon after its time limit
+    // why the staging chose a pump among those free to start; next_pump is the next in the order, from 1
+    only_pump_free,
+    preferred,  // next_pump
+    // and `pumps` is how many free pumps were equal in everything that comes before
+    fewest_starts_in_hour,  // starts, next_starts, next_pump, pumps
+    fewest_hours,           // run_h, next_run_h, next_pump, pumps
+    fewest_starts,          // starts, next_starts, next_pump, pumps
+    next_in_alternation,    // last_pump, next_pump, pumps; last_pump started last
+    first_in_order,         // place, next_place, next_pump, pumps; places from 1
+    lowest_number,          // next_pump, pumps
+    idle_longest,           // idle_h, next_idle_h, next_pump, pumps; its exercise is due
+    can_be_handed_over,     // passed_pump; this pump comes before, but cannot be handed over
+    run_longest,            // run_h; the pump makes room for another after a long run
     count
 };
 
@@ -190,7 +208,7 @@ enum class StationAlarm : std::uint8_t {
     all_pumps_running,
     no_pump_available,
     fixed_speed_service,
-    low_float_contradicts,
+    witnesses_contradict,
     restarted_in_transfer,
     picture_inconsistent,
     discharge_pressure_high,
@@ -252,6 +270,7 @@ enum class EventKind : std::uint8_t {
     // the reset of people after an emergency stop
     emergency_stop_reset,  // Permissive::none
     reset_refused,         // Permissive
+    pump_chosen,           // sequence; which pump starts, and why this pump
     count
 };
 

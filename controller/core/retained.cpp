@@ -126,6 +126,12 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
     if (kept.reset_awaited) sequencer.emergency_stop.state = StopState::operated;
     sequencer.latched_station = kept.alarms.latched;
     restore_alarms(alarms.station, kept.alarms, now_ms);
+    // An earlier program may have given an alarm a lower priority, so that people could set the alarm aside.
+    for (const StationAlarmRule& rule : station_alarm_rules)
+        if (!may_be_set_aside(rule.priority)) {
+            alarms.station.shelved &= ~alarm_bit(rule.code);
+            alarms.station.out_of_service &= ~alarm_bit(rule.code);
+        }
     alarms.pending = true;  // so that the first scan shows the restored alarms
 }
 

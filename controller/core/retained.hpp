@@ -2,7 +2,8 @@
 // about alarms.
 // One reason to change: a value that must survive a restart.
 //
-// The record does not hold the order of rotation, because that order follows from hours, starts or number.
+// The record does not hold the order of rotation, because that order follows from hours, starts, the times of
+// the last starts, or the settings.
 #pragma once
 
 #include <array>

@@ -6,6 +6,7 @@
 #include "controller/core/judgement.hpp"
 #include "controller/core/steady_pumps.hpp"
 #include "controller/core/succession.hpp"
+#include "controller/core/trips.hpp"
 
 namespace freshet::core {
 
@@ -30,6 +31,7 @@ void enter(SequencerState& state, Run& run, Step step, Reason why, const Values&
            Journal& journal) noexcept {
     run.step = step;
     run.entered_ms = now_ms;
+    if (row_of(step, *state.table).limit == Limit::joining) run.closing_ms = now_ms;
     run.event = journal.note(EventKind::step_entered, static_cast<std::uint8_t>(step), run.pump, why, values,
                              run.event);
     set_pump_state(state, run.pump, row_of(step, *state.table).state, why, values, run.event, journal);
@@ -66,7 +68,13 @@ void finish(SequencerState& state, Run& run, const Judgement& judgement, const S
                                             judgement.values, run.event);
     if (final_state == PumpState::locked_out) latch(state, run, alarm(PumpAlarm::locked_out));
     if (final_state == PumpState::on_drive) state.drive_pump = run.pump;
-    set_pump_state(state, run.pump, final_state, judgement.why, judgement.values, done, journal);
+    const PumpRecord& record = state.pumps[run.pump];
+    if (final_state == PumpState::locked_out && trips_are_spent(record, settings, now_ms)) {
+        const double trips = record.trip_count.trips.within_hour(now_ms);
+        set_pump_state(state, run.pump, final_state, Reason::trips_spent, {trips, 0, 0, 0}, done, journal);
+    } else {
+        set_pump_state(state, run.pump, final_state, judgement.why, judgement.values, done, journal);
+    }
     run = Run{};
 }
 
@@ -104,22 +112,24 @@ void keep_times_before_start(PumpRecord& record) noexcept {
     record.fed_before_start_ms = record.fed_ms;
 }
 
-void begin_line_run(SequencerState& state, Sequence sequence, std::uint8_t pump, Reason why,
-                    const Values& values, std::int64_t now_ms, Journal& journal) noexcept {
+std::uint32_t begin_line_run(SequencerState& state, Sequence sequence, std::uint8_t pump, Reason why,
+                             const Values& values, std::int64_t now_ms, Journal& journal) noexcept {
     Run& run = state.line_run[pump];
     run = Run{};
     run.sequence = sequence;
     run.pump = pump;
     state.pumps[pump].current_missing_ms = never_ms;
-    run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
-                             values, state.pumps[pump].event);
+    const std::uint32_t begun = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence),
+                                             pump, why, values, state.pumps[pump].event);
+    run.event = begun;
     enter(state, run, first_step(sequence), why, values, now_ms, journal);
+    return begun;
 }
 
 }  // namespace
 
-void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why, Values values,
-           std::int64_t now_ms, Journal& journal) noexcept {
+std::uint32_t begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why,
+                    Values values, std::int64_t now_ms, Journal& journal) noexcept {
     Run& run = state.main;
     run = Run{};
     run.sequence = sequence;
@@ -127,9 +137,11 @@ void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pu
     if (state.drive_pump == pump) state.drive_pump = no_pump;
     if (sequence == Sequence::start_on_drive) keep_times_before_start(state.pumps[pump]);
     if (sequence == Sequence::hand_over || sequence == Sequence::take_back) state.transfers.note(now_ms);
-    run.event = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence), pump, why,
-                             values, state.pumps[pump].event);
+    const std::uint32_t begun = journal.note(EventKind::sequence_begun, static_cast<std::uint8_t>(sequence),
+                                             pump, why, values, state.pumps[pump].event);
+    run.event = begun;
     enter(state, run, first, why, values, now_ms, journal);
+    return begun;
 }
 
 void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Values values, std::int64_t now_ms,
@@ -137,10 +149,10 @@ void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Value
     begin_line_run(state, Sequence::stop_from_line, pump, why, values, now_ms, journal);
 }
 
-void begin_line_start(SequencerState& state, std::uint8_t pump, Reason why, Values values,
-                      std::int64_t now_ms, Journal& journal) noexcept {
+std::uint32_t begin_line_start(SequencerState& state, std::uint8_t pump, Reason why, Values values,
+                               std::int64_t now_ms, Journal& journal) noexcept {
     keep_times_before_start(state.pumps[pump]);
-    begin_line_run(state, Sequence::line_start, pump, why, values, now_ms, journal);
+    return begin_line_run(state, Sequence::line_start, pump, why, values, now_ms, journal);
 }
 
 void note_fed(SequencerState& state, const Picture& picture) noexcept {

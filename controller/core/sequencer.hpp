@@ -26,7 +26,8 @@ struct Run {
     bool called_off = false;    ///< by protection, people or unread signals; no failure and no proof
     bool start_counted = false;
     std::int64_t entered_ms = never_ms;
-    std::uint32_t event = 0;  ///< number of the last event of this run
+    std::int64_t closing_ms = never_ms;  ///< when the closing of the second contactor was advised
+    std::uint32_t event = 0;             ///< number of the last event of this run
 };
 
 /// The greatest limit per hour that an HourlyCount can judge.
@@ -63,6 +64,13 @@ struct HourlyCount {
     }
 };
 
+/// Trips of a pump or of the drive; see trips.hpp.
+struct TripCount {
+    HourlyCount trips;
+    std::int64_t clear_since_ms =
+        never_ms;  ///< read as not tripped since then; never_ms: tripped or never read
+};
+
 /// Starts of a motor one after another, without enough rest between them.
 struct Succession {
     std::uint8_t starts = 0;
@@ -79,7 +87,12 @@ struct PumpRecord {
     std::int64_t hand_over_after_ms = never_ms;  ///< the pause after a failed hand-over of this pump ends
     std::int64_t current_missing_ms = never_ms;
     std::uint8_t attempts = 0;  ///< failed starts in a row
-    bool involuntary = false;   ///< the last stop was for protection, by a poor supply, or not seen
+    /// Stops in a row in which a contactor was not read open within its time limit.
+    std::uint8_t openings_failed = 0;
+    /// Until then a contactor that is read open after all releases the lock-out of the last such stop.
+    std::int64_t opens_late_until_ms = never_ms;
+    TripCount trip_count;
+    bool involuntary = false;  ///< the last stop was for protection, by a poor supply, or not seen
     HourlyCount starts;
     Succession succession;
     std::int64_t released_before_start_ms = never_ms;  ///< released_ms as it was before the start under way
@@ -108,6 +121,9 @@ struct SequencerState {
     std::uint8_t transfer_attempts = 0;  ///< failed transfers in a row
     std::uint8_t drive_attempts = 0;
     bool drive_locked_out = false;
+    TripCount drive_trip_count;
+    bool drive_trips_spent = false;  ///< the drive was locked out for its trips
+    bool drive_ready_again = false;  ///< read as ready since its last trip
     EmergencyStop emergency_stop;
     std::uint32_t latched_station = 0;  ///< alarms that a time-out raised
     std::array<std::uint16_t, pumps_max> latched_pump{};
@@ -147,17 +163,18 @@ struct SequencerInputs {
 
 /// Begins a sequence of the drive for a pump at step `first`: the first step of the sequence, or a later step
 /// for a protective stop. Call only while no main sequence is under way, and not for a line start or a stop
-/// from line.
-void begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why,
-           std::array<double, 4> values, std::int64_t now_ms, Journal& journal) noexcept;
+/// from line. Returns the number of the event that the sequence begins with.
+std::uint32_t begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why,
+                    std::array<double, 4> values, std::int64_t now_ms, Journal& journal) noexcept;
 
 /// Begins a stop from line of one pump. Other sequences may be under way.
 void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, std::array<double, 4> values,
                      std::int64_t now_ms, Journal& journal) noexcept;
 
-/// Begins a line start of one pump, which must be off. Other sequences may be under way.
-void begin_line_start(SequencerState& state, std::uint8_t pump, Reason why, std::array<double, 4> values,
-                      std::int64_t now_ms, Journal& journal) noexcept;
+/// Begins a line start of one pump, which must be off. Other sequences may be under way. Returns the number of
+/// the event that the line start begins with.
+std::uint32_t begin_line_start(SequencerState& state, std::uint8_t pump, Reason why,
+                               std::array<double, 4> values, std::int64_t now_ms, Journal& journal) noexcept;
 
 /// Notes which pumps are seen energised, and when. An unread contact does not count.
 void note_fed(SequencerState& state, const Picture& picture) noexcept;

@@ -40,7 +40,8 @@ inline constexpr std::size_t condition_count = static_cast<std::size_t>(Conditio
 enum class Limit : std::uint8_t {
     close,
     open,
-    overlap,
+    joining,      // closing of a motor's second contactor: the shorter of `close` and `overlap`
+    overlap,      // counted from the command of that closing
     drive_start,  // drive start plus ramp to minimum-flow speed
     line_ramp,    // ramp to line frequency
     synchronise,
@@ -168,7 +169,7 @@ inline constexpr StepTable rows{{
     C::in_sync, to(over_close_line_side), L::synchronise, end(P::on_drive), alarm(SA::not_in_sync),
     to(stop_drive), to(stop_drive), to(stop_open_output), not_needed, {}, must_run},
 {over_close_line_side, S::hand_over, P::to_line, {run, A::line_frequency, sync, closed, closed, closed},
-    C::line_side_closed, to(over_open_output), L::close, to(over_withdraw_line_side), alarm(PA::line_side_does_not_close),
+    C::line_side_closed, to(over_open_output), L::joining, to(over_withdraw_line_side), alarm(PA::line_side_does_not_close),
     to(stop_open_output), to(stop_open_output), to(over_close_line_side), until_confirmed, to(over_withdraw_line_side), must_run},
 {over_open_output, S::hand_over, P::to_line, {run, A::line_frequency, sync, open, closed, closed},
     C::output_open, to(over_open_drive_side), L::overlap, to(over_fallback_drive_side), alarm(SA::output_does_not_open),
@@ -197,7 +198,7 @@ inline constexpr StepTable rows{{
     C::in_sync, to(back_close_drive_side), L::synchronise, to(back_withdraw_stop), alarm(SA::not_in_sync),
     to(back_withdraw_stop), to(stop_open_drive_side), to(stop_open_drive_side), not_needed, {}, must_run},
 {back_close_drive_side, S::take_back, P::to_drive, {run, A::line_frequency, sync, closed, closed, closed},
-    C::drive_side_closed, to(back_open_line_side), L::close, to(back_withdraw_drive_side), alarm(PA::drive_side_does_not_close),
+    C::drive_side_closed, to(back_open_line_side), L::joining, to(back_withdraw_drive_side), alarm(PA::drive_side_does_not_close),
     to(back_withdraw_output), to(stop_open_drive_side), to(back_close_drive_side), until_confirmed, to(back_withdraw_drive_side), must_run},
 // A line side that does not open keeps its motor on the line. The advice stays open, because after a false
 // reading the line side could close on a coasting motor.
@@ -339,6 +340,23 @@ consteval bool overlap_is_synchronous() {
     return true;
 }
 
+/// Both contactors of a motor are advised closed only within the overlap limit, which counts from the command that
+/// closes the second contactor.
+consteval bool overlap_is_bounded() {
+    for (const StepRow& row : tables::rows) {
+        const bool joined = row.advice.drive_side_close && row.advice.line_side_close;
+        if (joined && row.limit != Limit::joining && row.limit != Limit::overlap) return false;
+        if (row.limit == Limit::joining && !joined) return false;
+        if (row.limit != Limit::overlap) continue;
+        bool follows_closing = false;
+        for (const StepRow& before : tables::rows)
+            follows_closing =
+                follows_closing || (before.limit == Limit::joining && before.then == to(row.step));
+        if (!follows_closing) return false;
+    }
+    return true;
+}
+
 /// Only a step that waited for synchronism leads to a step that closes the second contactor of a motor.
 consteval bool closing_follows_sync() {
     for (const StepRow& row : tables::rows)
@@ -383,6 +401,7 @@ static_assert(is_in_order(tables::rows, &StepRow::step, 1),
 static_assert(every_step_is_reachable(), "a step cannot be reached");
 static_assert(time_outs_end(), "a chain of time-outs never ends");
 static_assert(overlap_is_synchronous(), "a step closes both contactors of a motor without synchronism");
+static_assert(overlap_is_bounded(), "a step closes both contactors of a motor beyond the overlap limit");
 static_assert(closing_follows_sync(),
               "a step closes the second contactor of a motor without waiting for synchronism");
 static_assert(line_runs_do_not_advise_the_drive(),

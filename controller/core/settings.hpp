@@ -17,7 +17,9 @@ enum class Action : std::uint8_t { direct, reverse };
 enum class Measured : std::uint8_t { level, header_pressure };
 /// By quality: the first transmitter, while the second is not of better quality.
 enum class Selection : std::uint8_t { average, higher, by_quality };
-enum class Rotation : std::uint8_t { hours, starts, fixed };
+/// The order in which pumps start: the fewest hours first, the fewest starts first, the lowest number first,
+/// the pump whose number follows the pump that started last, or the operator's order.
+enum class Rotation : std::uint8_t { hours, starts, fixed, alternation, order };
 enum class Preference : std::uint8_t { normal, preferred, last };
 
 struct CurvePoint {
@@ -25,6 +27,11 @@ struct CurvePoint {
 };
 struct StorePoint {
     double level_m = 0, volume_m3 = 0;
+};
+
+/// The marks of one lag pump without the drive, in the measured value's unit (m).
+struct LagMarks {
+    double start_m = 0, stop_m = 0;
 };
 
 /// Loss of the main at a flow: h = k Q^2.
@@ -119,6 +126,10 @@ struct Settings {
         double observer_s = 60;  ///< time constant of the inflow observer
         double forecast_margin =
             1.2;  ///< stage up when the time to the mark is below the time needed by this factor
+        /// Without the drive: the marks of the second pump, of the third pump, and so on. The first pump has
+        /// Marks::start_m and stop_m. A pump that starts later has no lower start and no lower stop.
+        std::array<LagMarks, pumps_max - 1> lag{};
+        std::uint8_t lag_count = 0;  ///< pump_count - 1; 0: every lag pump has stage_up_m and stage_down_m
     } staging;
 
     struct SyncCheck {  ///< device 25
@@ -144,6 +155,7 @@ struct Settings {
         std::int32_t rest_min_ms = 0, run_min_ms = 0;
         std::uint8_t starts_per_hour_max = 6;
         std::uint8_t transfers_per_hour_max = 12;
+        std::uint8_t trips_per_hour_max = 3;   ///< of a pump or the drive; then it is locked out; 1..12
         std::int32_t residual_voltage_ms = 0;  ///< after de-energising, before the line may meet the motor
         double winding_temperature_max_k = 428;
         std::uint8_t pumps_max_on_line = 8, pumps_max_on_generator = 8;
@@ -200,7 +212,9 @@ struct Settings {
 
     Rotation rotation = Rotation::hours;
     std::array<Preference, pumps_max> preference{};
+    std::array<std::uint8_t, pumps_max> place{};  ///< of each pump in the operator's order; 0 starts first
     std::int64_t exercise_ms = 0;  ///< a pump idle for longer goes first, or takes another's place; 0: never
+    std::int64_t run_longest_ms = 0;  ///< a pump that has run for longer makes room in a quiet hour; 0: never
     std::array<std::int64_t, pumps_max> run_ms_initial{};
     std::array<std::uint32_t, pumps_max> starts_initial{};
 };

@@ -25,7 +25,6 @@ constexpr double week_ms = 7.0 * 24 * 3600 * 1000;
 constexpr std::int64_t century_ms = 100LL * 366 * 24 * 3600 * 1000;
 
 // A comparison with NaN is false, so every rule below refuses NaN.
-
 constexpr RuleResult within(double value, double least, double most) noexcept {
     return {value >= least && value <= most, 0, value};
 }
@@ -192,6 +191,33 @@ RuleResult preferences(S s) noexcept {
     return {};
 }
 
+/// Marks of lag pumps rise from pump to pump. A start lies before the alarm, and a stop before its start.
+RuleResult lag_marks(S s, double LagMarks::*mark, double ahead_m) noexcept {
+    for (std::size_t i = 0; i < std::min<std::size_t>(s.staging.lag_count, pumps_max - 1); ++i) {
+        const LagMarks& own = s.staging.lag[i];
+        const double own_m = own.*mark;
+        const double end_m = mark == &LagMarks::start_m ? s.marks.high_alarm_m : own.start_m;
+        const bool rises = own_m == ahead_m || asks_for_more(s, ahead_m, own_m).holds;
+        if (!rises || !asks_for_more(s, own_m, end_m).holds)
+            return {false, static_cast<std::uint8_t>(i), own_m};
+        ahead_m = own_m;
+    }
+    return {};
+}
+
+/// In the operator's order each place belongs to one pump. A preference would contradict the order.
+RuleResult places(S s) noexcept {
+    const auto count = s.rotation == Rotation::order ? std::min<std::size_t>(s.pump_count, pumps_max) : 0;
+    unsigned taken = 0;
+    for (std::size_t pump = 0; pump < count; ++pump) {
+        const unsigned place = s.place[pump];
+        if (place >= count || (taken >> place & 1U) != 0 || s.preference[pump] != Preference::normal)
+            return {false, static_cast<std::uint8_t>(pump), static_cast<double>(place)};
+        taken |= 1U << place;
+    }
+    return {};
+}
+
 RuleResult initial_hours(S s) noexcept {
     for (std::size_t pump = 0; pump < pumps_max; ++pump)
         if (const RuleResult one = long_wait(s.run_ms_initial[pump]); !one.holds)
@@ -311,6 +337,13 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::observer, [](S s) noexcept { return positive(s.staging.observer_s); }},
     {Fault::forecast_margin,
      [](S s) noexcept { return within(s.staging.forecast_margin, margin_least, farthest); }},
+    {Fault::lag_count,
+     [](S s) noexcept {
+         const double count = s.staging.lag_count;
+         return RuleResult{count == 0 || count + 1 == s.pump_count, 0, count};
+     }},
+    {Fault::lag_start, [](S s) noexcept { return lag_marks(s, &LagMarks::start_m, s.marks.start_m); }},
+    {Fault::lag_stop, [](S s) noexcept { return lag_marks(s, &LagMarks::stop_m, s.marks.stop_m); }},
 
     {Fault::slip_max, [](S s) noexcept { return positive(s.sync.slip_max_hz); }},
     {Fault::voltage_max, [](S s) noexcept { return share(s.sync.voltage_max_ratio); }},
@@ -339,6 +372,8 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::run_min, [](S s) noexcept { return wait(s.permissives.run_min_ms); }},
     {Fault::starts_per_hour, [](S s) noexcept { return positive(s.permissives.starts_per_hour_max); }},
     {Fault::transfers_per_hour, [](S s) noexcept { return positive(s.permissives.transfers_per_hour_max); }},
+    {Fault::trips_per_hour,
+     [](S s) noexcept { return within(s.permissives.trips_per_hour_max, 1, hourly_max); }},
     {Fault::residual_voltage, [](S s) noexcept { return wait(s.permissives.residual_voltage_ms); }},
     {Fault::winding_temperature,
      [](S s) noexcept {
@@ -382,9 +417,11 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::frequency_band, [](S s) noexcept { return share(s.supply.frequency_band_ratio); }},
     {Fault::supply_lost_hold, [](S s) noexcept { return wait(s.supply.lost_hold_ms); }},
 
-    {Fault::rotation, [](S s) noexcept { return one_of(s.rotation, Rotation::fixed); }},
+    {Fault::rotation, [](S s) noexcept { return one_of(s.rotation, Rotation::order); }},
     {Fault::preference, preferences},
+    {Fault::places, places},
     {Fault::exercise, [](S s) noexcept { return long_wait(s.exercise_ms); }},
+    {Fault::run_longest, [](S s) noexcept { return long_wait(s.run_longest_ms); }},
     {Fault::initial_hours, initial_hours},
 }};
 

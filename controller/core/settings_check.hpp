@@ -73,6 +73,9 @@ enum class SettingsFault : std::uint8_t {
     down_delay,
     observer,
     forecast_margin,
+    lag_count,
+    lag_start,
+    lag_stop,
     // sync check
     slip_max,
     voltage_max,
@@ -97,6 +100,7 @@ enum class SettingsFault : std::uint8_t {
     run_min,
     starts_per_hour,
     transfers_per_hour,
+    trips_per_hour,
     residual_voltage,
     winding_temperature,
     pumps_on_line,
@@ -127,7 +131,9 @@ enum class SettingsFault : std::uint8_t {
     // rotation
     rotation,
     preference,
+    places,
     exercise,
+    run_longest,
     initial_hours,
     count
 };

@@ -27,8 +27,9 @@ Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept 
     const bool on_drive = at.state.drive_pump != no_pump;
     if (at.line_pumps() + (on_drive ? 1 : 0) < 2) return {};
     std::int64_t wait_ms = 0;
-    const std::uint8_t pump =
-        on_drive ? at.state.drive_pump : next_to_stop(at.may_stop(), at.state, at.settings);
+    const std::uint8_t pump = on_drive
+                                  ? at.state.drive_pump
+                                  : next_to_stop(at.may_stop(), at.state, at.settings, at.picture.time_ms);
     if (pump == no_pump || why_not_stop(at.state, at.calm_permit(), at.settings, pump, at.picture.time_ms,
                                         wait_ms) != Permissive::none)
         return {};
@@ -45,7 +46,7 @@ Decision shed_for_supply(const Situation& at) noexcept {
     const int running = at.line_pumps() + (at.state.drive_pump != no_pump ? 1 : 0);
     if (running <= pumps_most(at.settings, at.picture)) return {};
     const PumpMask advised_on_line = pumps_in(at.state, PumpState::on_line, at.settings);
-    const std::uint8_t pump = next_to_stop(advised_on_line, at.state, at.settings);
+    const std::uint8_t pump = next_to_stop(advised_on_line, at.state, at.settings, at.picture.time_ms);
     if (pump != no_pump) return {Intention::stop_from_line, pump, Reason::pumps_max_reached, {}, true, 0};
     if (at.state.drive_pump == no_pump) return {};
     return {Intention::stop_on_drive, at.state.drive_pump, Reason::pumps_max_reached, {}, true, 0};
@@ -74,7 +75,7 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
         at.settings.staging.forecast_margin * seconds_per_ms * as_double(take_back_ms(at.settings, drive_hz));
     const std::int64_t short_ms = at.held_ms(staging.since, &StagingTimers::emptying_ms, reach_s < needed_s);
     if (short_ms < 0) return {};
-    const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
+    const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings, at.picture.time_ms);
     if (pump == no_pump) return {};
     const Decision stop{Intention::stop_from_line,    pump,
                         Reason::forecast_empty,       {water.inflow_m3s, least_m3s, reach_s, needed_s},

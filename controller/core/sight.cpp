@@ -24,7 +24,8 @@ bool see(Sight& sight, const Inputs& inputs, const Settings& settings, const Nee
 
     judge_measured_value(sight.signals, inputs, settings);
     sight.need_m = need_of(settings, sight.measured().value_m);
-    renew_floats(sight.floats, sight.picture, sight.measured(), sight.need_m, marks, settings);
+    const LevelSays level = level_says(sight.measured(), sight.need_m, marks);
+    renew_floats(sight.floats, sight.picture, level, sight.witness.credit(), settings);
     judge_pressure(sight.pressure, sight.signals, inputs, settings);
     const Analog& flow = inputs.station_flow_m3s;
     sight.station_flow_m3s = flow.value;

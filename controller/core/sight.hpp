@@ -2,6 +2,7 @@
 // One reason to change: a value that every rule may use.
 #pragma once
 
+#include "controller/core/contradiction.hpp"
 #include "controller/core/floats.hpp"
 #include "controller/core/inputs.hpp"
 #include "controller/core/need.hpp"
@@ -20,6 +21,7 @@ struct Sight {
     SignalRecords signals;
     double need_m = 0;  ///< the measured value as a need
     Floats floats;
+    WaterWitness witness;  ///< the balance of the last second
     PressureLimit pressure;
     double station_flow_m3s = 0;  ///< of the station's flow meter
     bool station_flow_known = false;

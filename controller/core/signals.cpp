@@ -93,6 +93,8 @@ void mark_bad(TransmitterRecord& record, Cause cause) noexcept {
     record.doubtful_since_ms = never_ms;
     record.changed_ms = never_ms;
     record.believed_ms = never_ms;
+    record.contradiction = Contradiction::none;
+    record.least_need_known = false;
 }
 
 /// Does not believe the reading. The transmitter is uncertain at first, and bad when the doubt has lasted for
@@ -107,9 +109,20 @@ void doubt(TransmitterRecord& record, Cause cause, const Settings::SignalLimits&
         return;
     }
     record.quality = Quality::bad;
-    // A new value that stays may be true after all. So the next reading is not compared with the old value,
-    // and the recovery time decides.
-    if (cause == Cause::implausible_rate && persists) record.believed_ms = never_ms;
+    // A new value that stays may be true after all, but another witness must confirm the value.
+    if (cause == Cause::implausible_rate && persists)
+        contradict(record, Contradiction::jumped, Cause::implausible_rate, now_ms);
+}
+
+/// Follows the reading of a transmitter that another witness contradicts, without believing the reading. A loop
+/// that fails starts afresh when the loop returns, because people may have repaired the transmitter.
+void follow_contradicted(TransmitterRecord& record, double value_m, Verdict verdict,
+                         std::int64_t now_ms) noexcept {
+    const bool still_measures = verdict.cause == Cause::implausible_rate || verdict.cause == Cause::frozen;
+    if (verdict.quality == Quality::bad && !still_measures) return mark_bad(record, verdict.cause);
+    if (verdict.quality == Quality::bad) record.contradicted_ms = now_ms;
+    record.value_m = value_m;
+    record.believed_ms = now_ms;
 }
 
 /// True while a plausible reading is not believed yet. A bad transmitter must stay plausible for recover_ms,
@@ -152,7 +165,9 @@ bool is_good_as_before(const TransmitterRecord& record, const Transmitter& seen,
         record.changed_ms = now_ms;
     }
     const Verdict verdict = verdict_of(record, seen, value_m, range, limits, now_ms);
-    if (verdict.quality == Quality::bad) {
+    if (is_contradicted(record)) {
+        follow_contradicted(record, value_m, verdict, now_ms);
+    } else if (verdict.quality == Quality::bad) {
         doubt(record, verdict.cause, limits, now_ms);
     } else if (must_prove_itself(record, limits, now_ms)) {
         record.value_m = value_m;
@@ -243,6 +258,16 @@ MeasuredValue selected(SignalRecords& records, const Inputs& inputs, const Setti
 
 }  // namespace
 
+void contradict(TransmitterRecord& record, Contradiction why, Cause cause, std::int64_t now_ms) noexcept {
+    record.before_m = record.value_m;
+    record.contradiction = why;
+    record.contradicted_ms = now_ms;
+    record.quality = Quality::bad;
+    record.cause = cause;
+    record.good_since_ms = record.doubtful_since_ms = record.believed_ms = never_ms;
+    record.least_need_known = false;
+}
+
 bool judge_transmitter(TransmitterRecord& record, const Transmitter& seen, const TransmitterSettings& range,
                        const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
     if (!range.fitted) {
@@ -293,6 +318,8 @@ void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Se
     bool selects = records.disagree_since_ms != never_ms;
     if (settings.measured == Measured::header_pressure) {
         selects |= judge(0, inputs.header_pressure, settings.pressure_transmitter);
+        // Nothing else can confirm a pressure, and a valve can make a pressure jump.
+        records.transmitter[0].contradiction = Contradiction::none;
     } else {
         selects |= judge(0, inputs.level[0], settings.level_transmitter[0]);
         selects |= judge(1, inputs.level[1], settings.level_transmitter[1]);

@@ -11,6 +11,9 @@
 
 namespace freshet::core {
 
+/// Why a transmitter is not believed although its loop is sound, see contradiction.hpp.
+enum class Contradiction : std::uint8_t { none, jumped, fell, by_float, below_float, count };
+
 /// The memory of one transmitter between scans.
 struct TransmitterRecord {
     double value_m = 0;                   ///< last believed value
@@ -21,7 +24,21 @@ struct TransmitterRecord {
     std::int64_t changed_ms = never_ms;
     Quality quality = Quality::bad;
     Cause cause = Cause::never_read;
+    Contradiction contradiction = Contradiction::none;
+    std::int64_t contradicted_ms = never_ms;  ///< since when its reading has been plausible again
+    double before_m = 0;                      ///< last believed value before a jump
+    double foretold_before_m = 0;             ///< WaterWitness::foretold_m at that time
+    double least_need_m = 0;                  ///< no fall below this need can be true
+    bool least_need_known = false;
 };
+
+/// True when the transmitter is measuring, although another witness contradicts its reading.
+constexpr bool is_contradicted(const TransmitterRecord& record) noexcept {
+    return record.contradiction != Contradiction::none;
+}
+
+/// Stops believing the transmitter, because another witness contradicts its reading.
+void contradict(TransmitterRecord& record, Contradiction why, Cause cause, std::int64_t now_ms) noexcept;
 
 /// The measured value of the duty in one scan.
 struct MeasuredValue {

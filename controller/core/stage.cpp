@@ -1,6 +1,7 @@
 // Carrying out decisions; see the header.
 #include "controller/core/stage.hpp"
 
+#include <algorithm>
 #include <array>
 
 #include "controller/core/attempts.hpp"
@@ -15,6 +16,21 @@ constexpr std::array<Sequence, 7> sequences_of_intentions{
     Sequence::none,          Sequence::start_on_drive, Sequence::hand_over, Sequence::take_back,
     Sequence::stop_on_drive, Sequence::stop_from_line, Sequence::line_start};
 static_assert(static_cast<std::size_t>(Intention::line_start) + 1 == sequences_of_intentions.size());
+
+/// The last known inflow. `may_start` is false while a pump would soon be stopped again.
+KeptInflow kept_inflow(const Balance& balance, bool may_start, std::int32_t run_on_ms,
+                       std::int64_t now_ms) noexcept {
+    const bool called = balance.called_ms != never_ms;
+    KeptInflow kept;
+    kept.known = called || balance.inflow_ms != never_ms;
+    if (!kept.known) return kept;
+    kept.fresh = may_start && inflow_is_fresh(balance, now_ms);
+    kept.calm = !called || now_ms - balance.called_ms >= run_on_ms;
+    kept.inflow_m3s = balance.inflow_m3s;
+    kept.doubt_m3s = balance.doubt_m3s;
+    kept.age_s = seconds_of(now_ms - std::max(balance.inflow_ms, balance.called_ms));
+    return kept;
+}
 
 StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     StagingInputs in;
@@ -121,6 +137,14 @@ void note_yielding(StagingState& staging, const Decision& decision, const Situat
     }
 }
 
+/// Notes why a pump was chosen to start. `begun` is the number of the event that the start begins with.
+void note_choice(const Decision& decision, Sequence sequence, std::uint32_t begun,
+                 Journal& journal) noexcept {
+    if (decision.chosen.why == Reason::none) return;
+    journal.note(EventKind::pump_chosen, static_cast<std::uint8_t>(sequence), decision.pump,
+                 decision.chosen.why, decision.chosen.values, begun);
+}
+
 /// The next action that people see while a pump is needed and the controller waits for the drive.
 NextAction announced_return(const StageView& view) noexcept {
     const bool waits = view.permit.drive_wait_left_ms > 0 && view.settings.line_start.allowed &&
@@ -130,42 +154,60 @@ NextAction announced_return(const StageView& view) noexcept {
             Reason::drive_awaited};
 }
 
+/// True while no decision may be made: a sequence is under way, the pumps are stopped, or the contactors have
+/// not settled. Forgets the grounds that nobody judges meanwhile.
+bool must_wait(StagingState& staging, const SequencerState& sequencer, const StageView& view,
+               Advice& advice) noexcept {
+    const Picture& picture = view.sight.picture;
+    const StationPermit& permit = view.permit;
+    const Permissive held_by_stop = why_stopped(sequencer.emergency_stop);
+    const bool stopped = picture.emergency_stop || permit.low_cutoff || permit.low_float ||
+                         permit.supply_poor || held_by_stop != Permissive::none;
+    const bool busy = sequencer.main.step != Step::idle || line_starting_pump(sequencer) != no_pump;
+    if (!busy && !stopped && permit.settled) return false;
+    staging.since = {};
+    staging.refusal = {};
+    if (stopped) {
+        staging.water_in_danger = false;
+        staging.yielding = Permissive::none;
+        // A change of pumps that a protective stop interrupted is not continued.
+        staging.start_wanted = staging.take_back_wanted = false;
+        if (permit.low_float) staging.harm_stop_ms = picture.time_ms;
+        if (permit.low_float) staging.harm_by_pressure = false;
+    }
+    if (held_by_stop == Permissive::reset_awaited)
+        advice.next = {Intention::none, no_pump, -1, Reason::reset_awaited};
+    return true;
+}
+
 }  // namespace
 
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
            Advice& advice, Journal& journal) noexcept {
     advice.next = {};
     const Picture& picture = view.sight.picture;
-    const StationPermit& permit = view.permit;
-    const bool held_by_stop = why_stopped(sequencer.emergency_stop) != Permissive::none;
-    const bool stopped =
-        picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor || held_by_stop;
-    const bool busy = sequencer.main.step != Step::idle || line_starting_pump(sequencer) != no_pump;
-    if (busy || stopped || !permit.settled) {
-        staging.since = {};
-        staging.refusal = {};
-        if (stopped) {
-            staging.water_in_danger = false;
-            staging.yielding = Permissive::none;
-            if (permit.low_float) staging.harm_stop_ms = picture.time_ms;
-        }
-        // A change of pumps that a protective stop interrupted is not continued.
-        if (stopped) staging.start_wanted = staging.take_back_wanted = false;
-        if (why_stopped(sequencer.emergency_stop) == Permissive::reset_awaited)
-            advice.next = {Intention::none, no_pump, -1, Reason::reset_awaited};
-        return;
-    }
+    if (must_wait(staging, sequencer, view, advice)) return;
 
     StagingInputs in = inputs_of(view, following.speed_hz);
+    // After the float stopped the pumps, the water must surely have risen to the start mark again.
+    const bool may_start = !would_stop_again(staging, picture.time_ms) ||
+                           view.sight.witness.reckoned_need_m >= view.marks.start_m;
+    in.kept = kept_inflow(view.balance, may_start, view.settings.floats.run_on_ms, picture.time_ms);
     const Situation at{sequencer, picture, in, view.flows, view.settings, staging.since};
     staging.water_in_danger = is_in_danger(staging, at);
-    in.permit.water_in_danger = staging.water_in_danger && !would_stop_again(staging, picture.time_ms);
+    // A float that calls proves that the water has returned since the other float stopped the pumps.
+    const bool would_stop = would_stop_again(staging, picture.time_ms);
+    const bool returned = in.float_calls && !staging.harm_by_pressure;
+    in.permit.water_in_danger = staging.water_in_danger && (!would_stop || returned);
     const Decision decision = decide(staging, sequencer, picture, in, view.flows, view.settings);
     note_refusal(staging, decision.refusal, journal);
     note_yielding(staging, decision, at, journal);
     if (decision.intention == Intention::none) advice.next = announced_return(view);
     if (decision.intention == Intention::none) return;
-    if (decision.now && decision.why == Reason::pressure_high) staging.harm_stop_ms = picture.time_ms;
+    if (decision.now && decision.why == Reason::pressure_high) {
+        staging.harm_stop_ms = picture.time_ms;
+        staging.harm_by_pressure = true;
+    }
     if (!decision.now) {
         advice.next = announced(decision);
         return;
@@ -178,13 +220,18 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
         begin_line_stop(sequencer, decision.pump, decision.why, decision.values, picture.time_ms, journal);
         return;
     }
+    const Sequence sequence = sequences_of_intentions[static_cast<std::size_t>(decision.intention)];
     if (decision.intention == Intention::line_start) {
-        begin_line_start(sequencer, decision.pump, decision.why, decision.values, picture.time_ms, journal);
+        note_choice(decision, sequence,
+                    begin_line_start(sequencer, decision.pump, decision.why, decision.values, picture.time_ms,
+                                     journal),
+                    journal);
         return;
     }
-    const Sequence sequence = sequences_of_intentions[static_cast<std::size_t>(decision.intention)];
-    begin(sequencer, sequence, first_step(sequence), decision.pump, decision.why, decision.values,
-          picture.time_ms, journal);
+    note_choice(decision, sequence,
+                begin(sequencer, sequence, first_step(sequence), decision.pump, decision.why, decision.values,
+                      picture.time_ms, journal),
+                journal);
     following.pump = no_pump;
 }
 

@@ -12,6 +12,7 @@
 #include "controller/core/need.hpp"
 #include "controller/core/permissives.hpp"
 #include "controller/core/picture.hpp"
+#include "controller/core/rotation.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
 
@@ -41,6 +42,8 @@ struct StagingState {
     Reason wanted_why = Reason::none;
     std::array<double, 4> wanted_values{};
     bool water_in_danger = false;            ///< see precedence.hpp
+    bool harm_by_pressure = false;           ///< the last such stop was for the discharge pressure
+    std::int64_t change_over_ms = never_ms;  ///< when a change-over last began
     std::int64_t harm_stop_ms = never_ms;    ///< last stop for the discharge pressure or by the low float
     Refusal refusal;                         ///< of the last decision
     Permissive yielding = Permissive::none;  ///< the limit that gave way last, while the water is in danger
@@ -67,6 +70,14 @@ struct WaterView {
 
 struct DeliveryWatch;
 
+/// The last known inflow, for the time in which no transmitter is believed.
+struct KeptInflow {
+    bool known = false;
+    bool fresh = false;  ///< estimated so short a time ago that the inflow may start a pump
+    bool calm = false;   ///< no float has called for the run-on time, so the inflow may stop a pump
+    double inflow_m3s = 0, doubt_m3s = 0, age_s = 0;
+};
+
 /// The inputs of one decision.
 struct StagingInputs {
     NeedMarks marks;
@@ -76,6 +87,7 @@ struct StagingInputs {
     bool float_calls = false;  ///< see Floats::calls
     double pressure_m = 0;     ///< head in the header, where the station limits it
     WaterView water;
+    KeptInflow kept;
     StationPermit permit;
     const DeliveryWatch* delivery = nullptr;  ///< for the values of a reason alone
 };
@@ -89,6 +101,7 @@ struct Decision {
     bool now = false;                ///< carry out in this scan; false: only announce
     std::int64_t countdown_ms = -1;  ///< time left if nothing changes; negative: not known
     Refusal refusal{};               ///< the limit that refuses more pumping, although it is wanted now
+    Choice chosen{};                 ///< of a start: the pump, and why this pump
 };
 
 /// Makes one decision. Call only while no main sequence and no line start is under way.

@@ -1,8 +1,9 @@
-// The staging while a pump runs on the drive: start another pump, stop the drive pump, or exchange the drive
-// pump.
-// One reason to change: when the drive pump is handed over, stopped or exchanged.
+// The staging while a pump runs on the drive: start another pump, stop the drive pump, or change pumps over.
+// One reason to change: when the drive pump is handed over or stopped.
 #include <algorithm>
 
+#include "controller/core/change_over.hpp"
+#include "controller/core/floats_alone.hpp"
 #include "controller/core/next_on_drive.hpp"
 #include "controller/core/rotation.hpp"
 #include "controller/core/shedding.hpp"
@@ -14,26 +15,6 @@ namespace freshet::core {
 
 namespace {
 
-/// A pump has been idle for too long. While the value is in its deadband, or at the edge of the deadband, the
-/// drive pump stops. The idle pump then starts first.
-Decision exchange(const Situation& at) noexcept {
-    const StagingInputs& in = at.inputs;
-    constexpr double edge = 1.25;  // the trim ends at the edge, and noise passes the edge
-    if (in.need_m > edge * in.marks.deadband_m || in.service > Service::one_transmitter) return {};
-    const PumpMask idle_long = exercise_due(pumps_in(at.state, PumpState::off, at.settings), at.state,
-                                            at.settings, at.picture.time_ms);
-    if (idle_long == 0) return {};
-    std::int64_t wait_ms = 0;
-    if (why_not_stop(at.state, at.calm_permit(), at.settings, at.state.drive_pump, at.picture.time_ms,
-                     wait_ms) != Permissive::none)
-        return {};
-    const std::uint8_t idle = next_on_drive(at);
-    if (idle == no_pump || !has(idle_long, idle)) return {};
-    constexpr double ms_per_hour = 3'600'000;
-    const double idle_h = as_double(at.picture.time_ms - at.state.pumps[idle].released_ms) / ms_per_hour;
-    return {Intention::stop_on_drive, at.state.drive_pump, Reason::exercise_due, {idle_h, 0, 0, 0}, true, 0};
-}
-
 /// A float calls for pumps while no measured value is known. One more pump starts, and another after each
 /// run-on time.
 Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
@@ -42,7 +23,7 @@ Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t since_ms = staging.last_float_step_ms == never_ms
                                       ? at.settings.floats.run_on_ms
                                       : at.picture.time_ms - staging.last_float_step_ms;
-    const std::int64_t left_ms = at.settings.floats.run_on_ms - since_ms;
+    const std::int64_t left_ms = last_inflow_is_more(at) ? 0 : at.settings.floats.run_on_ms - since_ms;
     return {Intention::hand_over, at.state.drive_pump,
             float_reason(at),     {},
             left_ms <= 0,         std::max(left_ms, std::int64_t{0})};
@@ -95,6 +76,9 @@ Decision up_by_mark(StagingState& staging, const Situation& at) noexcept {
 Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     // A float that calls counts whatever the transmitters say.
     const Decision by_float = up_by_float(staging, at);
+    if (last_inflow_needs_more(at) && !by_float.now)
+        return {
+            Intention::hand_over, at.state.drive_pump, Reason::last_inflow, last_inflow_values(at), true, 0};
     if (at.inputs.service == Service::floats || by_float.now) return by_float;
     const Decision forecast = up_by_forecast(staging, at);
     const Decision mark = up_by_mark(staging, at);
@@ -138,14 +122,6 @@ bool next_pump_is_ready(const Situation& at) noexcept {
     if (at.may_start(false) != 0) return true;
     const Refusal refusal = at.refused(false).refusal;
     return refusal.wait_ms > 0 && refusal.wait_ms <= bring_up_ms(at.settings, at.inputs.demand_hz, 0);
-}
-
-/// A pump starts, on the same grounds, as soon as the drive is free.
-void want_start(StagingState& staging, const Decision& up) noexcept {
-    staging.start_wanted = true;
-    staging.drive_free_since_ms = never_ms;
-    staging.wanted_why = up.why;
-    staging.wanted_values = up.values;
 }
 
 /// The drive pump cannot be handed over, so it stops after its minimum run. A pump that can be handed over
@@ -195,7 +171,9 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
         }
         return up;
     }
-    if (in.service == Service::floats || in.float_calls) return {};
+    if (in.float_calls) return {};
+    if (in.service == Service::floats) return fewer_by_last_inflow(at);
+    if (const Decision relief = relieve_line_pump(at); relief.now) return relief;
     // Every decision judges both grounds, so that the delay of the one does not start again while the other
     // applies.
     const Decision early = stop_before_empty(staging, at);
@@ -205,7 +183,8 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     if (line_pumps && down.intention != Intention::none &&
         transfers_are_impossible(at.state, at.settings, at.picture.time_ms))
         return stop_line_pump_instead(at, down);
-    if (down.intention == Intention::none) return exchange(at);
+    if (down.intention == Intention::none) return change_over(staging, at);
+    if (const Decision relief = relieve_instead_of_stop(at, down); relief.now) return relief;
     return down;
 }
 

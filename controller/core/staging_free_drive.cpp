@@ -1,5 +1,6 @@
 // The staging while the drive is free: start the next pump on the drive, or take a pump back from the line.
 // One reason to change: when the free drive takes a pump.
+#include "controller/core/floats_alone.hpp"
 #include "controller/core/next_on_drive.hpp"
 #include "controller/core/rotation.hpp"
 #include "controller/core/shedding.hpp"
@@ -14,15 +15,6 @@ namespace {
 /// The staging drops a wanted start when no pump could start for this time, because the water has changed
 /// meanwhile.
 constexpr std::int64_t wanted_max_ms = 300'000;
-
-/// Transfers of an hour that are held back for more pumps. Only less pumping gives way to this reserve.
-constexpr std::uint8_t transfers_in_hand = 3;
-
-bool transfer_in_hand(const Situation& at) noexcept {
-    const int limit = at.settings.permissives.transfers_per_hour_max;
-    const int used = at.state.transfers.within_hour(at.picture.time_ms);
-    return limit <= transfers_in_hand || used + transfers_in_hand < limit;
-}
 
 /// True when the drive must take a pump in addition to the line pumps. The value is past the stage-up mark and
 /// does not return, or the value would pass the mark while the pump starts.
@@ -74,7 +66,10 @@ Decision start_at_mark(const Situation& at, double mark_m, double shown_m) noexc
 /// Starts the next pump on the free drive, where one is due.
 Decision start_next(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    const bool carried = in.water.inflow_known &&
+    // In a change-over the line pumps may carry the inflow, and the start is wanted nevertheless.
+    const bool changes =
+        staging.wanted_why == Reason::run_longest || staging.wanted_why == Reason::exercise_due;
+    const bool carried = in.water.inflow_known && !changes &&
                          in.water.at_most_m3s() < at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
     if (in.need_m <= in.marks.stage_down_m || (carried && in.need_m < in.marks.stage_up_m))
         staging.start_wanted = false;
@@ -101,7 +96,7 @@ Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
         return stop_without_take_back(staging, at);
     const Decision early = stop_before_empty(staging, at);
     if (early.intention != Intention::none) return early;
-    const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
+    const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings, at.picture.time_ms);
     if (pump == no_pump) return {};
     if (in.need_m <= in.marks.stop_m && !at.surely_rises())
         return {Intention::stop_from_line,
@@ -110,7 +105,7 @@ Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
                 {in.value_m, at.settings.marks.stop_m, 0, 0},
                 true,
                 0};
-    if (!at.drive_free() || !transfer_in_hand(at)) return {};
+    if (!at.drive_free() || !at.transfer_in_hand()) return {};
     if (!staging.take_back_wanted && !line_pumps_are_too_many(at)) return {};
     Decision back{Intention::take_back,
                   pump,
@@ -128,7 +123,7 @@ Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
 Decision start_by_float(StagingState& staging, const Situation& at) noexcept {
     const bool due = staging.last_float_step_ms == never_ms ||
                      at.picture.time_ms - staging.last_float_step_ms >= at.settings.floats.run_on_ms ||
-                     staging.start_wanted;
+                     staging.start_wanted || last_inflow_is_more(at);
     if (!due) return {};
     const Decision start = start_on_drive(at, float_reason(at), {});
     if (start.now) {
@@ -154,7 +149,8 @@ Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
         const Decision start = start_by_float(staging, at);
         if (start.now || in.service == Service::floats) return start;
     }
-    if (in.service == Service::floats) return {};
+    if (last_inflow_needs_more(at)) return start_on_drive(at, Reason::last_inflow, last_inflow_values(at));
+    if (in.service == Service::floats) return fewer_by_last_inflow(at);
     const Decision start = start_next(staging, at);
     const bool no_less = at.picture.on_line == 0 || in.float_calls;
     if (start.now || start.refusal.why != Permissive::none || no_less) return start;

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "controller/core/need.hpp"
 #include "controller/core/rotation.hpp"
 #include "controller/core/shedding.hpp"
 #include "controller/core/transfer_impossible.hpp"
@@ -12,7 +13,7 @@ namespace freshet::core {
 namespace {
 
 std::uint8_t line_pump_to_stop(const Situation& at) noexcept {
-    return next_to_stop(at.may_stop(), at.state, at.settings);
+    return next_to_stop(at.may_stop(), at.state, at.settings, at.picture.time_ms);
 }
 
 /// The longest time until another hand-over and the start after it are done, s.
@@ -37,10 +38,12 @@ bool starts_in_addition(const Situation& at) noexcept {
 }
 
 Decision start_in_addition(StagingState& staging, const Situation& at, const Decision& up) noexcept {
-    const std::uint8_t pump = next_to_start(at.may_start(true), at.state, at.settings, at.picture.time_ms);
-    if (pump == no_pump) return up.now ? at.refused(true) : Decision{};
+    const Choice next = next_to_start(at.may_start(true), at.state, at.settings, at.picture.time_ms);
+    if (next.pump == no_pump) return up.now ? at.refused(true) : Decision{};
     if (up.now) staging.last_float_step_ms = at.picture.time_ms;
-    return {Intention::line_start, pump, up.why, up.values, up.now, up.countdown_ms};
+    Decision start{Intention::line_start, next.pump, up.why, up.values, up.now, up.countdown_ms};
+    start.chosen = next;
+    return start;
 }
 
 Decision stop_line_pump_instead(const Situation& at, const Decision& down) noexcept {
@@ -59,18 +62,15 @@ Decision stop_without_take_back(StagingState& staging, const Situation& at) noex
     if (early.intention != Intention::none) return early;
     const bool last = at.line_pumps() <= 1;
     const bool falls = last || !at.surely_rises();
-    const double mark_m = last ? in.marks.stop_m : in.marks.stage_down_m;
-    const std::int64_t less_ms =
-        at.held_ms(staging.since, &StagingTimers::bottom_ms, falls && in.need_m <= mark_m);
+    const auto highest = static_cast<std::size_t>(last ? 0 : at.line_pumps() - 1);
+    const double stop_m = fixed_speed_marks(at.settings, highest).stop_m;
+    const std::int64_t less_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms,
+                                            falls && in.need_m <= need_of(at.settings, stop_m));
     const std::uint8_t pump = line_pump_to_stop(at);
     if (less_ms < 0 || pump == no_pump) return {};
     const std::int64_t left_ms = last ? 0 : at.settings.staging.down_delay_ms - less_ms;
-    return {Intention::stop_from_line,
-            pump,
-            Reason::value_past_stop,
-            {in.value_m, last ? at.settings.marks.stop_m : at.settings.marks.stage_down_m, 0, 0},
-            left_ms <= 0,
-            left_ms > 0 ? left_ms : 0};
+    return {Intention::stop_from_line,  pump,         Reason::value_past_stop,
+            {in.value_m, stop_m, 0, 0}, left_ms <= 0, left_ms > 0 ? left_ms : 0};
 }
 
 }  // namespace freshet::core

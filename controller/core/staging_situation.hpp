@@ -159,6 +159,13 @@ struct Situation {
         none.refusal = why_no_pump_starts(state, picture, inputs.permit, settings, by_line);
         return none;
     }
+    /// True when one more transfer leaves transfers of the hour in hand for more pumps. Only changes that
+    /// bring no more pumping give way to this reserve.
+    bool transfer_in_hand() const noexcept {
+        constexpr int in_hand = 3;
+        const int limit = settings.permissives.transfers_per_hour_max;
+        return limit <= in_hand || state.transfers.within_hour(picture.time_ms) + in_hand < limit;
+    }
     /// How long `condition` has held, ms; -1 while it does not hold. `since` holds the timers of this
     /// decision.
     std::int64_t held_ms(StagingTimers& since, std::int64_t StagingTimers::*timer,

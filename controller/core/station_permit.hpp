@@ -13,7 +13,7 @@ namespace freshet::core {
 /// The permit of the whole station in one scan.
 struct StationPermit {
     bool settled = false;      ///< the picture is consistent and the supply is back, for the settling time
-    bool data_starts = false;  ///< the measured value, or a held float, may start a pump
+    bool data_starts = false;  ///< the measured value, a float or the last known inflow may start a pump
     bool low_cutoff = false;
     bool low_float = false;        ///< the float that stops pumps has operated and is believed
     bool supply_poor = false;      ///< lost for longer than Settings::supply.lost_hold_ms
@@ -28,8 +28,9 @@ struct StationPermit {
     bool water_calls = false;
 };
 
-/// Renews the permit for one scan.
-void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool settled,
+/// Renews the permit for one scan. `inflow_fresh` is true while the last known inflow may start a pump in service
+/// `floats`.
+void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool settled, bool inflow_fresh,
                   const NeedMarks& marks, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

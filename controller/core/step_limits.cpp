@@ -1,6 +1,7 @@
 // Limits of steps; see the header.
 #include "controller/core/step_limits.hpp"
 
+#include <algorithm>
 #include <array>
 
 namespace freshet::core {
@@ -15,6 +16,10 @@ struct LimitRow {
 constexpr std::array<LimitRow, limit_count> limit_rows{{
     {Limit::close, [](const Settings& s, double) noexcept { return std::int64_t{s.step.close_ms}; }},
     {Limit::open, [](const Settings& s, double) noexcept { return std::int64_t{s.step.open_ms}; }},
+    {Limit::joining,
+     [](const Settings& s, double) noexcept {
+         return std::int64_t{std::min(s.step.close_ms, s.step.overlap_ms)};
+     }},
     {Limit::overlap, [](const Settings& s, double) noexcept { return std::int64_t{s.step.overlap_ms}; }},
     {Limit::drive_start,
      [](const Settings& s, double minimum_flow_hz) noexcept {

@@ -7,6 +7,7 @@
 
 #include "controller/core/advice.hpp"
 #include "controller/record/run_summary.hpp"
+#include "controller/words/states.hpp"
 
 namespace freshet::record {
 
@@ -21,7 +22,7 @@ class QualityFigures {
     void sum_up(RunSummary& summary, std::int64_t first_ms, std::int64_t last_ms) const;
 
   private:
-    static constexpr std::size_t qualities = 3, causes = static_cast<std::size_t>(core::Cause::disagrees) + 1;
+    static constexpr std::size_t qualities = 3, causes = words::quality_causes.size();
     struct Spans {
         std::array<std::int64_t, qualities> by_quality_ms{};
         std::array<std::int64_t, causes> by_cause_ms{};  ///< time for which the value was not good

@@ -1,4 +1,5 @@
-// Writes the sentences in order: the state, the last event, the rule, the causes, the wait, the next events.
+// Writes the sentences in order: the state, the last event, the rule, the chosen pump, the causes, the wait,
+// the next events.
 #include "controller/report/explanation.hpp"
 
 #include <fmt/format.h>
@@ -80,6 +81,15 @@ void put_decision(std::string& out, const std::vector<JournalEntry>& journal, st
                  value_text(event.values[i], reason.values[i].unit));
     }
     if (!reason.values[0].name.empty()) out += "\n";
+}
+
+/// Says why the pump of a start was chosen. Any other event has no choice, and adds nothing.
+void put_choice(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index) {
+    const auto choice = choice_behind(journal, index);
+    if (!choice) return;
+    const core::Event& event = journal[*choice].event;
+    put_text(out, "Why pump {}\n  {} (no. {}, {}): {}.\n", event.pump + 1, words::word(event.why).name,
+             event.number, words::instant(journal[*choice].time_ms), words::because(event));
 }
 
 /// Appends the causes, nearest cause first. When several events of one scan have the same ground, the text
@@ -167,6 +177,7 @@ std::string explanation(const std::vector<JournalEntry>& journal, std::size_t in
     put_state(out, picture, at_ms);
     put_text(out, "What happened last\n  {}\n", event_text(journal[index]));
     put_decision(out, journal, index);
+    put_choice(out, journal, index);
     put_causes(out, journal, index);
     put_waiting(out, picture, at_ms);
     put_following(out, journal, index, at_ms);

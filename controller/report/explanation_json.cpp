@@ -54,14 +54,13 @@ Json state_json(const JournalPicture& picture, std::int64_t at_ms) {
     return state;
 }
 
-Json decision_json(const std::vector<JournalEntry>& journal, std::size_t index) {
-    const auto decision = decision_behind(journal, index);
-    if (!decision) return {};
-    const core::Event& event = journal[*decision].event;
+/// The rule of an event with its values.
+Json rule_json(const JournalEntry& entry) {
+    const core::Event& event = entry.event;
     const words::ReasonWord& reason = words::word(event.why);
     Json one{{"rule", reason.name},
              {"number", event.number},
-             {"time", words::instant(journal[*decision].time_ms)},
+             {"time", words::instant(entry.time_ms)},
              {"because", words::because(event)}};
     one["saw"] = Json::object();
     for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
@@ -69,6 +68,20 @@ Json decision_json(const std::vector<JournalEntry>& journal, std::size_t index) 
         one["saw"][std::string(reason.values[i].name)] =
             coded.empty() ? Json(event.values[i]) : Json(std::string(coded));
     }
+    return one;
+}
+
+Json decision_json(const std::vector<JournalEntry>& journal, std::size_t index) {
+    const auto decision = decision_behind(journal, index);
+    return decision ? rule_json(journal[*decision]) : Json();
+}
+
+/// Why the pump of a start was chosen; null for any other event.
+Json choice_json(const std::vector<JournalEntry>& journal, std::size_t index) {
+    const auto choice = choice_behind(journal, index);
+    if (!choice) return {};
+    Json one = rule_json(journal[*choice]);
+    one["pump"] = journal[*choice].event.pump + 1;
     return one;
 }
 
@@ -107,6 +120,7 @@ std::string explanation_json(const std::vector<JournalEntry>& journal, std::size
     Json answer{{"at", words::instant(at_ms)},           {"standing", state_json(picture, at_ms)},
                 {"last", event_json(journal[index])},    {"decision", decision_json(journal, index)},
                 {"causes", causes_json(journal, index)}, {"waiting_for", waiting_json(picture, at_ms)}};
+    answer["choice"] = choice_json(journal, index);
     answer["next"] = Json::array();
     for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i)
         answer["next"].push_back(event_json(journal[i]));

@@ -6,10 +6,11 @@ namespace {
 
 using record::JournalEntry;
 
-/// True when the event is progress within a sequence. Progress is not a decision. The decision is an earlier
-/// event.
-bool is_progress(core::Reason why) {
-    return why == core::Reason::none || why == core::Reason::confirmed || why == core::Reason::in_sync;
+/// True when the event is progress within a sequence, or names the chosen pump of a start. Neither is the
+/// decision. The decision is an earlier event.
+bool is_progress(const core::Event& event) {
+    return event.what == core::EventKind::pump_chosen || event.why == core::Reason::none ||
+           event.why == core::Reason::confirmed || event.why == core::Reason::in_sync;
 }
 
 }  // namespace
@@ -23,8 +24,20 @@ std::optional<std::size_t> cause_of(const std::vector<JournalEntry>& journal, st
 
 std::optional<std::size_t> decision_behind(const std::vector<JournalEntry>& journal, std::size_t index) {
     std::optional<std::size_t> at = index;
-    while (at && is_progress(journal[*at].event.why)) at = cause_of(journal, *at);
+    while (at && is_progress(journal[*at].event)) at = cause_of(journal, *at);
     return at;
+}
+
+std::optional<std::size_t> choice_behind(const std::vector<JournalEntry>& journal, std::size_t index) {
+    std::optional<std::size_t> begun = index;
+    while (begun && journal[*begun].event.what != core::EventKind::sequence_begun)
+        begun = cause_of(journal, *begun);
+    if (!begun) return std::nullopt;
+    for (std::size_t i = *begun + 1; i < journal.size() && journal[i].time_ms == journal[*begun].time_ms; ++i)
+        if (journal[i].event.what == core::EventKind::pump_chosen &&
+            journal[i].event.cause_number == journal[*begun].event.number)
+            return i;
+    return std::nullopt;
 }
 
 }  // namespace freshet::report

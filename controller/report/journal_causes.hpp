@@ -19,4 +19,8 @@ std::optional<std::size_t> cause_of(const std::vector<record::JournalEntry>& jou
 std::optional<std::size_t> decision_behind(const std::vector<record::JournalEntry>& journal,
                                            std::size_t index);
 
+/// Returns the index of the event that says why the pump of the start behind an event was chosen. Empty when
+/// no start of the staging led to the event, or when the sequence behind the event is not a start.
+std::optional<std::size_t> choice_behind(const std::vector<record::JournalEntry>& journal, std::size_t index);
+
 }  // namespace freshet::report

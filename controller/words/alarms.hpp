@@ -76,7 +76,7 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "the drive is off, in local control, or without its auxiliary supply",
      "there is no speed control and no transfer", "find out at the drive why the drive is not ready"},
     {core::StationAlarm::drive_locked_out, "drive_locked_out", "drive locked out after repeated failure",
-     "several attempts with the drive failed in a row",
+     "several attempts with the drive failed in a row, or the drive tripped too often within an hour",
      "the controller does not use the drive until somebody has reset it at the drive",
      "find the failed steps in the journal; repair; then reset at the drive", RaisedBy::last_attempt},
     {core::StationAlarm::output_does_not_close, "output_does_not_close",
@@ -111,8 +111,11 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      RaisedBy::last_attempt},
     {core::StationAlarm::link_lost, "link_lost", "link to the station lost",
      "the network, a device or the supply of the station's Modbus link has failed",
-     "the controller reads nothing of the station; pumps that run steadily are advised to keep running, a "
-     "sequence under way is withdrawn when its time limits end, and no pump is started",
+     "the controller reads nothing of the station; pumps that run steadily are advised to keep running for "
+     "as "
+     "long as the last known inflow and the store allow, and then the advice is void; a sequence under way "
+     "is "
+     "withdrawn when its time limits end, and no pump is started",
      "restore the link; until then keep a person at the station"},
     {core::StationAlarm::supply, "supply", "line supply lost or out of limits",
      "the line is lost or out of limits",
@@ -138,12 +141,12 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "where the station allows line starts, pumps start on the line with voltage dips and more starts, and "
      "the measured value is held only roughly; elsewhere no further pump is started",
      "restore the drive; watch the starts per hour"},
-    {core::StationAlarm::low_float_contradicts, "low_float_contradicts",
-     "a float and the measured value contradict each other",
-     "the float that stops the pumps (low at a well, high at a tank) is stuck or its circuit is open while "
-     "the measured value is good",
-     "the controller does not use the float: the backup that stops the pumps is missing",
-     "test the float and its circuit"},
+    {core::StationAlarm::witnesses_contradict, "witnesses_contradict",
+     "floats, transmitters and volume balance contradict one another",
+     "a float is stuck or its circuit is open; or a transmitter jumped, drifted or measures something else",
+     "the controller believes the witnesses that agree, and one more failure may stop the pumps or let the "
+     "water over the weir",
+     "measure the level by hand; test the floats and the transmitters, and repair the one that is wrong"},
     {core::StationAlarm::restarted_in_transfer, "restarted_in_transfer",
      "controller restarted during a transfer",
      "the controller was restarted while both contactors were closed",
@@ -217,8 +220,12 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
      "the pump is taken off the line and waits for a pause; meanwhile another pump replaces it",
      "check whether the pump turns; test its supply"},
     {core::PumpAlarm::locked_out, "locked_out", "locked out after repeated failure",
-     "starts of this pump failed in a row, or one of its contactors did not open when the pump was stopped",
-     "the pump is not started until somebody has put its selector to off",
+     "starts of this pump failed in a row, the pump was found without delivery again and again, its "
+     "protection "
+     "tripped too often within an hour, or one of its contactors did not open when the pump was stopped",
+     "the pump is not started until somebody has put its selector to off; only a contactor that is read open "
+     "soon "
+     "after its time limit releases the pump by itself",
      "find the failed steps in the journal; repair; then put the selector to off and back"},
     {core::PumpAlarm::starts_limit, "starts_limit", "starts per hour used up",
      "too many starts within the hour; the marks may be too close together, water may leak back, or a valve "

@@ -10,6 +10,7 @@
 #include "controller/words/reasons.hpp"
 #include "controller/words/sequences.hpp"
 #include "controller/words/states.hpp"
+#include "controller/words/witness_document.hpp"
 
 namespace freshet::words {
 
@@ -25,6 +26,7 @@ constexpr Result with_detail_table(core::EventKind what, bool of_pump, const Use
         case core::EventKind::sequence_begun:
         case core::EventKind::sequence_done:
         case core::EventKind::sequence_withdrawn:
+        case core::EventKind::pump_chosen:
             return use(sequences);
         case core::EventKind::step_entered:
             return use(steps);
@@ -64,6 +66,10 @@ constexpr Result with_value_table(Unit unit, const Use& use) {
             return use(permissives);
         case Unit::quality_cause:
             return use(quality_causes);
+        case Unit::vote:
+            return use(vote_rows);
+        case Unit::contradiction:
+            return use(contradiction_rows);
         default:
             return {};
     }

@@ -100,6 +100,8 @@ std::string value_text(double value, Unit unit) {
         case Unit::contact:
         case Unit::permissive:
         case Unit::quality_cause:
+        case Unit::vote:
+        case Unit::contradiction:
             break;
     }
     return std::string(coded(value, unit).text);
@@ -188,6 +190,9 @@ std::string happened(const core::Event& event) {
             break;
         case core::EventKind::reset_refused:
             out.append("reset refused: ") += detail;
+            break;
+        case core::EventKind::pump_chosen:
+            out.append("chosen for the ") += detail;
             break;
         case core::EventKind::count:
             break;

@@ -32,7 +32,8 @@ static_assert(complete(conditions, core::condition_count), "every Condition need
 inline constexpr std::array<Word<core::Limit>, core::limit_count> limits{{
     {core::Limit::close, "close", "closing limit"},
     {core::Limit::open, "open", "opening limit"},
-    {core::Limit::overlap, "overlap", "overlap limit"},
+    {core::Limit::joining, "joining", "closing time limit, within the overlap limit"},
+    {core::Limit::overlap, "overlap", "overlap limit, counted from the closing command"},
     {core::Limit::drive_start, "drive_start", "drive start and ramp to minimum-flow speed"},
     {core::Limit::line_ramp, "line_ramp", "ramp to line frequency and its margin"},
     {core::Limit::synchronise, "synchronise", "synchronising limit"},

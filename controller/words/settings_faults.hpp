@@ -130,6 +130,16 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::observer, "observer", "observer_s is {value} s; expected more than 0 s"},
         {core::SettingsFault::forecast_margin, "forecast_margin",
          "forecast_margin is {value}; expected at least 1"},
+        {core::SettingsFault::lag_count, "lag_count",
+         "lag_count is {value}; expected 0, or one pair of marks for each pump but the first"},
+        {core::SettingsFault::lag_start, "lag_start",
+         "the start mark of lag pump {index} is {value} m; expected the start mark of the pump ahead of it, "
+         "or a "
+         "mark from there to the high alarm mark"},
+        {core::SettingsFault::lag_stop, "lag_stop",
+         "the stop mark of lag pump {index} is {value} m; expected the stop mark of the pump ahead of it, or "
+         "a "
+         "mark from there to its own start mark"},
         {core::SettingsFault::slip_max, "slip_max", "slip_max_hz is {value} Hz; expected more than 0 Hz"},
         {core::SettingsFault::voltage_max, "voltage_max",
          "voltage_max_ratio is {value}; expected more than 0 and at most 1"},
@@ -167,6 +177,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "starts_per_hour_max is {value}; expected at least 1"},
         {core::SettingsFault::transfers_per_hour, "transfers_per_hour",
          "transfers_per_hour_max is {value}; expected at least 1"},
+        {core::SettingsFault::trips_per_hour, "trips_per_hour",
+         "trips_per_hour_max is {value}; expected 1 to 12"},
         {core::SettingsFault::residual_voltage, "residual_voltage",
          "residual_voltage_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::winding_temperature, "winding_temperature",
@@ -215,12 +227,19 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::supply_lost_hold, "supply_lost_hold",
          "lost_hold_ms is {value} ms; expected 0 ms to one week"},
         {core::SettingsFault::rotation, "rotation",
-         "rotation has the code {value}; expected the code of hours, starts or fixed"},
+         "rotation has the code {value}; expected the code of hours, starts, fixed, alternation or "
+         "order"},
         {core::SettingsFault::preference, "preference",
          "the preference of pump {index} has the code {value}; expected the code of normal, preferred or "
          "last"},
+        {core::SettingsFault::places, "places",
+         "pump {index} has the place {value} in the operator's order; expected for each pump a place of its "
+         "own "
+         "from 0 to pump_count - 1, and no preference"},
         {core::SettingsFault::exercise, "exercise",
          "exercise_ms is {value} ms; expected 0 ms (never) to a century"},
+        {core::SettingsFault::run_longest, "run_longest",
+         "run_longest_ms is {value} ms; expected 0 ms (never) to a century"},
         {core::SettingsFault::initial_hours, "initial_hours",
          "run_ms_initial of pump {index} is {value} ms; expected 0 ms to a century"},
     }};

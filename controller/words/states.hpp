@@ -54,7 +54,7 @@ inline constexpr std::array<Word<core::Quality>, 3> qualities{{
 static_assert(complete(qualities, static_cast<std::size_t>(core::Quality::bad) + 1),
               "every Quality needs its word, in order");
 
-inline constexpr std::array<Word<core::Cause>, 12> quality_causes{{
+inline constexpr std::array<Word<core::Cause>, 13> quality_causes{{
     {core::Cause::none, "none", "nothing wrong"},
     {core::Cause::never_read, "never_read", "never read"},
     {core::Cause::not_fitted, "not_fitted", "not fitted"},
@@ -67,8 +67,9 @@ inline constexpr std::array<Word<core::Cause>, 12> quality_causes{{
     {core::Cause::implausible_rate, "implausible_rate", "changes faster than water can"},
     {core::Cause::frozen, "frozen", "value does not change at all"},
     {core::Cause::disagrees, "disagrees", "transmitters disagree"},
+    {core::Cause::contradicted, "contradicted", "another witness of the water contradicts the reading"},
 }};
-static_assert(complete(quality_causes, static_cast<std::size_t>(core::Cause::disagrees) + 1),
+static_assert(complete(quality_causes, static_cast<std::size_t>(core::Cause::contradicted) + 1),
               "every Cause needs its word, in order");
 
 inline constexpr std::array<Word<core::Selector>, 3> selectors{{

@@ -7,6 +7,7 @@
 #include <string>
 #include <string_view>
 #include <type_traits>
+#include <utility>
 
 #include "controller/words/alarms.hpp"
 
@@ -118,6 +119,11 @@ core::RecentTimes read_recent(sqlite3* base, std::int64_t pump) {
     return times;
 }
 
+/// The present name of an alarm. An earlier program called one alarm by another name.
+std::string present_name(std::string name) {
+    return name == "low_float_contradicts" ? "witnesses_contradict" : std::move(name);
+}
+
 template <std::size_t Count, class Words>
 core::RetainedAlarms<Count> read_alarms(sqlite3* base, std::int64_t pump, const Words& words) {
     core::RetainedAlarms<Count> alarms;
@@ -126,7 +132,7 @@ core::RetainedAlarms<Count> read_alarms(sqlite3* base, std::int64_t pump, const 
                   "WHERE pump = ?");
     row.with(pump);
     while (row.step()) {
-        const auto code = words::code_of(words, row.text(0));
+        const auto code = words::code_of(words, present_name(std::string(row.text(0))));
         if (!code)
             throw Refused{fmt::format("names an alarm '{}' that this program does not know", row.text(0))};
         const auto index = static_cast<std::size_t>(*code);

@@ -2,6 +2,7 @@
 // One reason to change: an electrical finding of the check.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -89,6 +90,33 @@ void sync_check(Survey& s) {
           "the drive's window plus the spread within the window of the sync check", common_practice);
 }
 
+/// The two contactors of a motor may be closed together for the overlap limit at the longest, from the
+/// command of the closing. A transfer needs the closing, the opening and two scans for the confirmation of
+/// each.
+void overlap(Survey& s) {
+    constexpr double scans = 4;
+    const core::Settings::StepLimits& step = s.settings.step;
+    double closing_s = 0, opening_s = 0;
+    for (const config::Contactor& contactor :
+         {s.station.drive_side, s.station.line_side, s.station.drive_output}) {
+        closing_s = std::max(closing_s, contactor.closing_s + contactor.spread_s);
+        opening_s = std::max(opening_s, contactor.opening_s + contactor.spread_s);
+    }
+    const double needed_ms = ms_per_s * (closing_s + opening_s) + scans * s.settings.scan_ms;
+    s.add(step.overlap_ms < std::round(needed_ms) ? Severity::warning : Severity::info, "overlap",
+          fmt::format("overlap is {} ms and counts from the closing command; closing, opening and their "
+                      "confirmations take up to {:.0f} ms",
+                      step.overlap_ms, needed_ms),
+          needed_ms, "ms", fmt::format("overlap of at least {:.0f} ms", needed_ms), common_practice);
+    if (step.close_ms <= step.overlap_ms) return;
+    s.add(Severity::warning, "close_limit",
+          fmt::format(
+              "close is {} ms, longer than overlap, {} ms; in a hand-over and a take-back the overlap ends "
+              "the closing first",
+              step.close_ms, step.overlap_ms),
+          step.close_ms, "ms", fmt::format("close of at most {} ms", step.overlap_ms), common_practice);
+}
+
 /// A nameplate whose current is far from the table's current was misread, or belongs to an unusual machine.
 void rated_current(Survey& s) {
     const config::Nameplate& plate = s.station.motor.nameplate;
@@ -127,6 +155,7 @@ void check_electrical(Survey& s) {
     line_start_dip(s);
     starts(s);
     sync_check(s);
+    overlap(s);
     rated_current(s);
     circuit_estimate(s);
 }

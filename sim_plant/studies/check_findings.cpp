@@ -16,6 +16,7 @@
 #include "config/hydraulics/pump_curve.hpp"
 #include "controller/core/climb.hpp"
 #include "controller/core/flow_table.hpp"
+#include "controller/core/need.hpp"
 #include "sim_plant/physics/nameplate.hpp"
 #include "sim_plant/physics/surge.hpp"
 #include "sim_plant/studies/check_survey.hpp"
@@ -256,6 +257,45 @@ void combinations(Survey& s) {
           "UFC 3-240-04A (EI 11C201) Table 7-1");
 }
 
+/// The marks of each pump while the drive is lost, and how often the pump then starts that cycles between
+/// them. With k pumps running the next pump starts and stops, and the pumps that do not run take turns.
+void fixed_speed(Survey& s) {
+    if (!s.settings.line_start.allowed) {
+        s.add(Severity::info, "fixed_speed",
+              "without the drive no pump starts, because no line starts are allowed", 0, "1");
+        return;
+    }
+    const bool given = s.settings.staging.lag_count > 0;
+    for (std::uint8_t k = 0; k < s.settings.pump_count; ++k) {
+        const core::LagMarks marks = core::fixed_speed_marks(s.settings, k);
+        std::string says = fmt::format("without the drive, {} starts at {:.2f} m and stops at {:.2f} m{}",
+                                       k == 0 ? "the first pump" : fmt::format("lag pump {}", k),
+                                       marks.start_m, marks.stop_m,
+                                       k == 0  ? ""
+                                       : given ? " ([[control.staging.lag]])"
+                                               : " (stage_up and stage_down)");
+        if (s.station.duty == Duty::hold_pressure) {
+            s.add(Severity::info, "fixed_speed", std::move(says), marks.start_m, "m");
+            continue;
+        }
+        const double below_m3s = k == 0 ? 0 : s.running[k - 1U].total_flow_m3s;
+        const double gap_m3s = s.running[k].total_flow_m3s - below_m3s;
+        const double volume_m3 = config::volume_between_m3(s.station, marks.stop_m, marks.start_m);
+        const double starts =
+            hour_s / config::worst_cycle_time_s(volume_m3, gap_m3s) / (s.settings.pump_count - k);
+        const int limit = s.settings.permissives.starts_per_hour_max;
+        says += fmt::format("; at the worst inflow each pump then starts {:.1f} times an hour", starts);
+        if (starts > limit)
+            says += fmt::format(
+                ", and {} are allowed: {:.0f} m3 between the marks would do, and the marks have "
+                "{:.0f} m3",
+                limit, std::ceil(volume_m3 * starts / limit), volume_m3);
+        s.add(starts > limit ? Severity::warning : Severity::info, "fixed_speed", std::move(says), starts,
+              "1/h", "T = 4 V / dQ, one start a cycle",
+              "UFC 3-240-04A (EI 11C201) para 7, V = t q / 4, applied to the difference of two combinations");
+    }
+}
+
 /// Settings that permit operation but do not agree with each other.
 void limits(Survey& s) {
     const Settings::Permissives& rules = s.settings.permissives;
@@ -277,6 +317,26 @@ void limits(Survey& s) {
                           "from start to stop; the pump would then keep running past the stop mark",
                           run_s, last_s),
               last_s, "s", "run_min within the time from start to stop at minimum flow", common_practice);
+}
+
+/// After the last pump stopped at the stop mark, the water may rise at one pump's flow. A pump that still rests at
+/// the high mark starts only because the water is in danger.
+void rest_in_time(Survey& s) {
+    if (s.station.duty == Duty::hold_pressure) return;
+    const double rest_s = s.settings.permissives.rest_min_ms / ms_per_s;
+    const double lasts_s =
+        config::volume_between_m3(s.station, s.settings.marks.stop_m, s.settings.marks.high_alarm_m) /
+        s.running.front().total_flow_m3s;
+    if (rest_s <= lasts_s) return;
+    const bool empties = s.station.duty == Duty::empty_well;
+    s.add(Severity::warning, "rest_min",
+          fmt::format(
+              "rest_min is {:.0f} s, but at the flow of one pump the store lasts {:.0f} s from stop to "
+              "{}; a pump that stopped last would still rest there, and its rest would give way with an "
+              "alarm; expected at most {:.0f} s",
+              rest_s, lasts_s, empties ? "high_alarm" : "low_alarm", std::floor(lasts_s)),
+          lasts_s, "s", "rest_min within the time from stop to the high mark at one pump's flow",
+          common_practice);
 }
 
 void look_ahead(Survey& s, const std::optional<DesignFlows>& flows) {
@@ -313,7 +373,9 @@ std::vector<Finding> examine(const StationFile& file, const std::optional<Design
     suction(s);
     main_and_surge(s);
     combinations(s);
+    fixed_speed(s);
     limits(s);
+    rest_in_time(s);
     look_ahead(s, flows);
     check_electrical(s);
     return std::move(s.findings);

@@ -113,9 +113,13 @@ void fields_of(auto& visit, Is<core::Settings::Demand> auto& demand) {
     auto& [arrest_s, rate_max_hz_s] = demand;
     each(visit, arrest_s, rate_max_hz_s);
 }
+void fields_of(auto& visit, Is<core::LagMarks> auto& marks) {
+    auto& [start, stop] = marks;
+    each(visit, start, stop);
+}
 void fields_of(auto& visit, Is<core::Settings::Staging> auto& staging) {
-    auto& [up_delay, down_delay, forecast, observer, margin] = staging;
-    each(visit, up_delay, down_delay, forecast, observer, margin);
+    auto& [up_delay, down_delay, forecast, observer, margin, lag, lag_count] = staging;
+    each(visit, up_delay, down_delay, forecast, observer, margin, lag, lag_count);
 }
 void fields_of(auto& visit, Is<core::Settings::SyncCheck> auto& sync) {
     auto& [slip, voltage, angle, hold, line_side, drive_side, age] = sync;
@@ -127,9 +131,9 @@ void fields_of(auto& visit, Is<core::Settings::StepLimits> auto& step) {
     each(visit, close, open, overlap, drive_start, ramp, synchronise, expected, pause, attempts);
 }
 void fields_of(auto& visit, Is<core::Settings::Permissives> auto& permissives) {
-    auto& [rest, run, starts, transfers, residual, winding, on_line, on_generator, current_loss, pressure,
-           pressure_hold] = permissives;
-    each(visit, rest, run, starts, transfers, residual, winding, on_line, on_generator, current_loss,
+    auto& [rest, run, starts, transfers, trips, residual, winding, on_line, on_generator, current_loss,
+           pressure, pressure_hold] = permissives;
+    each(visit, rest, run, starts, transfers, trips, residual, winding, on_line, on_generator, current_loss,
          pressure, pressure_hold);
 }
 void fields_of(auto& visit, Is<core::Settings::Delivery> auto& delivery) {
@@ -165,12 +169,13 @@ void fields_of(auto& visit, Is<core::Settings> auto& settings) {
            store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
            main_inertia, discharge_level, suction_level, rated_current, curve_current, no_load_current, drive,
            demand, staging, sync, step, permissives, delivery, succession, line_start, floats, restart,
-           supply, rotation, preference, exercise, run_initial, starts_initial] = settings;
+           supply, rotation, preference, place, exercise, run_longest, run_initial, starts_initial] =
+        settings;
     each(visit, pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
          store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
          main_inertia, discharge_level, suction_level, rated_current, curve_current, no_load_current, drive,
          demand, staging, sync, step, permissives, delivery, succession, line_start, floats, restart, supply,
-         rotation, preference, exercise, run_initial, starts_initial);
+         rotation, preference, place, exercise, run_longest, run_initial, starts_initial);
 }
 
 // Advice.

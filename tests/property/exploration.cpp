@@ -223,13 +223,18 @@ class Explorer {
         const core::Reason why = more ? core::Reason::value_past_start
                                       : (sequence == Sequence::hand_over ? core::Reason::demand_at_top
                                                                          : core::Reason::demand_at_bottom);
+        std::uint32_t first = 0;
         if (sequence == Sequence::stop_from_line)
             core::begin_line_stop(begun, choice.pump, why, {}, now_ms, at.journal);
         else if (sequence == Sequence::line_start)
-            core::begin_line_start(begun, choice.pump, why, {}, now_ms, at.journal);
+            first = core::begin_line_start(begun, choice.pump, why, {}, now_ms, at.journal);
         else
-            core::begin(begun, sequence, core::first_step(sequence), choice.pump, why, {}, now_ms,
-                        at.journal);
+            first = core::begin(begun, sequence, core::first_step(sequence), choice.pump, why, {}, now_ms,
+                                at.journal);
+        // The staging, which chooses the pump of a start, has no part in the exploration.
+        if (more)
+            at.journal.note(core::EventKind::pump_chosen, static_cast<std::uint8_t>(sequence), choice.pump,
+                            core::Reason::only_pump_free, {}, first);
         judge(at.deviations, at.station, at.seen, begun, choice);
     }
 
@@ -374,7 +379,7 @@ core::Settings small_settings(std::uint8_t pumps) {
     s.sync.age_max_ms = tick / 2;
     s.step.close_ms = 2 * tick;
     s.step.open_ms = 2 * tick;
-    s.step.overlap_ms = 2 * tick;
+    s.step.overlap_ms = 3 * tick;
     s.step.drive_start_ms = tick;
     s.step.ramp_margin_ms = tick;
     s.step.synchronise_ms = 3 * tick;

@@ -89,6 +89,10 @@ constexpr std::array table_mutants{
     TableMutant{
         "waits_for_the_output_without_end",
         [](StepTable& t) { row(t, Step::over_open_output).on_time_out = core::to(Step::over_open_output); }},
+    TableMutant{"counts_the_overlap_of_a_hand_over_from_its_confirmation",
+                [](StepTable& t) { row(t, Step::over_close_line_side).limit = core::Limit::close; }},
+    TableMutant{"counts_the_overlap_of_a_take_back_from_its_confirmation",
+                [](StepTable& t) { row(t, Step::back_close_drive_side).limit = core::Limit::close; }},
     TableMutant{"gives_the_overlap_the_time_of_a_synchronising",
                 [](StepTable& t) { row(t, Step::over_open_output).limit = core::Limit::synchronise; }},
     TableMutant{"does_not_free_the_drive_side",

@@ -175,7 +175,10 @@ Key packed(const SequencerState& s, const laws::History& history, const Station&
             const laws::PumpHistory& past = history.pumps[p];
             word.put(held(past.both_advised_ms, now_ms, held_most), 3);
             word.put(held(past.both_seen_ms, now_ms, held_most), 3);
+            word.put(held(past.joined_ms, now_ms, held_most), 3);
             word.put(past.closed_in_sync, 1);
+            const bool counts = core::row_of(s.main.step, *s.table).limit == core::Limit::overlap;
+            word.put(counts ? held(s.main.closing_ms, now_ms, held_most) : 0, 3);
         }
     key.whole = word.word();
     return key;
@@ -255,7 +258,11 @@ Point unpacked(const Key& key, std::uint8_t pumps, const core::StepTable& table)
         laws::PumpHistory& past = history.pumps[main_pump];
         past.both_advised_ms = since_held(word.get(3));
         past.both_seen_ms = since_held(word.get(3));
+        past.joined_ms = since_held(word.get(3));
         past.closed_in_sync = word.get(1) != 0;
+        const bool joining = core::row_of(s.main.step, table).limit == core::Limit::joining;
+        s.main.closing_ms = since_held(word.get(3));
+        if (joining) s.main.closing_ms = s.main.entered_ms;
     }
     return point;
 }

@@ -36,6 +36,28 @@ bool own_check_within(const Case& at, std::int32_t closing_ms, double& slip_hz, 
            std::abs(angle_deg) <= limits.angle_max_deg + rounding;
 }
 
+/// The overlap counts from the command that closes the second contactor. In a take-back the line side is
+/// advised open before it is seen open, so the overlap lasts until the line side is seen open or the drive
+/// side is advised open.
+void law_2_overlap(const Case& at, std::size_t p, bool both_advised) {
+    PumpHistory& past = at.history.pumps[p];
+    const bool line_side_open = at.off(at.in.pumps[p].line_side_closed);
+    const bool taken_back = past.joined_ms != never_ms && at.now.sequence == Sequence::take_back &&
+                            bit(at.now.drive_side, p) && !line_side_open;
+    if (!both_advised && !taken_back) {
+        past.joined_ms = never_ms;
+        return;
+    }
+    if (past.joined_ms == never_ms) past.joined_ms = at.time_ms;
+    const std::int64_t joined_ms = at.time_ms - past.joined_ms;
+    // The advice to open the line side may come at the limit itself. It ends the overlap, or the fallback
+    // follows.
+    const bool opens_now = !both_advised && bit(at.was.line_side, p);
+    if (joined_ms >= at.settings.step.overlap_ms && !opens_now)
+        at.breaks(2, "pump %d: %ld ms after the closing command drive and line are still joined",
+                  static_cast<int>(p) + 1, static_cast<long>(joined_ms));
+}
+
 }  // namespace
 
 void law_1(const Case& at) {
@@ -67,11 +89,12 @@ void law_2(const Case& at, bool adopting) {
         for (PumpHistory& one : at.history.pumps) one.closed_in_sync = false;
     for (std::size_t p = 0; p < at.settings.pump_count; ++p) {
         PumpHistory& past = at.history.pumps[p];
+        const core::PumpInputs& seen = at.in.pumps[p];
+        law_2_overlap(at, p, bit(both_now, p));
         if (!bit(both_now, p)) {
             past.both_advised_ms = past.both_seen_ms = never_ms;
             continue;
         }
-        const core::PumpInputs& seen = at.in.pumps[p];
         const bool found = at.on(seen.drive_side_closed) && at.on(seen.line_side_closed);
         const core::Digital& second =
             at.now.sequence == Sequence::hand_over ? seen.line_side_closed : seen.drive_side_closed;
@@ -101,12 +124,7 @@ void law_2(const Case& at, bool adopting) {
                       static_cast<int>(p) + 1, slip_hz, angle_deg);
         if (past.both_advised_ms == never_ms) past.both_advised_ms = at.time_ms;
         if (past.both_seen_ms == never_ms && at.on(second)) past.both_seen_ms = at.time_ms;
-        const std::int64_t overlap_ms = at.settings.step.overlap_ms;
-        const std::int64_t seen_ms = past.both_seen_ms == never_ms ? 0 : at.time_ms - past.both_seen_ms;
         const std::int64_t advised_ms = at.time_ms - past.both_advised_ms;
-        if (past.both_seen_ms != never_ms && seen_ms >= overlap_ms)
-            at.breaks(2, "pump %d was seen joined to drive and line for %ld ms, and both are still advised",
-                      static_cast<int>(p) + 1, static_cast<long>(seen_ms));
         if (past.both_seen_ms == never_ms && advised_ms >= at.settings.step.close_ms)
             at.breaks(
                 2, "pump %d was advised joined to drive and line for %ld ms, and the contacts do not show it",

@@ -69,11 +69,37 @@ void law_9_alarms(const Case& at, std::uint32_t changed, std::uint8_t pump) {
                   changed);
 }
 
+bool is_start(const Event& event) {
+    const auto sequence = static_cast<core::Sequence>(event.detail);
+    return event.what == EventKind::sequence_begun &&
+           (sequence == core::Sequence::start_on_drive || sequence == core::Sequence::line_start);
+}
+
+/// Every start names why its pump was chosen, and every choice belongs to a start of the same scan.
+void law_9_choices(const Case& at) {
+    int starts = 0, choices = 0;
+    for (std::size_t i = 0; i < at.advice.event_count; ++i) {
+        const Event& event = at.advice.events[i];
+        starts += is_start(event) ? 1 : 0;
+        if (event.what != EventKind::pump_chosen) continue;
+        ++choices;
+        bool belongs = false;
+        for (std::size_t j = 0; j < i; ++j) {
+            const Event& start = at.advice.events[j];
+            belongs |= start.number == event.cause_number && is_start(start) && start.pump == event.pump &&
+                       start.detail == event.detail;
+        }
+        if (!belongs) at.breaks(9, "the choice of event %u belongs to no start", event.number);
+    }
+    if (starts != choices) at.breaks(9, "%d starts have %d choices", starts, choices);
+}
+
 }  // namespace
 
 void law_9(const Case& at) {
     if (at.now == at.was && at.advice.event_count == 0) return;
     const Accounts accounts = accounts_of(at);
+    law_9_choices(at);
     const Advised& was = at.was;
     const Advised& now = at.now;
     for (std::size_t p = 0; p < at.settings.pump_count; ++p) {

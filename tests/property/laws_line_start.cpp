@@ -14,10 +14,12 @@ bool is_read(const Case& at, const Digital& signal) {
     return at.on(signal) || at.off(signal);
 }
 
-/// The readings, or a withdrawn sequence, show that the drive cannot take a motor: tripped, not ready, not read,
-/// failed before, still running, or with a contactor of its bus that is not seen open.
+/// The readings, or a withdrawn sequence, show that the drive cannot take a motor: tripped, not ready, not
+/// read, failed before, tripped too often, still running, or with a contactor of its bus that is not seen
+/// open.
 bool drive_cannot_take(const Case& at) {
     const core::DriveInputs& drive = at.in.drive;
+    if (at.history.drive_trips_spent) return true;
     if (at.history.drive_withdrawn || at.on(drive.tripped) || at.off(drive.ready)) return true;
     if (!is_read(at, drive.tripped) || !at.off(drive.running) || !at.off(drive.output_closed)) return true;
     for (std::size_t p = 0; p < at.settings.pump_count; ++p)
@@ -47,6 +49,25 @@ void judge_begin(const Case& at, std::size_t p) {
                   at.now.drive_pump + 1);
 }
 
+/// Notes the trips of the drive. A trip after five seconds without a trip is a new trip. The drive counts as
+/// tripped too often until a sequence uses the drive again.
+void note_trips(const Case& at) {
+    constexpr std::int64_t clear_ms = 5000;
+    History& past = at.history;
+    const Digital& tripped = at.in.drive.tripped;
+    if (at.on(tripped)) {
+        if (past.drive_clear_ms != never_ms && at.time_ms - past.drive_clear_ms >= clear_ms)
+            past.drive_trips.note(at.time_ms);
+        past.drive_clear_ms = never_ms;
+    } else if (at.off(tripped) && past.drive_clear_ms == never_ms) {
+        past.drive_clear_ms = at.time_ms;
+    }
+    if (past.drive_trips.within_hour(at.time_ms) >= at.settings.permissives.trips_per_hour_max)
+        past.drive_trips_spent = true;
+    if (at.now.sequence == Sequence::start_on_drive || at.now.sequence == Sequence::take_back)
+        past.drive_trips_spent = false;
+}
+
 /// Notes how a sequence ended.
 void note_end(const Case& at, const Event& event) {
     const auto sequence = static_cast<Sequence>(event.detail);
@@ -63,6 +84,7 @@ void note_end(const Case& at, const Event& event) {
 }  // namespace
 
 void law_11(const Case& at, bool adopting) {
+    note_trips(at);
     for (std::size_t i = 0; i < at.advice.event_count && !adopting; ++i) {
         const Event& event = at.advice.events[i];
         if (event.pump >= at.settings.pump_count) continue;

@@ -3,8 +3,11 @@
 // One reason to change: a law about running.
 #include "tests/property/laws_case.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
+
+#include "controller/core/store.hpp"
 
 namespace freshet::laws {
 
@@ -23,9 +26,11 @@ bool is_staging(Reason why) {
         case Reason::value_past_stop:
         case Reason::band_ridden:
         case Reason::exercise_due:
+        case Reason::run_longest:
         case Reason::forecast_empty:
         case Reason::pressure_high:
         case Reason::no_delivery:
+        case Reason::last_inflow:
         case Reason::confirmed:
         case Reason::in_sync:
         case Reason::none:
@@ -157,6 +162,27 @@ void update_involuntary(const Case& at, std::size_t p, bool adopting) {
         past.stopped_involuntarily = false;
 }
 
+/// Renews the water above the stop mark that was proven, and that the pumps cannot have taken yet. They surely
+/// took half of their minimum flow.
+void keep_proven_water(const Case& at, bool both_good, double need_m) {
+    History& past = at.history;
+    constexpr double s_per_ms = 1e-3, half = 0.5;
+    const double elapsed_s =
+        past.proven_ms == never_ms ? 0 : s_per_ms * static_cast<double>(at.time_ms - past.proven_ms);
+    past.proven_ms = at.time_ms;
+    past.proven_m3 -= half * at.settings.minimum_flow_m3s * elapsed_s * at.running_pumps();
+    const double stop_m3 = core::need_volume_m3(at.settings, at.settings.marks.stop_m);
+    const auto prove = [&](double value_m) {
+        past.proven_m3 = std::max(past.proven_m3, core::need_volume_m3(at.settings, value_m) - stop_m3);
+    };
+    if (at.float_calls()) prove(at.settings.marks.stage_up_m);
+    if (both_good && need_m > at.need_m(at.settings.marks.stop_m)) prove(at.advice.measured_m);
+    const bool value_high =
+        at.advice.measured_quality != Quality::bad && need_m >= at.need_m(at.settings.marks.stage_up_m);
+    if (!at.float_stops()) past.float_disproved = false;
+    if (at.float_stops() && at.float_calls() && value_high) past.float_disproved = true;
+}
+
 }  // namespace
 
 void law_5(const Case& at) {
@@ -172,20 +198,28 @@ void law_5(const Case& at) {
     };
     const std::int64_t low_float_ms = since(past.low_float_ms, at.settings.floats.fitted && at.float_stops());
     const std::int64_t poor_ms = since(past.supply_poor_ms, at.supply_poor());
-    if (!run_advised) return;
     const bool value_good = at.advice.measured_quality == Quality::good;
     const bool value_known = at.advice.measured_quality != Quality::bad;
     const double need_m = at.need_m(at.advice.measured_m);
+    const bool both_good = value_good && at.advice.transmitters[0].quality == Quality::good &&
+                           at.advice.transmitters[1].quality == Quality::good;
+    keep_proven_water(at, both_good, need_m);
+    if (!run_advised) return;
     if (at.on(at.in.emergency_stop))
         at.breaks(5, "run advised in an emergency stop, line sides %d, drive %d", at.now.line_side,
                   at.now.drive_run ? 1 : 0);
-    if (value_known && need_m <= at.need_m(at.settings.marks.low_cutoff_m))
+    const bool stopping_float_read =
+        at.float_stops() ||
+        (at.settings.action == core::Action::direct ? at.on(at.in.low_float) : at.off(at.in.high_float));
+    const bool float_outvotes_value = at.settings.floats.fitted && at.float_calls() && !both_good &&
+                                      stopping_float_read && low_float_ms < at.settings.floats.hold_ms;
+    if (value_known && need_m <= at.need_m(at.settings.marks.low_cutoff_m) && !float_outvotes_value)
         at.breaks(5, "run advised at %.3f m, which has reached the low cut-off %.3f m", at.advice.measured_m,
                   at.settings.marks.low_cutoff_m);
-    // Two transmitters that agree outvote the float that stops the pumps, and so does the other float.
-    const bool both_good = value_good && at.advice.transmitters[0].quality == Quality::good &&
-                           at.advice.transmitters[1].quality == Quality::good;
-    const bool outvoted = at.float_calls() || (both_good && need_m > at.need_m(at.settings.marks.stop_m));
+    const bool value_needs = value_known && need_m > at.need_m(at.settings.marks.stop_m);
+    const bool outvoted =
+        at.float_calls() ||
+        (value_needs && (both_good || at.history.proven_m3 > 0 || at.history.float_disproved));
     if (low_float_ms >= at.settings.floats.hold_ms && !outvoted)
         at.breaks(5, "run advised %ld ms after the float called for a stop", static_cast<long>(low_float_ms));
     if (poor_ms >= at.settings.supply.lost_hold_ms)
@@ -288,12 +322,17 @@ void law_7(const Case& at, bool adopting) {
     const bool high = at.settings.floats.fitted && at.float_calls();
     std::int64_t& since_ms = at.history.high_float_ms;
     since_ms = !high ? never_ms : (since_ms == never_ms ? at.time_ms : since_ms);
+    if (at.advice.measured_quality == Quality::good) at.history.good_ms = at.time_ms;
     if (adopting || first || second) return;
     const bool held = high && at.time_ms - since_ms >= at.settings.floats.hold_ms;
     if (held) return;
+    constexpr std::int64_t inflow_lasts_ms = 301'000;  // and the second of a balance
+    const bool inflow_fresh = at.history.good_ms != never_ms &&
+                              at.time_ms - at.history.good_ms <= inflow_lasts_ms && !at.float_stops();
     for (std::size_t i = 0; i < at.advice.event_count; ++i) {
         const Event& event = at.advice.events[i];
         const auto begun = static_cast<Sequence>(event.detail);
+        if (event.why == Reason::last_inflow && inflow_fresh) continue;
         if (event.what == EventKind::sequence_begun &&
             (begun == Sequence::start_on_drive || begun == Sequence::line_start))
             at.breaks(7, "pump %d started without a plausible reading or a held float, reason %d",

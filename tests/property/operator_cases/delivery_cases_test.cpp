@@ -132,6 +132,17 @@ TEST(DeliveryCase, shut_valve_of_the_last_pump_while_the_well_rises) {
     EXPECT_TRUE(runs_at_the_end);
 }
 
+TEST(DeliveryCase, shut_valve_of_a_pump_that_fills_a_tank) {
+    Case one = shipped("tank_day");
+    one.scenario.faults.push_back(fault("pump_1", FaultKind::blocked, 2 * s_per_h, 0, 1));
+    const DeliveryRun done = run("valve of pump 1 shuts after two hours, tank", one);
+    EXPECT_GT(done.alarms.no_delivery_s, 2 * s_per_h);
+    // The aim is the time in which another pump may start. The pump keeps running while the tank falls and
+    // every other pump runs.
+    EXPECT_LE(done.figures.below_minimum_flow_s, 9000);
+    EXPECT_EQ(done.alarms.pumps, 0x1U);
+}
+
 TEST(DeliveryCase, non_return_valve_stuck_open_at_a_pump_at_rest) {
     const DeliveryRun done = run("non-return valve of pump 1 stuck open, 0.4 m3/s",
                                  with_fault("pump_1", FaultKind::valve_stuck_open, 0, 0.4, 0));

@@ -1,6 +1,7 @@
-// Floats, starts in succession, the discharge pressure and the wait for the drive in station files: what is
-// taken, and what is refused with its reason.
+// Floats, starts in succession, trips, the watch of the delivery, the discharge pressure and the wait for the
+// drive in station files: what is taken, and what is refused with its reason.
 // One reason to change: these parts of a station file.
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "config/loader/load.hpp"
@@ -20,7 +21,39 @@ struct TankStation : SpoiledFile {
     }
 };
 
+struct DemoFile : SpoiledFile {
+    DemoFile() : SpoiledFile("stations/demo.toml") {}
+    core::Settings settings() const {
+        const auto read = read_station_file(text(), file(), test::units());
+        EXPECT_TRUE(read) << text_of(read.error());
+        return read ? read->settings : core::Settings{};
+    }
+};
+
 constexpr std::int64_t minute_ms = 60'000;
+
+TEST(Trips, per_hour_are_three_where_the_file_does_not_say) {
+    DemoFile file;
+    file.replace("trips_per_hour_max = 3 ", "trips_per_hour_max = 5 ");
+    EXPECT_EQ(file.settings().permissives.trips_per_hour_max, 5);
+    DemoFile without;
+    without.replace("trips_per_hour_max = 3 ", "");
+    EXPECT_EQ(without.settings().permissives.trips_per_hour_max, 3);
+    DemoFile none;
+    none.replace("trips_per_hour_max = 3 ", "trips_per_hour_max = 0 ");
+    EXPECT_THAT(none.as_station(), ::testing::HasSubstr("trips_per_hour_max is 0; expected"));
+}
+
+TEST(DeliveryWatch, has_its_usual_limits_where_the_file_does_not_say) {
+    DemoFile file;
+    file.replace("hold = \"60 s\"", "hold = \"2 min\"").replace("lost_max = \"10 %\"", "lost_max = \"20 %\"");
+    EXPECT_EQ(file.settings().delivery.hold_ms, 120'000);
+    EXPECT_NEAR(file.settings().delivery.lost_max_ratio, 0.2, 1e-12);
+    DemoFile without;
+    without.replace("[control.delivery]\nhold = \"60 s\"\nlost_max = \"10 %\"\n", "");
+    EXPECT_EQ(without.settings().delivery.hold_ms, 60'000);
+    EXPECT_NEAR(without.settings().delivery.lost_max_ratio, 0.1, 1e-12);
+}
 
 TEST(FloatsOfATank, are_taken_the_other_way_round) {
     EXPECT_TRUE(TankStation().settings().floats.fitted);

@@ -675,22 +675,6 @@ TEST(SettingsOfTheCore, take_the_air_vessel_as_the_store_of_a_header) {
     EXPECT_DOUBLE_EQ(settings.store[0].volume_m3, 0);
     EXPECT_DOUBLE_EQ(settings.store[8].level_m, 100);
 }
-TEST(SettingsOfTheCore, keep_preferences_by_pump) {
-    SpoiledFile file("stations/demo.toml");
-    file.replace("by = \"hours\"", "by = \"hours\"\npreferred = [2]\nlast = [4]");
-    const auto result = read_station_file(file.text(), file.file(), test::units());
-    ASSERT_TRUE(result) << text_of(result.error());
-    EXPECT_EQ(result->settings.preference[1], core::Preference::preferred);
-    EXPECT_EQ(result->settings.preference[3], core::Preference::last);
-    file.replace("last = [4]", "last = [2, 5]");
-    EXPECT_EQ(
-        file.as_station(),
-        file.at("2, 5") +
-            "[control.rotation] last names pump 2 a second time; expected each pump in one list at most\n" +
-            file.at("5]\nexercise") +
-            "[control.rotation] last names a pump that does not exist; expected a list of pump numbers from "
-            "1 to 4\n");
-}
 
 }  // namespace
 }  // namespace freshet::config

@@ -83,7 +83,7 @@ TEST(Floats, that_call_and_stop_at_once_start_a_pump_because_the_float_that_call
     watch.run_for(5_min);
     EXPECT_EQ(watch.advice->service, Service::floats);
     EXPECT_GE(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 1U);
-    EXPECT_TRUE(watch.alarm(StationAlarm::low_float_contradicts));
+    EXPECT_TRUE(watch.alarm(StationAlarm::witnesses_contradict));
 }
 
 TEST(AlarmValues, have_no_age_for_a_value_that_was_never_read) {

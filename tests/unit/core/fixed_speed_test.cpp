@@ -2,6 +2,7 @@
 // One reason to change: the rules of fixed-speed service.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 
@@ -115,6 +116,63 @@ TEST(FixedSpeed, stops_pumps_at_the_stage_down_mark_after_the_delay_and_the_last
     EXPECT_LE(watch.advice->measured_m, marks.stop_m);
     EXPECT_GT(watch.station.level_m, marks.low_cutoff_m);
     EXPECT_EQ(watch.last(EventKind::sequence_begun)->why, Reason::value_past_stop);
+}
+
+/// The lag pumps start 0.1 m above one another, from a mark below stage_up, and stop 0.1 m above one another.
+Settings with_lag_marks() {
+    Settings settings = with_line_starts();
+    const double start_m = settings.marks.start_m, stop_m = settings.marks.stop_m;
+    settings.staging.lag = {
+        {{start_m + 0.1, stop_m + 0.1}, {start_m + 0.2, stop_m + 0.2}, {start_m + 0.3, stop_m + 0.3}}};
+    settings.staging.lag_count = 3;
+    return settings;
+}
+
+TEST(FixedSpeedWithLagMarks, starts_each_lag_pump_at_its_own_mark) {
+    Watch watch = without_drive(with_lag_marks());
+    watch.station.level_m = watch.settings().marks.start_m - 0.2;
+    watch.station.inflow_m3s = 2.2;
+    for (std::size_t pump = 0; pump < 3; ++pump) {
+        const double mark_m =
+            pump == 0 ? watch.settings().marks.start_m : watch.settings().staging.lag.at(pump - 1).start_m;
+        ASSERT_TRUE(watch.run_until(
+            [&] { return watch.count(EventKind::sequence_begun, Sequence::line_start) == pump + 1; },
+            60_min));
+        EXPECT_GE(watch.advice->measured_m, mark_m);
+        EXPECT_DOUBLE_EQ(watch.last(EventKind::sequence_begun)->values[1], mark_m);
+    }
+}
+
+TEST(FixedSpeedWithLagMarks, stops_each_lag_pump_at_its_own_mark) {
+    Watch watch = without_drive(with_lag_marks());
+    watch.station.inflow_m3s = 2.2;
+    ASSERT_TRUE(watch.run_until([&] { return pumps_on_line(watch) == 3; }, 60_min));
+    watch.station.inflow_m3s = 0;
+    for (std::size_t left = 3; left > 0; --left) {
+        const double mark_m =
+            left == 1 ? watch.settings().marks.stop_m : watch.settings().staging.lag.at(left - 2).stop_m;
+        ASSERT_TRUE(watch.run_until(
+            [&] { return watch.count(EventKind::sequence_begun, Sequence::stop_from_line) == 4 - left; },
+            60_min));
+        EXPECT_LE(watch.advice->measured_m, mark_m);
+        EXPECT_DOUBLE_EQ(watch.last(EventKind::sequence_begun)->values[1], mark_m);
+    }
+}
+
+TEST(FixedSpeedWithLagMarks, lets_one_pump_cycle_while_the_rest_keep_running) {
+    Watch watch = without_drive(with_lag_marks());
+    watch.station.inflow_m3s = 1.3;  // more than one pump carries, less than two carry
+    ASSERT_TRUE(watch.run_until([&] { return pumps_on_line(watch) == 2; }, 60_min));
+    int least = 4, most = 0;
+    for (int minute = 0; minute < 120; ++minute) {
+        watch.run_for(1_min);
+        least = std::min(least, pumps_on_line(watch));
+        most = std::max(most, pumps_on_line(watch));
+    }
+    EXPECT_EQ(least, 1);
+    EXPECT_EQ(most, 2);
+    EXPECT_GT(watch.count(EventKind::sequence_begun, Sequence::stop_from_line), 1U);
+    EXPECT_LT(watch.station.level_m, watch.settings().marks.stage_up_m);
 }
 
 TEST(FixedSpeed, keeps_the_limit_of_starts_per_hour_and_then_starts_another_pump) {

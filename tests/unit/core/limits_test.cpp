@@ -255,13 +255,13 @@ TEST(Exercise, starts_the_pump_first_that_was_idle_longest) {
     state.pumps[2].released_ms = now_ms - 30_h;
     state.pumps[3].released_ms = now_ms - 25_h;
     EXPECT_EQ(exercise_due(0x0F, state, settings, now_ms), bit_of(2) | bit_of(3));
-    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms), 2) << "although it has run the most hours";
+    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms).pump, 2) << "although it has run the most hours";
     settings.preference[2] = Preference::last;
-    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms), 2)
+    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms).pump, 2)
         << "a pump with preference last is exercised too";
     settings.exercise_ms = 0;
     EXPECT_EQ(exercise_due(0x0F, state, settings, now_ms), 0);
-    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms), 0);
+    EXPECT_EQ(next_to_start(0x0F, state, settings, now_ms).pump, 0);
 }
 
 TEST(Exercise, is_not_due_for_a_pump_whose_rest_is_unknown) {

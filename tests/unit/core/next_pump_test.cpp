@@ -31,7 +31,9 @@ TEST(Exercise, starts_an_idle_pump_that_cannot_be_handed_over_and_no_other_in_it
     EXPECT_EQ(watch.state(0), PumpState::starting);
     std::size_t exchanges = 0;
     for (const Event& event : watch.events)
-        if (event.what == EventKind::sequence_begun && event.why == Reason::exercise_due) ++exchanges;
+        if (event.what == EventKind::sequence_begun && event.why == Reason::exercise_due &&
+            event.detail == static_cast<std::uint8_t>(Sequence::stop_on_drive))
+            ++exchanges;
     EXPECT_LE(exchanges, 3U) << "each idle pump was exercised once";
 }
 
@@ -102,6 +104,20 @@ TEST(PumpThatCannotBeHandedOver, frees_the_drive_for_another_pump_although_no_pu
     EXPECT_EQ(start.why, Reason::forecast_short);
     EXPECT_TRUE(start.now);
     EXPECT_NE(start.pump, 0);
+    EXPECT_EQ(start.chosen.pump, start.pump);
+}
+
+TEST(PumpThatCannotBeHandedOver, is_named_as_passed_over_when_it_would_have_come_first) {
+    Alone station;
+    station.stop_drive_pump();
+    station.state.pumps[0].released_ms = Alone::now_ms - hour;
+    for (const std::size_t pump : {1U, 2U, 3U}) station.state.pumps[pump].run_ms = 10 * hour;
+    station.set_value(station.settings.marks.start_m + 0.05);
+    const Decision start = station.decide_after(1_s);
+    ASSERT_EQ(start.intention, Intention::start_on_drive);
+    EXPECT_EQ(start.pump, 1);
+    EXPECT_EQ(start.chosen.why, Reason::can_be_handed_over);
+    EXPECT_EQ(start.chosen.values[0], 1) << "pump 1 comes before, but cannot be handed over";
 }
 
 TEST(PumpThatCannotBeHandedOver, is_replaced_when_another_pump_may_start) {
@@ -143,7 +159,7 @@ TEST(PumpThatCannotBeHandedOver, counts_down_to_the_later_of_its_minimum_run_and
 struct OneIdleForLong : Alone {
     OneIdleForLong() {
         settings.exercise_ms = 2 * hour;
-        in.water.inflow_known = false;
+        in.water.inflow_m3s = 0.1;
         for (PumpRecord& pump : state.pumps) pump.released_ms = now_ms - 10_min;
         state.pumps[2].released_ms = now_ms - 24 * hour;
     }

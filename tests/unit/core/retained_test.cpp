@@ -412,5 +412,17 @@ TEST(Restart, keeps_shelved_out_of_service_and_unacknowledged_alarms) {
         << "the time for which it was shelved is over";
 }
 
+TEST(Restart, shows_an_alarm_that_was_set_aside_before_its_priority_became_high) {
+    Retained kept = seen_a_second_ago();
+    const auto code = static_cast<std::size_t>(StationAlarm::transmitters_disagree);
+    kept.alarms.shelved_until_ms[code] = now_ms + 600_s;
+    kept.alarms.out_of_service = alarm_bit(StationAlarm::transmitters_disagree);
+    Watch at;
+    at.station.level_error_m[1] = 0.5;
+    at.restart(&kept);
+    at.run_for(60_s);
+    EXPECT_TRUE(at.alarm(StationAlarm::transmitters_disagree));
+}
+
 }  // namespace
 }  // namespace freshet::core

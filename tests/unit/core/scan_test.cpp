@@ -61,8 +61,8 @@ TEST(LowCutOff, removes_every_run_advice_in_the_same_scan) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_line_one_on_drive());
     watch.station.level_m = 0.5;
-    // A jump of both transmitters is believed only after its hold time. The float acts at once.
-    ASSERT_TRUE(watch.run_until([&] { return !watch.advice->drive_run; }, 10_s));
+    // A jump of both transmitters is believed only after its hold time and its recovery time.
+    ASSERT_TRUE(watch.run_until([&] { return !watch.advice->drive_run; }, 11_s));
     for (const PumpAdvice& pump : watch.advice->pumps) EXPECT_FALSE(pump.line_side_close);
 }
 

@@ -41,6 +41,13 @@ Settings sound() {
     return s;
 }
 
+/// Sound marks for the three lag pumps.
+void give_lag_marks(Settings& s) {
+    const double up_m = s.marks.stage_up_m, down_m = s.marks.stage_down_m;
+    s.staging.lag = {{{up_m, down_m}, {up_m + 0.1, down_m}, {up_m + 0.2, down_m + 0.1}}};
+    s.staging.lag_count = 3;
+}
+
 /// One way to spoil sound settings, and the one fault that the check must find.
 struct Spoil {
     Fault fault;
@@ -131,6 +138,22 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::down_delay, [](Settings& s) { s.staging.down_delay_ms = -1; }},
         {Fault::observer, [](Settings& s) { s.staging.observer_s = 0; }},
         {Fault::forecast_margin, [](Settings& s) { s.staging.forecast_margin = 0.9; }},
+        {Fault::lag_count, [](Settings& s) {
+             give_lag_marks(s);
+             s.staging.lag_count = 2;
+         }},
+        {Fault::lag_start,
+         [](Settings& s) {
+             give_lag_marks(s);
+             s.staging.lag[1].start_m = s.staging.lag[0].start_m - 0.01;
+         },
+         1},
+        {Fault::lag_stop,
+         [](Settings& s) {
+             give_lag_marks(s);
+             s.staging.lag[2].stop_m = s.staging.lag[2].start_m;
+         },
+         2},
 
         {Fault::slip_max, [](Settings& s) { s.sync.slip_max_hz = 0; }},
         {Fault::voltage_max, [](Settings& s) { s.sync.voltage_max_ratio = 3; }},
@@ -155,6 +178,8 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::run_min, [](Settings& s) { s.permissives.run_min_ms = -1; }},
         {Fault::starts_per_hour, [](Settings& s) { s.permissives.starts_per_hour_max = 0; }},
         {Fault::transfers_per_hour, [](Settings& s) { s.permissives.transfers_per_hour_max = 0; }},
+        {Fault::trips_per_hour, [](Settings& s) { s.permissives.trips_per_hour_max = 0; }},
+        {Fault::trips_per_hour, [](Settings& s) { s.permissives.trips_per_hour_max = 13; }},
         {Fault::residual_voltage, [](Settings& s) { s.permissives.residual_voltage_ms = -1; }},
         {Fault::winding_temperature, [](Settings& s) { s.permissives.winding_temperature_max_k = 155; }},
         {Fault::pumps_on_line, [](Settings& s) { s.permissives.pumps_max_on_line = 0; }},
@@ -184,9 +209,16 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::frequency_band, [](Settings& s) { s.supply.frequency_band_ratio = 0; }},
         {Fault::supply_lost_hold, [](Settings& s) { s.supply.lost_hold_ms = -1; }},
 
-        {Fault::rotation, [](Settings& s) { s.rotation = static_cast<Rotation>(3); }},
+        {Fault::rotation, [](Settings& s) { s.rotation = static_cast<Rotation>(5); }},
         {Fault::preference, [](Settings& s) { s.preference[7] = static_cast<Preference>(200); }, 7},
+        {Fault::places,
+         [](Settings& s) {
+             s.rotation = Rotation::order;
+             s.place = {0, 1, 1, 3};
+         },
+         2},
         {Fault::exercise, [](Settings& s) { s.exercise_ms = -1; }},
+        {Fault::run_longest, [](Settings& s) { s.run_longest_ms = -1; }},
         {Fault::initial_hours, [](Settings& s) { s.run_ms_initial[3] = over_a_century_ms; }, 3},
 });
 
@@ -329,7 +361,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.supply.lost_hold_ms};
 }
 
-static_assert(sizeof(Settings) == 2968,
+static_assert(sizeof(Settings) == 3104,
               "a setting was added or removed: update its rule, its spoil and the lists above");
 
 std::vector<Spoil> all_spoils() {
@@ -349,6 +381,16 @@ TEST(SettingsCheck, finds_nothing_in_sound_settings) {
     EXPECT_TRUE(check(sound()).sound());
     EXPECT_TRUE(check(doubles::four_pumps()).sound());
     EXPECT_TRUE(check(doubles::four_pumps_holding_a_pressure()).sound());
+}
+
+TEST(SettingsCheck, takes_marks_of_lag_pumps_that_are_equal_or_rise) {
+    Settings settings = sound();
+    give_lag_marks(settings);
+    EXPECT_TRUE(check(settings).sound());
+    settings.staging.lag[2] = settings.staging.lag[1];
+    EXPECT_TRUE(check(settings).sound());
+    settings.staging.lag[0] = {settings.marks.start_m, settings.marks.stop_m};
+    EXPECT_TRUE(check(settings).sound());
 }
 
 TEST(SettingsCheck, finds_exactly_the_fault_that_spoils_sound_settings) {

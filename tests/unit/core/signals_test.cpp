@@ -110,13 +110,18 @@ TEST(LevelLoop, with_few_plausible_readings_turns_bad) {
     EXPECT_EQ(loop.record.quality, Quality::bad);
 }
 
-TEST(LevelLoop, that_jumps_and_stays_turns_bad_and_is_believed_after_the_recovery_time) {
+TEST(LevelLoop, that_jumps_and_stays_turns_bad_until_another_witness_clears_it) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
 
     loop.show(loop_of(6.0), loop.limits.fault_hold_ms + 300);
     EXPECT_EQ(loop.record.quality, Quality::bad);
 
+    loop.show(loop_of(6.0), 20 * loop.limits.recover_ms);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+    EXPECT_EQ(loop.record.contradiction, Contradiction::jumped);
+
+    loop.record.contradiction = Contradiction::none;
     loop.show(loop_of(6.0), loop.limits.recover_ms + 300);
     EXPECT_EQ(loop.record.quality, Quality::good);
     EXPECT_DOUBLE_EQ(loop.record.value_m, 6.0);

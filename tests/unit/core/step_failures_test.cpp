@@ -3,6 +3,7 @@
 // failure.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <string>
@@ -70,6 +71,7 @@ std::int64_t allowed_ms(const Settings& settings, Limit limit) {
     const std::map<Limit, std::int64_t> allowed{
         {Limit::close, step.close_ms},
         {Limit::open, step.open_ms},
+        {Limit::joining, std::min(step.close_ms, step.overlap_ms)},
         {Limit::overlap, step.overlap_ms},
         {Limit::drive_start, step.drive_start_ms + to_minimum + step.ramp_margin_ms},
         {Limit::line_ramp, step.drive_start_ms + to_line + step.ramp_margin_ms},

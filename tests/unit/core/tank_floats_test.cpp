@@ -75,7 +75,7 @@ TEST(TankFloats, that_contradict_a_good_level_are_alarmed_and_stop_nothing) {
     tank.high_float_wet = true;
     tank.run_for(30_s);
     EXPECT_TRUE(tank.runs());
-    EXPECT_TRUE(tank.alarm(StationAlarm::low_float_contradicts));
+    EXPECT_TRUE(tank.alarm(StationAlarm::witnesses_contradict));
     EXPECT_FALSE(tank.alarm(StationAlarm::high_float));
 }
 
@@ -87,7 +87,7 @@ TEST(TankFloats, that_are_both_wrong_have_an_alarm_each) {
     tank.high_float_wet = true;
     tank.low_float_wet = false;
     tank.run_for(30_s);
-    EXPECT_TRUE(tank.alarm(StationAlarm::low_float_contradicts)) << "the high float shows a full tank";
+    EXPECT_TRUE(tank.alarm(StationAlarm::witnesses_contradict)) << "the high float shows a full tank";
     EXPECT_TRUE(tank.alarm(StationAlarm::low_float)) << "the low float shows an empty tank";
 }
 
@@ -98,7 +98,7 @@ TEST(TankFloats, that_agree_with_a_full_tank_raise_the_high_float_alarm) {
     tank.high_float_wet = true;
     tank.run_for(30_s);
     EXPECT_TRUE(tank.alarm(StationAlarm::high_float));
-    EXPECT_FALSE(tank.alarm(StationAlarm::low_float_contradicts));
+    EXPECT_FALSE(tank.alarm(StationAlarm::witnesses_contradict));
 }
 
 TEST(TankFloats, change_to_level_control_without_a_bump_when_the_level_returns) {

@@ -103,6 +103,46 @@ TEST(Explanation, waits_for_consistent_readings_before_the_first_service) {
         << text;
 }
 
+/// Pump 2 starts on the drive past the start mark, as the pump with the fewest hours, and runs ten seconds
+/// later.
+Journal start_of_pump_2() {
+    Journal journal;
+    journal.at(0)
+        .event(EventKind::sequence_begun, core::Sequence::start_on_drive, pump_2, Reason::value_past_start, 0,
+               {2.6, 2.5})
+        .event(EventKind::step_entered, core::Step::start_close_drive_side, pump_2, Reason::value_past_start,
+               1, {2.6, 2.5})
+        .event(EventKind::pump_state, core::PumpState::starting, pump_2, Reason::value_past_start, 2,
+               {2.6, 2.5})
+        .event(EventKind::pump_chosen, core::Sequence::start_on_drive, pump_2, Reason::fewest_hours, 1,
+               {2950, 3000, 4, 3});
+    journal.at(10'000).event(EventKind::step_entered, core::Step::start_run, pump_2, Reason::confirmed, 2,
+                             {9'000});
+    return journal;
+}
+
+TEST(Explanation, of_a_start_says_why_this_pump_was_chosen) {
+    const auto journal = start_of_pump_2().entries;
+    for (std::size_t index = 0; index < journal.size(); ++index) {
+        const std::string text = explanation(journal, index, noon_ms + 11'000);
+        EXPECT_TRUE(says(text,
+                         "Why pump 2\n  fewest_hours (no. 4, 2031-06-01T12:00:00.000Z): the pump had the "
+                         "fewest hours of 3 free pumps (2950.0 h; next: pump 4 with 3000.0 h).\n"))
+            << index << text;
+        EXPECT_TRUE(says(text, "  value_past_start (no. ")) << "the choice is not the decision: " << text;
+        const auto json = nlohmann::json::parse(explanation_json(journal, index, noon_ms + 11'000));
+        EXPECT_EQ(json["choice"]["rule"], "fewest_hours");
+        EXPECT_EQ(json["choice"]["pump"], 2);
+        EXPECT_EQ(json["choice"]["saw"]["next_run_h"], 3000);
+    }
+}
+
+TEST(Explanation, of_a_hand_over_has_no_chosen_pump) {
+    const auto journal = hand_over_of_pump_2().entries;
+    EXPECT_FALSE(says(explanation(journal, 4, noon_ms + 10'000), "Why pump"));
+    EXPECT_TRUE(nlohmann::json::parse(explanation_json(journal, 4, noon_ms + 10'000))["choice"].is_null());
+}
+
 TEST(Explanation, names_the_rule_of_an_earlier_decision_with_its_values) {
     const std::string text = explanation(hand_over_of_pump_2().entries, 4, noon_ms + 10'000);
     EXPECT_TRUE(says(text, "forecast_short (no. 3, 2031-06-01T12:00:00.000Z)")) << text;

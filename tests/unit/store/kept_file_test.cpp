@@ -280,6 +280,13 @@ TEST(KeptFile, with_an_alarm_of_no_known_name_or_a_pump_too_few_is_refused) {
     EXPECT_NE(refusal(folder / "kept").find("is damaged"), std::string::npos);
 }
 
+TEST(KeptFile, knows_the_earlier_name_of_an_alarm) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    run_sql(folder / "kept", "INSERT INTO alarm VALUES (0, 'low_float_contradicts', 0, 1, 0, NULL)");
+    EXPECT_EQ(refusal(folder / "kept"), "");
+}
+
 TEST(KeptFile, that_is_missing_while_its_log_exists_is_not_created_again) {
     const ScratchFolder folder;
     std::ofstream(folder / "kept-wal") << "log";

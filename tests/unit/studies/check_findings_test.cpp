@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <string>
 
 namespace freshet::studies {
 namespace {
@@ -50,6 +51,24 @@ TEST(EngineeringCheck, warns_of_more_starts_an_hour_than_run_and_rest_leave_room
     file.settings.permissives.rest_min_ms = 8 * 60 * 1000;
     EXPECT_EQ(worst_of(examine(file, std::nullopt), "starts_per_hour"), Severity::warning);
 }
+TEST(EngineeringCheck, warns_of_a_rest_longer_than_the_store_lasts) {
+    config::StationFile file = demo();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "rest_min"), Severity::info);
+    file.settings.permissives.rest_min_ms = 10 * 60 * 1000;
+    const auto findings = examine(file, std::nullopt);
+    const auto rest = std::ranges::find(findings, "rest_min", &Finding::about);
+    ASSERT_NE(rest, findings.end());
+    EXPECT_EQ(rest->severity, Severity::warning);
+    const std::string lasts = std::to_string(static_cast<int>(rest->figure + 0.5));
+    const std::string most = std::to_string(static_cast<int>(rest->figure));
+    EXPECT_EQ(rest->says,
+              "rest_min is 600 s, but at the flow of one pump the store lasts " + lasts +
+                  " s from stop to high_alarm; a pump that stopped last would still rest there, and "
+                  "its rest would give way with an alarm; expected at most " +
+                  most + " s");
+    // 360 m3 from 2.0 m to 5.0 m, and 0.79 m3/s of one pump, as the station file states.
+    EXPECT_NEAR(rest->figure, 360 / 0.79, 10);
+}
 TEST(EngineeringCheck, judges_firm_and_total_capacity_against_the_peak) {
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.0, "test"}), "firm_capacity"), Severity::info);
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.4, 2.3, "test"}), "firm_capacity"), Severity::warning);
@@ -60,6 +79,25 @@ TEST(EngineeringCheck, judges_firm_and_total_capacity_against_the_peak) {
 TEST(EngineeringCheck, warns_of_a_peak_that_is_low_for_the_people_who_give_the_average) {
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.1, 0.27, "test"}), "peaking"), Severity::info);
     EXPECT_EQ(worst_of(examine(demo(), DesignFlows{0.1, 0.25, "test"}), "peaking"), Severity::warning);
+}
+TEST(EngineeringCheck, warns_of_a_closing_limit_above_the_overlap_limit_and_names_a_value_that_would_do) {
+    config::StationFile file = demo();
+    file.settings.step.close_ms = file.settings.step.overlap_ms = 500;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "close_limit"), Severity::info);
+    file.settings.step.close_ms = 600;
+    const std::vector<Finding> findings = examine(file, std::nullopt);
+    EXPECT_EQ(worst_of(findings, "close_limit"), Severity::warning);
+    const auto finding = std::ranges::find(findings, "close_limit", &Finding::about);
+    ASSERT_NE(finding, findings.end());
+    EXPECT_EQ(finding->rule, "close of at most 500 ms");
+}
+// Closing 65 ms, opening 35 ms and four scans of 100 ms, with the contactors of the station file.
+TEST(EngineeringCheck, warns_of_an_overlap_limit_too_short_for_closing_and_opening) {
+    config::StationFile file = demo();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "overlap"), Severity::info);
+    EXPECT_NEAR(figure_of(examine(file, std::nullopt), "overlap"), 500, 1e-6);
+    file.settings.step.overlap_ms = 400;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "overlap"), Severity::warning);
 }
 // NEC Table 430.250: 118 A for 500 hp at 2300 V.
 TEST(EngineeringCheck, warns_of_a_rated_current_far_from_the_table) {

@@ -111,6 +111,8 @@ TEST(Words, values_with_a_unit_have_it_last_in_their_name) {
                 case Unit::contact:
                 case Unit::permissive:
                 case Unit::quality_cause:
+                case Unit::vote:
+                case Unit::contradiction:
                     break;
             }
         }
@@ -160,6 +162,25 @@ TEST(Sentences, of_a_refusal_and_of_a_limit_that_gave_way_name_the_limit_once) {
     EXPECT_EQ(sentence(gave_way),
               "Pump 2: a limit gave way, because the water was in danger, "
               "and keeping the water in comes before this limit: the winding is too hot.");
+}
+
+TEST(Sentences, of_a_chosen_pump_say_what_put_it_first_and_which_pump_comes_next) {
+    core::Event chosen;
+    chosen.what = core::EventKind::pump_chosen;
+    chosen.detail = static_cast<std::uint8_t>(core::Sequence::start_on_drive);
+    chosen.pump = 2;
+    chosen.why = core::Reason::fewest_hours;
+    chosen.values = {2950, 3000, 4, 3};
+    EXPECT_EQ(
+        sentence(chosen),
+        "Pump 3: chosen for the start on the drive, because the pump had the fewest hours of 3 free pumps "
+        "(2950.0 h; next: pump 4 with 3000.0 h).");
+    chosen.why = core::Reason::next_in_alternation;
+    chosen.values = {std::nan(""), 4, 3, 0};
+    EXPECT_EQ(
+        sentence(chosen),
+        "Pump 3: chosen for the start on the drive, because no pump had started before, and the alternation "
+        "begins with the lowest number.");
 }
 
 TEST(Sentences, without_a_reason_end_after_the_event) {
