@@ -42,13 +42,13 @@ void tell_measured_value(const Sight& sight, const Inputs& inputs, const Setting
 Controller::Controller(const Settings& settings, const Retained* kept) noexcept
     : settings_(settings),
       refused_(check(settings)),
-      marks_(need_marks(settings)),
       flows_(refused_.sound() ? FlowTable(settings) : FlowTable()),
       sight_(sight_of(settings)) {
     for (std::size_t pump = 0; pump < pumps_max; ++pump) {
         sequencer_.pumps[pump].run_ms = settings.run_ms_initial[pump];
         sequencer_.pumps[pump].starts_total = settings.starts_initial[pump];
     }
+    duty_.marks = need_marks(settings);
     advice_.setpoint_m = settings.marks.setpoint_m;
     has_kept_ = kept != nullptr;
     if (has_kept_) kept_ = *kept;
@@ -63,16 +63,16 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     wear_.hours_due_ms += time.elapsed_ms;
 
     const Attention attention{event_noted_, must_look_closely(sequencer_, sight_.picture)};
-    const bool changed = see(sight_, inputs, settings_, marks_, time, attention);
+    const bool changed = see(sight_, inputs, settings_, duty_.marks, time, attention);
     tell_measured_value(sight_, inputs, settings_, advice_, journal);
 
     watch_idle_drive(drive_, sight_.picture, sequencer_, adoption_.adopted, settings_);
     const bool settled = settles(adoption_, sight_.picture, settings_);
     const Service service = serve(settled, journal);
-    renew_permit(permit_, sight_, service, settled, marks_, settings_);
+    renew_permit(permit_, sight_, service, settled, duty_.marks, settings_);
     renew_emergency_stop(sequencer_.emergency_stop, sight_.picture, inputs.people.reset_emergency_stop,
                          journal);
-    renew_return(permit_, outage_, sight_, sequencer_, adoption_.adopted, marks_, settings_);
+    renew_return(permit_, outage_, sight_, sequencer_, adoption_.adopted, duty_.marks, settings_);
 
     const SequencerInputs seen = sequencer_inputs(inputs);
     const bool takes_over = settled && !adoption_.adopted;
@@ -104,11 +104,12 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
     if (task.time.second_passed) {
         update_balance(balance_, sight_, flows_, settings_, advice_);
         watch_delivery(delivery_, sequencer_, {*seen.readings, sight_, balance_, flows_, settings_});
-        aim(following_, sight_, balance_, seen.minimum_flow_hz, marks_, flows_, settings_);
+        renew_water_duty(duty_, {sight_, sequencer_, balance_, flows_, settings_, service}, advice_, journal);
+        aim(following_, sight_, balance_, seen.minimum_flow_hz, duty_, flows_, settings_);
     }
     if (task.slow()) {
         const StageView view{
-            sight_, permit_, balance_, flows_, delivery_, marks_, settings_, service, seen.minimum_flow_hz};
+            sight_, permit_, balance_, flows_, delivery_, settings_, service, seen.minimum_flow_hz, duty_};
         stage(staging_, sequencer_, following_, view, advice_, journal);
     }
     advice_.demand_hz = following_.speed_hz;
@@ -149,7 +150,7 @@ double Controller::minimum_flow_hz() noexcept {
     const std::uint8_t pump = steady ? sequencer_.drive_pump : shown_run(sequencer_).pump;
     const std::size_t others = other_line_pumps(sight_.picture, pump);
     const double value_m = sight_.measured().value_m;
-    const double stop_m = settings_.marks.stop_m;
+    const double stop_m = mark_value_m(settings_, settings_.marks.stop_m, duty_.marks.stop_m);
     const bool raises_pressure = settings_.measured == Measured::header_pressure && value_m > stop_m;
     const double measured_m = raises_pressure ? stop_m : value_m;
     return minimum_flow_hz_.at({measured_m, others},
@@ -169,9 +170,9 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
 
 /// Judges the alarms and completes the advice.
 void Controller::tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept {
-    const AlarmView view{inputs,  sight_,   permit_,   sequencer_,
-                         drive_,  marks_,   settings_, adoption_.adopted,
-                         service, staging_, delivery_, alarms_.station.active};
+    const AlarmView view{inputs,  sight_,      permit_,   sequencer_,
+                         drive_,  duty_.marks, settings_, adoption_.adopted,
+                         service, staging_,    delivery_, alarms_.station.active};
     if (task.slow() || has_events()) {
         slow_alarms_ = slow_station_conditions(view);
         for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)

@@ -18,12 +18,14 @@ static_assert(static_cast<std::size_t>(Intention::line_start) + 1 == sequences_o
 
 StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     StagingInputs in;
-    in.marks = view.marks;
+    in.marks = view.duty.marks;
     in.permit = view.permit;
     in.value_m = view.sight.measured().value_m;
     in.need_m = view.sight.need_m;
     in.demand_hz = demand_hz;
     in.lowest_hz = view.lowest_hz;
+    in.draws = view.duty.draws();
+    in.mode = view.duty.mode;
     in.highest_hz = view.settings.drive.speed_max_hz;
     in.service = view.service;
     in.float_calls = view.sight.floats.calls;
@@ -124,7 +126,7 @@ void note_yielding(StagingState& staging, const Decision& decision, const Situat
 /// The next action that people see while a pump is needed and the controller waits for the drive.
 NextAction announced_return(const StageView& view) noexcept {
     const bool waits = view.permit.drive_wait_left_ms > 0 && view.settings.line_start.allowed &&
-                       view.sight.need_m >= view.marks.start_m;
+                       view.sight.need_m >= view.duty.marks.start_m;
     if (!waits) return {};
     return {Intention::line_start, no_pump, static_cast<std::int32_t>(view.permit.drive_wait_left_ms),
             Reason::drive_awaited};

@@ -25,13 +25,12 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
         const std::uint8_t pump =
             next_to_start(at.may_start(true), at.state, at.settings, at.picture.time_ms);
         if (pump == no_pump) return more_ms >= up_delay_ms ? at.refused(true) : Decision{};
-        return {
-            Intention::line_start,
-            pump,
-            by_float ? float_reason(at) : Reason::value_past_start,
-            {in.value_m, line_pumps == 0 ? at.settings.marks.start_m : at.settings.marks.stage_up_m, 0, 0},
-            more_ms >= up_delay_ms,
-            up_delay_ms - more_ms};
+        return {Intention::line_start,
+                pump,
+                by_float ? float_reason(at) : Reason::value_past_start,
+                {in.value_m, line_pumps == 0 ? at.start_m() : at.stage_up_m(), 0, 0},
+                more_ms >= up_delay_ms,
+                up_delay_ms - more_ms};
     }
     if (by_float) return {};
     const PumpMask advised_on_line = pumps_in(at.state, PumpState::on_line, at.settings);
@@ -43,12 +42,9 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t down_delay_ms = line_pumps <= 1 ? 0 : at.settings.staging.down_delay_ms;
     const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings);
     if (pump == no_pump) return {};
-    return {Intention::stop_from_line,
-            pump,
-            Reason::value_past_stop,
-            {in.value_m, line_pumps <= 1 ? at.settings.marks.stop_m : at.settings.marks.stage_down_m, 0, 0},
-            less_ms >= down_delay_ms,
-            down_delay_ms - less_ms};
+    return {Intention::stop_from_line, pump,
+            Reason::value_past_stop,   {in.value_m, line_pumps <= 1 ? at.stop_m() : at.stage_down_m(), 0, 0},
+            less_ms >= down_delay_ms,  down_delay_ms - less_ms};
 }
 
 }  // namespace freshet::core

@@ -68,7 +68,7 @@ Decision stop_without_take_back(StagingState& staging, const Situation& at) noex
     return {Intention::stop_from_line,
             pump,
             Reason::value_past_stop,
-            {in.value_m, last ? at.settings.marks.stop_m : at.settings.marks.stage_down_m, 0, 0},
+            {in.value_m, last ? at.stop_m() : at.stage_down_m(), 0, 0},
             left_ms <= 0,
             left_ms > 0 ? left_ms : 0};
 }

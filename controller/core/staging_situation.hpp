@@ -99,8 +99,17 @@ struct Situation {
                inputs.water.at_least_m3s() > flow_m3s(picture.on_line, drive_hz, need_m);
     }
     /// The measured value of a need, m.
-    double value_at(double need_m) const noexcept {
-        return settings.marks.setpoint_m + (settings.action == Action::direct ? need_m : -need_m);
+    double value_at(double need_m) const noexcept { return value_of(settings, need_m); }
+    /// The value of a mark in force, m; `given_m` is the mark of the settings.
+    double mark_m(double given_m, double in_force_m) const noexcept {
+        return mark_value_m(settings, given_m, in_force_m);
+    }
+    /// The values of the marks in force, m.
+    double start_m() const noexcept { return mark_m(settings.marks.start_m, inputs.marks.start_m); }
+    double stop_m() const noexcept { return mark_m(settings.marks.stop_m, inputs.marks.stop_m); }
+    double stage_up_m() const noexcept { return mark_m(settings.marks.stage_up_m, inputs.marks.stage_up_m); }
+    double stage_down_m() const noexcept {
+        return mark_m(settings.marks.stage_down_m, inputs.marks.stage_down_m);
     }
     /// The volume that calls for pumping at a need, m3.
     double volume_at(double need_m) const noexcept { return need_volume_m3(settings, value_at(need_m)); }

@@ -90,6 +90,7 @@ void follow(JournalPicture& picture, const JournalEntry& entry) {
         case core::EventKind::limit_yielded:
         case core::EventKind::emergency_stop_reset:
         case core::EventKind::reset_refused:
+        case core::EventKind::water_mode:
         case core::EventKind::count:
             break;
     }

@@ -79,6 +79,8 @@ std::string value_text(double value, Unit unit) {
     switch (unit) {
         case Unit::m:
             return fixed(value, 2) + " m";
+        case Unit::m3:
+            return fixed(value, 1) + " m3";
         case Unit::m3s:
             return fixed(value, 3) + " m3/s";
         case Unit::hz:
@@ -188,6 +190,9 @@ std::string happened(const core::Event& event) {
             break;
         case core::EventKind::reset_refused:
             out.append("reset refused: ") += detail;
+            break;
+        case core::EventKind::water_mode:
+            out.append("now ") += detail;
             break;
         case core::EventKind::count:
             break;
