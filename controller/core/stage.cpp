@@ -72,7 +72,8 @@ bool is_in_danger(StagingState& staging, const Situation& at) noexcept {
     if (in.service == Service::floats || in.service == Service::hold) return false;
     if (in.need_m >= in.marks.high_m || (before && in.need_m >= in.marks.stage_up_m)) return true;
     if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= 0) return false;
-    const bool short_of_flow = in.water.at_least_m3s() > full_flow_m3s(staging, at);
+    const double drive_hz = at.state.drive_pump == no_pump ? 0 : in.highest_hz;
+    const bool short_of_flow = in.water.at_least_m3s() > full_flow_m3s(staging, at, drive_hz);
     const double halfway_m = 0.5 * (in.marks.stage_up_m + in.marks.high_m);
     return short_of_flow && at.climb().peak_m3 >= at.volume_at(halfway_m);
 }

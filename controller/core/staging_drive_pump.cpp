@@ -34,7 +34,7 @@ Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
 Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const WaterView& water = in.water;
-    const double most_m3s = full_flow_m3s(staging, at);
+    const double most_m3s = full_flow_m3s(staging, at, in.highest_hz);
     constexpr double near_the_most = 0.95;
     if (!at.settings.staging.forecast || !water.inflow_known || water.inflow_m3s <= near_the_most * most_m3s)
         return {};
@@ -143,7 +143,7 @@ Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     staging.start_wanted = false;
     staging.take_back_wanted = false;
     const StagingInputs& in = at.inputs;
-    if (in.service == Service::hold) return {};
+    if (at.state.drive_pump == no_pump || in.service == Service::hold) return {};
     Decision up;
     if (in.permit.pressure_high) {
         const Decision less = shed_for_pressure(staging, at);

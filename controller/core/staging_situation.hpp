@@ -186,10 +186,9 @@ struct Situation {
     }
 };
 
-/// Flow of the running pumps at the stage-up mark, with the drive pump at full speed, m3/s. While the same pumps
-/// run, the table is not read again.
-inline double full_flow_m3s(StagingState& staging, const Situation& at) noexcept {
-    const double drive_hz = at.state.drive_pump == no_pump ? 0 : at.inputs.highest_hz;
+/// Flow of the running pumps at the stage-up mark, with the drive pump at `drive_hz` (zero: none), m3/s. While the
+/// same pumps run, the table is not read again.
+inline double full_flow_m3s(StagingState& staging, const Situation& at, double drive_hz) noexcept {
     const double need_m = at.inputs.marks.stage_up_m;
     const CombinationKey key{static_cast<std::size_t>(at.picture.on_line), drive_hz, need_m};
     return at.inputs.water.flow_ratio * staging.full_m3s.at(key, [&]() noexcept {
