@@ -225,9 +225,10 @@ void judge_pump(DeliveryWatch& watch, SequencerState& sequencer, std::size_t pum
     const bool delivers =
         meter == Says::delivers ? current != Says::fails : !now.meter_speaks && current == Says::delivers;
     const std::int64_t hold_ms = settings.delivery.hold_ms;
-    if (held_for(of.fails_ms, by_meter || by_current, hold_ms, now_ms) |
-        held_for(of.below_minimum_ms, too_little, below_minimum_times * hold_ms, now_ms))
-        set_latch(sequencer, pump, PumpAlarm::no_delivery, true);
+    const bool fails = held_for(of.fails_ms, by_meter || by_current, hold_ms, now_ms);
+    const bool is_below_minimum =
+        held_for(of.below_minimum_ms, too_little, below_minimum_times * hold_ms, now_ms);
+    if (fails || is_below_minimum) set_latch(sequencer, pump, PumpAlarm::no_delivery, true);
     if (!held_for(of.delivers_ms, delivers, hold_ms, now_ms)) return;
     if (!has(without_delivery(sequencer), pump)) return;
     set_latch(sequencer, pump, PumpAlarm::no_delivery, false);
