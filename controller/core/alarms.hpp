@@ -85,7 +85,7 @@ inline constexpr std::array<StationAlarmRule, station_alarm_count> station_alarm
         {S::sync_check_disagrees, 0, 0, Reason::sync_disagrees, G::transfer, low, latched},
         {S::link_lost, 0, 5000, Reason::data_bad, G::measurement, medium},
         {S::supply, 0, 5000, Reason::supply_lost, G::power, medium},
-        // Low, because the person who operated the emergency stop is at the station, and because the
+        // Not high, because the person who operated the emergency stop is at the station, and because the
         // alarms of the water have their own priorities.
         {S::emergency_stop, 0, 0, Reason::emergency_stop, G::power, medium},
         {S::all_pumps_running, 60000, 15000, Reason::no_pump_left, G::water, medium, needs_value},
