@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "controller/core/step_limits.hpp"
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
@@ -15,11 +16,6 @@ std::int64_t transfer_ms(const Settings& settings) noexcept {
     constexpr std::int64_t contactor_moves = 5;
     return settings.step.synchronise_expected_ms +
            contactor_moves * (std::int64_t{settings.sync.line_side_closing_ms} + settings.scan_ms);
-}
-
-double seconds(std::int64_t ms) noexcept {
-    constexpr double seconds_per_ms = 1e-3;
-    return seconds_per_ms * static_cast<double>(ms);
 }
 
 /// The volume of a climb over its phases.
@@ -72,7 +68,7 @@ Climb foresee_climb(const ClimbStart& start, const FlowTable& flows, const Setti
                 return {phases.peak_m3, line_only_m3s, phases.inflow_m3s <= line_only_m3s};
             --left;
             drive_hz = flows.minimum_flow_hz(line_pumps, start.value_m);
-            phases.pass(line_only_m3s, seconds(start_on_drive_ms(settings, drive_hz)));
+            phases.pass(line_only_m3s, seconds_of(start_on_drive_ms(settings, drive_hz)));
         }
         const double full_m3s = flow_m3s(line_pumps, drive.speed_max_hz);
         const double present_m3s = flow_m3s(line_pumps, drive_hz);
@@ -81,7 +77,7 @@ Climb foresee_climb(const ClimbStart& start, const FlowTable& flows, const Setti
         phases.pass(0.5 * (present_m3s + full_m3s), rise_s);
         if (left == 0 || phases.inflow_m3s <= full_m3s)
             return {phases.peak_m3, full_m3s, phases.inflow_m3s <= full_m3s};
-        phases.pass(full_m3s, seconds(transfer_ms(settings)));
+        phases.pass(full_m3s, seconds_of(transfer_ms(settings)));
         ++line_pumps;
         drive_hz = 0;
     }

@@ -4,8 +4,10 @@
 #include <algorithm>
 
 #include "controller/core/held.hpp"
+#include "controller/core/need.hpp"
 #include "controller/core/numbers.hpp"
 #include "controller/core/store.hpp"
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
@@ -29,10 +31,8 @@ void renew_sure_water(WaterWitness& witness, const Floats& floats, LevelSays lev
                       const StoreFlows& flows, double elapsed_s, const NeedMarks& marks,
                       const Settings& settings) noexcept {
     const auto above_stop_m3 = [&](double at_need_m) {
-        const double sign = settings.action == Action::direct ? 1 : -1;
-        const double setpoint_m = settings.marks.setpoint_m;
-        return need_volume_m3(settings, setpoint_m + sign * at_need_m) -
-               need_volume_m3(settings, setpoint_m + sign * marks.stop_m);
+        return need_volume_m3(settings, value_of(settings, at_need_m)) -
+               need_volume_m3(settings, value_of(settings, marks.stop_m));
     };
     const double drawn_m3 = most_flow_ratio * flows.outflow_m3s * elapsed_s;
     witness.sure_m3 = flows.outflow_known ? std::max(witness.sure_m3 - drawn_m3, 0.0) : 0;
@@ -156,11 +156,8 @@ void judge_contradictions(WaterWitness& witness, SignalRecords& signals, const F
                           const Picture& picture, double need_m, const StoreFlows& flows,
                           const NeedMarks& marks, const Settings& settings) noexcept {
     if (settings.measured != Measured::level) return;
-    constexpr double seconds_per_ms = 1e-3;
     const std::int64_t now_ms = picture.time_ms;
-    const double elapsed_s = witness.renewed_ms == never_ms
-                                 ? 0
-                                 : seconds_per_ms * static_cast<double>(now_ms - witness.renewed_ms);
+    const double elapsed_s = witness.renewed_ms == never_ms ? 0 : seconds_of(now_ms - witness.renewed_ms);
     witness.renewed_ms = now_ms;
     StoreFlows known = flows;
     known.outflow_known = flows.outflow_known && elapsed_s <= pause_max_s;

@@ -11,6 +11,7 @@
 #include "controller/core/need.hpp"
 #include "controller/core/settings.hpp"
 #include "controller/core/signals.hpp"
+#include "controller/core/table_order.hpp"
 
 namespace freshet::core {
 
@@ -34,13 +35,8 @@ inline constexpr std::array<ContradictionRow, static_cast<std::size_t>(Contradic
 }};
 
 namespace audit {
-static_assert(
-    [] {
-        for (std::size_t i = 0; i < contradictions.size(); ++i)
-            if (static_cast<std::size_t>(contradictions[i].code) != i) return false;
-        return true;
-    }(),
-    "every contradiction needs its row, in order");
+static_assert(is_in_order(contradictions, &ContradictionRow::code),
+              "every contradiction needs its row, in order");
 static_assert(!contradictions[static_cast<std::size_t>(Contradiction::by_float)].by_time &&
                   !contradictions[static_cast<std::size_t>(Contradiction::below_float)].by_time,
               "time alone does not clear a transmitter that a float has convicted");

@@ -5,6 +5,7 @@
 #include "controller/core/protection.hpp"
 #include "controller/core/stage.hpp"
 #include "controller/core/station_permit.hpp"
+#include "controller/core/times.hpp"
 #include "controller/core/trips.hpp"
 
 namespace freshet::core {
@@ -149,11 +150,10 @@ Service Controller::serve(bool settled, Journal& journal) noexcept {
     if (!hold_.is_over(sight_.picture.time_ms)) {
         note_service(advice_, service, journal);
     } else if (advice_.service != Service::waiting) {
-        constexpr double seconds_per_ms = 1e-3;
         advice_.service = Service::waiting;
-        journal.note(
-            EventKind::service, static_cast<std::uint8_t>(Service::waiting), no_pump, Reason::hold_over,
-            {seconds_per_ms * static_cast<double>(hold_.allowed_ms), hold_.inflow_m3s, hold_.outflow_m3s, 0});
+        journal.note(EventKind::service, static_cast<std::uint8_t>(Service::waiting), no_pump,
+                     Reason::hold_over,
+                     {seconds_of(hold_.allowed_ms), hold_.inflow_m3s, hold_.outflow_m3s, 0});
     }
     return service;
 }

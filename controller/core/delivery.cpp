@@ -51,11 +51,6 @@ PumpMask with(PumpMask mask, std::size_t pump) noexcept {
 bool is_one(PumpMask mask) noexcept {
     return mask != 0 && (mask & (mask - 1)) == 0;
 }
-std::size_t count_of(PumpMask mask) noexcept {
-    std::size_t pumps = 0;
-    for (; mask != 0; mask = static_cast<PumpMask>(mask & (mask - 1))) ++pumps;
-    return pumps;
-}
 
 /// The pumps that the line or the drive feeds. A drive without a known speed feeds none that could be judged.
 PumpMask fed_pumps(const Picture& picture) noexcept {

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "controller/core/need.hpp"
 #include "controller/core/numbers.hpp"
 
 namespace freshet::core {
@@ -48,9 +49,7 @@ void aim_by_last_inflow(Following& following, const Sight& sight, const Balance&
     const bool called = balance.called_ms != never_ms;
     const bool runs_on = called && now_ms - balance.called_ms < settings.floats.run_on_ms;
     const std::size_t others = other_line_pumps(sight.picture, following.pump);
-    const double reckoned_m = sight.witness.reckoned_need_m;
-    const double value_m =
-        settings.marks.setpoint_m + (settings.action == Action::direct ? reckoned_m : -reckoned_m);
+    const double value_m = value_of(settings, sight.witness.reckoned_need_m);
     if (runs_on)
         following.aim_hz = highest_hz;
     else if (called || balance.inflow_ms != never_ms)

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "controller/core/need.hpp"
 #include "controller/core/store.hpp"
 
 namespace freshet::core {
@@ -23,9 +24,8 @@ double allowed_s(const Hold& hold, double doubt_m3s, double value_m, const NeedM
     const double apart_m3s = sure_deviations * doubt_m3s + change * hold.inflow_m3s;
     const double rise_m3s = hold.inflow_m3s + apart_m3s - hold.outflow_m3s;
     const double fall_m3s = hold.outflow_m3s - std::max(hold.inflow_m3s - apart_m3s, 0.0);
-    const double sign = settings.action == Action::direct ? 1 : -1;
     const auto volume_m3 = [&](double need_m) {
-        return need_volume_m3(settings, settings.marks.setpoint_m + sign * need_m);
+        return need_volume_m3(settings, value_of(settings, need_m));
     };
     const double now_m3 = need_volume_m3(settings, value_m);
     // A well may rise to its weir. A tank may fall to its low alarm.

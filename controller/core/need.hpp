@@ -23,6 +23,11 @@ constexpr double need_of(const Settings& settings, double value_m) noexcept {
                                              : settings.marks.setpoint_m - value_m;
 }
 
+/// The measured value of a need, m.
+constexpr double value_of(const Settings& settings, double need_m) noexcept {
+    return settings.marks.setpoint_m + (settings.action == Action::direct ? need_m : -need_m);
+}
+
 /// The marks of the settings as needs.
 constexpr NeedMarks need_marks(const Settings& settings) noexcept {
     const Settings::Marks& marks = settings.marks;

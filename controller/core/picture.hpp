@@ -22,6 +22,12 @@ constexpr PumpMask bit_of(std::size_t pump) {
 constexpr bool has(PumpMask mask, std::size_t pump) {
     return (mask & bit_of(pump)) != 0;
 }
+/// How many pumps are in `mask`.
+constexpr std::size_t count_of(PumpMask mask) {
+    std::size_t pumps = 0;
+    for (; mask != 0; mask = static_cast<PumpMask>(mask & (mask - 1))) ++pumps;
+    return pumps;
+}
 
 /// The known states of one scan.
 struct Picture {

@@ -9,14 +9,6 @@ namespace freshet::core {
 
 namespace {
 
-/// How many pumps are in `among`.
-double count_of(PumpMask among, const Settings& settings) noexcept {
-    double pumps = 0;
-    for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
-        if (has(among, pump)) ++pumps;
-    return pumps;
-}
-
 /// The rank of each preference, in the order normal, preferred, last.
 constexpr std::array<std::int64_t, 3> ranks{1, 0, 2};
 static_assert(static_cast<std::size_t>(Preference::last) + 1 == ranks.size());
@@ -206,7 +198,7 @@ Choice next_to_start(PumpMask among, const SequencerState& state, const Settings
     return due != 0 ? Choice{first,
                              Reason::idle_longest,
                              {idle_h(state, first, now_ms), idle_h(state, next, now_ms), number_of(next),
-                              count_of(among, settings)}}
+                              static_cast<double>(count_of(among))}}
                     : order.choice(first, next, among);
 }
 

@@ -11,6 +11,7 @@
 
 #include "controller/core/advice.hpp"
 #include "controller/core/reasons.hpp"
+#include "controller/core/table_order.hpp"
 
 namespace freshet::core {
 
@@ -279,14 +280,6 @@ constexpr bool is_line_run(Sequence sequence) {
 }
 
 namespace audit {
-/// Each code has one row, at its own place. The codes of the table start at `first`.
-template <class Row, std::size_t Count, class Code>
-consteval bool is_in_order(const std::array<Row, Count>& table, Code Row::*code, std::size_t first = 0) {
-    for (std::size_t i = 0; i < Count; ++i)
-        if (static_cast<std::size_t>(table[i].*code) != first + i) return false;
-    return true;
-}
-
 /// Marks the step that `way` leads to as reachable. Sets `grew` when the step was not marked before.
 constexpr void mark(std::array<bool, static_cast<std::size_t>(Step::count)>& seen, Way way, bool& grew) {
     const auto i = static_cast<std::size_t>(way.step);

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "controller/core/delivery.hpp"
+#include "controller/core/next_on_drive.hpp"
 #include "controller/core/rotation.hpp"
 
 namespace freshet::core {
@@ -100,15 +101,14 @@ Decision shed_without_delivery(StagingState& staging, const Situation& at) noexc
         const bool by_line = at.inputs.service == Service::fixed_speed;
         const bool replaced = (at.may_start(by_line) & ~doubtful_delivery(at.state)) != 0;
         if (!replaced && rises) continue;
-        const std::array<double, 4> values = delivery_values(at.inputs.delivery, pump);
-        if (replaced && !on_line) {
-            staging.start_wanted = true;
-            staging.drive_free_since_ms = never_ms;
-            staging.wanted_why = Reason::no_delivery;
-            staging.wanted_values = values;
-        }
-        const Intention stop = on_line ? Intention::stop_from_line : Intention::stop_on_drive;
-        return {stop, pump, Reason::no_delivery, values, true, 0};
+        const Decision stop{on_line ? Intention::stop_from_line : Intention::stop_on_drive,
+                            pump,
+                            Reason::no_delivery,
+                            delivery_values(at.inputs.delivery, pump),
+                            true,
+                            0};
+        if (replaced && !on_line) want_start(staging, stop);
+        return stop;
     }
     return {};
 }

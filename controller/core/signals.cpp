@@ -6,6 +6,7 @@
 
 #include "controller/core/held.hpp"
 #include "controller/core/numbers.hpp"
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
@@ -60,8 +61,7 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
     if (record.believed_ms != never_ms) {
         // Since the last believed value, the water may have moved at the greatest rate. Two transmitters may
         // also differ. A change beyond both is implausible.
-        constexpr double seconds_per_ms = 1e-3;
-        const double elapsed_s = seconds_per_ms * static_cast<double>(now_ms - record.believed_ms);
+        const double elapsed_s = seconds_of(now_ms - record.believed_ms);
         if (magnitude(value_m - record.value_m) > limits.disagreement_m + limits.rate_max_m_s * elapsed_s)
             return {Quality::bad, Cause::implausible_rate};
     }

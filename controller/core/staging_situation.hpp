@@ -12,21 +12,12 @@
 #include "controller/core/sequencer.hpp"
 #include "controller/core/staging.hpp"
 #include "controller/core/store.hpp"
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
 /// A forecast must hold for this time, because one odd reading proves nothing.
 inline constexpr std::int64_t forecast_hold_ms = 3000;
-
-inline double as_double(std::int64_t value) noexcept {
-    return static_cast<double>(value);
-}
-
-/// A time of ms in seconds.
-inline double seconds_of(std::int64_t time_ms) noexcept {
-    constexpr double seconds_per_ms = 1e-3;
-    return seconds_per_ms * as_double(time_ms);
-}
 
 /// The pumps in state `wanted`.
 inline PumpMask pumps_in(const SequencerState& state, PumpState wanted, const Settings& settings) noexcept {
@@ -99,9 +90,7 @@ struct Situation {
                inputs.water.at_least_m3s() > flow_m3s(picture.on_line, drive_hz, need_m);
     }
     /// The measured value of a need, m.
-    double value_at(double need_m) const noexcept {
-        return settings.marks.setpoint_m + (settings.action == Action::direct ? need_m : -need_m);
-    }
+    double value_at(double need_m) const noexcept { return value_of(settings, need_m); }
     /// The volume that calls for pumping at a need, m3.
     double volume_at(double need_m) const noexcept { return need_volume_m3(settings, value_at(need_m)); }
     /// Foresees that idle pumps come on one after another, at the stage-up mark. Every time is longer by

@@ -2,6 +2,7 @@
 #include "controller/core/sync_check.hpp"
 
 #include "controller/core/numbers.hpp"
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
@@ -29,7 +30,6 @@ SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Se
     }
     if (!good || oldest_ms > limits.age_max_ms || !(line.voltage_v.value > 0)) return reading;
 
-    constexpr double seconds_per_ms = 1e-3;
     constexpr double degrees_per_turn = 360;
     const double slip_hz = drive.frequency_hz.value - line.frequency_hz.value;
     const double voltage_ratio = (drive.voltage_v.value - line.voltage_v.value) / line.voltage_v.value;
@@ -37,8 +37,7 @@ SyncReading read_sync(const DriveInputs& drive, const LineInputs& line, const Se
     reading.usable = true;
     reading.slip_hz = slip_hz;
     reading.voltage_ratio = voltage_ratio;
-    const double lead_s =
-        seconds_per_ms * static_cast<double>(std::int64_t{drive.angle_deg.age_ms} + closing_ms);
+    const double lead_s = seconds_of(std::int64_t{drive.angle_deg.age_ms} + closing_ms);
     reading.angle_at_closing_deg =
         wrapped_deg(drive.angle_deg.value + degrees_per_turn * reading.slip_hz * lead_s);
     reading.within = magnitude(reading.slip_hz) <= limits.slip_max_hz &&

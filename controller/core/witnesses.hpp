@@ -4,7 +4,7 @@
 // At a well the high float calls for pumps and the low float stops them. At a tank the floats change places.
 // The transmitters say `low` at or past the stop mark, `high` from the stage-up mark on, and `middle` between.
 // The balance vouches for water while the pumps cannot have emptied the store since the last sure sign of
-// water, see balance_witness.hpp.
+// water, see contradiction.hpp.
 //
 // A vote is a row of the table. The first row that fits decides. No single witness empties or fills a store:
 //
@@ -17,6 +17,8 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
+
+#include "controller/core/table_order.hpp"
 
 namespace freshet::core {
 
@@ -138,13 +140,7 @@ constexpr bool for_every_testimony(const Holds& holds) {
     return true;
 }
 
-static_assert(
-    [] {
-        for (std::size_t i = 0; i < votes.size(); ++i)
-            if (static_cast<std::size_t>(votes[i].code) != i) return false;
-        return true;
-    }(),
-    "every row needs its code, in order");
+static_assert(is_in_order(votes, &VoteRow::code), "every row needs its code, in order");
 static_assert(for_every_testimony([](const Testimony& said) { return row_of(said).fits(said); }),
               "every testimony needs a row");
 static_assert(

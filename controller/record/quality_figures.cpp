@@ -5,8 +5,6 @@
 #include "controller/words/states.hpp"
 
 namespace freshet::record {
-namespace {}  // namespace
-
 void QualityFigures::Spans::add(core::Quality quality, core::Cause cause, std::int64_t span_ms) {
     by_quality_ms[static_cast<std::size_t>(quality)] += span_ms;
     if (quality != core::Quality::good) by_cause_ms[static_cast<std::size_t>(cause)] += span_ms;

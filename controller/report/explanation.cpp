@@ -5,10 +5,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <iterator>
 #include <optional>
 #include <string_view>
-#include <utility>
 
 #include "controller/report/journal_causes.hpp"
 #include "controller/report/journal_picture.hpp"
@@ -27,11 +25,6 @@ using record::JournalEntry;
 using words::Unit;
 using words::value_text;
 
-template <class... Values>
-void put_text(std::string& out, fmt::format_string<Values...> format, Values&&... values) {
-    fmt::format_to(std::back_inserter(out), format, std::forward<Values>(values)...);
-}
-
 std::string duration(std::int64_t ms) {
     return value_text(static_cast<double>(ms), Unit::ms);
 }
@@ -41,21 +34,21 @@ void put_state(std::string& out, const JournalPicture& picture, std::int64_t at_
     for (std::size_t pump = 0; pump < picture.pumps.size(); ++pump) {
         const PumpPicture& own = picture.pumps[pump];
         if (!own.known) continue;
-        put_text(out, "  Pump {} had been {} for {}.\n", pump + 1, words::word(own.state).text,
-                 duration(at_ms - own.since_ms));
+        out += fmt::format("  Pump {} had been {} for {}.\n", pump + 1, words::word(own.state).text,
+                           duration(at_ms - own.since_ms));
     }
-    if (picture.service) put_text(out, "  Service: {}.\n", words::word(*picture.service).text);
+    if (picture.service) out += fmt::format("  Service: {}.\n", words::word(*picture.service).text);
     if (picture.quality) {
-        put_text(out, "  The measured value was {}", words::word(*picture.quality).text);
+        out += fmt::format("  The measured value was {}", words::word(*picture.quality).text);
         if (picture.quality_cause != core::Cause::none)
-            put_text(out, " ({})", words::word(picture.quality_cause).text);
+            out += fmt::format(" ({})", words::word(picture.quality_cause).text);
         out += ".\n";
     }
     for (const ActiveAlarm& alarm : picture.alarms) {
         const std::string owner =
             alarm.pump == core::no_pump ? std::string("the station") : fmt::format("pump {}", alarm.pump + 1);
-        put_text(out, "  Alarm of {}, active for {}: {}.\n", owner, duration(at_ms - alarm.since_ms),
-                 alarm_text(alarm));
+        out += fmt::format("  Alarm of {}, active for {}: {}.\n", owner, duration(at_ms - alarm.since_ms),
+                           alarm_text(alarm));
     }
     if (picture.alarms.empty()) out += "  No alarm was active.\n";
 }
@@ -74,11 +67,11 @@ void put_decision(std::string& out, const std::vector<JournalEntry>& journal, st
     }
     const core::Event& event = journal[*decision].event;
     const words::ReasonWord& reason = words::word(event.why);
-    put_text(out, "  {} (no. {}, {}): {}.\n", reason.name, event.number,
-             words::instant(journal[*decision].time_ms), words::because(event));
+    out += fmt::format("  {} (no. {}, {}): {}.\n", reason.name, event.number,
+                       words::instant(journal[*decision].time_ms), words::because(event));
     for (std::size_t i = 0; i < reason.values.size() && !reason.values[i].name.empty(); ++i) {
-        put_text(out, "{}{} {}", i == 0 ? "  " : ", ", reason.values[i].name,
-                 value_text(event.values[i], reason.values[i].unit));
+        out += fmt::format("{}{} {}", i == 0 ? "  " : ", ", reason.values[i].name,
+                           value_text(event.values[i], reason.values[i].unit));
     }
     if (!reason.values[0].name.empty()) out += "\n";
 }
@@ -88,8 +81,8 @@ void put_choice(std::string& out, const std::vector<JournalEntry>& journal, std:
     const auto choice = choice_behind(journal, index);
     if (!choice) return;
     const core::Event& event = journal[*choice].event;
-    put_text(out, "Why pump {}\n  {} (no. {}, {}): {}.\n", event.pump + 1, words::word(event.why).name,
-             event.number, words::instant(journal[*choice].time_ms), words::because(event));
+    out += fmt::format("Why pump {}\n  {} (no. {}, {}): {}.\n", event.pump + 1, words::word(event.why).name,
+                       event.number, words::instant(journal[*choice].time_ms), words::because(event));
 }
 
 /// Appends the causes, nearest cause first. When several events of one scan have the same ground, the text
@@ -105,11 +98,11 @@ void put_causes(std::string& out, const std::vector<JournalEntry>& journal, std:
                                  journal[*earlier].event.why == journal[*cause].event.why;
         if (!same_ground) {
             if (named++ == causes_max) {
-                put_text(out, "  There are earlier causes. Continue with --seq {}.\n",
-                         journal[*cause].event.number);
+                out += fmt::format("  There are earlier causes. Continue with --seq {}.\n",
+                                   journal[*cause].event.number);
                 return;
             }
-            put_text(out, "  {}\n", event_text(journal[*cause]));
+            out += fmt::format("  {}\n", event_text(journal[*cause]));
         }
         cause = earlier;
     }
@@ -124,9 +117,10 @@ void put_waiting(std::string& out, const JournalPicture& picture, std::int64_t a
         if (run.step == core::Step::idle) continue;
         on_line_side = true;
         const core::StepRow& row = core::row_of(run.step);
-        put_text(out, "  {} of pump {}: the controller had waited for {} until {}.\n",
-                 row.sequence == core::Sequence::line_start ? "Start on the line" : "Stop from the line",
-                 pump + 1, duration(at_ms - run.since_ms), words::word(row.wait_for).text);
+        out += fmt::format(
+            "  {} of pump {}: the controller had waited for {} until {}.\n",
+            row.sequence == core::Sequence::line_start ? "Start on the line" : "Stop from the line", pump + 1,
+            duration(at_ms - run.since_ms), words::word(row.wait_for).text);
     }
     if (picture.service == core::Service::waiting)
         out += "  The controller waited for readings without contradictions. Nothing was advised yet.\n";
@@ -138,14 +132,14 @@ void put_waiting(std::string& out, const JournalPicture& picture, std::int64_t a
         return;
     }
     const core::StepRow& row = core::row_of(picture.step);
-    put_text(out, "  Sequence: {}", words::word(row.sequence).text);
-    if (picture.sequence_pump != core::no_pump) put_text(out, " of pump {}", picture.sequence_pump + 1);
-    put_text(out, ". For {} the controller had been {}.\n", duration(at_ms - picture.step_since_ms),
-             words::word(picture.step).text);
-    put_text(out, "  The controller waited until {}.\n", words::word(row.wait_for).text);
-    put_text(out, "  After that: {}.\n", way_text(row.then));
-    put_text(out, "  If the time ran out ({}): {}.\n", words::word(row.limit).text,
-             way_text(row.on_time_out));
+    out += fmt::format("  Sequence: {}", words::word(row.sequence).text);
+    if (picture.sequence_pump != core::no_pump) out += fmt::format(" of pump {}", picture.sequence_pump + 1);
+    out += fmt::format(". For {} the controller had been {}.\n", duration(at_ms - picture.step_since_ms),
+                       words::word(picture.step).text);
+    out += fmt::format("  The controller waited until {}.\n", words::word(row.wait_for).text);
+    out += fmt::format("  After that: {}.\n", way_text(row.then));
+    out += fmt::format("  If the time ran out ({}): {}.\n", words::word(row.limit).text,
+                       way_text(row.on_time_out));
 }
 
 void put_following(std::string& out, const std::vector<JournalEntry>& journal, std::size_t index,
@@ -159,7 +153,7 @@ void put_following(std::string& out, const std::vector<JournalEntry>& journal, s
     }
     out += "What came next\n";
     for (std::size_t i = index + 1; i < std::min(journal.size(), index + 1 + following_max); ++i) {
-        put_text(out, "  {} later, {}\n", duration(journal[i].time_ms - at_ms), event_text(journal[i]));
+        out += fmt::format("  {} later, {}\n", duration(journal[i].time_ms - at_ms), event_text(journal[i]));
     }
 }
 
@@ -175,13 +169,13 @@ std::string explanation(const std::vector<JournalEntry>& journal, std::size_t in
     const JournalPicture picture = picture_of(journal, index);
     std::string out = fmt::format("As of {}\n", words::instant(at_ms));
     put_state(out, picture, at_ms);
-    put_text(out, "What happened last\n  {}\n", event_text(journal[index]));
+    out += fmt::format("What happened last\n  {}\n", event_text(journal[index]));
     put_decision(out, journal, index);
     put_choice(out, journal, index);
     put_causes(out, journal, index);
     put_waiting(out, picture, at_ms);
     put_following(out, journal, index, at_ms);
-    put_text(out, "\n{}\n", words::caution_line);
+    out += fmt::format("\n{}\n", words::caution_line);
     return out;
 }
 

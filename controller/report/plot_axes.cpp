@@ -5,18 +5,8 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <iterator>
-#include <utility>
 
 namespace freshet::report {
-namespace {
-
-template <class... Values>
-void put_axis(std::string& svg, fmt::format_string<Values...> format, Values&&... values) {
-    fmt::format_to(std::back_inserter(svg), format, std::forward<Values>(values)...);
-}
-
-}  // namespace
 
 const char* const plot_style = R"css(
 svg text{font:12px system-ui,sans-serif;fill:#3b4147}
@@ -29,27 +19,28 @@ svg path{fill:none}
 )css";
 
 void draw_heading(std::string& svg, PlotEdges edges, double y, std::string_view text) {
-    put_axis(svg, R"(<text x="{:.1f}" y="{:.1f}" class="heading">{}</text>)", edges.left, y - 8, text);
+    svg += fmt::format(R"(<text x="{:.1f}" y="{:.1f}" class="heading">{}</text>)", edges.left, y - 8, text);
 }
 
 void draw_value_ticks(std::string& svg, PlotEdges edges, const ValueAxis& axis, std::size_t ticks_max) {
     for (const double tick : axis.ticks(ticks_max)) {
         const double y = axis.y(tick);
-        put_axis(svg, R"(<path d="M{:.1f} {:.1f}H{:.1f}" class="grid"/>)", edges.left, y, edges.right);
-        put_axis(svg, R"(<text x="{:.1f}" y="{:.1f}" class="label end">{:.6g}</text>)", edges.left - 6, y + 4,
-                 std::fabs(tick) < 1e-9 ? 0.0 : tick);
+        svg += fmt::format(R"(<path d="M{:.1f} {:.1f}H{:.1f}" class="grid"/>)", edges.left, y, edges.right);
+        svg += fmt::format(R"(<text x="{:.1f}" y="{:.1f}" class="label end">{:.6g}</text>)", edges.left - 6,
+                           y + 4, std::fabs(tick) < 1e-9 ? 0.0 : tick);
     }
 }
 
 void draw_upright_tick(std::string& svg, double x, double top, double bottom, std::string_view label) {
-    put_axis(svg, R"(<path d="M{:.1f} {:.1f}V{:.1f}" class="grid"/>)", x, top, bottom);
-    put_axis(svg, R"(<text x="{:.1f}" y="{:.1f}" class="label middle">{}</text>)", x, bottom + 16, label);
+    svg += fmt::format(R"(<path d="M{:.1f} {:.1f}V{:.1f}" class="grid"/>)", x, top, bottom);
+    svg +=
+        fmt::format(R"(<text x="{:.1f}" y="{:.1f}" class="label middle">{}</text>)", x, bottom + 16, label);
 }
 
 void draw_key(std::string& svg, PlotEdges edges, double y, std::string_view style, std::string_view text) {
-    put_axis(svg,
-             R"(<path d="M{:.1f} {:.1f}h20" class="{}"/><text x="{:.1f}" y="{:.1f}" class="label">{}</text>)",
-             edges.right + 8, y, style, edges.right + 32, y + 4, text);
+    svg += fmt::format(
+        R"(<path d="M{:.1f} {:.1f}h20" class="{}"/><text x="{:.1f}" y="{:.1f}" class="label">{}</text>)",
+        edges.right + 8, y, style, edges.right + 32, y + 4, text);
 }
 
 }  // namespace freshet::report

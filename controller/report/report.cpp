@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <iterator>
 #include <string_view>
 
 #include "controller/report/markup.hpp"
@@ -18,40 +17,35 @@
 namespace freshet::report {
 namespace {
 
-template <class... Values>
-void put_html(std::string& html, fmt::format_string<Values...> format, Values&&... values) {
-    fmt::format_to(std::back_inserter(html), format, std::forward<Values>(values)...);
-}
-
 std::string figure(double value, int decimals, std::string_view unit) {
     if (!std::isfinite(value)) return "not known";
     return fmt::format("{:.{}f} {}", value, decimals, unit);
 }
 
 void put_row(std::string& html, std::string_view name, std::string_view value, bool abnormal = false) {
-    put_html(html, "<tr{}><td>{}</td><td class=\"n\">{}</td></tr>\n",
-             abnormal ? " class=\"abnormal-row\"" : "", name, value);
+    html += fmt::format("<tr{}><td>{}</td><td class=\"n\">{}</td></tr>\n",
+                        abnormal ? " class=\"abnormal-row\"" : "", name, value);
 }
 
 void put_head(std::string& html, const record::RunTitle& title, const record::PlotData& data) {
     const std::string name = escaped(title.scenario.empty() ? title.station : title.scenario);
-    put_html(
-        html,
+    html += fmt::format(
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<title>Freshet: {}</title>\n",
         name);
-    put_html(html,
-             "<meta name=\"viewport\" content=\"width=device-width\">\n<style>{}{}</style></head><body>\n",
-             report_style, plot_style);
-    put_html(html, "<h1>{}</h1>\n<p class=\"sub\">{}{}station {}, {} pumps{}</p>\n", name,
-             escaped(title.title), title.title.empty() ? "" : "; ", escaped(title.station),
-             title.settings.pump_count,
-             data.empty()
-                 ? std::string()
-                 : fmt::format("; {} to {}", words::instant(data.begin_ms()), words::instant(data.end_ms())));
-    put_html(html, "<p class=\"banner\"><strong>Advisory only.</strong> {}</p>\n",
-             title.simulated
-                 ? "The station is simulated. Nothing here was measured on real equipment."
-                 : "This record shows published advice. The station decides what it does with the advice.");
+    html += fmt::format(
+        "<meta name=\"viewport\" content=\"width=device-width\">\n<style>{}{}</style></head><body>\n",
+        report_style, plot_style);
+    html += fmt::format(
+        "<h1>{}</h1>\n<p class=\"sub\">{}{}station {}, {} pumps{}</p>\n", name, escaped(title.title),
+        title.title.empty() ? "" : "; ", escaped(title.station), title.settings.pump_count,
+        data.empty()
+            ? std::string()
+            : fmt::format("; {} to {}", words::instant(data.begin_ms()), words::instant(data.end_ms())));
+    html += fmt::format(
+        "<p class=\"banner\"><strong>Advisory only.</strong> {}</p>\n",
+        title.simulated
+            ? "The station is simulated. Nothing here was measured on real equipment."
+            : "This record shows published advice. The station decides what it does with the advice.");
 }
 
 /// Returns a text such as "56.0 s (under_range 51.0 s, stale 5.0 s)".
@@ -96,12 +90,11 @@ void put_figures(std::string& html, const record::RunSummary& summary) {
     put_row(html, "alarms raised", fmt::to_string(summary.alarms), summary.alarms != 0);
     html += "</table>\n<table>\n<tr><th>pump</th><th>starts</th><th>run (h)</th></tr>\n";
     for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
-        put_html(html, "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{:.2f}</td></tr>\n", pump + 1,
-                 summary.starts_per_pump[pump], summary.run_h_per_pump[pump]);
+        html += fmt::format("<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{:.2f}</td></tr>\n",
+                            pump + 1, summary.starts_per_pump[pump], summary.run_h_per_pump[pump]);
     }
     if (std::isfinite(summary.wear_run_h_spread))
-        put_html(
-            html,
+        html += fmt::format(
             "<tr><td>spread of the meters</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.2f}</td></tr>\n",
             summary.wear_starts_spread, summary.wear_run_h_spread);
     html += "</table>\n</div>\n";
@@ -124,13 +117,13 @@ void put_water(std::string& html, const record::RunSummary& summary) {
         "<th>NPSH short (s)</th><th>least NPSH margin (m)</th></tr>\n";
     for (std::size_t pump = 0; pump < summary.pump_count && pump < core::pumps_max; ++pump) {
         const record::PumpWater& water = summary.water_per_pump[pump];
-        put_html(html,
-                 "<tr{}><td>{}</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.0f}</td><td "
-                 "class=\"n\">{:.0f}</td><td class=\"n\">{}</td></tr>\n",
-                 water.npsh_short_s > 0 ? " class=\"abnormal-row\"" : "", pump + 1,
-                 water.below_minimum_flow_s, water.backflow_s, water.npsh_short_s,
-                 std::isfinite(water.npsh_margin_min_m) ? fmt::format("{:.1f}", water.npsh_margin_min_m)
-                                                        : "did not turn");
+        html += fmt::format(
+            "<tr{}><td>{}</td><td class=\"n\">{:.0f}</td><td class=\"n\">{:.0f}</td><td "
+            "class=\"n\">{:.0f}</td><td class=\"n\">{}</td></tr>\n",
+            water.npsh_short_s > 0 ? " class=\"abnormal-row\"" : "", pump + 1, water.below_minimum_flow_s,
+            water.backflow_s, water.npsh_short_s,
+            std::isfinite(water.npsh_margin_min_m) ? fmt::format("{:.1f}", water.npsh_margin_min_m)
+                                                   : "did not turn");
     }
     html += "</table>\n</div>\n";
 }
@@ -141,13 +134,11 @@ void put_closings(std::string& html, const record::RunSummary& summary) {
     if (summary.closings.empty()) return;
     html +=
         "<h2>Closings</h2>\n<p>Every closing of a motor onto a live source, as a fifth-order model of the "
-        "machine "
-        "calculates it. An open transfer is judged by 1.33 V/Hz per unit; a motor that was at rest takes its "
-        "starting "
-        "current.</p>\n";
+        "machine calculates it. An open transfer is judged by 1.33 V/Hz per unit; a motor that was at rest "
+        "takes its starting current.</p>\n";
     if (summary.closing_count > summary.closings.size())
-        put_html(html, "<p>The first {} of {} closings.</p>\n", summary.closings.size(),
-                 *summary.closing_count);
+        html += fmt::format("<p>The first {} of {} closings.</p>\n", summary.closings.size(),
+                            *summary.closing_count);
     html +=
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"closings\"><table>\n"
         "<tr><th>time (UTC)</th><th>pump</th><th>onto</th><th>angle (deg)</th><th>slip (Hz)</th>"
@@ -155,16 +146,15 @@ void put_closings(std::string& html, const record::RunSummary& summary) {
         "rated)</th></tr>\n";
     for (const record::ClosingShock& closing : summary.closings) {
         const bool at_rest = closing.from_rest || !std::isfinite(closing.peak_current_ratio);
-        put_html(html,
-                 "<tr><td>{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{:.1f}</td><td "
-                 "class=\"n\">{:.2f}</td>"
-                 "<td class=\"n\">{:.2f}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
-                 words::instant(closing.time_ms), closing.pump + 1, closing.line_side ? "line" : "drive",
-                 closing.angle_deg, closing.slip_hz, closing.resultant_v_per_hz_pu,
-                 at_rest ? "from rest" : fmt::format("{:.2f}", closing.peak_current_ratio),
-                 at_rest
-                     ? "from rest"
-                     : fmt::format("{:.2f} to {:.2f}", closing.torque_min_ratio, closing.torque_max_ratio));
+        html += fmt::format(
+            "<tr><td>{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{:.1f}</td><td "
+            "class=\"n\">{:.2f}</td>"
+            "<td class=\"n\">{:.2f}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
+            words::instant(closing.time_ms), closing.pump + 1, closing.line_side ? "line" : "drive",
+            closing.angle_deg, closing.slip_hz, closing.resultant_v_per_hz_pu,
+            at_rest ? "from rest" : fmt::format("{:.2f}", closing.peak_current_ratio),
+            at_rest ? "from rest"
+                    : fmt::format("{:.2f} to {:.2f}", closing.torque_min_ratio, closing.torque_max_ratio));
     }
     html += "</table></div>\n";
 }
@@ -174,31 +164,32 @@ void put_plots(std::string& html, const record::RunTitle& title, const record::P
     html += "<h2>The run</h2>\n";
     html += plots_svg(data, title, reported);
     html +=
-        "<p id=\"readout\" aria-live=\"polite\"><span id=\"hint\">Point at the plots, or give them the focus "
-        "and use the "
-        "arrow keys, to read the values at an instant.</span></p>\n";
+        "<p id=\"readout\" aria-live=\"polite\"><span id=\"hint\">Point at the plots, or give them the "
+        "focus and use the arrow keys, to read the values at an instant.</span></p>\n";
 }
 
 void put_events(std::string& html, const record::ReportedEvents& reported) {
     html += "<h2>What happened, and why</h2>\n";
     if (reported.count > reported.events.size()) {
-        put_html(html, "<p>The first {} of {} events. The journal, journal.jsonl, has all events.</p>\n",
-                 reported.events.size(), reported.count);
+        html += fmt::format("<p>The first {} of {} events. The journal, journal.jsonl, has all events.</p>\n",
+                            reported.events.size(), reported.count);
     }
     html +=
         "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"events\"><table>\n"
         "<tr><th>time (UTC)</th><th>no.</th><th>event</th></tr>\n";
     for (const record::ReportedEvent& entry : reported.events) {
-        put_html(html, "<tr{}><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
-                 record::is_abnormal(entry.event.what) ? " class=\"abnormal-row\"" : "",
-                 words::instant(entry.time_ms), entry.event.number, escaped(words::sentence(entry.event)));
+        html += fmt::format("<tr{}><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
+                            record::is_abnormal(entry.event.what) ? " class=\"abnormal-row\"" : "",
+                            words::instant(entry.time_ms), entry.event.number,
+                            escaped(words::sentence(entry.event)));
     }
     html += "</table></div>\n";
 }
 
 void put_cautions(std::string& html) {
     html += "<div class=\"cautions\"><h2>Cautions</h2>\n<ul>\n";
-    for (const std::string_view caution : words::cautions) put_html(html, "<li>{}</li>\n", escaped(caution));
+    for (const std::string_view caution : words::cautions)
+        html += fmt::format("<li>{}</li>\n", escaped(caution));
     html += "</ul></div>\n";
 }
 
@@ -215,9 +206,9 @@ std::string report_html(const record::RunTitle& title, const record::RunSummary&
     put_events(html, reported);
     put_cautions(html);
     if (!data.empty()) {
-        put_html(html,
-                 "<script type=\"application/json\" id=\"plot-data\">{}</script>\n<script>{}</script>\n",
-                 plots_json(data, title), report_script);
+        html += fmt::format(
+            "<script type=\"application/json\" id=\"plot-data\">{}</script>\n<script>{}</script>\n",
+            plots_json(data, title), report_script);
     }
     html += "</body></html>\n";
     return html;

@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
 #include <string_view>
 #include <vector>
 
@@ -30,11 +29,6 @@ constexpr double water_top = 30, water_bottom = 190;
 constexpr double level_top = 226, level_bottom = 406;
 constexpr double speed_top = 442, speed_bottom = 532;
 constexpr double lanes_top = 562;
-
-template <class... Values>
-void put_plot(std::string& svg, fmt::format_string<Values...> format, Values&&... values) {
-    fmt::format_to(std::back_inserter(svg), format, std::forward<Values>(values)...);
-}
 
 struct Drawing {
     std::string svg;
@@ -72,12 +66,12 @@ void draw_line(Drawing& drawing, Series which, const ValueAxis& axis, std::strin
     for (std::size_t i = 0; i < drawing.data.buckets().size(); ++i) {
         const Range& range = drawing.data.buckets()[i].of(which);
         if (range.known()) {
-            put_plot(path, "{}{:.1f} {:.1f}", pen_down ? 'L' : 'M', drawing.centre_x(i),
-                     axis.y(range.mean()));
+            path += fmt::format("{}{:.1f} {:.1f}", pen_down ? 'L' : 'M', drawing.centre_x(i),
+                                axis.y(range.mean()));
         }
         pen_down = range.known();
     }
-    if (!path.empty()) put_plot(drawing.svg, R"(<path d="{}" class="{}"/>)", path, style);
+    if (!path.empty()) drawing.svg += fmt::format(R"(<path d="{}" class="{}"/>)", path, style);
 }
 
 /// Draws the range from the smallest to the largest value of each bucket, because a bucket must not hide a
@@ -87,9 +81,10 @@ void draw_spread(Drawing& drawing, Series which, const ValueAxis& axis, std::str
     for (std::size_t i = 0; i < drawing.data.buckets().size(); ++i) {
         const Range& range = drawing.data.buckets()[i].of(which);
         if (!range.known() || range.max <= range.min) continue;
-        put_plot(path, "M{:.1f} {:.1f}V{:.1f}", drawing.centre_x(i), axis.y(range.min), axis.y(range.max));
+        path +=
+            fmt::format("M{:.1f} {:.1f}V{:.1f}", drawing.centre_x(i), axis.y(range.min), axis.y(range.max));
     }
-    if (!path.empty()) put_plot(drawing.svg, R"(<path d="{}" class="{}"/>)", path, style);
+    if (!path.empty()) drawing.svg += fmt::format(R"(<path d="{}" class="{}"/>)", path, style);
 }
 
 /// Draws the means of a series as upright bars. A bar goes from the low end of the axis to the value.
@@ -100,10 +95,12 @@ void draw_bars(Drawing& drawing, Series which, const ValueAxis& axis, std::strin
     for (std::size_t i = 0; i < drawing.data.buckets().size(); ++i) {
         const Range& range = drawing.data.buckets()[i].of(which);
         if (!range.known() || range.max <= 0) continue;
-        put_plot(path, "M{:.1f} {:.1f}V{:.1f}", drawing.centre_x(i), axis.y(axis.low), axis.y(range.mean()));
+        path +=
+            fmt::format("M{:.1f} {:.1f}V{:.1f}", drawing.centre_x(i), axis.y(axis.low), axis.y(range.mean()));
     }
     if (!path.empty())
-        put_plot(drawing.svg, R"(<path d="{}" class="{}" stroke-width="{:.2f}"/>)", path, style, bar + 0.1);
+        drawing.svg +=
+            fmt::format(R"(<path d="{}" class="{}" stroke-width="{:.2f}"/>)", path, style, bar + 0.1);
 }
 
 void draw_time_grid(Drawing& drawing) {
@@ -116,13 +113,13 @@ void draw_time_grid(Drawing& drawing) {
         const bool seconds = ticks.size() > 1 && ticks[1] - ticks[0] < 60'000;
         draw_upright_tick(drawing.svg, x, water_top, drawing.bottom, text.substr(11, seconds ? 8 : 5));
         if (date != date_said) {
-            put_plot(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label middle">{}</text>)", x,
-                     drawing.bottom + 31, date);
+            drawing.svg += fmt::format(R"(<text x="{:.1f}" y="{:.1f}" class="label middle">{}</text>)", x,
+                                       drawing.bottom + 31, date);
             date_said = date;
         }
     }
-    put_plot(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label">UTC</text>)", right + 8,
-             drawing.bottom + 16);
+    drawing.svg += fmt::format(R"(<text x="{:.1f}" y="{:.1f}" class="label">UTC</text>)", right + 8,
+                               drawing.bottom + 16);
 }
 
 void draw_water(Drawing& drawing) {
@@ -181,11 +178,11 @@ void draw_marks(Drawing& drawing, const ValueAxis& axis) {
     double label_y = level_top - 12;
     for (const Mark& mark : marks) {
         const double y = axis.y(mark.value_m);
-        put_plot(drawing.svg, R"(<path d="M{:.1f} {:.1f}H{:.1f}" class="{}"/>)", left, y, right,
-                 mark.abnormal ? "mark limit" : "mark");
+        drawing.svg += fmt::format(R"(<path d="M{:.1f} {:.1f}H{:.1f}" class="{}"/>)", left, y, right,
+                                   mark.abnormal ? "mark limit" : "mark");
         label_y = std::max(y, label_y + 13);  // two marks may be closer together than their labels
-        put_plot(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label">{} {:.4g} m</text>)", right + 8,
-                 label_y + 4, mark.name, mark.value_m);
+        drawing.svg += fmt::format(R"(<text x="{:.1f}" y="{:.1f}" class="label">{} {:.4g} m</text>)",
+                                   right + 8, label_y + 4, mark.name, mark.value_m);
     }
 }
 
@@ -223,13 +220,14 @@ void draw_speed(Drawing& drawing) {
 /// Draws a triangle under the lanes for each abnormal event. The sentence about the event is
 /// in the table below and in the tip.
 void draw_abnormal(Drawing& drawing, const record::ReportedEvents& reported, double y) {
-    put_plot(drawing.svg, R"(<text x="{:.1f}" y="{:.1f}" class="label end">alarms</text>)", left - 8, y + 4);
+    drawing.svg +=
+        fmt::format(R"(<text x="{:.1f}" y="{:.1f}" class="label end">alarms</text>)", left - 8, y + 4);
     for (const record::ReportedEvent& entry : reported.events) {
         if (!record::is_abnormal(entry.event.what)) continue;
-        put_plot(drawing.svg,
-                 R"(<path d="M{:.1f} {:.1f}l5 9h-10z" class="abnormal"><title>{} {}</title></path>)",
-                 drawing.time.x(entry.time_ms), y - 4, words::instant(entry.time_ms),
-                 escaped(words::sentence(entry.event)));
+        drawing.svg +=
+            fmt::format(R"(<path d="M{:.1f} {:.1f}l5 9h-10z" class="abnormal"><title>{} {}</title></path>)",
+                        drawing.time.x(entry.time_ms), y - 4, words::instant(entry.time_ms),
+                        escaped(words::sentence(entry.event)));
     }
 }
 
@@ -244,8 +242,7 @@ void draw_lane_keys(Drawing& drawing) {
                             {"lane-locked", "locked out"}};
     double y = lanes_top + 10;
     for (const Key& key : keys) {
-        put_plot(
-            drawing.svg,
+        drawing.svg += fmt::format(
             R"(<rect x="{:.1f}" y="{:.1f}" width="20" height="12" class="{}"/><text x="{:.1f}" y="{:.1f}" class="label">{}</text>)",
             right + 8, y - 6, key.style, right + 32, y + 4, key.text);
         y += 18;
@@ -254,7 +251,7 @@ void draw_lane_keys(Drawing& drawing) {
 
 /// Appends the means of one series as a JSON array, to three decimals. An unknown mean is null.
 void put_series(std::string& json, const record::PlotData& data, Series which, std::string_view name) {
-    put_plot(json, R"("{}":[)", name);
+    json += fmt::format(R"("{}":[)", name);
     for (std::size_t i = 0; i < data.buckets().size(); ++i) {
         if (i != 0) json += ',';
         const Range& range = data.buckets()[i].of(which);
@@ -276,8 +273,7 @@ std::string plots_svg(const record::PlotData& data, const record::RunTitle& titl
                     data,
                     title,
                     strip_y + 10};
-    put_plot(
-        drawing.svg,
+    drawing.svg += fmt::format(
         R"(<div class="wide"><svg id="plots" viewBox="0 0 {} {:.0f}" role="img" aria-labelledby="plots-title" tabindex="0" )"
         R"(data-left="{}" data-right="{}" data-top="{}" data-bottom="{:.0f}">)"
         R"(<title id="plots-title">Rain, flows, level, speed and the state of each pump along the run; figures in the tables</title>)",
@@ -298,8 +294,8 @@ std::string plots_svg(const record::PlotData& data, const record::RunTitle& titl
 
 std::string plots_json(const record::PlotData& data, const record::RunTitle& title) {
     std::string json;
-    put_plot(json, R"({{"begin_ms":{},"end_ms":{},"bucket_ms":{},)", data.begin_ms(),
-             std::max(data.end_ms(), data.begin_ms() + 1), data.bucket_ms());
+    json += fmt::format(R"({{"begin_ms":{},"end_ms":{},"bucket_ms":{},)", data.begin_ms(),
+                        std::max(data.end_ms(), data.begin_ms() + 1), data.bucket_ms());
     put_series(json, data, Series::rain, "rain mm/h");
     put_series(json, data, Series::inflow, "inflow m3/s");
     put_series(json, data, Series::inflow_observed, "observed m3/s");
@@ -316,8 +312,8 @@ std::string plots_json(const record::PlotData& data, const record::RunTitle& tit
         // The list of a chattering run ends here. The drawing still shows its lanes to the end.
         const std::size_t parts = std::min<std::size_t>(lane.size(), 4000);
         for (std::size_t i = 0; i < parts; ++i) {
-            put_plot(json, R"({}[{},"{}"])", i == 0 ? "" : ",", lane[i].from_ms,
-                     words::word(lane[i].state).text);
+            json += fmt::format(R"({}[{},"{}"])", i == 0 ? "" : ",", lane[i].from_ms,
+                                words::word(lane[i].state).text);
         }
         json += ']';
     }

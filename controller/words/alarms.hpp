@@ -112,10 +112,8 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
     {core::StationAlarm::link_lost, "link_lost", "link to the station lost",
      "the network, a device or the supply of the station's Modbus link has failed",
      "the controller reads nothing of the station; pumps that run steadily are advised to keep running for "
-     "as "
-     "long as the last known inflow and the store allow, and then the advice is void; a sequence under way "
-     "is "
-     "withdrawn when its time limits end, and no pump is started",
+     "as long as the last known inflow and the store allow, and then the advice is void; a sequence under "
+     "way is withdrawn when its time limits end, and no pump is started",
      "restore the link; until then keep a person at the station"},
     {core::StationAlarm::supply, "supply", "line supply lost or out of limits",
      "the line is lost or out of limits",
@@ -177,8 +175,7 @@ inline constexpr std::array<AlarmWord<core::StationAlarm>, alarms_of<core::Stati
      "read which limit refuses and how long; see whether the water can wait"},
     {core::StationAlarm::limit_yields, "limit_yields", "a limit of wear gave way to the water",
      "a spill was near, so a pump started or was handed over although a rest, a minimum run, a count per "
-     "hour "
-     "or a warning was against it; the message names the limit",
+     "hour or a warning was against it; the message names the limit",
      "the pump wears more than planned; a pump with a leaking seal may fail",
      "after the storm, examine the pump; ask why the water came so near"},
     {core::StationAlarm::reset_awaited, "reset_awaited",
@@ -206,9 +203,8 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
      "line-side contactor does not close",
      "the contactor, its control circuit or its auxiliary contact has failed",
      "a hand-over is withdrawn and the pump stays on the drive; where the station allows line starts, the "
-     "other "
-     "pumps start on the line; elsewhere the pump makes room for another pump, below the high mark and after "
-     "its minimum run; a line start is withdrawn and tried again, then the pump is locked out",
+     "other pumps start on the line; elsewhere the pump makes room for another pump, below the high mark "
+     "and after its minimum run; a line start is withdrawn and tried again, then the pump is locked out",
      "have the contactor and its auxiliary contact examined"},
     {core::PumpAlarm::line_side_does_not_open, "line_side_does_not_open", "line-side contactor does not open",
      "the contactor is welded or held closed, or its auxiliary contact reports wrongly",
@@ -221,11 +217,10 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
      "check whether the pump turns; test its supply"},
     {core::PumpAlarm::locked_out, "locked_out", "locked out after repeated failure",
      "starts of this pump failed in a row, the pump was found without delivery again and again, its "
-     "protection "
-     "tripped too often within an hour, or one of its contactors did not open when the pump was stopped",
-     "the pump is not started until somebody has put its selector to off; only a contactor that is read open "
-     "soon "
-     "after its time limit releases the pump by itself",
+     "protection tripped too often within an hour, or one of its contactors did not open when the pump was "
+     "stopped",
+     "the pump is not started until somebody has put its selector to off; only a contactor that is read "
+     "open soon after its time limit releases the pump by itself",
      "find the failed steps in the journal; repair; then put the selector to off and back"},
     {core::PumpAlarm::starts_limit, "starts_limit", "starts per hour used up",
      "too many starts within the hour; the marks may be too close together, water may leak back, or a valve "
@@ -250,31 +245,27 @@ inline constexpr std::array<AlarmWord<core::PumpAlarm>, alarms_of<core::PumpAlar
      "transfers failed in a row, the last of them a hand-over of this pump, or the drive did not reach the "
      "line's frequency",
      "this pump stays on the drive, and the hand-over is tried again after each pause; where the station "
-     "allows "
-     "line starts, the other pumps start on the line; elsewhere this pump makes room for a pump that can be "
-     "handed over, below the high mark and after its minimum run",
+     "allows line starts, the other pumps start on the line; elsewhere this pump makes room for a pump "
+     "that can be handed over, below the high mark and after its minimum run",
      "find the failed step in the journal; examine the signal that the step waited for"},
     {core::PumpAlarm::take_back_failed, "take_back_failed", "take-back to the drive failed",
      "transfers failed in a row, the last of them a take-back of this pump",
      "the pump stays on the line and the measured value is held only roughly; the take-back is tried again "
-     "after each "
-     "pause",
+     "after each pause",
      "find the failed step in the journal; examine the signal that the step waited for",
      RaisedBy::last_attempt},
     {core::PumpAlarm::no_delivery, "no_delivery", "pump runs but does not deliver",
-     "a shut valve, a blocked pump or branch, air in the pump, a broken coupling, or a pump that runs below "
-     "its "
-     "minimum flow; or the flow meter and the motor current are wrong",
+     "a shut valve, a blocked pump or branch, air in the pump, a broken coupling, or a pump that runs "
+     "below its minimum flow; or the flow meter and the motor current are wrong",
      "another pump takes its place and starts before it from now on; without another pump it keeps running "
-     "while "
-     "the need rises; after repeated failure it is locked out; a pump that runs without flow becomes hot",
+     "while the need rises; after repeated failure it is locked out; a pump that runs without flow becomes "
+     "hot",
      "look at the valves of the pump and at its pressure; clear the pump; then put the selector to off and "
      "back"},
     {core::PumpAlarm::flow_back, "flow_back", "water runs back through this pump or another with this alarm",
      "the non-return valve of a pump at rest is stuck open; or the main leaks before the flow meter",
      "part of the flow returns to the suction side, and the pump at rest may turn backwards; another pump "
-     "starts "
-     "before it",
+     "starts before it",
      "look at the station which pump turns backwards; shut its valve; do not start a pump that turns "
      "backwards"},
     {core::PumpAlarm::flow_lost, "flow_lost", "pump delivers less than its curve",

@@ -93,8 +93,7 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "the main's loss has {value} points; expected 0 to 24"},
         {core::SettingsFault::main_loss, "main_loss",
          "point {index} of the main's loss has a flow of {value} m3/s; expected flows of at least 0 m3/s "
-         "that "
-         "rise from point to point, and a loss of head that does not fall as the flow rises"},
+         "that rise from point to point, and a loss of head that does not fall as the flow rises"},
         {core::SettingsFault::main_inertia, "main_inertia",
          "main_inertia_s2m2 is {value} s2/m2; expected at least 0 s2/m2"},
         {core::SettingsFault::discharge_level, "discharge_level",
@@ -133,13 +132,11 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
         {core::SettingsFault::lag_count, "lag_count",
          "lag_count is {value}; expected 0, or one pair of marks for each pump but the first"},
         {core::SettingsFault::lag_start, "lag_start",
-         "the start mark of lag pump {index} is {value} m; expected the start mark of the pump ahead of it, "
-         "or a "
-         "mark from there to the high alarm mark"},
+         "the start mark of lag pump {index} is {value} m; expected the start mark of the pump ahead of "
+         "it, or a mark from there to the high alarm mark"},
         {core::SettingsFault::lag_stop, "lag_stop",
-         "the stop mark of lag pump {index} is {value} m; expected the stop mark of the pump ahead of it, or "
-         "a "
-         "mark from there to its own start mark"},
+         "the stop mark of lag pump {index} is {value} m; expected the stop mark of the pump ahead of it, "
+         "or a mark from there to its own start mark"},
         {core::SettingsFault::slip_max, "slip_max", "slip_max_hz is {value} Hz; expected more than 0 Hz"},
         {core::SettingsFault::voltage_max, "voltage_max",
          "voltage_max_ratio is {value}; expected more than 0 and at most 1"},
@@ -233,9 +230,8 @@ inline constexpr std::array<Word<core::SettingsFault>, static_cast<std::size_t>(
          "the preference of pump {index} has the code {value}; expected the code of normal, preferred or "
          "last"},
         {core::SettingsFault::places, "places",
-         "pump {index} has the place {value} in the operator's order; expected for each pump a place of its "
-         "own "
-         "from 0 to pump_count - 1, and no preference"},
+         "pump {index} has the place {value} in the operator's order; expected for each pump a place of "
+         "its own from 0 to pump_count - 1, and no preference"},
         {core::SettingsFault::exercise, "exercise",
          "exercise_ms is {value} ms; expected 0 ms (never) to a century"},
         {core::SettingsFault::run_longest, "run_longest",
