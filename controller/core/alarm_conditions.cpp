@@ -86,11 +86,8 @@ AlarmValues in_the_events(const AlarmView&) noexcept {
     return not_known;
 }
 
-enum class Pace : std::uint8_t { fast, slow };
-
 struct StationRow {
     StationAlarm code;
-    Pace pace;
     bool (*holds)(const AlarmView&) noexcept;
     AlarmValues (*values)(const AlarmView&) noexcept;
 };
@@ -98,99 +95,92 @@ struct StationRow {
 using View = const AlarmView&;
 
 constexpr std::array<StationRow, station_alarm_count> station_rows{{
-    {StationAlarm::value_high, Pace::fast, &value_is_high,
+    {StationAlarm::value_high, &value_is_high,
      [](View at) noexcept {
          return AlarmValues{at.sight.measured().value_m, at.settings.marks.high_alarm_m, 0, 0};
      }},
     // At a tank, a high float that other witnesses outvote raises witnesses_contradict instead.
-    {StationAlarm::high_float, Pace::fast,
+    {StationAlarm::high_float,
      [](View at) noexcept {
          return at.sight.floats.high && (empties(at) || !stopping_float_is_outvoted(at));
      },
      &in_the_events},
-    {StationAlarm::value_low_cutoff, Pace::fast, [](View at) noexcept { return at.permit.low_cutoff; },
+    {StationAlarm::value_low_cutoff, [](View at) noexcept { return at.permit.low_cutoff; },
      [](View at) noexcept {
          return AlarmValues{at.sight.measured().value_m, at.settings.marks.low_cutoff_m, 0, 0};
      }},
-    {StationAlarm::low_float, Pace::fast,
+    {StationAlarm::low_float,
      [](View at) noexcept {
          return at.sight.floats.low_off && !(empties(at) && stopping_float_is_outvoted(at));
      },
      &in_the_events},
-    {StationAlarm::transmitter_1, Pace::fast,
-     [](View at) noexcept { return is_bad(at.sight.signals.transmitter[0]); },
+    {StationAlarm::transmitter_1, [](View at) noexcept { return is_bad(at.sight.signals.transmitter[0]); },
      [](View at) noexcept { return values_of(at.sight.signals.transmitter[0], transmitter(at, 0)); }},
-    {StationAlarm::transmitter_2, Pace::fast,
-     [](View at) noexcept { return is_bad(at.sight.signals.transmitter[1]); },
+    {StationAlarm::transmitter_2, [](View at) noexcept { return is_bad(at.sight.signals.transmitter[1]); },
      [](View at) noexcept { return values_of(at.sight.signals.transmitter[1], transmitter(at, 1)); }},
-    {StationAlarm::transmitters_disagree, Pace::fast,
-     [](View at) noexcept { return at.sight.measured().disagree; },
+    {StationAlarm::transmitters_disagree, [](View at) noexcept { return at.sight.measured().disagree; },
      [](View at) noexcept {
          return AlarmValues{at.sight.signals.transmitter[0].value_m, at.sight.signals.transmitter[1].value_m,
                             0, 0};
      }},
-    {StationAlarm::value_bad, Pace::fast, [](View at) noexcept { return !is_known(at); },
+    {StationAlarm::value_bad, [](View at) noexcept { return !is_known(at); },
      [](View at) noexcept {
          return AlarmValues{at.sight.measured().value_m, newest_age_ms(at.inputs, at.settings),
                             static_cast<double>(at.sight.measured().cause), 0};
      }},
-    {StationAlarm::drive_tripped, Pace::slow, [](View at) noexcept { return at.sight.picture.drive_tripped; },
+    {StationAlarm::drive_tripped, [](View at) noexcept { return at.sight.picture.drive_tripped; },
      &in_the_events},
-    {StationAlarm::drive_not_ready, Pace::slow,
-     [](View at) noexcept { return at.sight.picture.drive_not_ready; }, &in_the_events},
-    {StationAlarm::drive_locked_out, Pace::slow,
-     [](View at) noexcept { return at.sequencer.drive_locked_out; }, &in_the_events},
-    {StationAlarm::output_does_not_close, Pace::slow, &only_latched, &in_the_events},
-    {StationAlarm::output_does_not_open, Pace::slow, &only_latched, &in_the_events},
-    {StationAlarm::drive_does_not_run, Pace::slow, &only_latched, &in_the_events},
-    {StationAlarm::drive_does_not_stop, Pace::slow, [](View at) noexcept { return at.drive.keeps_running; },
+    {StationAlarm::drive_not_ready, [](View at) noexcept { return at.sight.picture.drive_not_ready; },
      &in_the_events},
-    {StationAlarm::not_in_sync, Pace::slow, &only_latched, &in_the_events},
-    {StationAlarm::sync_check_disagrees, Pace::slow, &only_latched, &in_the_events},
-    {StationAlarm::link_lost, Pace::slow,
+    {StationAlarm::drive_locked_out, [](View at) noexcept { return at.sequencer.drive_locked_out; },
+     &in_the_events},
+    {StationAlarm::output_does_not_close, &only_latched, &in_the_events},
+    {StationAlarm::output_does_not_open, &only_latched, &in_the_events},
+    {StationAlarm::drive_does_not_run, &only_latched, &in_the_events},
+    {StationAlarm::drive_does_not_stop, [](View at) noexcept { return at.drive.keeps_running; },
+     &in_the_events},
+    {StationAlarm::not_in_sync, &only_latched, &in_the_events},
+    {StationAlarm::sync_check_disagrees, &only_latched, &in_the_events},
+    {StationAlarm::link_lost,
      [](View at) noexcept { return at.inputs.drive.running.cause == Cause::link_lost; }, &in_the_events},
-    {StationAlarm::supply, Pace::fast, [](View at) noexcept { return at.permit.supply_poor; },
+    {StationAlarm::supply, [](View at) noexcept { return at.permit.supply_poor; }, &in_the_events},
+    {StationAlarm::emergency_stop, [](View at) noexcept { return at.sight.picture.emergency_stop; },
      &in_the_events},
-    {StationAlarm::emergency_stop, Pace::slow,
-     [](View at) noexcept { return at.sight.picture.emergency_stop; }, &in_the_events},
-    {StationAlarm::all_pumps_running, Pace::slow,
+    {StationAlarm::all_pumps_running,
      [](View at) noexcept { return wants_more(at, at.marks.stage_up_m) && any_runs(at) && !any_is_off(at); },
      &in_the_events},
-    {StationAlarm::no_pump_available, Pace::slow,
+    {StationAlarm::no_pump_available,
      [](View at) noexcept { return wants_more(at, at.marks.start_m) && !any_runs(at) && !any_is_off(at); },
      &in_the_events},
-    {StationAlarm::fixed_speed_service, Pace::slow,
+    {StationAlarm::fixed_speed_service,
      [](View at) noexcept { return at.adopted && at.service == Service::fixed_speed; }, &in_the_events},
-    {StationAlarm::witnesses_contradict, Pace::fast, &witnesses_contradict,
+    {StationAlarm::witnesses_contradict, &witnesses_contradict,
      [](View at) noexcept {
          return AlarmValues{static_cast<double>(at.sight.floats.vote),
                             static_cast<double>(contradiction_of(at)), at.sight.measured().value_m, 0};
      }},
-    {StationAlarm::restarted_in_transfer, Pace::slow, &only_latched, &in_the_events},
-    {StationAlarm::picture_inconsistent, Pace::slow,
+    {StationAlarm::restarted_in_transfer, &only_latched, &in_the_events},
+    {StationAlarm::picture_inconsistent,
      [](View at) noexcept { return !(at.sight.picture.contacts_known && at.sight.picture.drive_known); },
      &in_the_events},
-    {StationAlarm::discharge_pressure_high, Pace::fast,
-     [](View at) noexcept { return at.sight.pressure.high; },
+    {StationAlarm::discharge_pressure_high, [](View at) noexcept { return at.sight.pressure.high; },
      [](View at) noexcept {
          return AlarmValues{at.sight.pressure.pressure_m, at.settings.permissives.discharge_pressure_max_m, 0,
                             0};
      }},
-    {StationAlarm::discharge_pressure_unknown, Pace::fast,
+    {StationAlarm::discharge_pressure_unknown,
      [](View at) noexcept { return is_bad(at.sight.pressure.transmitter); },
      [](View at) noexcept { return values_of(at.sight.pressure.transmitter, at.inputs.header_pressure); }},
-    {StationAlarm::limit_refuses, Pace::slow,
-     [](View at) noexcept { return at.staging.refusal.why != Permissive::none; },
+    {StationAlarm::limit_refuses, [](View at) noexcept { return at.staging.refusal.why != Permissive::none; },
      [](View at) noexcept {
          return AlarmValues{static_cast<double>(at.staging.refusal.why),
                             static_cast<double>(at.staging.refusal.wait_ms), 0, 0};
      }},
-    {StationAlarm::limit_yields, Pace::slow,
-     [](View at) noexcept { return at.staging.yielding != Permissive::none; },
+    {StationAlarm::limit_yields, [](View at) noexcept { return at.staging.yielding != Permissive::none; },
      [](View at) noexcept {
          return AlarmValues{static_cast<double>(at.staging.yielding), 0, 0, 0};
      }},
-    {StationAlarm::reset_awaited, Pace::slow,
+    {StationAlarm::reset_awaited,
      [](View at) noexcept { return at.sequencer.emergency_stop.state == StopState::awaits_reset; },
      &in_the_events},
 }};
@@ -242,15 +232,9 @@ constexpr std::array<PumpRow, pump_alarm_count> pump_rows{{
 static_assert(audit::is_in_order(pump_rows, &PumpRow::code),
               "every alarm of a pump needs its condition, in the order of the codes");
 
-template <Pace pace, std::size_t... I>
-std::uint32_t judged(const AlarmView& view, std::index_sequence<I...>) noexcept {
-    const auto one = [&view]<std::size_t i>() noexcept {
-        if constexpr (station_rows[i].pace == pace)
-            return station_rows[i].holds(view) ? alarm_bit(station_rows[i].code) : 0U;
-        else
-            return 0U;
-    };
-    return (one.template operator()<I>() | ...);
+template <std::size_t... I>
+std::uint32_t judged_station(const AlarmView& view, std::index_sequence<I...>) noexcept {
+    return ((station_rows[I].holds(view) ? alarm_bit(station_rows[I].code) : 0U) | ...);
 }
 
 template <std::size_t... I>
@@ -261,13 +245,9 @@ std::uint16_t judged_pump(const AlarmView& view, std::size_t pump, std::index_se
 
 }  // namespace
 
-std::uint32_t fast_station_conditions(const AlarmView& view) noexcept {
-    return judged<Pace::fast>(view, std::make_index_sequence<station_alarm_count>{});
-}
-
-std::uint32_t slow_station_conditions(const AlarmView& view) noexcept {
+std::uint32_t station_conditions(const AlarmView& view) noexcept {
     return view.sequencer.latched_station |
-           judged<Pace::slow>(view, std::make_index_sequence<station_alarm_count>{});
+           judged_station(view, std::make_index_sequence<station_alarm_count>{});
 }
 
 std::uint16_t pump_conditions(const AlarmView& view, std::size_t pump) noexcept {

@@ -31,16 +31,11 @@ struct AlarmView {
     std::uint32_t active;  ///< alarms of the station that are active already, for their deadbands
 };
 
-/// Conditions of the station that depend on the water, the transmitters and the floats; a bit per
-/// StationAlarm. The controller judges them in every scan.
-std::uint32_t fast_station_conditions(const AlarmView& view) noexcept;
+/// Conditions of the station, including latched conditions; a bit per StationAlarm.
+std::uint32_t station_conditions(const AlarmView& view) noexcept;
 
-/// Conditions of the station that change only with a two-state signal, a sequence or the service, and latched
-/// conditions; a bit per StationAlarm. The controller judges them in the slow task.
-std::uint32_t slow_station_conditions(const AlarmView& view) noexcept;
-
-/// Conditions of one pump, including latched conditions; a bit per PumpAlarm. The controller judges them in
-/// the slow task. `pump` counts from zero.
+/// Conditions of one pump, including latched conditions; a bit per PumpAlarm.
+/// `pump` counts from zero.
 std::uint16_t pump_conditions(const AlarmView& view, std::size_t pump) noexcept;
 
 /// The values for the message of every alarm, in the order and units that its Reason lists; NaN: not known.

@@ -63,6 +63,13 @@ void judge_fall(TransmitterRecord& one, const TransmitterRecord& other, const St
     if (need_m < one.least_need_m) contradict(one, Contradiction::fell, Cause::contradicted, now_ms);
 }
 
+/// True while a float says otherwise.
+bool is_opposed_by_float(const Floats& floats, double need_m, const NeedMarks& marks,
+                         const Settings& settings) noexcept {
+    return (floats.operated && need_m > marks.stop_m) ||
+           (floats.calls && need_m < marks.stage_up_m - settings.signal.disagreement_m);
+}
+
 /// True when a witness named in the row of the contradiction clears the transmitter.
 bool is_cleared(const TransmitterRecord& one, const TransmitterRecord& other, const WaterWitness& witness,
                 const Floats& floats, bool inflow_known, std::int64_t now_ms, const NeedMarks& marks,
@@ -77,14 +84,21 @@ bool is_cleared(const TransmitterRecord& one, const TransmitterRecord& other, co
                                  other.believed_ms != never_ms;
     if (row.by_other && (other.quality == Quality::good || jumped_together) && agree(one, other, settings))
         return true;
-    if (row.by_calling_float && floats.calls && need_m >= marks.stage_up_m) return true;
-    if (row.by_stopping_float && floats.operated && need_m <= marks.stop_m) return true;
+    // A good transmitter that says otherwise is a better witness than the balance or time. Only a float that sides
+    // with this transmitter against the other outweighs the other.
+    const bool opposed = other.quality == Quality::good && !agree(one, other, settings);
+    const double other_need_m = need_of(settings, other.value_m);
+    const bool calls_for_one = need_m >= marks.stage_up_m && !(opposed && other_need_m >= marks.stage_up_m);
+    if (row.by_calling_float && floats.calls && calls_for_one) return true;
+    const bool stops_for_one = need_m <= marks.stop_m && !(opposed && other_need_m <= marks.stop_m);
+    if (row.by_stopping_float && floats.operated && stops_for_one) return true;
+    if (opposed) return false;
     constexpr double expectation_doubles_ms = 600'000;
     const double expected_m = need_of(settings, one.before_m) + witness.foretold_m - one.foretold_before_m;
     const double tolerance_m =
         settings.signal.disagreement_m * (1 + static_cast<double>(lasted_ms) / expectation_doubles_ms);
     if (row.by_balance && inflow_known && magnitude(need_m - expected_m) <= tolerance_m) return true;
-    return row.by_time &&
+    return row.by_time && !is_opposed_by_float(floats, need_m, marks, settings) &&
            lasted_ms >= (settings.floats.fitted ? plausible_alone_ms_with_floats : plausible_alone_ms);
 }
 

@@ -15,15 +15,16 @@
 
 namespace freshet::core {
 
-/// When a contradicted transmitter is believed again. Each `yes` is enough by itself. A transmitter whose loop
-/// failed and returned starts afresh.
+/// When a contradicted transmitter is believed again. Each `yes` is enough by itself, except that neither the balance
+/// nor time clears a transmitter that the other, good transmitter opposes. A transmitter whose loop failed and
+/// returned starts afresh.
 struct ContradictionRow {
     Contradiction code;
     bool by_other;  ///< the other transmitter agrees within `disagreement`, also after a jump together
     bool by_calling_float;   ///< the float that calls has operated, and the reading is past the stage-up mark
     bool by_stopping_float;  ///< the float that stops has operated, and the reading is past the stop mark
     bool by_balance;         ///< the reading is where the volume balance expects the water
-    bool by_time;            ///< the reading was plausible for `plausible_alone_ms`
+    bool by_time;  ///< the reading was plausible for `plausible_alone_ms`, and no float opposed it
 };
 
 inline constexpr std::array<ContradictionRow, static_cast<std::size_t>(Contradiction::count)> contradictions{{

@@ -21,8 +21,8 @@ bool must_look_closely(const SequencerState& sequencer, const Picture& picture) 
     return closely;
 }
 
-void tell_measured_value(const Sight& sight, const Inputs& inputs, const Settings& settings, Advice& advice,
-                         Journal& journal) noexcept {
+void tell_measured_quality(const Sight& sight, const Inputs& inputs, const Settings& settings, Advice& advice,
+                           Journal& journal) noexcept {
     const MeasuredValue& measured = sight.measured();
     if (measured.quality != advice.measured_quality || measured.cause != advice.measured_cause) {
         const Reason why = measured.quality == Quality::good        ? Reason::data_good
@@ -32,7 +32,6 @@ void tell_measured_value(const Sight& sight, const Inputs& inputs, const Setting
             EventKind::measured_quality, static_cast<std::uint8_t>(measured.quality), no_pump, why,
             {measured.value_m, newest_age_ms(inputs, settings), static_cast<double>(measured.cause), 0});
     }
-    advice.measured_m = measured.value_m;
     advice.measured_quality = measured.quality;
     advice.measured_cause = measured.cause;
     for (std::size_t i = 0; i < transmitters_max; ++i)
@@ -66,36 +65,31 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
 
     const Attention attention{event_noted_, must_look_closely(sequencer_, sight_.picture)};
     const bool changed = see(sight_, inputs, settings_, marks_, time, attention);
-    tell_measured_value(sight_, inputs, settings_, advice_, journal);
-
-    watch_idle_drive(drive_, sight_.picture, sequencer_, adoption_.adopted, settings_);
-    const bool settled = settles(adoption_, sight_.picture, settings_);
-    const Service service = serve(settled, journal);
-    renew_permit(permit_, sight_, service, settled, inflow_is_fresh(balance_, time.now_ms), marks_,
-                 settings_);
-    renew_emergency_stop(sequencer_.emergency_stop, sight_.picture, inputs.people.reset_emergency_stop,
-                         journal);
-    renew_return(permit_, outage_, sight_, sequencer_, adoption_.adopted, marks_, settings_);
+    advice_.measured_m = sight_.measured().value_m;
+    if (changed || time.second_passed || inputs.people.asks()) {
+        tell_measured_quality(sight_, inputs, settings_, advice_, journal);
+        serve(inputs, journal);
+    }
+    renew_permit(permit_, sight_, service_, inflow_is_fresh(balance_, time.now_ms), marks_, settings_);
 
     const SequencerInputs seen = sequencer_inputs(inputs);
-    const bool takes_over = settled && !adoption_.adopted;
+    const bool takes_over = permit_.settled && !adoption_.adopted;
     const Task task{time, changed || takes_over, attention.closely};
-    if (takes_over) adopt(adoption_, sequencer_, sight_.picture, service, has_kept_, settings_, journal);
+    if (takes_over) adopt(adoption_, sequencer_, sight_.picture, service_, has_kept_, settings_, journal);
     if (adoption_.adopted)
-        work(seen, service, task, journal);
+        work(seen, task, journal);
     else
         mirror(inputs, sight_.picture, settings_, advice_);
 
     if (task.slow()) keep_hours(wear_, sequencer_, sight_.picture, settings_);
     keep_figures(wear_, sequencer_, task.changed, time.now_ms, settings_, advice_);
     advice_.minimum_flow_hz = seen.minimum_flow_hz;
-    tell(inputs, service, task, journal);
+    tell(inputs, task, journal);
     return advice_;
 }
 
 /// The rules for a station that the controller has taken over.
-void Controller::work(const SequencerInputs& seen, Service service, const Task& task,
-                      Journal& journal) noexcept {
+void Controller::work(const SequencerInputs& seen, const Task& task, Journal& journal) noexcept {
     if (task.carries_on()) carry_on(sequencer_, seen, settings_, journal);
     if (task.changed || task.time.second_passed) count_trips(sequencer_, sight_.picture, settings_, journal);
     protect(sequencer_, sight_, permit_, settings_, journal);
@@ -103,18 +97,18 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
         note_involuntary_stops(sequencer_, sight_.picture, permit_, settings_);
     if (task.slow() || has_events()) judge_availability(sequencer_, sight_.picture, settings_, journal);
 
-    follow(following_, sight_, sequencer_, service, seen.minimum_flow_hz, task.time.elapsed_s, settings_);
+    follow(following_, sight_, sequencer_, service_, seen.minimum_flow_hz, task.time.elapsed_s, settings_);
     add_to_balance(balance_, sight_, task.time.elapsed_s);
     if (task.time.second_passed) {
         update_balance(balance_, sight_, flows_, settings_, advice_);
         judge_contradictions(sight_.witness, sight_.signals, sight_.floats, sight_.picture, sight_.need_m,
                              store_flows(balance_, sight_.picture), marks_, settings_);
         watch_delivery(delivery_, sequencer_, {*seen.readings, sight_, balance_, flows_, settings_});
-        aim(following_, sight_, balance_, service, seen.minimum_flow_hz, marks_, flows_, settings_);
+        aim(following_, sight_, balance_, service_, seen.minimum_flow_hz, marks_, flows_, settings_);
     }
     if (task.slow()) {
         const StageView view{
-            sight_, permit_, balance_, flows_, delivery_, marks_, settings_, service, seen.minimum_flow_hz};
+            sight_, permit_, balance_, flows_, delivery_, marks_, settings_, service_, seen.minimum_flow_hz};
         stage(staging_, sequencer_, following_, view, advice_, journal);
     }
     if (hold_.since_ms != never_ms)
@@ -139,23 +133,28 @@ const Advice& Controller::advise_nothing(std::int64_t now_ms) noexcept {
     return advice_;
 }
 
-/// The service of this scan. The first service gets no event of its own, because the event of the adoption
-/// names the service. When the time in service `hold` is over, the advice is void and shows service `waiting`.
-Service Controller::serve(bool settled, Journal& journal) noexcept {
-    const Service service = adoption_.adopted || settled
-                                ? judge_service(sight_, sequencer_, drive_, adoption_.adopted, settings_)
-                                : Service::waiting;
-    if (!adoption_.adopted && settled) advice_.service = service;
-    renew_hold(hold_, adoption_.adopted ? service : Service::waiting, sight_, balance_, marks_, settings_);
+/// Renews the service, and what an emergency stop or an outage leaves behind. The first service gets no event of
+/// its own, because the event of the adoption names the service. When the time in service `hold` is over, the
+/// advice is void and shows service `waiting`.
+void Controller::serve(const Inputs& inputs, Journal& journal) noexcept {
+    const bool adopted = adoption_.adopted;
+    watch_idle_drive(drive_, sight_.picture, sequencer_, adopted, settings_);
+    permit_.settled = settles(adoption_, sight_.picture, settings_);
+    service_ = adopted || permit_.settled ? judge_service(sight_, sequencer_, drive_, adopted, settings_)
+                                          : Service::waiting;
+    if (!adopted && permit_.settled) advice_.service = service_;
+    renew_hold(hold_, adopted ? service_ : Service::waiting, sight_, balance_, marks_, settings_);
+    renew_emergency_stop(sequencer_.emergency_stop, sight_.picture, inputs.people.reset_emergency_stop,
+                         journal);
+    renew_return(permit_, outage_, sight_, sequencer_, adopted, marks_, settings_);
     if (!hold_.is_over(sight_.picture.time_ms)) {
-        note_service(advice_, service, journal);
+        note_service(advice_, service_, journal);
     } else if (advice_.service != Service::waiting) {
         advice_.service = Service::waiting;
         journal.note(EventKind::service, static_cast<std::uint8_t>(Service::waiting), no_pump,
                      Reason::hold_over,
                      {seconds_of(hold_.allowed_ms), hold_.inflow_m3s, hold_.outflow_m3s, 0});
     }
-    return service;
 }
 
 /// Minimum-flow speed, Hz, of the pump of the sequence that the advice names, or of the drive pump, together
@@ -187,25 +186,26 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
 }
 
 /// Judges the alarms and completes the advice.
-void Controller::tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept {
-    const AlarmView view{inputs,  sight_,   permit_,   sequencer_,
-                         drive_,  marks_,   settings_, adoption_.adopted,
-                         service, staging_, delivery_, alarms_.station.active};
-    if (task.slow() || has_events()) {
-        slow_alarms_ = slow_station_conditions(view);
-        for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
-            conditions_.pump[pump] = pump_conditions(view, pump);
-    }
-    conditions_.station = slow_alarms_ | fast_station_conditions(view);
-    conditions_.station_unknown = sight_.measured().quality == Quality::bad ? alarms_of_value : 0U;
-    if (!alarms_unchanged(alarms_, conditions_, inputs.people, inputs.time_ms)) {
-        conditions_.grounds = alarm_grounds(view);
-        judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal,
-                     advice_);
-    }
+void Controller::tell(const Inputs& inputs, const Task& task, Journal& journal) noexcept {
+    const bool at_once = has_events() || inputs.people.asks() || inputs.time_ms >= alarms_.unshelve_ms;
+    if (task.slow() || at_once) judge_alarms_of(inputs, journal);
     event_noted_ = has_events();
     advice_.time_ms = inputs.time_ms;
     ++advice_.scan_count;
+}
+
+/// Judges every alarm.
+void Controller::judge_alarms_of(const Inputs& inputs, Journal& journal) noexcept {
+    const AlarmView view{inputs,   sight_,   permit_,   sequencer_,
+                         drive_,   marks_,   settings_, adoption_.adopted,
+                         service_, staging_, delivery_, alarms_.station.active};
+    conditions_.station = station_conditions(view);
+    for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
+        conditions_.pump[pump] = pump_conditions(view, pump);
+    conditions_.station_unknown = sight_.measured().quality == Quality::bad ? alarms_of_value : 0U;
+    if (alarms_unchanged(alarms_, conditions_, inputs.people, inputs.time_ms)) return;
+    conditions_.grounds = alarm_grounds(view);
+    judge_alarms(alarms_, conditions_, inputs.people, settings_.pump_count, inputs.time_ms, journal, advice_);
 }
 
 }  // namespace freshet::core

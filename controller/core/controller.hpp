@@ -24,20 +24,22 @@
 // Every rule belongs to one of two tasks.
 //
 // The fast task runs in every scan. It holds:
-//   - two-state signals, measured values, the permit and the protection;
+//   - two-state signals, measured values, floats that must stop pumps, the permit and the protection;
 //   - every sequence under way;
-//   - the speed of the drive pump;
-//   - the alarms of water and transmitters.
+//   - the speed of the drive pump.
 // So no protective rule and no sequence acts on inputs older than one scan.
 //
-// The slow task runs once a second. It also runs at once when a two-state signal, a selector or a motor
-// changed, and in the scan after an event. It holds:
+// The slow task runs once a second. It also runs at once when a two-state signal, a selector, a motor, the state
+// of the line or the quality of the measured value changed, in the scan after an event, and with an order of
+// people. It holds:
+//   - the service, the emergency stop's reset and the return after an outage;
 //   - motor currents and winding temperatures;
 //   - the availability of idle pumps;
 //   - the volume balance and the delivery of the pumps, strictly once a second;
 //   - the staging;
 //   - the hours of the pumps;
-//   - the alarms of equipment.
+//   - the vote of the witnesses while no float moves;
+//   - the alarms. An alarm calls a person, who needs minutes.
 // Motor currents and winding temperatures are read in every scan while a sequence is under way or a current
 // is missing. The slow task is never late. Water moves slowly, so its delays last from seconds to minutes.
 // Equipment makes itself known by a change, and a change starts the slow task at once.
@@ -121,6 +123,7 @@ class Controller {
     ScanClock clock_;
     Sight sight_;
     DriveWatch drive_;
+    Service service_ = Service::waiting;  ///< as the rules count it, also after the time in `hold` is over
     StationPermit permit_;
     Outage outage_;
     Adoption adoption_;
@@ -134,7 +137,6 @@ class Controller {
     Wear wear_;
     AlarmState alarms_;
     AlarmConditions conditions_;
-    std::uint32_t slow_alarms_ = 0;  ///< conditions of the station from the last slow task
     Memo<SpeedKey, double> minimum_flow_hz_;
     bool event_noted_ = true;  ///< in the last scan; true at first, so that the first scan runs every task
     Advice advice_;
@@ -144,12 +146,13 @@ class Controller {
 
     const Advice& refuse_time(std::int64_t now_ms, Journal& journal) noexcept;
     const Advice& advise_nothing(std::int64_t now_ms) noexcept;
-    Service serve(bool settled, Journal& journal) noexcept;
+    void serve(const Inputs& inputs, Journal& journal) noexcept;
     double minimum_flow_hz() noexcept;
     SequencerInputs sequencer_inputs(const Inputs& inputs) noexcept;
     bool has_events() const noexcept { return advice_.event_count > 0; }
-    void work(const SequencerInputs& seen, Service service, const Task& task, Journal& journal) noexcept;
-    void tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept;
+    void work(const SequencerInputs& seen, const Task& task, Journal& journal) noexcept;
+    void tell(const Inputs& inputs, const Task& task, Journal& journal) noexcept;
+    void judge_alarms_of(const Inputs& inputs, Journal& journal) noexcept;
 };
 
 }  // namespace freshet::core

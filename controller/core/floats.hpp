@@ -42,6 +42,11 @@ struct FloatCredit {
     bool call_disproved = false;  ///< the float that calls for pumps is not heard
 };
 
+/// True while a float has moved and its holding time runs.
+inline bool floats_move(const Floats& floats, const Picture& picture) noexcept {
+    return floats.high != picture.high_float || floats.low_off != picture.low_float_off;
+}
+
 /// Renews the floats for one scan, and votes.
 inline void renew_floats(Floats& floats, const Picture& picture, LevelSays level, const FloatCredit& credit,
                          const Settings& settings) noexcept {

@@ -92,8 +92,9 @@ bool renew_two_state(Picture& picture, const TwoStateWords& words, const Setting
     return !(picture == before);
 }
 
-void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+bool renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
     picture.time_ms = inputs.time_ms;
+    const bool was_poor = picture.line_poor;
     const std::int32_t stale_ms = settings.signal.stale_ms;
     const double drive_hz = inputs.drive.frequency_hz.value;
     const double beyond_hz = drive_speed_sense_ratio * settings.drive.speed_max_hz;
@@ -111,6 +112,7 @@ void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings
         is_known(inputs.line.voltage_v, stale_ms) && inputs.line.voltage_v.value < lowest_v;
     picture.line_poor = frequency_poor || voltage_poor;
     picture.line_hz = line_hz_known && !frequency_poor ? line_hz : nominal_hz;
+    return picture.line_poor != was_poor;
 }
 
 bool renew_motors(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {

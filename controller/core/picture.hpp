@@ -68,8 +68,9 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept;
 /// changed.
 bool renew_two_state(Picture& picture, const TwoStateWords& words, const Settings& settings) noexcept;
 
-/// Renews the values that every scan needs: the time, the speed of the drive, the line.
-void renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
+/// Renews the values that every scan needs: the time, the speed of the drive, the line. Returns true when the line
+/// became poor or healthy.
+bool renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings) noexcept;
 
 /// Renews motor currents and winding temperatures. Once a second is enough for steady motors. Returns true
 /// when a current appeared or disappeared, or a winding became hot or cool.

@@ -27,10 +27,10 @@ void renew_return(StationPermit& permit, Outage& outage, const Sight& sight, con
                   bool adopted, const NeedMarks& marks, const Settings& settings) noexcept {
     const Picture& picture = sight.picture;
     const std::int64_t now_ms = picture.time_ms;
-    if (!adopted || picture.emergency_stop || picture.line_poor) {
-        if (now_ms - outage.last_ms > settings.restart.drive_wait_ms) outage.begin_ms = now_ms;
-        outage.last_ms = now_ms;
-    }
+    const bool lasts = !adopted || picture.emergency_stop || picture.line_poor;
+    if (lasts && now_ms - outage.last_ms > settings.restart.drive_wait_ms) outage.begin_ms = now_ms;
+    if (lasts || outage.lasts) outage.last_ms = now_ms;
+    outage.lasts = lasts;
     track_since(outage.drive_lost_ms, why_no_drive(sequencer, picture) != Permissive::none, now_ms);
     const bool value_known = sight.measured().quality != Quality::bad;
     permit.water_calls = sight.floats.calls || (value_known && sight.need_m >= marks.stage_up_m);

@@ -16,7 +16,8 @@ namespace freshet::core {
 /// line is poor, or the controller has not yet taken the station over.
 struct Outage {
     std::int64_t begin_ms = never_ms;       ///< of the last outage, with the outages shortly before
-    std::int64_t last_ms = never_ms;        ///< last scan within an outage
+    std::int64_t last_ms = never_ms;        ///< end of the last outage, or now
+    bool lasts = false;                     ///< at the last time of renewing
     std::int64_t drive_lost_ms = never_ms;  ///< since when the drive cannot be used; never_ms while it can
 };
 

@@ -41,8 +41,8 @@ struct Attention {
 };
 
 /// Renews the sight from the inputs of one scan. Returns true when the slow task must run before its second
-/// is over, because a two-state signal, a selector or a motor changed, or because the scan before noted an
-/// event.
+/// is over, because a two-state signal, a selector, a motor, the state of the line or the quality of the measured
+/// value changed, or because the scan before noted an event.
 ///
 /// Motor currents and winding temperatures are read once a second, at every change, and in every scan while
 /// `closely` is true. That is soon enough, because a winding warms over minutes, and a missing current is

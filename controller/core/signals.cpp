@@ -249,11 +249,13 @@ MeasuredValue selected(SignalRecords& records, const Inputs& inputs, const Setti
     return measured;
 }
 
-/// Selects the measured value again. Judging a reading that has not changed is the usual way, so the rare way
-/// stays a call.
-[[gnu::noinline]] void select(SignalRecords& records, const Inputs& inputs,
+/// Selects the measured value again. Returns true when the value is known otherwise than before. Judging a reading
+/// that has not changed is the usual way, so the rare way stays a call.
+[[gnu::noinline]] bool select(SignalRecords& records, const Inputs& inputs,
                               const Settings& settings) noexcept {
+    const MeasuredValue before = records.measured;
     records.measured = selected(records, inputs, settings);
+    return records.measured.is_known_otherwise(before);
 }
 
 }  // namespace
@@ -308,7 +310,7 @@ double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept {
     return age_ms == never_read_ms ? std::numeric_limits<double>::quiet_NaN() : static_cast<double>(age_ms);
 }
 
-void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
+bool judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept {
     const auto judge = [&](std::size_t i, const Transmitter& seen,
                            const TransmitterSettings& range) noexcept {
         return judge_transmitter(records.transmitter[i], seen, range, settings.signal, inputs.time_ms);
@@ -324,7 +326,7 @@ void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Se
         selects |= judge(0, inputs.level[0], settings.level_transmitter[0]);
         selects |= judge(1, inputs.level[1], settings.level_transmitter[1]);
     }
-    if (selects) select(records, inputs, settings);
+    return selects && select(records, inputs, settings);
 }
 
 }  // namespace freshet::core

@@ -49,6 +49,12 @@ struct MeasuredValue {
     std::uint8_t fitted = 0;
     bool disagree = false;
     bool held = false;  ///< an older value replaces a reading that is not believed; starts no pump
+
+    /// True when the other differs in more than the value.
+    bool is_known_otherwise(const MeasuredValue& other) const noexcept {
+        return quality != other.quality || cause != other.cause || usable != other.usable ||
+               disagree != other.disagree || held != other.held;
+    }
 };
 
 /// The memory of the transmitters and of the selection between scans.
@@ -84,7 +90,8 @@ std::int64_t measured_read_ms(const Inputs& inputs, const Settings& settings) no
 /// Age of that reading, ms; NaN when there never was a reading.
 double newest_age_ms(const Inputs& inputs, const Settings& settings) noexcept;
 
-/// Judges all transmitters of the duty and selects the measured value, `records.measured`.
-void judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept;
+/// Judges all transmitters of the duty and selects the measured value, `records.measured`. Returns true when more
+/// than the value changed, for example the quality.
+bool judge_measured_value(SignalRecords& records, const Inputs& inputs, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

@@ -25,11 +25,10 @@ bool cutoff_is_outvoted(const Sight& sight) noexcept {
 
 }  // namespace
 
-void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool settled, bool inflow_fresh,
+void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool inflow_fresh,
                   const NeedMarks& marks, const Settings& settings) noexcept {
     permit.supply_poor = held_for(permit.supply_poor_since_ms, sight.picture.line_poor,
                                   settings.supply.lost_hold_ms, sight.picture.time_ms);
-    permit.settled = settled;
     permit.low_cutoff = sight.measured().quality != Quality::bad && sight.need_m <= marks.cutoff_m &&
                         !cutoff_is_outvoted(sight);
     permit.low_float = sight.floats.stops;

@@ -30,7 +30,7 @@ struct StationPermit {
 
 /// Renews the permit for one scan. `inflow_fresh` is true while the last known inflow may start a pump in service
 /// `floats`.
-void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool settled, bool inflow_fresh,
+void renew_permit(StationPermit& permit, const Sight& sight, Service service, bool inflow_fresh,
                   const NeedMarks& marks, const Settings& settings) noexcept;
 
 }  // namespace freshet::core

@@ -75,7 +75,9 @@ std::string witnesses_markdown() {
     }
     out +=
         "\n## Transmitters that are not believed\n\nEach raises the alarm `witnesses_contradict`. A `yes` "
-        "clears the transmitter. A transmitter whose loop failed and returned starts afresh.\n\n";
+        "clears the transmitter. Neither the balance nor time clears a transmitter that the other, good "
+        "transmitter opposes, and time clears no transmitter that a float opposes. A transmitter whose loop "
+        "failed and returned starts afresh.\n\n";
     out += row_of({"contradiction", "found when", "other transmitter agrees", "calling float agrees",
                    "stopping float agrees", "value where the balance expects the water",
                    "plausible for 10 min (1 min without floats)"});

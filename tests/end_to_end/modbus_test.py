@@ -33,13 +33,33 @@ class EndToEnd(unittest.TestCase):
         self.addCleanup(shutil.rmtree, self.folder)
 
 
-class Lockstep(EndToEnd):
+class InLockstep(EndToEnd):
     def in_one_process(self, seconds, scenario=p.SCENARIO):
         out = self.folder / "one_process"
         done = p.run(p.FRESHET, "run", scenario, "--hours", str(seconds / 3600), "--out", out, "--quiet")
         self.assertEqual(done.returncode, 0, done.stderr)
         return (out / "journal.jsonl").read_bytes()
 
+
+class LockstepOverABadLink(InLockstep):
+    def test_gives_the_same_journal_while_the_link_is_lost_slow_and_garbled(self):
+        for name in ("demo", "scattered"):
+            with self.subTest(field_map=name):
+                field_map = p.SOURCE / f"config/field_maps/{name}.toml"
+                scenario = self.folder / f"bad_link_{name}.toml"
+                scenario.write_text(p.scenario_elsewhere(field_map) + BAD_LINK)
+                seconds = 3000
+                codes, said = p.lockstep_pair(seconds, self.folder / name, scenario=scenario, field_map=field_map)
+                self.assertEqual(codes, (0, 0), said)
+                journal = (self.folder / name / "controller/journal.jsonl").read_bytes()
+                self.assertIn(b"link_lost", journal, "the controller must notice that the link is lost")
+                self.assertEqual(journal, self.in_one_process(seconds, scenario))
+                faults = (self.folder / name / "plant/faults.jsonl").read_bytes()
+                self.assertEqual(faults.count(b"\n"), 16, "seven faults begin and end, and one of them is interrupted by another")
+                self.assertEqual(faults, (self.folder / "one_process/faults.jsonl").read_bytes())
+
+
+class Lockstep(InLockstep):
     def test_gives_the_same_journal_byte_for_byte_as_one_process(self):
         seconds = 7200
         codes, said = p.lockstep_pair(seconds, self.folder)
@@ -66,22 +86,6 @@ class Lockstep(EndToEnd):
         codes, said = p.lockstep_pair(seconds, self.folder, scenario=scenario, field_map=scattered)
         self.assertEqual(codes, (0, 0), said)
         self.assertEqual((self.folder / "controller/journal.jsonl").read_bytes(), self.in_one_process(seconds, scenario))
-
-    def test_gives_the_same_journal_while_the_link_is_lost_slow_and_garbled(self):
-        for name in ("demo", "scattered"):
-            with self.subTest(field_map=name):
-                field_map = p.SOURCE / f"config/field_maps/{name}.toml"
-                scenario = self.folder / f"bad_link_{name}.toml"
-                scenario.write_text(p.scenario_elsewhere(field_map) + BAD_LINK)
-                seconds = 3000
-                codes, said = p.lockstep_pair(seconds, self.folder / name, scenario=scenario, field_map=field_map)
-                self.assertEqual(codes, (0, 0), said)
-                journal = (self.folder / name / "controller/journal.jsonl").read_bytes()
-                self.assertIn(b"link_lost", journal, "the controller must notice that the link is lost")
-                self.assertEqual(journal, self.in_one_process(seconds, scenario))
-                faults = (self.folder / name / "plant/faults.jsonl").read_bytes()
-                self.assertEqual(faults.count(b"\n"), 16, "seven faults begin and end, and one of them is interrupted by another")
-                self.assertEqual(faults, (self.folder / "one_process/faults.jsonl").read_bytes())
 
     def test_gives_the_same_journal_while_people_reset_after_an_emergency_stop(self):
         scenario = p.SOURCE / "config/scenarios/emergency_stop.toml"

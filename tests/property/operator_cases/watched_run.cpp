@@ -98,6 +98,7 @@ Watched watched_run(const Case& one, const EachScan& each) {
     watched.overflow_m3 = summary.overflow_m3;
     watched.level_max_m = summary.level_max_m;
     watched.level_min_m = summary.level_min_m;
+    watched.low_cutoff_m = one.settings.marks.low_cutoff_m;
     watched.suction_dry_s = summary.suction_dry_s;
     for (std::size_t pump = 0; pump < one.station.pump_count; ++pump) {
         watched.below_minimum_flow_s += summary.water_per_pump[pump].below_minimum_flow_s;

@@ -52,6 +52,7 @@ config::Fault fault(const std::string& device, config::FaultKind kind, double be
 
 struct Watched {
     double overflow_m3 = 0, level_max_m = 0, level_min_m = 0, suction_dry_s = 0;
+    double low_cutoff_m = 0;                          ///< of the settings
     double below_minimum_flow_s = 0, backflow_s = 0;  ///< sums over the pumps
     int starts = 0, line_starts = 0, hand_overs = 0, take_backs = 0;
     int line_stops = 0;  ///< stops from the line that the controller began

@@ -276,6 +276,29 @@ TEST(Jump, of_one_of_two_transmitters_leaves_the_other_until_the_two_agree_again
     EXPECT_EQ(watch.advice->service, Service::normal);
 }
 
+TEST(Jump, of_one_of_two_transmitters_is_not_cleared_by_time_while_the_other_is_good) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.level_error_m[0] = 1.5;
+    watch.run_for(30_min);
+    EXPECT_EQ(contradiction(watch), Contradiction::jumped);
+    EXPECT_EQ(watch.advice->service, Service::one_transmitter);
+    EXPECT_NEAR(watch.advice->measured_m, watch.station.level_m, 0.1) << "the other transmitter counts";
+}
+
+TEST(Jump, of_a_lone_transmitter_is_not_cleared_by_time_while_the_low_float_opposes) {
+    Watch watch(four_pumps_with_one_transmitter());
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.inflow_m3s = 0;
+    watch.run_for(1_min);
+    watch.station.level_error_m[0] = 1.5;
+    watch.run_for(30_s);
+    ASSERT_EQ(contradiction(watch), Contradiction::jumped);
+    watch.station.low_float_fault.stuck_off = true;
+    watch.run_for(12_min);
+    EXPECT_EQ(watch.advice->measured_quality, Quality::bad);
+}
+
 TEST(Jump, of_two_transmitters_to_the_same_value_is_believed) {
     Watch watch;
     ASSERT_TRUE(watch.one_on_drive());
