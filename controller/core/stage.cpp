@@ -43,6 +43,8 @@ StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     in.highest_hz = view.settings.drive.speed_max_hz;
     in.service = view.service;
     in.float_calls = view.sight.floats.calls;
+    in.float_against_level =
+        in.float_calls && votes[static_cast<std::size_t>(view.sight.floats.vote)].contradiction;
     in.delivery = &view.delivery;
     in.pressure_m = view.sight.pressure.pressure_m;
     const InflowEstimate& estimate = view.balance.estimate;
@@ -71,11 +73,13 @@ bool is_in_danger(StagingState& staging, const Situation& at) noexcept {
     if (in.float_calls) return true;
     if (in.service == Service::floats || in.service == Service::hold) return false;
     if (in.need_m >= in.marks.high_m || (before && in.need_m >= in.marks.stage_up_m)) return true;
-    if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= 0) return false;
+    if (!at.settings.staging.forecast || !in.water.inflow_known) return false;
     const double drive_hz = at.state.drive_pump == no_pump ? 0 : in.highest_hz;
     const bool short_of_flow = in.water.at_least_m3s() > full_flow_m3s(staging, at, drive_hz);
+    // Below the setpoint much store is left, so that the climb must pass the high mark itself.
     const double halfway_m = 0.5 * (in.marks.stage_up_m + in.marks.high_m);
-    return short_of_flow && at.climb().peak_m3 >= at.volume_at(halfway_m);
+    const double mark_m = in.need_m > 0 ? halfway_m : in.marks.high_m;
+    return short_of_flow && at.climb().peak_m3 >= at.volume_at(mark_m);
 }
 
 /// A pump was stopped for the discharge pressure, or by the float that stops pumps, a short time ago. Limits do not

@@ -84,8 +84,9 @@ struct StagingInputs {
     double value_m = 0, need_m = 0;
     double demand_hz = 0, lowest_hz = 0, highest_hz = 0;
     Service service = Service::hold;
-    bool float_calls = false;  ///< see Floats::calls
-    double pressure_m = 0;     ///< head in the header, where the station limits it
+    bool float_calls = false;          ///< see Floats::calls
+    bool float_against_level = false;  ///< that float calls although a transmitter shows less water
+    double pressure_m = 0;             ///< head in the header, where the station limits it
     WaterView water;
     KeptInflow kept;
     StationPermit permit;

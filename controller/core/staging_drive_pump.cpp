@@ -19,11 +19,12 @@ namespace {
 /// run-on time.
 Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
-    if (at.held_ms(staging.since, &StagingTimers::float_ms, in.float_calls) < 0) return {};
-    const std::int64_t since_ms = staging.last_float_step_ms == never_ms
-                                      ? at.settings.floats.run_on_ms
-                                      : at.picture.time_ms - staging.last_float_step_ms;
-    const std::int64_t left_ms = last_inflow_is_more(at) ? 0 : at.settings.floats.run_on_ms - since_ms;
+    const bool calls = in.float_calls && !at.falls_from_float();
+    if (at.held_ms(staging.since, &StagingTimers::float_ms, calls) < 0) return {};
+    const std::int64_t pause_ms = at.settings.floats.run_on_ms;
+    const std::int64_t since_ms =
+        staging.last_float_step_ms == never_ms ? pause_ms : at.picture.time_ms - staging.last_float_step_ms;
+    const std::int64_t left_ms = last_inflow_is_more(at) ? 0 : pause_ms - since_ms;
     return {Intention::hand_over, at.state.drive_pump,
             float_reason(at),     {},
             left_ms <= 0,         std::max(left_ms, std::int64_t{0})};
@@ -42,7 +43,9 @@ Decision up_by_forecast(StagingState& staging, const Situation& at) noexcept {
     const double step_s = seconds_of(bring_up_ms(at.settings, in.demand_hz, in.lowest_hz));
     if (water.at_least_m3s() + step_s * water.rise_m3s2 <= most_m3s) return {};
     const Climb climb = at.climb();
-    const double mark_m3 = at.volume_at(in.marks.stage_up_m);
+    // A rise that is only foreseen is no ground above the stage-up mark, unless the high mark is near.
+    const bool is_short_now = water.at_least_m3s() > most_m3s || in.need_m < in.marks.stage_up_m;
+    const double mark_m3 = at.volume_at(is_short_now ? in.marks.stage_up_m : in.marks.high_m);
     const std::int64_t short_ms =
         at.held_ms(staging.since, &StagingTimers::forecast_ms, climb.peak_m3 >= mark_m3);
     if (short_ms < 0) return {};

@@ -16,10 +16,12 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
         if (less.intention != Intention::none) return less;
     }
     const int line_pumps = at.line_pumps();
-    // A float that calls counts whatever the transmitters say.
-    const bool by_float = in.service == Service::floats || in.float_calls;
     const double start_m = fixed_speed_marks(at.settings, static_cast<std::size_t>(line_pumps)).start_m;
     const bool past_start = in.need_m >= need_of(at.settings, start_m);
+    // A float that calls counts whatever the transmitters say. Where the value shows the same water, the value
+    // decides sooner.
+    const bool by_float =
+        in.service == Service::floats || (in.float_calls && (in.float_against_level || !past_start));
     const bool by_inflow = !in.float_calls && last_inflow_needs_more(at);
     const bool want_more = by_float ? in.float_calls || by_inflow : past_start && !at.falls();
     const std::int64_t more_ms = at.held_ms(staging.since, &StagingTimers::top_ms, want_more);

@@ -17,25 +17,25 @@ namespace {
 constexpr std::int64_t wanted_max_ms = 300'000;
 
 /// True when the drive must take a pump in addition to the line pumps. The value is past the stage-up mark and
-/// does not return, or the value would pass the mark while the pump starts.
+/// does not return, or the value would pass the mark before enough pumps run.
 bool needs_drive_pump(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (in.need_m >= in.marks.stage_up_m) return !at.falls();
     const double surplus_m3s =
         in.water.at_least_m3s() - at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
     if (!at.settings.staging.forecast || !in.water.inflow_known || !(surplus_m3s > 0)) return false;
-    const double minimum_hz = at.flows.minimum_flow_hz(at.picture.on_line, in.value_m);
-    const double start_s = seconds_of(start_on_drive_ms(at.settings, minimum_hz));
-    return in.water.volume_m3 + start_s * surplus_m3s >= at.volume_at(in.marks.stage_up_m);
+    return at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
 }
 
-/// True when one pump cannot carry the inflow, and the store would rise past the stage-up mark if the first
-/// pump waited for its start mark.
+/// True when one pump could not carry the inflow by the time it runs, and the store would rise past the stage-up
+/// mark if the first pump waited for its start mark.
 bool first_pump_must_hurry(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (!at.settings.staging.forecast || !in.water.inflow_known || in.need_m <= in.marks.stop_m) return false;
     const double most_m3s = at.flow_m3s(0, in.highest_hz, in.marks.stage_up_m);
-    return in.water.at_least_m3s() > most_m3s && at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
+    const double start_s = seconds_of(bring_up_ms(at.settings, 0, in.lowest_hz));
+    const double soon_m3s = in.water.at_least_m3s() + start_s * in.water.rise_m3s2;
+    return soon_m3s > most_m3s && at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
 }
 
 /// True when fewer pumps than those on the line carry the inflow, and the store would be at the stage-down
@@ -71,8 +71,10 @@ Decision start_next(StagingState& staging, const Situation& at) noexcept {
         staging.wanted_why == Reason::run_longest || staging.wanted_why == Reason::exercise_due;
     const bool carried = in.water.inflow_known && !changes &&
                          in.water.at_most_m3s() < at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
-    if (in.need_m <= in.marks.stage_down_m || (carried && in.need_m < in.marks.stage_up_m))
-        staging.start_wanted = false;
+    // Below the stage-down mark an inflow that the line pumps do not carry still wants the pump.
+    const bool is_wanted_still = at.picture.on_line > 0 && in.water.inflow_known && !carried && !changes;
+    const bool is_low = in.need_m <= in.marks.stage_down_m && !is_wanted_still;
+    if (is_low || (carried && in.need_m < in.marks.stage_up_m)) staging.start_wanted = false;
     if (staging.start_wanted) {
         const Decision start = start_on_drive(at, staging.wanted_why, staging.wanted_values);
         if (start.now) staging.start_wanted = false;
@@ -124,7 +126,7 @@ Decision start_by_float(StagingState& staging, const Situation& at) noexcept {
     const bool due = staging.last_float_step_ms == never_ms ||
                      at.picture.time_ms - staging.last_float_step_ms >= at.settings.floats.run_on_ms ||
                      staging.start_wanted || last_inflow_is_more(at);
-    if (!due) return {};
+    if (!due || at.falls_from_float()) return {};
     const Decision start = start_on_drive(at, float_reason(at), {});
     if (start.now) {
         staging.last_float_step_ms = at.picture.time_ms;

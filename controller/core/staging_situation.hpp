@@ -80,6 +80,12 @@ struct Situation {
                inputs.water.inflow_m3s <
                    flow_m3s(picture.on_line, drive_hz, judged_at_m(inputs.marks.stage_up_m));
     }
+    /// True when the measured value shows the water of the float that calls, and the value falls. The running pumps
+    /// are then enough.
+    bool falls_from_float() const noexcept {
+        return inputs.service != Service::floats && !inputs.float_against_level &&
+               inputs.need_m >= inputs.marks.stage_up_m && falls();
+    }
     /// True when the inflow is surely more than the running pumps carry, with the drive pump at its minimum
     /// flow.
     bool surely_rises() const noexcept {

@@ -553,7 +553,7 @@ TEST(FreeDrive, starts_a_pump_in_addition_to_the_line_pumps_so_early_that_the_ma
     constexpr double seconds_per_ms = 1e-3;
     const double start_s =
         seconds_per_ms * static_cast<double>(start_on_drive_ms(station.settings, station.in.lowest_hz));
-    const double rises_m = surplus_m3s * start_s / 200;
+    const double rises_m = station.settings.staging.forecast_margin * surplus_m3s * start_s / 200;
     station.set_value(station.settings.marks.stage_up_m - rises_m - 0.005);
     EXPECT_EQ(station.decide_now().intention, Intention::none);
     station.set_value(station.settings.marks.stage_up_m - rises_m + 0.005);
