@@ -6,6 +6,7 @@
 
 #include "config/scenario.hpp"
 #include "controller/core/controller.hpp"
+#include "hal/modbus/bench_people.hpp"
 #include "hal/modbus/field_loop.hpp"
 #include "sim_plant/bench/advice_link.hpp"
 #include "sim_plant/bench/link_condition.hpp"
@@ -25,8 +26,10 @@ class Coupled {
     /// The controller decides, and the station takes one step. The advice is valid until the next scan.
     const core::Advice& scan() {
         const std::int64_t now_ms = plant_.time_ms();
-        const core::Advice& advice = controller_.scan(field_.pass(
-            plant_.readings(), now_ms, bench::condition_of(plant_.link(), now_ms), plant_.only_clock()));
+        const core::Advice& advice = controller_.scan(people_.attend(
+            field_.pass(plant_.readings(), now_ms, bench::condition_of(plant_.link(), now_ms),
+                        plant_.only_clock()),
+            plant_.people()));
         orders_ = link_.pass(advice);
         plant_.step(orders_);
         return advice;
@@ -41,6 +44,7 @@ class Coupled {
     plant::Plant plant_;
     core::Controller controller_;
     modbus::FieldLoop field_;
+    modbus::BenchPeople people_;
     bench::AdviceLink link_;
     plant::Orders orders_;
 };
