@@ -16,10 +16,10 @@ struct FaultScans {
     std::int64_t before = 0, all = 0;
 };
 
-FaultScans fault_scans(const RandomStation& station, const config::Scenario& scenario) {
+FaultScans fault_scans(const RandomStation& station, const StormWithFault& storm) {
     const double scan_s = station.settings.scan_ms * s_per_ms;
-    return {static_cast<std::int64_t>(scenario.faults.front().begins_s / scan_s),
-            static_cast<std::int64_t>(scenario.duration_s / scan_s)};
+    return {static_cast<std::int64_t>(storm.begins_s / scan_s),
+            static_cast<std::int64_t>(storm.scenario.duration_s / scan_s)};
 }
 
 void trace_operator(std::ostream& out, const RandomStation& station, const plant::Plant& plant,
@@ -36,10 +36,9 @@ void trace_operator(std::ostream& out, const RandomStation& station, const plant
     out << "\n";
 }
 
-double operator_overflow_m3(const RandomStation& station, const config::Scenario& scenario,
-                            std::ostream* trace) {
-    const FaultScans scans = fault_scans(station, scenario);
-    Coupled coupled{station, scenario};
+double operator_overflow_m3(const RandomStation& station, const StormWithFault& storm, std::ostream* trace) {
+    const FaultScans scans = fault_scans(station, storm);
+    Coupled coupled{station, storm.scenario};
     for (std::int64_t scan = 0; scan < scans.before; ++scan) coupled.scan();
     plant::Plant& plant = coupled.plant();
     PromptOperator prompt{station, coupled.orders()};
@@ -54,7 +53,7 @@ double operator_overflow_m3(const RandomStation& station, const config::Scenario
 }  // namespace
 
 FaultFigures run_with_fault(const RandomStation& station, const StormWithFault& storm, std::ostream* trace) {
-    const FaultScans scans = fault_scans(station, storm.scenario);
+    const FaultScans scans = fault_scans(station, storm);
     Coupled coupled{station, storm.scenario};
     double before_m3 = 0;
     for (std::int64_t scan = 0; scan < scans.all; ++scan) {
@@ -65,7 +64,7 @@ FaultFigures run_with_fault(const RandomStation& station, const StormWithFault& 
     FaultFigures figures;
     figures.overflow_m3 = coupled.plant().water().overflow_m3 - before_m3;
     figures.dry_s = coupled.plant().water_figures().suction_dry_s;
-    figures.operator_m3 = operator_overflow_m3(station, storm.scenario, trace);
+    figures.operator_m3 = operator_overflow_m3(station, storm, trace);
     return figures;
 }
 

@@ -232,8 +232,15 @@ StormWithFault storm_with_fault(const RandomStation& station, std::uint64_t seed
     fault.amount = draw_amount(dice, station, fault.kind, device);
     fault.begins_s = draw_instant_s(dice, curve);
     fault.lasts_s = draw_duration_s(dice, fault.kind, device.kind_of_device);
+    storm.begins_s = fault.begins_s;
     storm.scenario.faults.push_back(fault);
     add_reset(storm.scenario, fault);
+    return storm;
+}
+
+StormWithFault without_fault(StormWithFault storm) {
+    storm.scenario.faults.clear();
+    storm.scenario.people.clear();
     return storm;
 }
 

@@ -19,6 +19,7 @@ std::string name_of_fault_kind(std::size_t kind);
 
 struct StormWithFault {
     config::Scenario scenario;  ///< has one fault, and the reset of an emergency stop
+    double begins_s = 0;        ///< the instant of the fault
     std::size_t kind = 0;
     bool hard = false;  ///< the inflow rises two or three times, quickly, to nearly all pumps' flow but one's
 };
@@ -28,6 +29,9 @@ struct StormWithFault {
 /// come on, and stays to the end in one of three runs. A fault that would stop every station for ever ends in
 /// every run: emergency stop, loss of the supply, faults of the link.
 StormWithFault storm_with_fault(const RandomStation& station, std::uint64_t seed);
+
+/// The same storm without the fault.
+StormWithFault without_fault(StormWithFault storm);
 
 /// The fault, for a report.
 std::string described(const config::Fault& fault);

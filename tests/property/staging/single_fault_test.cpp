@@ -26,6 +26,7 @@ struct FaultResult {
     std::uint64_t seed = 0;
     std::size_t kind = 0;
     bool hard = false, above = false;
+    bool above_without = false;  ///< above in the same storm without the fault, too
     double volume_m3 = 0;
     FaultFigures figures;
     std::string line;
@@ -35,8 +36,13 @@ FaultResult judge_fault(std::uint64_t seed, bool trace) {
     const RandomStation station = random_station(seed);
     const StormWithFault storm = storm_with_fault(station, seed);
     std::ostringstream rows;
-    FaultResult one{seed,  storm.kind,        storm.hard,
-                    false, station.volume_m3, run_with_fault(station, storm, trace ? &rows : nullptr),
+    FaultResult one{seed,
+                    storm.kind,
+                    storm.hard,
+                    false,
+                    false,
+                    station.volume_m3,
+                    run_with_fault(station, storm, trace ? &rows : nullptr),
                     {}};
     one.above = one.figures.is_above(station.volume_m3);
     std::ostringstream line;
@@ -45,13 +51,18 @@ FaultResult judge_fault(std::uint64_t seed, bool trace) {
          << " pumps, active volume " << station.volume_m3 << " m3, "
          << described(storm.scenario.faults.front()) << ": overflow " << one.figures.overflow_m3
          << " m3, prompt operator " << one.figures.operator_m3 << " m3, dry " << one.figures.dry_s << " s";
-    if (one.above) line << "  ABOVE";
+    if (one.above) {
+        const FaultFigures without = run_with_fault(station, without_fault(storm), nullptr);
+        one.above_without = without.is_above(station.volume_m3);
+        line << "  ABOVE; without the fault overflow " << without.overflow_m3 << " m3, prompt operator "
+             << without.operator_m3 << " m3" << (one.above_without ? ", ABOVE too" : "");
+    }
     one.line = rows.str() + line.str() + (trace ? "\n" + described(station) : "");
     return one;
 }
 
 struct FaultCounts {
-    int runs = 0, spilt = 0, operator_spilt = 0, above = 0, dry = 0;
+    int runs = 0, spilt = 0, operator_spilt = 0, above = 0, above_without = 0, dry = 0;
     double overflow_m3 = 0, operator_m3 = 0;
     std::string seeds_above;
     std::vector<double> more_by_share;  ///< overflow less the operator's, over the active volume
@@ -61,6 +72,7 @@ struct FaultCounts {
         spilt += one.figures.overflow_m3 > 0 ? 1 : 0;
         operator_spilt += one.figures.operator_m3 > 0 ? 1 : 0;
         above += one.above ? 1 : 0;
+        above_without += one.above_without ? 1 : 0;
         dry += one.figures.dry_s > 0 ? 1 : 0;
         overflow_m3 += one.figures.overflow_m3;
         operator_m3 += one.figures.operator_m3;
@@ -76,7 +88,8 @@ void print_faults(const std::string& name, const FaultCounts& counts) {
               << " (prompt operator " << counts.operator_spilt << "), overflow " << counts.overflow_m3
               << " m3 (prompt operator " << counts.operator_m3 << " m3), dry " << counts.dry << ", above "
               << counts.above;
-    if (counts.above > 0) std::cout << ", seeds" << counts.seeds_above;
+    if (counts.above > 0)
+        std::cout << " (without the fault " << counts.above_without << "), seeds" << counts.seeds_above;
     std::cout << "\n";
 }
 
