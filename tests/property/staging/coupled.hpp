@@ -26,10 +26,10 @@ class Coupled {
     /// The controller decides, and the station takes one step. The advice is valid until the next scan.
     const core::Advice& scan() {
         const std::int64_t now_ms = plant_.time_ms();
-        const core::Advice& advice = controller_.scan(people_.attend(
-            field_.pass(plant_.readings(), now_ms, bench::condition_of(plant_.link(), now_ms),
-                        plant_.only_clock()),
-            plant_.people()));
+        const core::Advice& advice = controller_.scan(
+            people_.attend(field_.pass(plant_.readings(), now_ms, bench::condition_of(plant_.link(), now_ms),
+                                       plant_.only_clock()),
+                           plant_.people()));
         orders_ = link_.pass(advice);
         plant_.step(orders_);
         return advice;

@@ -4,8 +4,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "sim_plant/physics/hydraulics.hpp"
-#include "sim_plant/weather/inflow.hpp"
 #include "tests/property/staging/seconds.hpp"
 
 namespace freshet::staging_campaign {
@@ -159,27 +157,13 @@ void PromptOperator::run_on_drive(const plant::Plant& plant, std::size_t pump, b
     if (!carried && stays) start_on_line(plant);
 }
 
-double literal_prompt_overflow_m3(const RandomStation& station, const config::Scenario& scenario) {
+PromptRun literal_prompt(const RandomStation& station, const config::Scenario& scenario) {
     plant::Plant plant{station.real, scenario, station.settings.scan_ms};
     PromptOperator prompt{station, {}};
     constexpr double ms_per_s = 1000;
     const auto scans = static_cast<std::int64_t>(scenario.duration_s * ms_per_s) / station.settings.scan_ms;
     for (std::int64_t scan = 0; scan < scans; ++scan) plant.step(prompt.decide(plant));
-    return plant.water().overflow_m3;
-}
-
-double foreseeing_overflow_m3(const RandomStation& station, const config::Scenario& scenario) {
-    plant::Hydraulics water{station.real, scenario.initial_level_m};
-    const plant::Inflow inflow{scenario.weather, scenario.start_ms, scenario.duration_s, scenario.seed};
-    constexpr double step_s = 1;
-    for (double t_s = 0; t_s < scenario.duration_s; t_s += step_s) {
-        plant::HydraulicInputs inputs;
-        inputs.inflow_m3s = inflow.at_m3s(t_s);
-        if (water.state().level_m > station.settings.marks.stop_m)
-            std::fill_n(inputs.speed_ratio.begin(), station.real.pump_count, 1.0);
-        water.step(step_s, inputs);
-    }
-    return water.state().overflow_m3;
+    return {plant.water().overflow_m3, plant.figures().level_max_m};
 }
 
 }  // namespace freshet::staging_campaign

@@ -55,11 +55,16 @@ class PromptOperator {
     double does_not_close_s_ = 0;     ///< for how long a contactor that is ordered closed has been open
 };
 
-/// The overflow over the whole scenario with the prompt operator from the beginning, m3.
-double literal_prompt_overflow_m3(const RandomStation& station, const config::Scenario& scenario);
-
-/// A lower bound for the operator who knows the inflow to come, m3: all pumps run at full speed from the
-/// first moment, whenever the level is above the stop mark.
-double foreseeing_overflow_m3(const RandomStation& station, const config::Scenario& scenario);
+/// The whole scenario with the prompt operator from the beginning.
+struct PromptRun {
+    double overflow_m3 = 0, level_max_m = 0;
+    /// True when the level rose to the uppermost tenth between the mark for another pump and the crest.
+    bool nearly_spills(const RandomStation& station) const {
+        constexpr double uppermost = 0.1;
+        const double crest_m = station.given.well.overflow_level_m;
+        return level_max_m >= crest_m - uppermost * (crest_m - station.settings.marks.stage_up_m);
+    }
+};
+PromptRun literal_prompt(const RandomStation& station, const config::Scenario& scenario);
 
 }  // namespace freshet::staging_campaign
