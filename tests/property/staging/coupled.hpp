@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <iosfwd>
 
 #include "config/scenario.hpp"
 #include "controller/core/controller.hpp"
@@ -12,13 +13,17 @@
 #include "sim_plant/bench/link_condition.hpp"
 #include "sim_plant/station/plant.hpp"
 #include "tests/property/staging/random_station.hpp"
+#include "tests/property/staging/trace.hpp"
 
 namespace freshet::staging_campaign {
 
 class Coupled {
   public:
-    Coupled(const RandomStation& station, const config::Scenario& scenario)
-        : plant_(station.real, scenario, station.settings.scan_ms),
+    /// `trace`: where to print every scan; null: nowhere.
+    Coupled(const RandomStation& station, const config::Scenario& scenario, std::ostream* trace = nullptr)
+        : station_(station),
+          trace_(trace),
+          plant_(station.real, scenario, station.settings.scan_ms),
           controller_(station.settings),
           field_(station.plan),
           link_(station.given.pump_count, station.settings.scan_ms) {}
@@ -32,6 +37,8 @@ class Coupled {
                            plant_.people()));
         orders_ = link_.pass(advice);
         plant_.step(orders_);
+        if (trace_ != nullptr) trace_scan(*trace_, station_, plant_, advice, scans_);
+        ++scans_;
         return advice;
     }
     const core::Advice& advice() const { return controller_.advice(); }
@@ -41,6 +48,9 @@ class Coupled {
     const plant::Orders& orders() const { return orders_; }
 
   private:
+    const RandomStation& station_;
+    std::ostream* trace_;
+    std::int64_t scans_ = 0;
     plant::Plant plant_;
     core::Controller controller_;
     modbus::FieldLoop field_;

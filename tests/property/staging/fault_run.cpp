@@ -6,7 +6,6 @@
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/ideal_operators.hpp"
 #include "tests/property/staging/seconds.hpp"
-#include "tests/property/staging/trace.hpp"
 
 namespace freshet::staging_campaign {
 namespace {
@@ -54,12 +53,11 @@ double operator_overflow_m3(const RandomStation& station, const StormWithFault& 
 
 FaultFigures run_with_fault(const RandomStation& station, const StormWithFault& storm, std::ostream* trace) {
     const FaultScans scans = fault_scans(station, storm);
-    Coupled coupled{station, storm.scenario};
+    Coupled coupled{station, storm.scenario, trace};
     double before_m3 = 0;
     for (std::int64_t scan = 0; scan < scans.all; ++scan) {
         if (scan == scans.before) before_m3 = coupled.plant().water().overflow_m3;
-        const core::Advice& advice = coupled.scan();
-        if (trace != nullptr) trace_scan(*trace, station, coupled.plant(), advice, scan);
+        coupled.scan();
     }
     FaultFigures figures;
     figures.overflow_m3 = coupled.plant().water().overflow_m3 - before_m3;

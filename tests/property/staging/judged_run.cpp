@@ -9,7 +9,6 @@
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/ideal_operators.hpp"
 #include "tests/property/staging/seconds.hpp"
-#include "tests/property/staging/trace.hpp"
 
 namespace freshet::staging_campaign {
 namespace {
@@ -154,7 +153,7 @@ double stop_takes_s(const RandomStation& station) {
 }
 
 Figures judged_run(const RandomStation& station, const config::Scenario& scenario, std::ostream* trace) {
-    Coupled coupled{station, scenario};
+    Coupled coupled{station, scenario, trace};
     const plant::Plant& plant = coupled.plant();
     SpillWatch spills{station};
     CutoffWatch cutoff{station};
@@ -179,7 +178,6 @@ Figures judged_run(const RandomStation& station, const config::Scenario& scenari
                            << station.capacity.full_m3s(running, plant.water().level_m) << " m3/s\n";
             }
         }
-        if (trace != nullptr) trace_scan(*trace, station, plant, advice, scan);
     }
     const plant::Figures known = plant.figures();
     figures.overflow_m3 = plant.water().overflow_m3;
