@@ -93,15 +93,18 @@ void watch(const RandomStation& station, Coupled& coupled, ConstantResult& resul
         result.speed_off_hz = std::max(result.speed_off_hz, std::abs(speed_hz - mean_hz));
 }
 
-ConstantResult judge_constant(std::uint64_t seed) {
+ConstantResult judge_constant(std::uint64_t seed, bool trace) {
     constexpr std::uint64_t for_inflow = 2;
     Dice dice(seed, for_inflow);
     const RandomStation station = random_station(seed, Scan::second);
     const core::Settings::Marks& marks = station.settings.marks;
     const Held held = held_inflow(station, dice);
     constexpr double longest_s = 8 * s_per_h, settling_s = 10 * s_per_min;
-    Coupled coupled{station, constant_inflow(held.inflow_m3s, dice.decades(10, 1200), longest_s + s_per_h,
-                                             dice.between(marks.stop_m, marks.stage_up_m), seed)};
+    std::ostringstream line;
+    Coupled coupled{station,
+                    constant_inflow(held.inflow_m3s, dice.decades(10, 1200), longest_s + s_per_h,
+                                    dice.between(marks.stop_m, marks.stage_up_m), seed),
+                    trace ? &line : nullptr};
     ConstantResult result;
     double outside_s = 0;
     for (double t_s = 0; t_s < longest_s && !result.settled; t_s += station.settings.scan_ms * s_per_ms) {
@@ -112,7 +115,7 @@ ConstantResult judge_constant(std::uint64_t seed) {
         result.settled = t_s - outside_s >= settling_s;
     }
     if (result.settled) watch(station, coupled, result);
-    std::ostringstream line;
+    if (trace) line << described(station) << "\n";
     line << std::setprecision(4) << "seed " << seed << ": " << held.inflow_m3s << " m3/s, " << held.line_pumps
          << " of " << int{station.given.pump_count} << " pumps on the line, "
          << (result.settled ? "settled after " : "not settled after ") << result.settled_s / s_per_min
@@ -127,7 +130,8 @@ constexpr int not_settled_most = 0, starting_most = 0, changing_over_most = 0, m
 
 TEST(ConstantInflow, within_a_combination_settles_without_starts_or_transfers_and_with_a_constant_speed) {
     const Selection chosen = selection(usual_constant_inflows);
-    const auto results = judged<ConstantResult>(chosen, judge_constant);
+    const auto results = judged<ConstantResult>(
+        chosen, [&](std::uint64_t seed) { return judge_constant(seed, chosen.trace); });
     int not_settled = 0, starting = 0, changing_over = 0, moving_speed = 0;
     std::vector<double> settled_s;
     for (const ConstantResult& one : results) {

@@ -59,14 +59,15 @@ config::Scenario scenario_of(const RandomStation& station, const Cycling& cyclin
 
 }  // namespace
 
-Cycles cycles_of(const RandomStation& station, const Cycling& cycling, std::uint64_t seed) {
+Cycles cycles_of(const RandomStation& station, const Cycling& cycling, std::uint64_t seed,
+                 std::ostream* trace) {
     const double volume_m3 = cycle_volume_m3(station, cycling.steady_pumps);
     const double expected_s =
         cycle_s(volume_m3, cycling.inflow_m3s,
                 station.capacity.full_m3s(cycling.steady_pumps, station.settings.marks.setpoint_m),
                 cycling.drawn_m3s);
     const double duration_s = unjudged_s + std::clamp(6 * expected_s, 1.5 * s_per_h, 12.5 * s_per_h);
-    Coupled coupled{station, scenario_of(station, cycling, duration_s, seed)};
+    Coupled coupled{station, scenario_of(station, cycling, duration_s, seed), trace};
     const plant::Plant& plant = coupled.plant();
     MeanFlow with, without;
     std::vector<double> starts_s;

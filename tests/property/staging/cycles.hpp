@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <iosfwd>
 #include <string>
 
 #include "tests/property/staging/random_station.hpp"
@@ -30,8 +31,9 @@ struct Cycles {
 };
 
 /// Runs the station for six cycles, at least three and at most fourteen hours. The first hour and a half
-/// is not judged.
-Cycles cycles_of(const RandomStation& station, const Cycling& cycling, std::uint64_t seed);
+/// is not judged. `trace`: where to print every scan; null: nowhere.
+Cycles cycles_of(const RandomStation& station, const Cycling& cycling, std::uint64_t seed,
+                 std::ostream* trace);
 
 /// One line for a report.
 std::string described(const RandomStation& station, const Cycling& cycling, const Cycles& cycles);

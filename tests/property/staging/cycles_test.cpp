@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <iostream>
+#include <sstream>
 #include <string>
 
 #include "tests/property/staging/cycles.hpp"
@@ -47,15 +48,17 @@ Cycling between_line_pumps(const RandomStation& station, Dice& dice) {
 }
 
 template <Cycling draw(const RandomStation&, Dice&)>
-CyclingResult judge_cycling(std::uint64_t seed) {
+CyclingResult judge_cycling(std::uint64_t seed, bool trace) {
     constexpr std::uint64_t for_inflow = 3;
     Dice dice(seed, for_inflow);
     const RandomStation station = random_station(seed, Scan::second);
     CyclingResult result;
     result.cycling = draw(station, dice);
-    result.cycles = cycles_of(station, result.cycling, seed);
+    std::ostringstream rows;
+    result.cycles = cycles_of(station, result.cycling, seed, trace ? &rows : nullptr);
     result.starts_allowed = station.settings.permissives.starts_per_hour_max;
-    result.line = "seed " + std::to_string(seed) + ": " + described(station, result.cycling, result.cycles);
+    result.line = rows.str() + (trace ? described(station) + "\n" : "") + "seed " + std::to_string(seed) +
+                  ": " + described(station, result.cycling, result.cycles);
     if (result.cycles.transfers > 0 && result.cycling.with_drive) result.line += "  TRANSFERS";
     if (result.too_many_starts()) result.line += "  STARTS";
     if (result.above_limit()) result.line += "  LIMIT";
@@ -89,7 +92,9 @@ constexpr int fixed_starts_most = 4, fixed_limit_most = 0;
 TEST(Band, cycles_the_drive_pump_alone_as_the_store_permits) {
     const Selection chosen = selection(usual_bands);
     const CyclingCounts counts =
-        count(judged<CyclingResult>(chosen, judge_cycling<within_band>), "within a band");
+        count(judged<CyclingResult>(
+                  chosen, [&](std::uint64_t seed) { return judge_cycling<within_band>(seed, chosen.trace); }),
+              "within a band");
     if (!chosen.usual) return;
     EXPECT_LE(counts.too_many_starts, band_starts_most);
     EXPECT_LE(counts.with_transfers, band_transfers_most);
@@ -99,7 +104,10 @@ TEST(Band, cycles_the_drive_pump_alone_as_the_store_permits) {
 TEST(FixedSpeed, cycles_one_pump_as_the_store_permits) {
     const Selection chosen = selection(usual_bands);
     const CyclingCounts counts =
-        count(judged<CyclingResult>(chosen, judge_cycling<between_line_pumps>), "without the drive");
+        count(judged<CyclingResult>(
+                  chosen,
+                  [&](std::uint64_t seed) { return judge_cycling<between_line_pumps>(seed, chosen.trace); }),
+              "without the drive");
     if (!chosen.usual) return;
     EXPECT_LE(counts.too_many_starts, fixed_starts_most);
     EXPECT_LE(counts.above_limit, fixed_limit_most);

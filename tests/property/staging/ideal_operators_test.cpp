@@ -4,7 +4,9 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <array>
 
+#include "config/devices.hpp"
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/ideal_operators.hpp"
 #include "tests/property/staging/random_inflow.hpp"
@@ -44,17 +46,44 @@ TEST(PromptOperator, brings_on_every_pump_without_a_trip_and_in_time_that_ramps_
     }
 }
 
-TEST(ForeseeingOperator, spills_no_more_than_the_prompt_operator) {
-    std::uint64_t compared = 0;
-    for (std::uint64_t seed = 1; seed <= stations; ++seed) {
-        const RandomStation station = random_station(seed);
-        const config::Scenario scenario = random_inflow(station, Kind::surge, seed);
-        const double prompt_m3 = literal_prompt_overflow_m3(station, scenario);
-        if (prompt_m3 <= 0) continue;
-        ++compared;
-        EXPECT_LE(foreseeing_overflow_m3(station, scenario), 1.01 * prompt_m3) << "seed " << seed;
-    }
-    EXPECT_GT(compared, 0U) << "no surge let the prompt operator spill";
+struct Loss {
+    const char* device;
+    config::FaultKind kind;
+    double lasts_s;  ///< zero: to the end
+};
+
+constexpr std::array losses{Loss{"drive", config::FaultKind::not_ready, 0},
+                            Loss{"drive", config::FaultKind::trip, 10},
+                            Loss{"drive", config::FaultKind::never_in_sync, 0},
+                            Loss{"drive_output", config::FaultKind::does_not_close, 0},
+                            Loss{"drive_output", config::FaultKind::does_not_open, 0},
+                            Loss{"pump_1", config::FaultKind::trip, 0},
+                            Loss{"pump_2", config::FaultKind::selector_off, 0},
+                            Loss{"pump_1", config::FaultKind::blocked, 0},
+                            Loss{"pump_1.drive_side", config::FaultKind::does_not_close, 0},
+                            Loss{"pump_1.drive_side", config::FaultKind::does_not_open, 0},
+                            Loss{"pump_1.line_side", config::FaultKind::does_not_close, 0},
+                            Loss{"line", config::FaultKind::lost, 5},
+                            Loss{"emergency_stop", config::FaultKind::emergency_stop, 30}};
+
+TEST(PromptOperator, brings_on_as_many_sound_pumps_as_are_left_after_any_single_loss) {
+    for (std::uint64_t seed = 1; seed <= stations / 2; ++seed)
+        for (const Loss& loss : losses) {
+            const RandomStation station = random_station(seed);
+            const std::size_t left = station.given.pump_count - 1U;
+            constexpr double duration_s = 3600, begins_s = 60, until_reset_s = 60;
+            const double inflow_m3s = 1.5 * station.capacity.full_m3s(left + 1, reference_level_m(station));
+            config::Scenario scenario =
+                constant_inflow(inflow_m3s, 1, duration_s, reference_level_m(station), seed);
+            scenario.faults.push_back({begins_s, loss.lasts_s, loss.device, loss.kind, 0.5});
+            scenario.people.push_back({begins_s + loss.lasts_s + until_reset_s});
+            plant::Plant plant{station.real, scenario, station.settings.scan_ms};
+            PromptOperator prompt{station, {}};
+            for (double t_s = 0; t_s < duration_s; t_s += station.settings.scan_ms * s_per_ms)
+                plant.step(prompt.decide(plant));
+            EXPECT_GE(pumps_running(plant, station.given.pump_count), left)
+                << "seed " << seed << ", " << loss.device << " " << config::word_for(loss.kind);
+        }
 }
 
 TEST(RandomStation, is_the_same_from_the_same_seed_and_another_from_another_seed) {

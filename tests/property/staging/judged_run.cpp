@@ -2,13 +2,10 @@
 #include "tests/property/staging/judged_run.hpp"
 
 #include <algorithm>
-#include <array>
 #include <deque>
 #include <ostream>
-#include <string_view>
 #include <utility>
 
-#include "controller/words/sentences.hpp"
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/ideal_operators.hpp"
 #include "tests/property/staging/seconds.hpp"
@@ -147,30 +144,6 @@ void judge(const RandomStation& station, const config::Scenario& scenario, Spill
         compare_with_prompt(station, scenario, spill.ends_scan, spill.early);
 }
 
-void print_row(std::ostream& out, const RandomStation& station, const plant::Plant& plant,
-               const core::Advice& advice, double t_s) {
-    out << t_s << " s: inflow " << plant.inflow_m3s() << " (estimate " << advice.inflow_m3s << "), pumped "
-        << plant.water().main_flow_m3s << ", over the weir " << plant.water().overflow_m3s << " m3/s, level "
-        << plant.water().level_m << " (measured " << advice.measured_m << ") m, drive "
-        << plant.electrical().drive_frequency_hz << " of " << advice.speed_hz << " Hz, least "
-        << advice.minimum_flow_hz << " Hz, pumps ";
-    for (std::size_t pump = 0; pump < station.given.pump_count; ++pump) {
-        constexpr std::string_view letters = "-sD>L<xOU";
-        out << letters[static_cast<std::size_t>(advice.pumps[pump].state)];
-    }
-    out << ", step " << static_cast<int>(advice.step) << "\n";
-}
-
-void print(std::ostream& out, const RandomStation& station, const plant::Plant& plant,
-           const core::Advice& advice, std::int64_t scan) {
-    const double t_s = static_cast<double>(scan) * station.settings.scan_ms * s_per_ms;
-    for (std::size_t i = 0; i < advice.event_count; ++i)
-        out << t_s << " s: " << words::sentence(advice.events[i]) << "\n";
-    constexpr double row_s = 10;
-    if (scan % std::max<std::int64_t>(1, scans_in(station, row_s)) == 0)
-        print_row(out, station, plant, advice, t_s);
-}
-
 }  // namespace
 
 double stop_takes_s(const RandomStation& station) {
@@ -180,7 +153,7 @@ double stop_takes_s(const RandomStation& station) {
 }
 
 Figures judged_run(const RandomStation& station, const config::Scenario& scenario, std::ostream* trace) {
-    Coupled coupled{station, scenario};
+    Coupled coupled{station, scenario, trace};
     const plant::Plant& plant = coupled.plant();
     SpillWatch spills{station};
     CutoffWatch cutoff{station};
@@ -197,10 +170,14 @@ Figures judged_run(const RandomStation& station, const config::Scenario& scenari
             const core::Event& event = advice.events[i];
             if (event.what == core::EventKind::sequence_begun &&
                 static_cast<core::Sequence>(event.detail) == core::Sequence::hand_over &&
-                is_needless(station, plant, running, inflow))
+                is_needless(station, plant, running, inflow)) {
                 ++figures.needless_hand_overs;
+                if (trace != nullptr)
+                    *trace << "NEEDLESS hand-over: largest inflow of half a minute " << inflow.largest_m3s()
+                           << " m3/s, running pumps carry "
+                           << station.capacity.full_m3s(running, plant.water().level_m) << " m3/s\n";
+            }
         }
-        if (trace != nullptr) print(*trace, station, plant, advice, scan);
     }
     const plant::Figures known = plant.figures();
     figures.overflow_m3 = plant.water().overflow_m3;

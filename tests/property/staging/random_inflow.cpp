@@ -158,19 +158,19 @@ void surge(Curve& curve, const Draws& draws) {
     }
 }
 
-config::Scenario scenario_of(std::vector<config::SeriesPoint> inflow, double duration_s, double level_m,
-                             std::uint64_t seed) {
+}  // namespace
+
+config::Scenario inflow_scenario(std::vector<config::SeriesPoint> inflow_m3s, double duration_s,
+                                 double level_m, std::uint64_t seed) {
     config::Scenario scenario;
     scenario.name = "staging";
     scenario.start_ms = monday_ms;
     scenario.duration_s = duration_s;
     scenario.seed = seed;
     scenario.initial_level_m = level_m;
-    scenario.weather.measured_inflow_m3s = std::move(inflow);
+    scenario.weather.measured_inflow_m3s = std::move(inflow_m3s);
     return scenario;
 }
-
-}  // namespace
 
 config::Scenario random_inflow(const RandomStation& station, Kind kind, std::uint64_t seed) {
     constexpr std::uint64_t for_inflow = 1;
@@ -182,12 +182,14 @@ config::Scenario random_inflow(const RandomStation& station, Kind kind, std::uin
         steps, ramps, saws, pulses, gusts, diurnal, in_band, at_capacity, dry_up, storm, surge};
     makers[static_cast<std::size_t>(kind)](curve, draws);
     const core::Settings::Marks& marks = station.settings.marks;
-    return scenario_of(curve.points(), draws.duration_s, dice.between(marks.stop_m, marks.stage_up_m), seed);
+    return inflow_scenario(curve.points(), draws.duration_s, dice.between(marks.stop_m, marks.stage_up_m),
+                           seed);
 }
 
 config::Scenario constant_inflow(double inflow_m3s, double rise_s, double duration_s, double level_m,
                                  std::uint64_t seed) {
-    return scenario_of({{0, 0}, {std::max(1.0, std::round(rise_s)), inflow_m3s}}, duration_s, level_m, seed);
+    return inflow_scenario({{0, 0}, {std::max(1.0, std::round(rise_s)), inflow_m3s}}, duration_s, level_m,
+                           seed);
 }
 
 }  // namespace freshet::staging_campaign

@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <string_view>
+#include <vector>
 
 #include "config/scenario.hpp"
 #include "tests/property/staging/random_station.hpp"
@@ -42,6 +43,10 @@ constexpr Kind kind_of(std::uint64_t seed) {
 
 /// Two to four hours. The inflow seldom passes the flow of all pumps.
 config::Scenario random_inflow(const RandomStation& station, Kind kind, std::uint64_t seed);
+
+/// A run of a station of the campaign with this inflow. The well begins at `level_m`.
+config::Scenario inflow_scenario(std::vector<config::SeriesPoint> inflow_m3s, double duration_s,
+                                 double level_m, std::uint64_t seed);
 
 /// An inflow that rises from zero to `inflow_m3s` in `rise_s`, and is constant from then on. The well
 /// begins at `level_m`.

@@ -242,9 +242,11 @@ RandomStation random_station(std::uint64_t seed, Scan scan) {
         const double volume_m3 =
             config::volume_between_m3(given, settings.marks.stop_m, settings.marks.stage_up_m);
         Capacity capacity{real, 0, given.well.storage.back().level_m};
-        modbus::FieldPlan plan = every_signal_of(given.pump_count, given.instruments.level.size(),
-                                                 settings.scan_ms, dice.chance(0.3));
-        return {std::move(given), std::move(real), settings, std::move(plan), capacity, volume_m3, refused};
+        const bool flow_meter = dice.chance(0.3);
+        modbus::FieldPlan plan =
+            every_signal_of(given.pump_count, given.instruments.level.size(), settings.scan_ms, flow_meter);
+        return {std::move(given), std::move(real), settings,   std::move(plan),
+                capacity,         volume_m3,       flow_meter, refused};
     }
     throw std::runtime_error("seed " + std::to_string(seed) + ": a thousand draws gave no sound station");
 }

@@ -20,7 +20,8 @@ struct RandomStation {
     modbus::FieldPlan plan;
     Capacity capacity;     ///< of `real`, from the floor to the top of the well
     double volume_m3 = 0;  ///< active volume: from the stop mark to the mark for another pump
-    int refused = 0;       ///< draws that the checks of a station refused before this draw
+    bool flow_meter = false;
+    int refused = 0;  ///< draws that the checks of a station refused before this draw
 };
 
 /// The scan period of a station of the campaign, ms; zero: drawn, from 50 ms to 1 s.
