@@ -51,6 +51,7 @@ Controller::Controller(const Settings& settings, const Retained* kept) noexcept
         sequencer_.pumps[pump].run_ms = settings.run_ms_initial[pump];
         sequencer_.pumps[pump].starts_total = settings.starts_initial[pump];
     }
+    duty_.marks = marks_;
     advice_.setpoint_m = settings.marks.setpoint_m;
     has_kept_ = kept != nullptr;
     if (has_kept_) kept_ = *kept;
@@ -71,11 +72,11 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
     watch_idle_drive(drive_, sight_.picture, sequencer_, adoption_.adopted, settings_);
     const bool settled = settles(adoption_, sight_.picture, settings_);
     const Service service = serve(settled, journal);
-    renew_permit(permit_, sight_, service, settled, inflow_is_fresh(balance_, time.now_ms), marks_,
+    renew_permit(permit_, sight_, service, settled, inflow_is_fresh(balance_, time.now_ms), duty_.marks,
                  settings_);
     renew_emergency_stop(sequencer_.emergency_stop, sight_.picture, inputs.people.reset_emergency_stop,
                          journal);
-    renew_return(permit_, outage_, sight_, sequencer_, adoption_.adopted, marks_, settings_);
+    renew_return(permit_, outage_, sight_, sequencer_, adoption_.adopted, duty_.marks, settings_);
 
     const SequencerInputs seen = sequencer_inputs(inputs);
     const bool takes_over = settled && !adoption_.adopted;
@@ -110,11 +111,12 @@ void Controller::work(const SequencerInputs& seen, Service service, const Task& 
         judge_contradictions(sight_.witness, sight_.signals, sight_.floats, sight_.picture, sight_.need_m,
                              store_flows(balance_, sight_.picture), marks_, settings_);
         watch_delivery(delivery_, sequencer_, {*seen.readings, sight_, balance_, flows_, settings_});
-        aim(following_, sight_, balance_, service, seen.minimum_flow_hz, marks_, flows_, settings_);
+        renew_water_duty(duty_, {sight_, sequencer_, balance_, flows_, settings_, service}, advice_, journal);
+        aim(following_, sight_, balance_, service, seen.minimum_flow_hz, duty_, flows_, settings_);
     }
     if (task.slow()) {
         const StageView view{
-            sight_, permit_, balance_, flows_, delivery_, marks_, settings_, service, seen.minimum_flow_hz};
+            sight_, permit_, balance_, flows_, delivery_, settings_, service, seen.minimum_flow_hz, duty_};
         stage(staging_, sequencer_, following_, view, advice_, journal);
     }
     if (hold_.since_ms != never_ms)
@@ -168,7 +170,7 @@ double Controller::minimum_flow_hz() noexcept {
     // While no level is believed, the minimum flow must be held down to the cut-off.
     const bool blind = settings_.measured == Measured::level && sight_.measured().quality == Quality::bad;
     const double value_m = blind ? settings_.marks.low_cutoff_m : sight_.measured().value_m;
-    const double stop_m = settings_.marks.stop_m;
+    const double stop_m = mark_value_m(settings_, settings_.marks.stop_m, duty_.marks.stop_m);
     const bool raises_pressure = settings_.measured == Measured::header_pressure && value_m > stop_m;
     const double measured_m = raises_pressure ? stop_m : value_m;
     return minimum_flow_hz_.at({measured_m, others},
@@ -188,9 +190,9 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
 
 /// Judges the alarms and completes the advice.
 void Controller::tell(const Inputs& inputs, Service service, const Task& task, Journal& journal) noexcept {
-    const AlarmView view{inputs,  sight_,   permit_,   sequencer_,
-                         drive_,  marks_,   settings_, adoption_.adopted,
-                         service, staging_, delivery_, alarms_.station.active};
+    const AlarmView view{inputs,  sight_,      permit_,   sequencer_,
+                         drive_,  duty_.marks, settings_, adoption_.adopted,
+                         service, staging_,    delivery_, alarms_.station.active};
     if (task.slow() || has_events()) {
         slow_alarms_ = slow_station_conditions(view);
         for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)

@@ -79,6 +79,8 @@ std::string value_text(double value, Unit unit) {
     switch (unit) {
         case Unit::m:
             return fixed(value, 2) + " m";
+        case Unit::m3:
+            return fixed(value, 1) + " m3";
         case Unit::m3s:
             return fixed(value, 3) + " m3/s";
         case Unit::hz:
@@ -149,6 +151,7 @@ std::string happened(const core::Event& event) {
             break;
         case core::EventKind::pump_state:
         case core::EventKind::service:
+        case core::EventKind::water_mode:
             out.append("now ") += detail;
             break;
         case core::EventKind::measured_quality:

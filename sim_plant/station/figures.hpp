@@ -64,6 +64,7 @@ class FigureKeeper {
     /// `next_price_ms()`.
     void energy(std::int64_t now_ms, double energy_j);
     std::int64_t next_price_ms() const { return next_price_ms_; }
+    std::int64_t utc_offset_ms_ = 0;
 
     /// Call when the contacts of a motor have changed. `at_ms` is the instant and may have fractions of a
     /// millisecond. `angle_deg` is the angle between drive and line at that instant.
@@ -84,6 +85,8 @@ class FigureKeeper {
     };
 
     double price_at(std::int64_t time_ms) const;
+    /// The next full hour of local time.
+    std::int64_t next_hour_ms(std::int64_t now_ms) const;
 
     Figures figures_;
     std::array<Pump, pumps_max> pumps_;
