@@ -17,7 +17,7 @@ namespace freshet::config {
 /// from 85 gal), n = 1 there; the least cycle: UFC 3-240-04A, para 7, V = t q / 4.
 struct SleepCycle {
     double drawn_m3 = 0;              ///< V_draw
-    double pump_m3s = 0;              ///< Q, the pump's minimum flow at the upper pressure
+    double pump_m3s = 0;              ///< Q, at the minimum-flow speed and the upper pressure
     double air_m3 = 0;                ///< V_air
     int pumps = 1;                    ///< that take turns
     double shortest_charge_s = 0;     ///< without demand

@@ -60,12 +60,14 @@ void aim_by_last_inflow(Following& following, const Sight& sight, const Balance&
         following.aim_hz = following.speed_hz;
 }
 
-/// The speed of a draw, Hz. At the lower mark a pump that must keep running for its minimum run delivers its
-/// minimum flow.
-double drawn_hz(const WaterDuty& duty, double need_m, std::size_t line_pumps, double followed_hz,
+/// The speed that the duty asks of the drive pump, Hz: the speed of a draw, and asleep the minimum flow. At the
+/// lower mark a pump that must keep running for its minimum run delivers its minimum flow.
+double asked_hz(const WaterDuty& duty, double need_m, std::size_t line_pumps, double followed_hz,
                 double lowest_hz) noexcept {
+    if (!duty.draws() && !duty.sleeps()) return followed_hz;
     if (need_m <= draw_marks(duty.marks, line_pumps).lower_m) return lowest_hz;
-    return need_m > duty.marks.stage_up_m ? std::max(duty.draw_hz, followed_hz) : duty.draw_hz;
+    const double wanted_hz = duty.sleeps() ? lowest_hz : duty.draw_hz;
+    return need_m > duty.marks.stage_up_m ? std::max(wanted_hz, followed_hz) : wanted_hz;
 }
 
 }  // namespace
@@ -103,8 +105,7 @@ void aim(Following& following, const Sight& sight, const Balance& balance, Servi
     const double urgent_hz = lowest_hz + urgency * (highest_hz - lowest_hz);
     const double followed_hz = flows.speed_for_hz(others, wanted_m3s / balance.flow_ratio, value_m,
                                                   following.aim_hz, lowest_hz, highest_hz);
-    const double speed_hz = std::max(
-        duty.draws() ? drawn_hz(duty, need_m, others, followed_hz, lowest_hz) : followed_hz, urgent_hz);
+    const double speed_hz = std::max(asked_hz(duty, need_m, others, followed_hz, lowest_hz), urgent_hz);
     // Noise of the estimate does not move the speed.
     constexpr double still_hz = 0.09;
     if (speed_hz <= lowest_hz)

@@ -33,8 +33,9 @@ struct Following {
 };
 
 /// Aims the speed, once a second, after the balance. `lowest_hz` is the minimum-flow speed, Hz. While the duty
-/// draws, the speed is that of the draw, down to the lower mark of the draw. Past the stage-up mark the speed
-/// is at least what the pump would run at without the draw.
+/// draws, the speed is that of the draw, down to the lower mark of the draw. While a booster sleeps, the speed is
+/// the minimum-flow speed. Past the stage-up mark the speed is at least what the pump would run at without the
+/// duty.
 /// In service `floats` the aim is the last known inflow. After a float has called, the aim is the highest speed
 /// for the run-on time.
 void aim(Following& following, const Sight& sight, const Balance& balance, Service service, double lowest_hz,

@@ -30,8 +30,10 @@ void apply_sleep(NeedMarks& marks, bool asleep, const DutyView& view) noexcept {
     if (!asleep) return;
     marks.start_m = need_of(settings, settings.sleep.wake_m);
     // Past the stage-up mark the pump would run faster than at its minimum flow, and the cycle would be
-    // shorter.
-    marks.stage_up_m = std::max(marks.stage_up_m, marks.start_m);
+    // shorter. While a pump starts, the need grows past the wake mark.
+    constexpr double half = 0.5;
+    const double beyond_m = std::min(marks.start_m + marks.deadband_m, half * (marks.start_m + marks.high_m));
+    marks.stage_up_m = std::max(marks.stage_up_m, beyond_m);
 }
 
 }  // namespace freshet::core

@@ -29,6 +29,7 @@ struct WaterDuty {
     MovingSetpoint setpoint;
     TimedDuty timed;
     bool draws() const noexcept { return draw_hz > 0; }
+    bool sleeps() const noexcept { return mode == WaterMode::sleep; }
 };
 
 /// Decides once a second, after the balance, and notes a change of the mode. Writes the setpoint in force

@@ -35,7 +35,7 @@ Watched watched_pressures(const Case& one, Pressures& pressures) {
 }
 
 TEST(Booster, sleeps_at_a_small_demand_within_the_starts_limit_and_above_the_minimum_flow) {
-    for (const double demand_m3s : {0.0005, 0.002, 0.004, 0.005}) {
+    for (const double demand_m3s : {0.0005, 0.002, 0.004, 0.005, 0.006, 0.0065}) {
         const Case one = booster_at(demand_m3s);
         Pressures pressures;
         const Watched figures = watched_pressures(one, pressures);
@@ -44,9 +44,12 @@ TEST(Booster, sleeps_at_a_small_demand_within_the_starts_limit_and_above_the_min
         std::cout << "  pressure " << pressures.least_m << " to " << pressures.most_m << " m\n";
         const config::SleepCycle cycle = config::sleep_cycle(one.station, one.settings);
         const double cycle_s = cycle.drawn_m3 * (1 / demand_m3s + 1 / (cycle.pump_m3s - demand_m3s));
-        // A pump that ramps up passes its minimum flow for some seconds. The aim is 1.1.
-        constexpr double more = 1.3;
-        EXPECT_LE(figures.starts, 2 + more * hours * s_per_h / cycle_s) << name;
+        const double by_volume = hours * s_per_h / cycle_s;
+        std::cout << "  " << by_volume << " starts by the volume of the vessel\n";
+        // The ramps lengthen a cycle, and the pump delivers most at the boost mark.
+        constexpr double at_most_more = 1.25;
+        EXPECT_LE(figures.starts, 1 + by_volume) << name;
+        EXPECT_LE(by_volume, at_most_more * (1 + figures.starts)) << name << ", or the check warns too early";
         constexpr double ramps_s = 20;  // 50 Hz up and down at 5 Hz/s
         EXPECT_LE(figures.below_minimum_flow_s, ramps_s * figures.starts) << name;
         EXPECT_EQ(figures.transfers(), 0) << name;

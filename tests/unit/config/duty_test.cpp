@@ -59,7 +59,7 @@ TEST(WaterDuty, sleeps_between_its_marks_only) {
 
 TEST(WaterDuty, sleeps_with_a_vessel_that_is_large_enough_for_the_minimum_run_and_the_starts) {
     EXPECT_THAT(
-        said("stations/booster.toml", "run_min = \"2 min\"", "run_min = \"4 min\""),
+        said("stations/booster.toml", "run_min = \"90 s\"", "run_min = \"4 min\""),
         HasSubstr("run_min is 240 s, but a pump at its minimum flow charges the vessel from wake to boost "
                   "in 1"));
     EXPECT_THAT(said("stations/booster.toml", "starts_per_hour_max = 8", "starts_per_hour_max = 1"),

@@ -160,6 +160,39 @@ TEST(Following, aims_at_full_speed_at_the_high_mark_and_in_proportion_below_howe
     EXPECT_EQ(aimed_hz(high_m + noise_m), full_hz);
 }
 
+TEST(Following, runs_at_the_minimum_flow_while_a_booster_sleeps_and_faster_past_the_stage_up_mark) {
+    Station station;
+    station.pass(20 * 60);
+    ASSERT_GT(station.following.aim_hz, station.lowest_hz() + 1)
+        << "the inflow needs more than the minimum flow";
+    station.duty.mode = WaterMode::sleep;
+    const auto aimed_hz = [&](double value_m) {
+        station.see(value_m);
+        aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(),
+            station.duty, station.flows, station.settings);
+        return std::max(station.following.aim_hz, station.lowest_hz());
+    };
+    EXPECT_EQ(aimed_hz(station.settings.marks.start_m), station.lowest_hz());
+    const double beyond_m = 0.3;
+    EXPECT_GT(aimed_hz(station.settings.marks.stage_up_m + beyond_m), station.lowest_hz() + 1);
+}
+
+TEST(Following, draws_at_the_speed_of_the_draw_down_to_the_lower_mark) {
+    Station station;
+    station.pass(20 * 60);
+    constexpr double draw_hz = 52;
+    station.duty.draw_hz = draw_hz;
+    const auto aimed_hz = [&](double value_m) {
+        station.see(value_m);
+        aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(),
+            station.duty, station.flows, station.settings);
+        return std::max(station.following.aim_hz, station.lowest_hz());
+    };
+    EXPECT_NEAR(aimed_hz(station.settings.marks.setpoint_m), draw_hz, 0.1);
+    const double below_m = 0.05;
+    EXPECT_EQ(aimed_hz(station.settings.marks.stop_m - below_m), station.lowest_hz());
+}
+
 TEST(Following, leaves_the_speed_unchanged_in_nearly_every_second_of_a_constant_inflow) {
     Station station;
     station.noise_m = std::normal_distribution<double>(0, 0.005);

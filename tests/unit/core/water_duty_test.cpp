@@ -161,7 +161,8 @@ TEST(Sleep, uses_the_marks_of_the_sleep_while_the_demand_is_below_the_minimum_fl
     EXPECT_EQ(station.duty.mode, WaterMode::sleep);
     EXPECT_EQ(station.duty.marks.stop_m, station.boost_m());
     EXPECT_EQ(station.duty.marks.start_m, need_of(station.settings, station.settings.sleep.wake_m));
-    EXPECT_GE(station.duty.marks.stage_up_m, station.duty.marks.start_m);
+    EXPECT_GT(station.duty.marks.stage_up_m, station.duty.marks.start_m);
+    EXPECT_LT(station.duty.marks.stage_up_m, station.duty.marks.high_m);
     ASSERT_NE(station.event(), nullptr);
     EXPECT_EQ(station.event()->why, Reason::demand_below_minimum);
 }
