@@ -34,6 +34,8 @@ Findings check_service(const Station& station, const core::Settings& settings) {
     check_rest(findings, station, settings);
     check_run(findings, station, settings);
     check_sleep(findings, station, settings);
+    check_raised_setpoint(findings, settings);
+    check_draw_down(findings, station, settings, flows);
     check_scour(findings, station, settings, flows);
     check_forecast(findings, station, settings, flows);
     return findings;

@@ -58,6 +58,9 @@ void check_band(Findings& findings, const Station& station, const core::Settings
 void check_starts(Findings& findings, const Station& station, const core::Settings& settings);
 void check_rest(Findings& findings, const Station& station, const core::Settings& settings);
 void check_run(Findings& findings, const Station& station, const core::Settings& settings);
+void check_raised_setpoint(Findings& findings, const core::Settings& settings);
+void check_draw_down(Findings& findings, const Station& station, const core::Settings& settings,
+                     const core::FlowTable& flows);
 void check_scour(Findings& findings, const Station& station, const core::Settings& settings,
                  const core::FlowTable& flows);
 void check_sleep(Findings& findings, const Station& station, const core::Settings& settings);

@@ -56,7 +56,7 @@ DutyAim judge_draw(double before_hz, const DutyView& view) noexcept {
     const double alone_m3s = view.flow_m3s(others, 0);
     const double drawn_m3s = best_hz > 0 ? view.flow_m3s(others, best_hz) : alone_m3s;
     // The inflow must be clearly inside, because each change of the mode is an event.
-    constexpr double clearly = 0.95;
+    constexpr double clearly = 0.9;
     const double share = before_hz > 0 ? 1 : clearly;
     const bool carries = inflow_m3s < alone_m3s + share * (drawn_m3s - alone_m3s);
     const bool too_many = others > 0 && inflow_m3s <= alone_m3s;  // the line pumps are too many

@@ -30,30 +30,40 @@ Asked usual(const WaterDuty& duty, const Settings& settings) noexcept {
     return {};
 }
 
-/// True when a rule applies that applied before, or that has applied for a minute. Sleep and a draw do not
-/// begin on the first estimate of the inflow.
-bool has_lasted(WaterDuty& duty, WaterMode mode, bool applies, std::int64_t now_ms) noexcept {
+/// True while a mode is on. A mode begins when its rule has applied for a minute, so that sleep and a draw do not
+/// begin on the first estimate of the inflow. A mode that does not end at once ends when its rule has not applied
+/// for a minute, because the estimate errs after each start of a pump.
+bool is_on(WaterDuty& duty, WaterMode mode, bool applies, bool ends_at_once, std::int64_t now_ms) noexcept {
     constexpr std::int64_t hold_ms = 60'000;
-    if (!applies) duty.small_since_ms = never_ms;
-    if (!applies || duty.mode == mode) return applies;
-    if (duty.small_since_ms == never_ms) duty.small_since_ms = now_ms;
-    return now_ms - duty.small_since_ms >= hold_ms;
+    const bool was_on = duty.mode == mode;
+    if (applies == was_on || (was_on && ends_at_once)) {
+        duty.differs_since_ms = never_ms;
+        return applies;
+    }
+    if (duty.differs_since_ms == never_ms) duty.differs_since_ms = now_ms;
+    if (now_ms - duty.differs_since_ms < hold_ms) return was_on;
+    duty.differs_since_ms = never_ms;
+    return applies;
 }
 
 /// The rules after the timed tasks.
 Asked judge(WaterDuty& duty, const DutyView& view) noexcept {
     const Settings& settings = view.settings;
+    const std::int64_t now_ms = view.sight.picture.time_ms;
     Asked asked = usual(duty, settings);
     if (settings.sleep.wanted) {
         DutyAim sleep = judge_sleep(duty.mode == WaterMode::sleep, view);
-        sleep.applies = has_lasted(duty, WaterMode::sleep, sleep.applies, view.sight.picture.time_ms);
+        sleep.applies = is_on(duty, WaterMode::sleep, sleep.applies, true, now_ms);
         apply_sleep(duty.marks, sleep.applies, view);
         if (sleep.applies || duty.mode == WaterMode::sleep) asked.aim = sleep;
         if (sleep.applies) return {WaterMode::sleep, sleep};
     }
     if (settings.draw.wanted) {
         DutyAim draw = judge_draw(duty.draw_hz, view);
-        draw.applies = has_lasted(duty, WaterMode::fill_and_draw, draw.applies, view.sight.picture.time_ms);
+        const bool at_once = draw.why == Reason::draw_not_possible;
+        const bool draws_on = is_on(duty, WaterMode::fill_and_draw, draw.applies, at_once, now_ms);
+        if (draws_on && !draw.applies) draw.speed_hz = duty.draw_hz;
+        draw.applies = draws_on;
         if (draw.applies || duty.mode == WaterMode::fill_and_draw) asked.aim = draw;
         if (draw.applies) return {WaterMode::fill_and_draw, draw};
     }

@@ -24,8 +24,7 @@ struct WaterDuty {
     WaterMode mode = WaterMode::hold;
     double draw_hz = 0;  ///< speed at which the drive pump moves the water from mark to mark; zero: no draw
     NeedMarks marks;     ///< in force
-    std::int64_t small_since_ms =
-        never_ms;  ///< since when the flow has been small enough for sleep or a draw
+    std::int64_t differs_since_ms = never_ms;  ///< since when the rule of a mode has spoken against the mode
     MovingSetpoint setpoint;
     TimedDuty timed;
     bool draws() const noexcept { return draw_hz > 0; }

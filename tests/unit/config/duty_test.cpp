@@ -144,5 +144,74 @@ TEST(WaterDuty, scours_with_what_one_pump_and_the_store_can_give) {
                 HasSubstr("lasts is 60 min, but the 192 m3 from start to stop last for "));
 }
 
+/// The demonstration station with both tasks on these days.
+SpoiledFile cleaning(const char* draw_down_days, const char* scour_days) {
+    SpoiledFile file("stations/demo.toml");
+    file.replace("[control.draw_down]\ndays = []  ",
+                 std::string("[control.draw_down]\ndays = ") + draw_down_days + "  ");
+    file.replace("[control.scour]\ndays = []", std::string("[control.scour]\ndays = ") + scour_days);
+    return file;
+}
+
+TEST(WaterDuty, leaves_time_for_each_task) {
+    EXPECT_EQ(cleaning("[\"monday\"]", "[\"monday\"]").as_station(), "");
+    EXPECT_THAT(
+        cleaning("[\"monday\"]", "[\"monday\"]").replace("at = \"02:00\"", "at = \"05:00\"").as_station(),
+        HasSubstr("the draw-down would be left out, because the scour of the same day may still be "
+                  "under way then; expected a time outside of its 150 min"));
+    EXPECT_THAT(
+        cleaning("[\"monday\"]", "[\"monday\"]").replace("at = \"02:00\"", "at = \"06:59\"").as_station(),
+        HasSubstr("the scour would be left out"));
+    EXPECT_EQ(
+        cleaning("[\"monday\"]", "[\"sunday\"]").replace("at = \"02:00\"", "at = \"06:59\"").as_station(),
+        "");
+    // From Sunday late into Monday, across the end of the week.
+    EXPECT_THAT(cleaning("[\"sunday\"]", "[\"saturday\"]")
+                    .replace("at = \"02:00\"", "at = \"23:00\"")
+                    .replace("at = \"05:30\"", "at = \"00:30\"")
+                    .as_station(),
+                HasSubstr("the draw-down would be left out"));
+    EXPECT_THAT(
+        cleaning("[]", "[\"monday\"]").replace("within = \"150 min\"", "within = \"5 min\"").as_station(),
+        HasSubstr("within is 5 min, but the scour lasts 6 min; expected at least 6 min"));
+    EXPECT_THAT(
+        cleaning("[\"monday\"]", "[]").replace("within = \"90 min\"", "within = \"2 min\"").as_station(),
+        HasSubstr("within is 2 min, but one pump at full speed draws the "));
+}
+
+TEST(WaterDuty, cleans_and_scours_at_stations_with_a_store_only) {
+    const std::string draw_down =
+        "[control.draw_down]\ndays = [\"monday\"]\nat = \"05:00\"\nwithin = \"1 h\"\nlevel = \"1 "
+        "m\"\n[control.staging]";
+    const std::string scour =
+        "[control.scour]\ndays = [\"monday\"]\nat = \"05:00\"\nwithin = \"1 h\"\nvelocity = \"1 m/s\"\nlasts "
+        "= "
+        "\"5 min\"\n[control.staging]";
+    EXPECT_THAT(said("stations/tank.toml", "[control.staging]", draw_down.c_str()),
+                HasSubstr("only the duty \"empty_well\" draws a well down"));
+    EXPECT_THAT(said("stations/booster.toml", "[control.staging]", scour.c_str()),
+                HasSubstr("the duty \"hold_pressure\" has no store for a scour"));
+    EXPECT_THAT(said("stations/demo.toml", "[control.staging]",
+                     "[control.setpoint_by_flow]\nloss = \"4 m\"\nat_flow = \"60 L/s\"\nrise_max = \"1 m\"\n"
+                     "[control.staging]"),
+                HasSubstr("only the duty \"hold_pressure\" has a setpoint that follows the flow"));
+}
+
+TEST(WaterDuty, scours_no_slower_than_the_minimum_flow_of_a_pump) {
+    EXPECT_THAT(cleaning("[]", "[\"monday\"]")
+                    .replace("velocity = \"0.8 m/s\"", "velocity = \"0.1 m/s\"")
+                    .as_station(),
+                HasSubstr("a velocity of 0.10 m/s in the widest reach of the main needs "));
+}
+
+TEST(WaterDuty, raises_a_setpoint_no_higher_than_a_pump_can) {
+    EXPECT_THAT(said("stations/booster.toml", "high_cutoff = \"80 m\"", "high_cutoff = \"99 m\""), "");
+    SpoiledFile file("stations/booster.toml");
+    file.replace("high_cutoff = \"80 m\"", "high_cutoff = \"99 m\"")
+        .replace("rise_max = \"0 m\"", "rise_max = \"20 m\"");
+    EXPECT_THAT(file.as_station(),
+                HasSubstr("a rise of 20 m needs 80 m, but one pump delivers its minimum flow up to 7"));
+}
+
 }  // namespace
 }  // namespace freshet::config::duty

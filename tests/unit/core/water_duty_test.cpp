@@ -101,6 +101,38 @@ TEST(FillAndDraw, holds_when_the_inflow_is_more_than_the_draw_carries) {
     EXPECT_EQ(station.event()->why, Reason::draw_too_small);
 }
 
+TEST(FillAndDraw, begins_when_the_inflow_is_clearly_less_than_the_draw_carries) {
+    Station station;
+    station.know(0.95 * station.flow_m3s(0, draw_hz));
+    station.renew();
+    EXPECT_EQ(station.duty.mode, WaterMode::hold);
+    station.know(0.85 * station.flow_m3s(0, draw_hz));
+    station.renew();
+    ASSERT_EQ(station.duty.mode, WaterMode::fill_and_draw);
+    station.advice = {};
+    station.know(0.95 * station.flow_m3s(0, draw_hz));
+    station.renew();
+    EXPECT_EQ(station.duty.mode, WaterMode::fill_and_draw);
+}
+
+TEST(FillAndDraw, draws_on_through_less_than_a_minute_of_more_inflow_and_ends_at_once_when_blind) {
+    Station station;
+    station.know(0.5 * station.flow_m3s(0, draw_hz));
+    station.renew();
+    ASSERT_EQ(station.duty.draw_hz, draw_hz);
+    station.know(1.1 * station.flow_m3s(0, draw_hz));
+    station.renew_once();
+    constexpr std::int64_t just_less_ms = 59'999;
+    station.sight.picture.time_ms += just_less_ms;
+    station.renew_once();
+    EXPECT_EQ(station.duty.mode, WaterMode::fill_and_draw);
+    EXPECT_EQ(station.duty.draw_hz, draw_hz);
+    station.service = Service::fixed_speed;
+    station.renew_once();
+    EXPECT_EQ(station.duty.mode, WaterMode::hold);
+    EXPECT_FALSE(station.duty.draws());
+}
+
 TEST(FillAndDraw, holds_while_the_inflow_is_not_known_or_the_drive_pump_does_not_see_the_level) {
     Station unknown;
     unknown.renew();
@@ -182,6 +214,16 @@ TEST(Sleep, begins_when_the_demand_has_been_small_for_a_minute) {
     EXPECT_EQ(station.duty.mode, WaterMode::hold);
     ++station.sight.picture.time_ms;
     station.renew_once();
+    EXPECT_EQ(station.duty.mode, WaterMode::sleep);
+}
+
+TEST(Sleep, begins_when_the_demand_is_clearly_below_the_minimum_flow) {
+    Sleeper station;
+    station.know(0.95 * station.least_m3s());
+    station.renew();
+    EXPECT_EQ(station.duty.mode, WaterMode::hold);
+    station.know(0.8 * station.least_m3s());
+    station.renew();
     EXPECT_EQ(station.duty.mode, WaterMode::sleep);
 }
 

@@ -1,5 +1,5 @@
-// Moving setpoints and tasks at stated times against the marks, the store, the pumps and the tariff.
-// One reason to change: a contradiction between such a duty and the station.
+// Tasks at stated times against the marks, the store, the pumps and one another.
+// One reason to change: a contradiction between such a task and the station.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -15,55 +15,34 @@
 namespace freshet::config {
 namespace {
 
-/// The room between the stop mark and the high cut-off, m, rounded down. A tenth of the room stays.
-double room_m(const core::Settings::Marks& marks) {
-    constexpr double share = 0.9;
-    return rounded_down(share * std::abs(marks.low_cutoff_m - marks.stop_m), 100);
+/// True when a time of day comes while a task of the same week may still be under way.
+bool comes_within(const core::Settings::Timed& task, const core::Settings::Timed& other) {
+    constexpr int days = 7;
+    constexpr std::int64_t day_ms = 86'400'000, week_ms = days * day_ms;
+    for (int day = 0; day < days; ++day)
+        for (int other_day = 0; other_day < days; ++other_day) {
+            if (((task.days >> day) & 1) == 0 || ((other.days >> other_day) & 1) == 0) continue;
+            const std::int64_t begins_ms = day * day_ms + task.at_ms;
+            const std::int64_t after_ms = other_day * day_ms + other.at_ms - begins_ms;
+            if ((after_ms + week_ms) % week_ms < task.within_ms) return true;
+        }
+    return false;
 }
 
-/// All staging marks move by the rise, and the stop mark must stay inside the high cut-off.
-void check_rise(Findings& findings, const std::string& path, double rise_m, const core::Settings& settings) {
-    if (rise_m <= room_m(settings.marks)) return;
-    refuse(findings, path,
-           fmt::format("a rise of {:g} m moves the stop mark from {:g} m past the high cut-off at {:g} m, or "
-                       "too near to "
-                       "the cut-off; expected at most {:.2f} m",
-                       rise_m, settings.marks.stop_m, settings.marks.low_cutoff_m, room_m(settings.marks)));
-}
-
-bool has_two_prices(const Station& station) {
-    const auto differs = [&](const TariffBand& band) {
-        return band.price_per_kwh != station.tariff.front().price_per_kwh;
-    };
-    return std::ranges::any_of(station.tariff, differs);
+/// A task does not begin while another task is under way.
+void check_overlap(Findings& findings, const core::Settings& settings) {
+    const core::Settings::Timed &draw_down = settings.draw_down.time, &scour = settings.scour.time;
+    const bool scour_first = comes_within(scour, draw_down);
+    if (!scour_first && !comes_within(draw_down, scour)) return;
+    refuse(
+        findings, scour_first ? "control.draw_down.at" : "control.scour.at",
+        fmt::format("the {} would be left out, because the {} of the same day may still be under way then; "
+                    "expected a time outside of its {:g} min",
+                    scour_first ? "draw-down" : "scour", scour_first ? "scour" : "draw-down",
+                    (scour_first ? scour : draw_down).within_ms / ms_per_min));
 }
 
 }  // namespace
-
-void check_moving_setpoint(Findings& findings, const Station& station, const core::Settings& settings) {
-    if (settings.flow_setpoint.rise_max_m > 0) {
-        if (station.duty != Duty::hold_pressure)
-            refuse(findings, "control.setpoint_by_flow",
-                   "only the duty \"hold_pressure\" has a setpoint that follows the flow; expected no "
-                   "[control.setpoint_by_flow] table, or a rise_max of 0 m");
-        else
-            check_rise(findings, "control.setpoint_by_flow.rise_max", settings.flow_setpoint.rise_max_m,
-                       settings);
-    }
-    if (!(settings.cheap.rise_m > 0)) return;
-    if (station.duty != Duty::fill_tank)
-        refuse(findings, "control.cheap_hours",
-               "only the duty \"fill_tank\" fills ahead in cheap hours; expected no [control.cheap_hours] "
-               "table, or a "
-               "rise of 0 m");
-    else if (!has_two_prices(station))
-        refuse(findings, "control.cheap_hours",
-               "the tariff has one price for the whole day, so that no hour is cheap; expected [[tariff]] "
-               "tables with "
-               "two prices, or a rise of 0 m");
-    else
-        check_rise(findings, "control.cheap_hours.rise", settings.cheap.rise_m, settings);
-}
 
 /// The low float stops every pump, and so does the low cut-off.
 void check_timed_duties(Findings& findings, const Station& station, const core::Settings& settings) {
@@ -71,6 +50,7 @@ void check_timed_duties(Findings& findings, const Station& station, const core::
         refuse(findings, "control.scour",
                "the duty \"hold_pressure\" has no store for a scour; expected no [control.scour] table, or "
                "days of []");
+    check_overlap(findings, settings);
     if (settings.draw_down.time.days == 0) return;
     const core::Settings::Marks& marks = settings.marks;
     if (station.duty != Duty::empty_well) {
@@ -89,9 +69,26 @@ void check_timed_duties(Findings& findings, const Station& station, const core::
     constexpr double half = 0.5;
     refuse(findings, "control.draw_down.level",
            fmt::format("level is {:g} m, but the cut-off and the low float stop every pump at {:g} m, and "
-                       "the pumps stop at "
-                       "{:g} m without a draw-down; expected a level between the two, such as {:.2f} m",
+                       "the pumps stop at {:g} m without a draw-down; expected a level between the two, such "
+                       "as {:.2f} m",
                        level_m, least_m, marks.stop_m, half * (least_m + marks.stop_m)));
+}
+
+/// One pump must be able to draw the well down in time, if not in a storm.
+void check_draw_down(Findings& findings, const Station& station, const core::Settings& settings,
+                     const core::FlowTable& flows) {
+    if (settings.draw_down.time.days == 0) return;
+    const core::Settings::Marks& marks = settings.marks;
+    const double level_m = settings.draw_down.level_m;
+    const double volume_m3 = volume_between_m3(station, level_m, marks.start_m);
+    const double least_s = volume_m3 / flows.total_m3s(0, settings.drive.speed_max_hz, marks.setpoint_m);
+    const double within_s = settings.draw_down.time.within_ms / ms_per_s;
+    if (within_s >= least_s) return;
+    refuse(findings, "control.draw_down.within",
+           fmt::format(
+               "within is {:g} min, but one pump at full speed draws the {:.3g} m3 from start to level in "
+               "{:.1f} min without any inflow; expected at least {:.0f} min",
+               within_s / s_per_min, volume_m3, least_s / s_per_min, rounded_up(least_s / s_per_min, 1)));
 }
 
 void check_scour(Findings& findings, const Station& station, const core::Settings& settings,
@@ -111,6 +108,13 @@ void check_scour(Findings& findings, const Station& station, const core::Setting
                    rounded_up(least_m3s / area, 100), rounded_down(most_m3s / area, 100)));
         return;
     }
+    if (wanted.lasts_ms > wanted.time.within_ms) {
+        refuse(findings, "control.scour.within",
+               fmt::format("within is {:g} min, but the scour lasts {:g} min; expected at least {:g} min",
+                           wanted.time.within_ms / ms_per_min, wanted.lasts_ms / ms_per_min,
+                           wanted.lasts_ms / ms_per_min));
+        return;
+    }
     // An inflow of half of the flow leaves half of the flow to the store.
     constexpr double from_store = 0.5;
     const double volume_m3 = volume_between_m3(station, settings.marks.stop_m, settings.marks.start_m);
@@ -119,8 +123,7 @@ void check_scour(Findings& findings, const Station& station, const core::Setting
     if (lasts_s <= longest_s) return;
     refuse(findings, "control.scour.lasts",
            fmt::format("lasts is {:g} min, but the {:.3g} m3 from start to stop last for {:.1f} min even at "
-                       "an inflow of half "
-                       "the flow; expected at most {}",
+                       "an inflow of half the flow; expected at most {}",
                        lasts_s / s_per_min, volume_m3, longest_s / s_per_min, time_down(longest_s)));
 }
 
