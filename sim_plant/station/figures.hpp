@@ -64,7 +64,6 @@ class FigureKeeper {
     /// `next_price_ms()`.
     void energy(std::int64_t now_ms, double energy_j);
     std::int64_t next_price_ms() const { return next_price_ms_; }
-    std::int64_t utc_offset_ms_ = 0;
 
     /// Call when the contacts of a motor have changed. `at_ms` is the instant and may have fractions of a
     /// millisecond. `angle_deg` is the angle between drive and line at that instant.
@@ -95,6 +94,7 @@ class FigureKeeper {
     bool has_tariff_ = false;
     double energy_priced_j_ = 0;
     std::int64_t priced_to_ms_ = 0;
+    std::int64_t utc_offset_ms_ = 0;  ///< local time less station time
     std::int64_t next_price_ms_ = std::numeric_limits<std::int64_t>::max();
 };
 

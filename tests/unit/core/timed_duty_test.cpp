@@ -105,6 +105,21 @@ TEST(DrawDown, is_given_up_when_the_inflow_needs_the_pumps) {
     EXPECT_EQ(later.aim.why, Reason::pumps_needed);
 }
 
+TEST(DrawDown, is_given_up_when_a_float_calls_or_the_level_is_at_the_high_mark) {
+    Station called;
+    called.at(five_ms);
+    ASSERT_TRUE(called.duty.under_way());
+    called.sight.floats.calls = true;
+    called.at(five_ms + minute_ms);
+    EXPECT_EQ(called.aim.why, Reason::pumps_needed);
+    Station high;
+    high.at(five_ms);
+    ASSERT_TRUE(high.duty.under_way());
+    high.put_level(high.settings.marks.high_alarm_m);
+    high.at(five_ms + minute_ms);
+    EXPECT_EQ(high.aim.why, Reason::pumps_needed);
+}
+
 TEST(DrawDown, is_given_up_when_its_time_is_over) {
     Station station;
     station.at(five_ms);
@@ -140,6 +155,21 @@ TEST(Scour, waits_for_the_water_and_then_runs_for_its_time) {
     station.at(day_ms + five_ms + 2 * minute_ms);
     EXPECT_FALSE(station.duty.under_way());
     EXPECT_EQ(station.aim.why, Reason::main_scoured);
+}
+
+TEST(Scour, lets_the_store_fill_while_it_waits_and_then_starts_its_pump_above_the_stop_mark) {
+    Station station(0.2);
+    const NeedMarks given = need_marks(station.settings);
+    station.duty.mode = WaterMode::scour_wait;
+    const NeedMarks waiting = marks_of_task(station.duty, given, station.settings);
+    EXPECT_EQ(waiting.start_m, given.start_m);
+    EXPECT_EQ(waiting.hold_m, given.start_m);
+    EXPECT_LT(waiting.stop_m, waiting.start_m);
+    EXPECT_GT(waiting.stop_m, 0.5 * (given.start_m + given.stop_m)) << "a pump that runs stops soon";
+    station.duty.mode = WaterMode::scour;
+    const NeedMarks scouring = marks_of_task(station.duty, given, station.settings);
+    EXPECT_EQ(scouring.stop_m, given.stop_m);
+    EXPECT_EQ(scouring.start_m, given.stop_m + given.deadband_m);
 }
 
 TEST(Scour, is_given_up_when_its_pump_stops) {
@@ -179,6 +209,24 @@ TEST(MovingSetpoint, rises_with_the_square_of_the_flow_up_to_its_limit) {
     station.settings.flow_setpoint.rise_max_m = 0.05;
     renew_setpoint(setpoint, view);
     EXPECT_EQ(setpoint.rise_m, 0.05);
+}
+
+TEST(MovingSetpoint, follows_a_step_of_the_flow_within_minutes_and_not_at_once) {
+    Station station(0.5);
+    const double demand_m3s = station.balance.estimate.inflow_m3s();
+    station.settings.flow_setpoint = {0.1 / (demand_m3s * demand_m3s), 1};
+    MovingSetpoint setpoint;
+    setpoint.flow_known = true;  // no flow until now
+    const auto renew_for = [&](int seconds) {
+        for (int second = 0; second < seconds; ++second)
+            renew_setpoint(setpoint, {station.sight, station.sequencer, station.balance, station.flows,
+                                      station.settings, Service::normal});
+    };
+    renew_for(1);
+    EXPECT_LT(setpoint.rise_m, 0.001);
+    constexpr int minutes_s = 300;
+    renew_for(minutes_s);
+    EXPECT_NEAR(setpoint.rise_m, 0.1, 0.002);
 }
 
 TEST(MovingSetpoint, moves_every_staging_mark_and_neither_the_cut_off_nor_the_alarm) {

@@ -255,5 +255,37 @@ TEST(Sleep, keeps_the_pump_running_when_the_demand_returns_to_a_charged_vessel) 
     EXPECT_EQ(station.duty.marks.stop_m, station.boost_m());
 }
 
+// The setpoint in force, and tasks that are refused
+// ------------------------------------------------------------
+
+TEST(WaterDuty, publishes_the_setpoint_in_force) {
+    Station station;
+    station.settings.draw = {};
+    const double demand_m3s = 0.5;
+    constexpr double rise_m = 0.1;
+    station.settings.flow_setpoint = {rise_m / (demand_m3s * demand_m3s), 1};
+    station.know(demand_m3s);
+    station.renew_once();
+    const double known_m3s = station.balance.estimate.inflow_m3s();
+    const double expected_m = rise_m * known_m3s * known_m3s / (demand_m3s * demand_m3s);
+    EXPECT_NEAR(station.advice.setpoint_m, station.settings.marks.setpoint_m - expected_m, 1e-9)
+        << "a well that is emptied further";
+}
+
+TEST(WaterDuty, reports_a_task_that_could_not_begin) {
+    Station station;
+    station.settings.draw = {};
+    constexpr std::uint8_t every_day = 0x7F;
+    constexpr std::int32_t hour_ms = 3'600'000;
+    const DayTime now = day_time(station.sight.picture.time_ms, station.settings);
+    station.settings.draw_down = {{every_day, now.since_ms, hour_ms}, station.settings.marks.stop_m};
+    station.know(1.1 * station.flow_m3s(0, station.settings.drive.speed_max_hz));
+    station.renew_once();
+    ASSERT_NE(station.event(), nullptr);
+    EXPECT_EQ(station.event()->what, EventKind::water_mode);
+    EXPECT_EQ(station.event()->why, Reason::pumps_needed);
+    EXPECT_EQ(station.duty.mode, WaterMode::hold);
+}
+
 }  // namespace
 }  // namespace freshet::core::water_duty
