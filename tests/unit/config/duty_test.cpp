@@ -104,7 +104,7 @@ TEST(WaterDuty, reads_days_and_times) {
     EXPECT_NEAR(settings.draw_down.level_m, 1.8, 1e-12);
     EXPECT_EQ(settings.scour.time.days, 1);
     EXPECT_NEAR(settings.scour.flow_m3s, 0.8 * 3.14159265 / 4 * 1.1 * 1.1, 1e-6);
-    EXPECT_EQ(settings.scour.lasts_ms, 6 * 60'000);
+    EXPECT_EQ(settings.scour.lasts_ms, 5 * 60'000);
 }
 
 TEST(WaterDuty, refuses_days_and_times_that_do_not_exist) {
@@ -139,7 +139,7 @@ TEST(WaterDuty, scours_with_what_one_pump_and_the_store_can_give) {
                 HasSubstr("a velocity of 1.20 m/s in the widest reach of the main needs 1.14 m3/s, "
                           "but one pump delivers "));
     SpoiledFile lengthy = file;
-    lengthy.replace("lasts = \"6 min\"", "lasts = \"1 h\"");
+    lengthy.replace("lasts = \"5 min\"", "lasts = \"1 h\"");
     EXPECT_THAT(lengthy.as_station(),
                 HasSubstr("lasts is 60 min, but the 192 m3 from start to stop last for "));
 }
@@ -172,8 +172,8 @@ TEST(WaterDuty, leaves_time_for_each_task) {
                     .as_station(),
                 HasSubstr("the draw-down would be left out"));
     EXPECT_THAT(
-        cleaning("[]", "[\"monday\"]").replace("within = \"150 min\"", "within = \"5 min\"").as_station(),
-        HasSubstr("within is 5 min, but the scour lasts 6 min; expected at least 6 min"));
+        cleaning("[]", "[\"monday\"]").replace("within = \"150 min\"", "within = \"4 min\"").as_station(),
+        HasSubstr("within is 4 min, but the scour lasts 5 min; expected at least 5 min"));
     EXPECT_THAT(
         cleaning("[\"monday\"]", "[]").replace("within = \"90 min\"", "within = \"2 min\"").as_station(),
         HasSubstr("within is 2 min, but one pump at full speed draws the "));
