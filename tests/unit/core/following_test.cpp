@@ -177,7 +177,7 @@ TEST(Following, runs_at_the_minimum_flow_while_a_booster_sleeps_and_faster_past_
     EXPECT_GT(aimed_hz(station.settings.marks.stage_up_m + beyond_m), station.lowest_hz() + 1);
 }
 
-TEST(Following, draws_at_the_speed_of_the_draw_down_to_the_lower_mark) {
+TEST(Following, draws_at_the_speed_of_the_draw_from_the_stage_up_mark_down_to_the_lower_mark) {
     Station station;
     station.pass(20 * 60);
     constexpr double draw_hz = 52;
@@ -191,6 +191,9 @@ TEST(Following, draws_at_the_speed_of_the_draw_down_to_the_lower_mark) {
     EXPECT_NEAR(aimed_hz(station.settings.marks.setpoint_m), draw_hz, 0.1);
     const double below_m = 0.05;
     EXPECT_EQ(aimed_hz(station.settings.marks.stop_m - below_m), station.lowest_hz());
+    const double slow_hz = station.lowest_hz() + 1, past_m = 0.02;
+    station.duty.draw_hz = slow_hz;
+    EXPECT_GT(aimed_hz(station.settings.marks.stage_up_m + past_m), slow_hz + 3) << "the inflow needs more";
 }
 
 TEST(Following, leaves_the_speed_unchanged_in_nearly_every_second_of_a_constant_inflow) {
