@@ -173,6 +173,8 @@ struct Station {
     double suction_head_m = 0;          ///< pressure and filling duties: fixed suction level above datum
     std::vector<TariffBand> tariff;     ///< empty: no cost is computed
     std::array<double, 8> run_hours{};  ///< at the start of a run
+    std::int32_t utc_offset_ms =
+        0;  ///< local time less station time, for hours of the tariff and timed tasks
 };
 
 }  // namespace freshet::config

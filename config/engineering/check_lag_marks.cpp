@@ -22,12 +22,12 @@ struct NamedMark {
 
 /// The marks between which a mark of a lag pump lies. The mark may lie at `first`, and must lie before
 /// `last`.
-struct Room {
+struct LagRoom {
     NamedMark first, last;
 };
 
 /// A mark in the room: a share of the way from the first to the last, to the centimetre.
-double in_room_m(const Room& room, double share) {
+double in_room_m(const LagRoom& room, double share) {
     constexpr double per_m = 100;
     const double wanted_m = room.first.value_m + share * (room.last.value_m - room.first.value_m);
     const double rounded_m = std::round(wanted_m * per_m) / per_m;
@@ -41,7 +41,7 @@ std::string pump_name(std::size_t pump) {
 }
 
 void check_mark(Findings& findings, const core::Settings& settings, std::size_t lag, std::string_view key,
-                double value_m, const Room& room, double share) {
+                double value_m, const LagRoom& room, double share) {
     const double need_m = core::need_of(settings, value_m);
     if (need_m >= core::need_of(settings, room.first.value_m) &&
         need_m < core::need_of(settings, room.last.value_m))

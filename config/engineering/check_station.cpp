@@ -14,6 +14,10 @@ Findings check_station(const Station& station, const core::Settings& settings) {
     check_succession(findings, settings);
     check_times(findings, station, settings);
     check_lag_marks(findings, settings);
+    check_draw(findings, station, settings);
+    check_sleep_marks(findings, station, settings);
+    check_moving_setpoint(findings, station, settings);
+    check_timed_duties(findings, station, settings);
     return findings;
 }
 
@@ -29,6 +33,10 @@ Findings check_service(const Station& station, const core::Settings& settings) {
     check_starts(findings, station, settings);
     check_rest(findings, station, settings);
     check_run(findings, station, settings);
+    check_sleep(findings, station, settings);
+    check_raised_setpoint(findings, settings);
+    check_draw_down(findings, station, settings, flows);
+    check_scour(findings, station, settings, flows);
     check_forecast(findings, station, settings, flows);
     return findings;
 }

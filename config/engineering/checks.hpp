@@ -41,6 +41,10 @@ void check_discharge_pressure(Findings& findings, const Station& station, const 
 void check_succession(Findings& findings, const core::Settings& settings);
 void check_times(Findings& findings, const Station& station, const core::Settings& settings);
 void check_lag_marks(Findings& findings, const core::Settings& settings);
+void check_draw(Findings& findings, const Station& station, const core::Settings& settings);
+void check_moving_setpoint(Findings& findings, const Station& station, const core::Settings& settings);
+void check_timed_duties(Findings& findings, const Station& station, const core::Settings& settings);
+void check_sleep_marks(Findings& findings, const Station& station, const core::Settings& settings);
 
 /// The parts of `check_service`. `check_lift` says whether the pumps lift any water; the other checks need
 /// that.
@@ -54,6 +58,12 @@ void check_band(Findings& findings, const Station& station, const core::Settings
 void check_starts(Findings& findings, const Station& station, const core::Settings& settings);
 void check_rest(Findings& findings, const Station& station, const core::Settings& settings);
 void check_run(Findings& findings, const Station& station, const core::Settings& settings);
+void check_raised_setpoint(Findings& findings, const core::Settings& settings);
+void check_draw_down(Findings& findings, const Station& station, const core::Settings& settings,
+                     const core::FlowTable& flows);
+void check_scour(Findings& findings, const Station& station, const core::Settings& settings,
+                 const core::FlowTable& flows);
+void check_sleep(Findings& findings, const Station& station, const core::Settings& settings);
 void check_forecast(Findings& findings, const Station& station, core::Settings settings,
                     const core::FlowTable& flows);
 

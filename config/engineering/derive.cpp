@@ -8,6 +8,7 @@
 #include "config/electrics/full_load_current.hpp"
 #include "config/electrics/motor_circuit.hpp"
 #include "config/hydraulics/air_vessel.hpp"
+#include "config/hydraulics/pipe.hpp"
 
 namespace freshet::config {
 
@@ -31,6 +32,10 @@ std::vector<core::StorePoint> store_of(const Station& station) {
         store.push_back({head_m, vessel.air_volume_m3 * (1 - air_share(vessel, atmosphere_m, head_m))});
     }
     return store;
+}
+
+double scour_flow_m3s(const Main& main, double velocity_ms) {
+    return velocity_ms * area_m2(widest_diameter_m(main));
 }
 
 double volume_between_m3(const Station& station, double one_m, double other_m) {

@@ -18,6 +18,9 @@ double line_speed_ratio(const Station& station);
 /// pre-charge to the top of the transmitter's range.
 std::vector<core::StorePoint> store_of(const Station& station);
 
+/// Flow that moves the water at a velocity in the widest reach of the main, m3/s.
+double scour_flow_m3s(const Main& main, double velocity_ms);
+
 /// Water between two measured values, m3.
 double volume_between_m3(const Station& station, double one_m, double other_m);
 

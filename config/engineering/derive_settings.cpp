@@ -10,6 +10,7 @@
 #include "config/engineering/derive.hpp"
 #include "config/engineering/derive_currents.hpp"
 #include "config/engineering/derive_hydraulics.hpp"
+#include "config/engineering/energy.hpp"
 #include "config/hydraulics/pipe.hpp"
 
 namespace freshet::config {
@@ -22,6 +23,22 @@ double rated_slip_ratio(const Station& station) {
     const Nameplate& plate = station.motor.nameplate;
     const double synchronous_rpm = s_per_min * plate.frequency_hz * poles_per_pair / station.motor.poles;
     return std::max(1 - plate.speed_rpm / synchronous_rpm, 0.0);
+}
+
+/// The hours of the least price, as bits; zero without a tariff, or with one price for the whole day.
+std::uint32_t cheap_hours(const std::vector<TariffBand>& tariff) {
+    if (tariff.empty()) return 0;
+    const auto by_price = [](const TariffBand& a, const TariffBand& b) {
+        return a.price_per_kwh < b.price_per_kwh;
+    };
+    const auto [least, most] = std::ranges::minmax_element(tariff, by_price);
+    if (!(least->price_per_kwh < most->price_per_kwh)) return 0;
+    std::uint32_t hours = 0;
+    for (const TariffBand& band : tariff)
+        for (unsigned hour = band.from_h; hour < band.to_h && band.price_per_kwh == least->price_per_kwh;
+             ++hour)
+            hours |= 1U << hour;
+    return hours;
 }
 
 }  // namespace
@@ -61,14 +78,21 @@ void derive_settings(core::Settings& settings, const Station& station) {
     settings.line_start.short_circuit_va = station.supply.short_circuit_va;
     settings.line_start.locked_rotor_current_ratio = locked_rotor_ratio(station.motor);
 
+    settings.cheap.hours = settings.cheap.rise_m > 0 ? cheap_hours(station.tariff) : 0;
+    settings.draw.speed_hz = {};
+    if (settings.draw.wanted)
+        for (std::uint8_t pumps = 0; pumps < settings.pump_count; ++pumps)
+            if (const auto best = best_draw(station, settings, pumps))
+                settings.draw.speed_hz.at(pumps) = best->speed_hz;
+
     constexpr double ms_per_hour = 3'600'000;
     for (std::size_t i = 0; i < station.run_hours.size(); ++i)
         settings.run_ms_initial[i] = std::llround(station.run_hours[i] * ms_per_hour);
 }
 
 std::int32_t usual_drive_wait_ms(const Drive& drive) {
-    constexpr double start_up_s = 15, ms_per_s = 1000;
-    return static_cast<std::int32_t>((drive.restart_lock_s + start_up_s) * ms_per_s);
+    constexpr double start_up_s = 15, ms_each_s = 1000;
+    return static_cast<std::int32_t>((drive.restart_lock_s + start_up_s) * ms_each_s);
 }
 
 }  // namespace freshet::config

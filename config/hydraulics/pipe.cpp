@@ -106,4 +106,11 @@ double narrowest_diameter_m(const Main& main) {
     return narrowest;
 }
 
+double widest_diameter_m(const Main& main) {
+    double widest = 0;
+    for (const Reach& reach : main.reaches)
+        if (reach.diameter_m > widest) widest = reach.diameter_m;
+    return widest;
+}
+
 }  // namespace freshet::config

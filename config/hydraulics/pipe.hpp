@@ -53,5 +53,7 @@ double main_loss_m(const Main& main, const Fluid& fluid, double flow_m3s);
 double column_inertia_s2m2(const Main& main);
 /// Bore of the narrowest reach, m; 0 for a main without reaches.
 double narrowest_diameter_m(const Main& main);
+/// Bore of the widest reach, m; 0 for a main without reaches.
+double widest_diameter_m(const Main& main);
 
 }  // namespace freshet::config

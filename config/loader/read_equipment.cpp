@@ -134,6 +134,9 @@ void read_station(TableReader& table, Station& station) {
     station.pump_count = static_cast<std::uint8_t>(table.integer("pumps", 2, 8));
     if (station.duty != Duty::empty_well)
         station.suction_head_m = table.quantity("suction_head", Quantity::length);
+    constexpr double day_s = 86400, per_s = 1000;
+    station.utc_offset_ms = static_cast<std::int32_t>(
+        per_s * table.optional_quantity("utc_offset", Quantity::duration, {-day_s, day_s}).value_or(0));
     const std::vector<double> seconds =
         table.optional_quantities("run_hours", Quantity::duration, not_negative);
     if (station.pump_count != 0 && !seconds.empty() && seconds.size() != station.pump_count)

@@ -8,6 +8,7 @@
 
 #include "config/engineering/checks.hpp"
 #include "config/engineering/derive_settings.hpp"
+#include "config/loader/read_duty.hpp"
 #include "controller/core/sequencer.hpp"
 
 namespace freshet::config {
@@ -21,6 +22,8 @@ constexpr std::array rotations{Word<core::Rotation>{"hours", core::Rotation::hou
                                Word<core::Rotation>{"fixed", core::Rotation::fixed},
                                Word<core::Rotation>{"alternation", core::Rotation::alternation},
                                Word<core::Rotation>{"order", core::Rotation::order}};
+/// What the drive pump does with an inflow that it carries: true fills and draws.
+constexpr std::array uses_of_water{Word<bool>{"hold", false}, Word<bool>{"fill_and_draw", true}};
 constexpr Range positive_fraction{0, 1, true};
 constexpr Range a_scan_or_more{.least = 0.02};
 
@@ -253,7 +256,10 @@ core::Settings read_settings(TableReader& document, const Station& station) {
         in_table(control, "demand", "a [control.demand] table", [&](TableReader& table) {
             settings.demand.arrest_s = table.quantity("arrest", Quantity::duration, positive);
             settings.demand.rate_max_hz_s = table.quantity("rate_max", Quantity::frequency_rate, positive);
+            settings.draw.wanted =
+                table.optional_word("water", std::span<const Word<bool>>(uses_of_water)).value_or(false);
         });
+        read_duty(control, station, settings);
         in_table(control, "staging", "a [control.staging] table",
                  [&](TableReader& table) { read_staging(table, station, settings.staging); });
         in_table(control, "sync", "a [control.sync] table",

@@ -29,12 +29,13 @@ void renew_pumped(Balance& balance, const Sight& sight, const FlowTable& flows,
 }
 
 /// Learns how much the flow meter differs from the curves. Only a steady flow counts, because the meter is
-/// slower than the pumps.
-void learn_flow_ratio(Balance& balance, const Sight& sight, double before_m3s) noexcept {
+/// slower than the pumps. Where a pressure is held, nothing is learned: the vessel lies between the pumps and the
+/// meter, so that the meter shows the demand while a pump charges the vessel.
+void learn_flow_ratio(Balance& balance, const Sight& sight, double before_m3s, Measured measured) noexcept {
     constexpr double memory_s = 120, far = 0.1, least_share = 0.02;
     const double flow_m3s = balance.pumped_m3s;
     const bool is_steady = flow_m3s > 0 && magnitude(flow_m3s - before_m3s) < least_share * flow_m3s;
-    if (!sight.station_flow_known || !is_steady) return;
+    if (!sight.station_flow_known || !is_steady || measured == Measured::header_pressure) return;
     const double ratio = bounded(sight.station_flow_m3s / flow_m3s, 1 - far, 1 + far);
     balance.flow_ratio += std::min(balance.elapsed_s / memory_s, 1.0) * (ratio - balance.flow_ratio);
 }
@@ -145,7 +146,7 @@ void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows
                     Advice& advice) noexcept {
     const double before_m3s = balance.pumped_m3s;
     renew_pumped(balance, sight, flows, settings);
-    learn_flow_ratio(balance, sight, before_m3s);
+    learn_flow_ratio(balance, sight, before_m3s, settings.measured);
     advice.pumped_m3s = balance.flow_ratio * balance.pumped_m3s;
     if (!(balance.elapsed_s > 0)) return;
 

@@ -22,7 +22,7 @@ bool is_quiet(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     constexpr double edge = 1.25;  // the trim ends at the edge, and noise passes the edge
     const bool calm = in.service <= Service::one_transmitter && !in.float_calls && !in.permit.pressure_high &&
-                      !in.permit.water_in_danger && in.need_m <= edge * in.marks.deadband_m;
+                      !in.permit.water_in_danger && in.need_m - in.marks.hold_m <= edge * in.marks.deadband_m;
     return calm && in.water.inflow_known && in.water.rise_m3s2 <= 0 &&
            in.water.at_most_m3s() < at.flow_m3s(at.picture.on_line, in.highest_hz, in.marks.stage_up_m);
 }
@@ -107,9 +107,11 @@ Decision by_hand_over(StagingState& staging, const Situation& at, const Ground& 
 Decision change_over(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t now_ms = at.picture.time_ms;
     const PumpMask idle = pumps_in(at.state, PumpState::off, at.settings);
-    const PumpMask idle_long = exercise_due(idle, at.state, at.settings, now_ms);
+    // A draw stops the drive pump, and the pump that is due then starts first.
+    const bool draws = at.inputs.draws;
+    const PumpMask idle_long = draws ? PumpMask{0} : exercise_due(idle, at.state, at.settings, now_ms);
     const PumpMask on_line = pumps_in(at.state, PumpState::on_line, at.settings);
-    const bool drive_pump_due = due_for_relief(at, bit_of(at.state.drive_pump)) != 0;
+    const bool drive_pump_due = !draws && due_for_relief(at, bit_of(at.state.drive_pump)) != 0;
     const PumpMask line_due = due_for_relief(at, on_line);
     const bool recent = staging.change_over_ms != never_ms && now_ms - staging.change_over_ms < between_ms;
     if (recent || (idle_long == 0 && !drive_pump_due && line_due == 0) || !is_quiet(at)) return {};

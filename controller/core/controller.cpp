@@ -50,6 +50,7 @@ Controller::Controller(const Settings& settings, const Retained* kept) noexcept
         sequencer_.pumps[pump].run_ms = settings.run_ms_initial[pump];
         sequencer_.pumps[pump].starts_total = settings.starts_initial[pump];
     }
+    duty_.marks = marks_;
     advice_.setpoint_m = settings.marks.setpoint_m;
     has_kept_ = kept != nullptr;
     if (has_kept_) kept_ = *kept;
@@ -70,7 +71,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
         tell_measured_quality(sight_, inputs, settings_, advice_, journal);
         serve(inputs, journal);
     }
-    renew_permit(permit_, sight_, service_, inflow_is_fresh(balance_, time.now_ms), marks_, settings_);
+    renew_permit(permit_, sight_, service_, inflow_is_fresh(balance_, time.now_ms), duty_.marks, settings_);
 
     const SequencerInputs seen = sequencer_inputs(inputs);
     const bool takes_over = permit_.settled && !adoption_.adopted;
@@ -104,11 +105,13 @@ void Controller::work(const SequencerInputs& seen, const Task& task, Journal& jo
         judge_contradictions(sight_.witness, sight_.signals, sight_.floats, sight_.picture, sight_.need_m,
                              store_flows(balance_, sight_.picture), marks_, settings_);
         watch_delivery(delivery_, sequencer_, {*seen.readings, sight_, balance_, flows_, settings_});
-        aim(following_, sight_, balance_, service_, seen.minimum_flow_hz, marks_, flows_, settings_);
+        renew_water_duty(duty_, {sight_, sequencer_, balance_, flows_, settings_, service_}, advice_,
+                         journal);
+        aim(following_, sight_, balance_, service_, seen.minimum_flow_hz, duty_, flows_, settings_);
     }
     if (task.slow()) {
         const StageView view{
-            sight_, permit_, balance_, flows_, delivery_, marks_, settings_, service_, seen.minimum_flow_hz};
+            sight_, permit_, balance_, flows_, delivery_, settings_, service_, seen.minimum_flow_hz, duty_};
         stage(staging_, sequencer_, following_, view, advice_, journal);
     }
     if (hold_.since_ms != never_ms)
@@ -146,7 +149,7 @@ void Controller::serve(const Inputs& inputs, Journal& journal) noexcept {
     renew_hold(hold_, adopted ? service_ : Service::waiting, sight_, balance_, marks_, settings_);
     renew_emergency_stop(sequencer_.emergency_stop, sight_.picture, inputs.people.reset_emergency_stop,
                          journal);
-    renew_return(permit_, outage_, sight_, sequencer_, adopted, marks_, settings_);
+    renew_return(permit_, outage_, sight_, sequencer_, adopted, duty_.marks, settings_);
     if (!hold_.is_over(sight_.picture.time_ms)) {
         note_service(advice_, service_, journal);
     } else if (advice_.service != Service::waiting) {
@@ -167,7 +170,7 @@ double Controller::minimum_flow_hz() noexcept {
     // While no level is believed, the minimum flow must be held down to the cut-off.
     const bool blind = settings_.measured == Measured::level && sight_.measured().quality == Quality::bad;
     const double value_m = blind ? settings_.marks.low_cutoff_m : sight_.measured().value_m;
-    const double stop_m = settings_.marks.stop_m;
+    const double stop_m = mark_value_m(settings_, settings_.marks.stop_m, duty_.marks.stop_m);
     const bool raises_pressure = settings_.measured == Measured::header_pressure && value_m > stop_m;
     const double measured_m = raises_pressure ? stop_m : value_m;
     return minimum_flow_hz_.at({measured_m, others},
@@ -196,9 +199,9 @@ void Controller::tell(const Inputs& inputs, const Task& task, Journal& journal) 
 
 /// Judges every alarm.
 void Controller::judge_alarms_of(const Inputs& inputs, Journal& journal) noexcept {
-    const AlarmView view{inputs,   sight_,   permit_,   sequencer_,
-                         drive_,   marks_,   settings_, adoption_.adopted,
-                         service_, staging_, delivery_, alarms_.station.active};
+    const AlarmView view{inputs,   sight_,      permit_,   sequencer_,
+                         drive_,   duty_.marks, settings_, adoption_.adopted,
+                         service_, staging_,    delivery_, alarms_.station.active};
     conditions_.station = station_conditions(view);
     for (std::size_t pump = 0; pump < settings_.pump_count; ++pump)
         conditions_.pump[pump] = pump_conditions(view, pump);

@@ -15,6 +15,7 @@
 //                trips.hpp            how many trips are too many
 //                availability.hpp     which idle pumps are available
 //   follow       following.hpp        the speed of the drive pump
+//                water_duty.hpp       what the duty asks of the water: the marks in force, and a draw
 //   stage        balance.hpp          the inflow
 //                delivery.hpp         whether each pump delivers what its curve says
 //                stage.hpp            whether a pump starts, is handed over, is taken back or stops
@@ -67,6 +68,7 @@
 #include "controller/core/settings_check.hpp"
 #include "controller/core/sight.hpp"
 #include "controller/core/staging.hpp"
+#include "controller/core/water_duty.hpp"
 #include "controller/core/wear.hpp"
 
 namespace freshet::core {
@@ -118,7 +120,7 @@ class Controller {
 
     Settings settings_;
     SettingsFinding refused_;  ///< declared early, because later members need checked settings
-    NeedMarks marks_;
+    NeedMarks marks_;          ///< of the settings; the witnesses and the hold keep to them
     FlowTable flows_;
     ScanClock clock_;
     Sight sight_;
@@ -133,6 +135,7 @@ class Controller {
     SpeedReference reference_;
     Balance balance_;
     DeliveryWatch delivery_;
+    WaterDuty duty_;
     StagingState staging_;
     Wear wear_;
     AlarmState alarms_;

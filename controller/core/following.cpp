@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "controller/core/fill_and_draw.hpp"
 #include "controller/core/need.hpp"
 #include "controller/core/numbers.hpp"
 
@@ -59,10 +60,21 @@ void aim_by_last_inflow(Following& following, const Sight& sight, const Balance&
         following.aim_hz = following.speed_hz;
 }
 
+/// The speed that the duty asks of the drive pump, Hz: the speed of a draw, and asleep the minimum flow. At the
+/// lower mark a pump that must keep running for its minimum run delivers its minimum flow.
+double asked_hz(const WaterDuty& duty, double need_m, std::size_t line_pumps, double followed_hz,
+                double lowest_hz) noexcept {
+    if (!duty.draws() && !duty.sleeps()) return followed_hz;
+    if (need_m <= draw_marks(duty.marks, line_pumps).lower_m) return lowest_hz;
+    const double wanted_hz = duty.sleeps() ? lowest_hz : duty.draw_hz;
+    return need_m > duty.marks.stage_up_m ? std::max(wanted_hz, followed_hz) : wanted_hz;
+}
+
 }  // namespace
 
 void aim(Following& following, const Sight& sight, const Balance& balance, Service service, double lowest_hz,
-         const NeedMarks& marks, const FlowTable& flows, const Settings& settings) noexcept {
+         const WaterDuty& duty, const FlowTable& flows, const Settings& settings) noexcept {
+    const NeedMarks& marks = duty.marks;
     const std::uint8_t pump = following.pump;
     if (pump == no_pump) return;
     if (service == Service::floats)
@@ -82,8 +94,8 @@ void aim(Following& following, const Sight& sight, const Balance& balance, Servi
     // begins at the deadband, and between the two the share of the trim is in proportion.
     constexpr double edge_share = 0.01, draw_share = 0.03;
     const double out_of_band = bounded((inflow_m3s - least_m3s) / (edge_share * pump_m3s) + 1, 0, 1);
-    const double in_band_m = beyond_deadband_m(need_m, marks.stage_up_m);
-    const double held_m = beyond_deadband_m(need_m, marks.deadband_m);
+    const double in_band_m = beyond_deadband_m(need_m - marks.hold_m, marks.stage_up_m - marks.hold_m);
+    const double held_m = beyond_deadband_m(need_m - marks.hold_m, marks.deadband_m);
     const double trim_m = in_band_m + out_of_band * (held_m - in_band_m);
     double wanted_m3s = inflow_m3s + 2 * sight.area_m2 * trim_m / settings.demand.arrest_s;
     if (out_of_band < 1 && need_m > marks.stage_down_m)
@@ -93,7 +105,7 @@ void aim(Following& following, const Sight& sight, const Balance& balance, Servi
     const double urgent_hz = lowest_hz + urgency * (highest_hz - lowest_hz);
     const double followed_hz = flows.speed_for_hz(others, wanted_m3s / balance.flow_ratio, value_m,
                                                   following.aim_hz, lowest_hz, highest_hz);
-    const double speed_hz = std::max(followed_hz, urgent_hz);
+    const double speed_hz = std::max(asked_hz(duty, need_m, others, followed_hz, lowest_hz), urgent_hz);
     // Noise of the estimate does not move the speed.
     constexpr double still_hz = 0.09;
     if (speed_hz <= lowest_hz)

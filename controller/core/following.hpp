@@ -18,10 +18,10 @@
 #include "controller/core/advice.hpp"
 #include "controller/core/balance.hpp"
 #include "controller/core/flow_table.hpp"
-#include "controller/core/need.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
 #include "controller/core/sight.hpp"
+#include "controller/core/water_duty.hpp"
 
 namespace freshet::core {
 
@@ -32,11 +32,14 @@ struct Following {
     std::uint8_t pump = no_pump;  ///< the pump whose speed the demand sets
 };
 
-/// Aims the speed, once a second, after the balance. `lowest_hz` is the minimum-flow speed, Hz.
+/// Aims the speed, once a second, after the balance. `lowest_hz` is the minimum-flow speed, Hz. While the duty
+/// draws, the speed is that of the draw, down to the lower mark of the draw. While a booster sleeps, the speed is
+/// the minimum-flow speed. Past the stage-up mark the speed is at least what the pump would run at without the
+/// duty.
 /// In service `floats` the aim is the last known inflow. After a float has called, the aim is the highest speed
 /// for the run-on time.
 void aim(Following& following, const Sight& sight, const Balance& balance, Service service, double lowest_hz,
-         const NeedMarks& marks, const FlowTable& flows, const Settings& settings) noexcept;
+         const WaterDuty& duty, const FlowTable& flows, const Settings& settings) noexcept;
 
 /// Moves the demand towards its aim in one scan, at most by Settings::demand.rate_max_hz_s. While no pump
 /// runs steadily on the drive, the demand does not change. When a pump comes onto the drive, the demand

@@ -14,6 +14,7 @@ namespace freshet::core {
 struct NeedMarks {
     double cutoff_m = 0, stop_m = 0, stage_down_m = 0, start_m = 0, stage_up_m = 0, high_m = 0,
            deadband_m = 0;
+    double hold_m = 0;  ///< the need that is held; zero: the setpoint of the settings
 };
 
 /// The need of a measured value, m. A well needs more pumping when its level rises above the setpoint. A tank
@@ -28,6 +29,12 @@ constexpr double value_of(const Settings& settings, double need_m) noexcept {
     return settings.marks.setpoint_m + (settings.action == Action::direct ? need_m : -need_m);
 }
 
+/// The value of a mark in force, m. `given_m` is the mark of the settings, and gives the value to the last
+/// bit while the mark in force is that mark.
+constexpr double mark_value_m(const Settings& settings, double given_m, double in_force_m) noexcept {
+    return need_of(settings, given_m) == in_force_m ? given_m : value_of(settings, in_force_m);
+}
+
 /// The marks of the settings as needs.
 constexpr NeedMarks need_marks(const Settings& settings) noexcept {
     const Settings::Marks& marks = settings.marks;
@@ -37,7 +44,8 @@ constexpr NeedMarks need_marks(const Settings& settings) noexcept {
             need_of(settings, marks.start_m),
             need_of(settings, marks.stage_up_m),
             need_of(settings, marks.high_alarm_m),
-            marks.deadband_m};
+            marks.deadband_m,
+            0};
 }
 
 /// The start mark and the stop mark, in the measured value's unit (m), of the pump that starts as number

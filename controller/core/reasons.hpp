@@ -150,6 +150,25 @@ enum class Reason : std::uint8_t {
     idle_longest,           // idle_h, next_idle_h, next_pump, pumps; its exercise is due
     can_be_handed_over,     // passed_pump; this pump comes before, but cannot be handed over
     run_longest,            // run_h; the pump makes room for another after a long run
+    // what the duty asks of the water
+    draw_saves_energy,     // inflow_m3s, drawn_m3s, speed_hz
+    draw_too_small,        // inflow_m3s, drawn_m3s; the draw does not carry the inflow
+    draw_not_possible,     // the inflow is not known, no transmitter is believed, or the drive is lost
+    drawn_down,            // value_m, mark_m, speed_hz
+    demand_below_minimum,  // demand_m3s, minimum_flow_m3s
+    demand_above_minimum,  // demand_m3s, minimum_flow_m3s
+    vessel_charged,        // value_m, boost_m
+    cheap_hours_begun,     // rise_m
+    cheap_hours_over,      // rise_m
+    time_of_day,           // a task at a stated time begins
+    water_awaited,         // value_m, start_m; the scour waits for water
+    water_there,           // value_m, flow_m3s, lasts_s
+    well_drawn_down,       // value_m, level_m
+    main_scoured,          // flow_m3s, lasts_s
+    pumps_needed,          // inflow_m3s, carried_m3s; a task at a stated time is given up
+    time_over,             // within_s; a task at a stated time is given up
+    water_too_little,      // needed_m3, stored_m3; the scour is given up
+    scour_cut_short,       // lasted_s, lasts_s; the pump has stopped, and the scour is given up
     count
 };
 
@@ -246,6 +265,18 @@ enum class AlarmPriority : std::uint8_t { low, medium, high, count };
 /// Groups of alarms that tend to come together. The first alarm of a group is marked.
 enum class AlarmGroup : std::uint8_t { water, measurement, drive, transfer, power, pump, count };
 
+/// What the duty asks of the water.
+enum class WaterMode : std::uint8_t {
+    hold,           ///< the value is held at the setpoint
+    fill_and_draw,  ///< the drive pump draws the store down, stops, and lets the store fill
+    sleep,          ///< the pump charges the vessel and stops, and the vessel supplies the demand
+    cheap_fill,     ///< the marks rise towards a fuller store, because the energy is cheap now
+    draw_down,      ///< a pump draws the well down to a stated level
+    scour_wait,     ///< the store fills for a scour
+    scour,          ///< a pump scours the main at a stated flow
+    count
+};
+
 /// What an event reports. The comment names the enum of its detail.
 enum class EventKind : std::uint8_t {
     sequence_begun,      // sequence
@@ -271,6 +302,7 @@ enum class EventKind : std::uint8_t {
     emergency_stop_reset,  // Permissive::none
     reset_refused,         // Permissive
     pump_chosen,           // sequence; which pump starts, and why this pump
+    water_mode,            // WaterMode
     count
 };
 

@@ -120,6 +120,56 @@ struct Settings {
         double rate_max_hz_s = 2;  ///< of the speed reference
     } demand;
 
+    /// Fill and draw: the store fills without the drive pump, and the drive pump then draws the store down at
+    /// a speed of its own. See fill_and_draw.hpp.
+    struct Draw {
+        bool wanted = false;  ///< false: the drive pump always holds the value
+        /// By number of line pumps: the speed that needs the least energy per volume, Hz. Zero: the drive
+        /// pump holds the value with so many line pumps.
+        std::array<double, pumps_max> speed_hz{};
+    } draw;
+
+    /// A booster sleeps at no flow; see sleep.hpp.
+    struct Sleep {
+        bool wanted = false;  ///< false: no mark below is used
+        double wake_m = 0;    ///< the first pump starts here while the booster sleeps
+        double boost_m = 0;   ///< the pump charges the vessel to this mark and stops
+    } sleep;
+
+    /// A setpoint that follows the flow: the pumps hold the pressure at the far end of a main; see
+    /// moving_setpoint.hpp.
+    struct FlowSetpoint {
+        double loss_s2m5 =
+            0;  ///< the setpoint rises by this times the square of the flow; zero: fixed setpoint
+        double rise_max_m = 0;  ///< most rise
+    } flow_setpoint;
+
+    /// Cheap hours: the store is filled ahead of the dear hours; see moving_setpoint.hpp.
+    struct CheapHours {
+        std::uint32_t hours = 0;  ///< bit h: the hour of the day that begins at h, local time
+        double rise_m = 0;        ///< all staging marks move by this towards a fuller store; zero: off
+    } cheap;
+
+    std::int32_t utc_offset_ms = 0;  ///< local time less station time
+
+    /// A task at a stated time of day: local time, on some days of the week.
+    struct Timed {
+        std::uint8_t days = 0;       ///< bit d: day d of the week, 0 is Sunday; zero: never
+        std::int32_t at_ms = 0;      ///< since midnight
+        std::int32_t within_ms = 0;  ///< the task is given up after this time
+    };
+    /// Draw-down of the well to a stated level, so that floating matter leaves the well; see timed_duty.hpp.
+    struct DrawDown {
+        Timed time;
+        double level_m = 0;
+    } draw_down;
+    /// Scour of the main at a stated flow; see timed_duty.hpp.
+    struct Scour {
+        Timed time;
+        double flow_m3s = 0;
+        std::int32_t lasts_ms = 0;
+    } scour;
+
     struct Staging {
         std::int32_t up_delay_ms = 0, down_delay_ms = 0;
         bool forecast = true;

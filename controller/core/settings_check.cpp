@@ -7,64 +7,15 @@
 #include "controller/core/composing.hpp"
 #include "controller/core/numbers.hpp"
 #include "controller/core/sequencer.hpp"
+#include "controller/core/settings_check_duty.hpp"
+#include "controller/core/settings_ranges.hpp"
 
 namespace freshet::core {
 
 namespace {
 
 using Fault = SettingsFault;
-using S = const Settings&;
-
-/// No figure of a pumping station is so large in SI units; the square of such a figure is still a number.
-constexpr double farthest = 1e12;
-/// Nor is a figure other than nothing so small: less divides like zero.
-constexpr double least_of_all = 1 / farthest;
-/// A wait or time limit is at most a week: longer is a mistake, and two such times add up within 32 bits.
-constexpr double week_ms = 7.0 * 24 * 3600 * 1000;
-/// A machine's age is at most a century: longer is a mistake, and such a time adds up with station time.
-constexpr std::int64_t century_ms = 100LL * 366 * 24 * 3600 * 1000;
-
-// A comparison with NaN is false, so every rule below refuses NaN.
-constexpr RuleResult within(double value, double least, double most) noexcept {
-    return {value >= least && value <= most, 0, value};
-}
-constexpr RuleResult number(double value) noexcept {
-    return within(value, -farthest, farthest);
-}
-constexpr RuleResult not_negative(double value) noexcept {
-    return within(value, 0, farthest);
-}
-constexpr RuleResult positive(double value) noexcept {
-    return within(value, least_of_all, farthest);
-}
-/// A share of something: above nothing, at most the whole.
-constexpr RuleResult share(double ratio) noexcept {
-    return within(ratio, least_of_all, 1);
-}
-/// A time that may be zero.
-constexpr RuleResult wait(std::int32_t ms) noexcept {
-    return within(ms, 0, week_ms);
-}
-/// A time that is judged scan by scan: shorter than one scan, it is over before it begins.
-constexpr RuleResult a_scan_or_more(S s, std::int32_t ms) noexcept {
-    return within(ms, std::max(s.scan_ms, std::int32_t{1}), week_ms);
-}
-constexpr RuleResult long_wait(std::int64_t ms) noexcept {
-    return {ms >= 0 && ms <= century_ms, 0, static_cast<double>(ms)};
-}
-constexpr RuleResult long_time(std::int64_t ms) noexcept {
-    return {ms > 0 && ms <= century_ms, 0, static_cast<double>(ms)};
-}
-template <class Choice>
-constexpr RuleResult one_of(Choice choice, Choice last) noexcept {
-    return within(static_cast<double>(choice), 0, static_cast<double>(last));
-}
-/// The mark `upper_m` needs more pumping than `lower_m`. It is the higher mark where a well is emptied, and the
-/// lower mark where a tank is filled or a pressure is held.
-constexpr RuleResult asks_for_more(S s, double lower_m, double upper_m) noexcept {
-    const bool in_order = s.action == Action::reverse ? lower_m > upper_m : lower_m < upper_m;
-    return {in_order && number(lower_m).holds && number(upper_m).holds, 0, upper_m};
-}
+using namespace settings_ranges;
 
 /// The ends of a range of 4 to 20 mA must differ, for a value is the current's share of their difference.
 constexpr bool has_range(const TransmitterSettings& one) noexcept {
@@ -331,6 +282,19 @@ constexpr std::array<SettingsRule, static_cast<std::size_t>(Fault::count) - 1> r
     {Fault::rated_slip, [](S s) noexcept { return within(s.drive.rated_slip_ratio, 0, slip_most); }},
     {Fault::arrest, [](S s) noexcept { return positive(s.demand.arrest_s); }},
     {Fault::speed_rate, [](S s) noexcept { return positive(s.demand.rate_max_hz_s); }},
+    {Fault::draw_speed, draw_speeds},
+    {Fault::wake_mark, [](S s) noexcept { return with_sleep(s, wake_mark(s)); }},
+    {Fault::boost_mark, [](S s) noexcept { return with_sleep(s, boost_mark(s)); }},
+    {Fault::flow_loss, [](S s) noexcept { return not_negative(s.flow_setpoint.loss_s2m5); }},
+    {Fault::flow_rise, [](S s) noexcept { return rise(s, s.flow_setpoint.rise_max_m); }},
+    {Fault::cheap_hours, [](S s) noexcept { return within(s.cheap.hours, 0, all_hours); }},
+    {Fault::cheap_rise, [](S s) noexcept { return rise(s, s.cheap.rise_m); }},
+    {Fault::utc_offset, [](S s) noexcept { return within(s.utc_offset_ms, -whole_day_ms, whole_day_ms); }},
+    {Fault::draw_down_time, [](S s) noexcept { return timed(s.draw_down.time); }},
+    {Fault::draw_down_level, draw_down_level},
+    {Fault::scour_time, [](S s) noexcept { return timed(s.scour.time); }},
+    {Fault::scour_flow, [](S s) noexcept { return not_negative(s.scour.flow_m3s); }},
+    {Fault::scour_lasts, [](S s) noexcept { return wait(s.scour.lasts_ms); }},
 
     {Fault::up_delay, [](S s) noexcept { return wait(s.staging.up_delay_ms); }},
     {Fault::down_delay, [](S s) noexcept { return wait(s.staging.down_delay_ms); }},

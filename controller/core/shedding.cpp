@@ -59,7 +59,7 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
     const bool on_drive = at.state.drive_pump != no_pump;
     const int line_pumps = at.line_pumps();
     const bool applies = at.settings.staging.forecast && water.inflow_known && line_pumps > 0 &&
-                         line_pumps + (on_drive ? 1 : 0) > 1 && in.need_m <= 0;
+                         line_pumps + (on_drive ? 1 : 0) > 1 && in.need_m <= in.marks.hold_m;
     if (!applies) return {};
     const auto fewer = static_cast<std::size_t>(line_pumps - 1);
     if (water.at_most_m3s() >= at.flow_m3s(fewer, in.highest_hz, in.need_m)) return {};

@@ -34,12 +34,14 @@ KeptInflow kept_inflow(const Balance& balance, bool may_start, std::int32_t run_
 
 StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     StagingInputs in;
-    in.marks = view.marks;
+    in.marks = view.duty.marks;
     in.permit = view.permit;
     in.value_m = view.sight.measured().value_m;
     in.need_m = view.sight.need_m;
     in.demand_hz = demand_hz;
     in.lowest_hz = view.lowest_hz;
+    in.draws = view.duty.draws();
+    in.mode = view.duty.mode;
     in.highest_hz = view.settings.drive.speed_max_hz;
     in.service = view.service;
     in.float_calls = view.sight.floats.calls;
@@ -153,7 +155,7 @@ void note_choice(const Decision& decision, Sequence sequence, std::uint32_t begu
 /// The next action that people see while a pump is needed and the controller waits for the drive.
 NextAction announced_return(const StageView& view) noexcept {
     const bool waits = view.permit.drive_wait_left_ms > 0 && view.settings.line_start.allowed &&
-                       view.sight.need_m >= view.marks.start_m;
+                       view.sight.need_m >= view.duty.marks.start_m;
     if (!waits) return {};
     return {Intention::line_start, no_pump, static_cast<std::int32_t>(view.permit.drive_wait_left_ms),
             Reason::drive_awaited};
@@ -196,7 +198,7 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     StagingInputs in = inputs_of(view, following.speed_hz);
     // After the float stopped the pumps, the water must surely have risen to the start mark again.
     const bool may_start = !would_stop_again(staging, picture.time_ms) ||
-                           view.sight.witness.reckoned_need_m >= view.marks.start_m;
+                           view.sight.witness.reckoned_need_m >= view.duty.marks.start_m;
     in.kept = kept_inflow(view.balance, may_start, view.settings.floats.run_on_ms, picture.time_ms);
     const Situation at{sequencer, picture, in, view.flows, view.settings, staging.since};
     staging.water_in_danger = is_in_danger(staging, at);

@@ -7,12 +7,12 @@
 #include "controller/core/flow_table.hpp"
 #include "controller/core/following.hpp"
 #include "controller/core/journal.hpp"
-#include "controller/core/need.hpp"
 #include "controller/core/sequencer.hpp"
 #include "controller/core/settings.hpp"
 #include "controller/core/sight.hpp"
 #include "controller/core/staging.hpp"
 #include "controller/core/station_permit.hpp"
+#include "controller/core/water_duty.hpp"
 
 namespace freshet::core {
 
@@ -23,10 +23,10 @@ struct StageView {
     const Balance& balance;
     const FlowTable& flows;
     const DeliveryWatch& delivery;
-    const NeedMarks& marks;
     const Settings& settings;
     Service service;
     double lowest_hz;  ///< minimum-flow speed of the present combination
+    const WaterDuty& duty;
 };
 
 /// Makes a decision and begins its sequence. Decides nothing while a main sequence or a line start is under

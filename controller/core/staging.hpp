@@ -83,6 +83,8 @@ struct StagingInputs {
     NeedMarks marks;
     double value_m = 0, need_m = 0;
     double demand_hz = 0, lowest_hz = 0, highest_hz = 0;
+    bool draws = false;  ///< the drive pump moves the water from mark to mark; see fill_and_draw.hpp
+    WaterMode mode = WaterMode::hold;
     Service service = Service::hold;
     bool float_calls = false;          ///< see Floats::calls
     bool float_against_level = false;  ///< that float calls although a transmitter shows less water

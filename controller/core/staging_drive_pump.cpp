@@ -68,10 +68,9 @@ Decision up_by_mark(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t top_ms = at.held_ms(staging.since, &StagingTimers::top_ms, at_top && !at.falls());
     if (top_ms < 0) return {};
     const std::int64_t left_ms = at.settings.staging.up_delay_ms - top_ms;
-    return {
-        Intention::hand_over,  at.state.drive_pump,
-        Reason::demand_at_top, {in.demand_hz, in.value_m, at.settings.marks.stage_up_m, as_double(top_ms)},
-        left_ms <= 0,          std::max(left_ms, std::int64_t{0})};
+    return {Intention::hand_over,  at.state.drive_pump,
+            Reason::demand_at_top, {in.demand_hz, in.value_m, at.stage_up_m(), as_double(top_ms)},
+            left_ms <= 0,          std::max(left_ms, std::int64_t{0})};
 }
 
 /// Decides whether another pump must come on. Both grounds are judged every time, so that each keeps its
@@ -90,6 +89,20 @@ Decision up_from_drive(StagingState& staging, const Situation& at) noexcept {
     return mark_first || forecast.why == Reason::none ? mark : forecast;
 }
 
+/// The reason of a stop at the lower mark, by what the duty asks of the water.
+void name_the_mark(Decision& down, const Situation& at, bool last) noexcept {
+    const StagingInputs& in = at.inputs;
+    const double mark_m = last ? at.stop_m() : at.stage_down_m();
+    down.values = {in.value_m, mark_m, 0, 0};
+    down.why = Reason::value_past_stop;
+    if (in.mode == WaterMode::sleep) down.why = Reason::vessel_charged;
+    if (in.mode == WaterMode::draw_down) down.why = Reason::well_drawn_down;
+    if (in.mode == WaterMode::fill_and_draw) {
+        down.why = Reason::drawn_down;
+        down.values[2] = in.demand_hz;
+    }
+}
+
 /// Decides whether the drive pump must stop, because demand and need have been at their bottom for the delay,
 /// or because the last pump has reached the stop mark.
 Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
@@ -97,8 +110,8 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     constexpr double at_limit_hz = 0.05;
     const bool last = at.picture.on_line == 0;
     const double mark_m = last ? at.inputs.marks.stop_m : at.inputs.marks.stage_down_m;
-    const bool at_bottom =
-        in.demand_hz <= in.lowest_hz + at_limit_hz && in.need_m <= mark_m && (last || !at.surely_rises());
+    const bool slow = in.demand_hz <= in.lowest_hz + at_limit_hz;
+    const bool at_bottom = in.need_m <= mark_m && (in.draws || (slow && (last || !at.surely_rises())));
     const std::int64_t bottom_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms, at_bottom);
     if (bottom_ms < 0) return {};
     std::int64_t wait_ms = 0;
@@ -110,13 +123,10 @@ Decision down_from_drive(StagingState& staging, const Situation& at) noexcept {
     Decision down{Intention::stop_on_drive,
                   at.state.drive_pump,
                   Reason::demand_at_bottom,
-                  {in.demand_hz, in.value_m, at.settings.marks.stage_down_m, as_double(bottom_ms)},
+                  {in.demand_hz, in.value_m, at.stage_down_m(), as_double(bottom_ms)},
                   left_ms <= 0,
                   left_ms > 0 ? left_ms : 0};
-    if (last) {
-        down.why = Reason::value_past_stop;
-        down.values = {in.value_m, at.settings.marks.stop_m, 0, 0};
-    }
+    if (last || in.draws) name_the_mark(down, at, last);
     return down;
 }
 

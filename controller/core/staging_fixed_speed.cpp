@@ -16,7 +16,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
         if (less.intention != Intention::none) return less;
     }
     const int line_pumps = at.line_pumps();
-    const double start_m = fixed_speed_marks(at.settings, static_cast<std::size_t>(line_pumps)).start_m;
+    const double start_m = at.fixed_speed_m(static_cast<std::size_t>(line_pumps)).start_m;
     const bool past_start = in.need_m >= need_of(at.settings, start_m);
     // A float that calls counts whatever the transmitters say. Where the value shows the same water, the value
     // decides sooner.
@@ -47,7 +47,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     if (by_float) return fewer_by_last_inflow(at);
     const PumpMask advised_on_line = pumps_in(at.state, PumpState::on_line, at.settings);
     const std::size_t last = line_pumps > 0 ? static_cast<std::size_t>(line_pumps - 1) : 0;
-    const double stop_m = fixed_speed_marks(at.settings, last).stop_m;
+    const double stop_m = at.fixed_speed_m(last).stop_m;
     const bool past_stop = in.need_m <= need_of(at.settings, stop_m);
     const std::int64_t less_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms,
                                             past_stop && advised_on_line != 0 && !at.surely_rises());

@@ -83,12 +83,12 @@ Decision start_next(StagingState& staging, const Situation& at) noexcept {
     if (at.picture.on_line == 0) {
         staging.take_back_wanted = false;
         if (in.need_m < in.marks.start_m && !first_pump_must_hurry(at)) return {};
-        return start_at_mark(at, in.marks.start_m, at.settings.marks.start_m);
+        return start_at_mark(at, in.marks.start_m, at.start_m());
     }
     // At the limit of the discharge pressure no pump starts, however high the need is.
     if (in.permit.pressure_high || !needs_drive_pump(at)) return {};
     staging.take_back_wanted = false;
-    return start_at_mark(at, in.marks.stage_up_m, at.settings.marks.stage_up_m);
+    return start_at_mark(at, in.marks.stage_up_m, at.stage_up_m());
 }
 
 /// Takes a line pump back, or stops a line pump at the stop mark.
@@ -101,20 +101,12 @@ Decision fewer_on_line(StagingState& staging, const Situation& at) noexcept {
     const std::uint8_t pump = next_to_stop(at.may_stop(), at.state, at.settings, at.picture.time_ms);
     if (pump == no_pump) return {};
     if (in.need_m <= in.marks.stop_m && !at.surely_rises())
-        return {Intention::stop_from_line,
-                pump,
-                Reason::value_past_stop,
-                {in.value_m, at.settings.marks.stop_m, 0, 0},
-                true,
-                0};
+        return {Intention::stop_from_line,       pump, Reason::value_past_stop,
+                {in.value_m, at.stop_m(), 0, 0}, true, 0};
     if (!at.drive_free() || !at.transfer_in_hand()) return {};
     if (!staging.take_back_wanted && !line_pumps_are_too_many(at)) return {};
-    Decision back{Intention::take_back,
-                  pump,
-                  Reason::band_ridden,
-                  {in.value_m, at.settings.marks.stage_down_m, 0, 0},
-                  true,
-                  0};
+    Decision back{
+        Intention::take_back, pump, Reason::band_ridden, {in.value_m, at.stage_down_m(), 0, 0}, true, 0};
     at.postpone_transfer(back);
     if (back.now) staging.take_back_wanted = false;
     return back;

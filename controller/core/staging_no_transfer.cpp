@@ -63,7 +63,7 @@ Decision stop_without_take_back(StagingState& staging, const Situation& at) noex
     const bool last = at.line_pumps() <= 1;
     const bool falls = last || !at.surely_rises();
     const auto highest = static_cast<std::size_t>(last ? 0 : at.line_pumps() - 1);
-    const double stop_m = fixed_speed_marks(at.settings, highest).stop_m;
+    const double stop_m = at.fixed_speed_m(highest).stop_m;
     const std::int64_t less_ms = at.held_ms(staging.since, &StagingTimers::bottom_ms,
                                             falls && in.need_m <= need_of(at.settings, stop_m));
     const std::uint8_t pump = line_pump_to_stop(at);

@@ -97,6 +97,26 @@ struct Situation {
     }
     /// The measured value of a need, m.
     double value_at(double need_m) const noexcept { return value_of(settings, need_m); }
+    /// The value of a mark in force, m; `given_m` is the mark of the settings.
+    double mark_m(double given_m, double in_force_m) const noexcept {
+        return mark_value_m(settings, given_m, in_force_m);
+    }
+    /// The values of the marks in force, m.
+    double start_m() const noexcept { return mark_m(settings.marks.start_m, inputs.marks.start_m); }
+    double stop_m() const noexcept { return mark_m(settings.marks.stop_m, inputs.marks.stop_m); }
+    double stage_up_m() const noexcept { return mark_m(settings.marks.stage_up_m, inputs.marks.stage_up_m); }
+    double stage_down_m() const noexcept {
+        return mark_m(settings.marks.stage_down_m, inputs.marks.stage_down_m);
+    }
+    /// The start mark and the stop mark in force of the pump that starts as number `pump` without the drive,
+    /// m. The marks of lag pumps move with the setpoint.
+    LagMarks fixed_speed_m(std::size_t pump) const noexcept {
+        if (pump == 0) return {start_m(), stop_m()};
+        if (settings.staging.lag_count == 0) return {stage_up_m(), stage_down_m()};
+        const LagMarks given = fixed_speed_marks(settings, pump);
+        const double moved_m = value_at(inputs.marks.hold_m) - settings.marks.setpoint_m;
+        return {given.start_m + moved_m, given.stop_m + moved_m};
+    }
     /// The volume that calls for pumping at a need, m3.
     double volume_at(double need_m) const noexcept { return need_volume_m3(settings, value_at(need_m)); }
     /// Foresees that idle pumps come on one after another, at the stage-up mark. Every time is longer by

@@ -18,6 +18,7 @@ bool is_reported(core::EventKind what) {
         case core::EventKind::protective_stop:
         case core::EventKind::emergency_stop_reset:
         case core::EventKind::reset_refused:
+        case core::EventKind::water_mode:
             return true;
         default:
             return false;

@@ -91,6 +91,7 @@ void follow(JournalPicture& picture, const JournalEntry& entry) {
         case core::EventKind::emergency_stop_reset:
         case core::EventKind::reset_refused:
         case core::EventKind::pump_chosen:
+        case core::EventKind::water_mode:
         case core::EventKind::count:
             break;
     }

@@ -50,6 +50,8 @@ constexpr Result with_detail_table(core::EventKind what, bool of_pump, const Use
         case core::EventKind::emergency_stop_reset:
         case core::EventKind::reset_refused:
             return use(permissives);
+        case core::EventKind::water_mode:
+            return use(water_modes);
         case core::EventKind::count:
             break;
     }

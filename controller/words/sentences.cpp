@@ -79,6 +79,8 @@ std::string value_text(double value, Unit unit) {
     switch (unit) {
         case Unit::m:
             return fixed(value, 2) + " m";
+        case Unit::m3:
+            return fixed(value, 1) + " m3";
         case Unit::m3s:
             return fixed(value, 3) + " m3/s";
         case Unit::hz:
@@ -129,6 +131,28 @@ std::string because(const core::Event& event) {
     return out;
 }
 
+/// How the sentence about a change of an alarm begins.
+std::string_view alarm_change(core::EventKind what) {
+    switch (what) {
+        case core::EventKind::alarm_raised:
+            return "ALARM ";
+        case core::EventKind::alarm_returned:
+            return "alarm over: ";
+        case core::EventKind::alarm_acknowledged:
+            return "alarm acknowledged: ";
+        case core::EventKind::alarm_shelved:
+            return "alarm shelved: ";
+        case core::EventKind::alarm_unshelved:
+            return "alarm no longer shelved: ";
+        case core::EventKind::alarm_out_of_service:
+            return "alarm out of service: ";
+        case core::EventKind::alarm_in_service:
+            return "alarm in service again: ";
+        default:
+            return "";
+    }
+}
+
 std::string happened(const core::Event& event) {
     std::string out;
     append_pump(out, event.pump);
@@ -149,31 +173,20 @@ std::string happened(const core::Event& event) {
             break;
         case core::EventKind::pump_state:
         case core::EventKind::service:
+        case core::EventKind::water_mode:
             out.append("now ") += detail;
             break;
         case core::EventKind::measured_quality:
             out.append("measured value now ") += detail;
             break;
         case core::EventKind::alarm_raised:
-            out.append("ALARM ") += detail;
-            break;
         case core::EventKind::alarm_returned:
-            out.append("alarm over: ") += detail;
-            break;
         case core::EventKind::alarm_acknowledged:
-            out.append("alarm acknowledged: ") += detail;
-            break;
         case core::EventKind::alarm_shelved:
-            out.append("alarm shelved: ") += detail;
-            break;
         case core::EventKind::alarm_unshelved:
-            out.append("alarm no longer shelved: ") += detail;
-            break;
         case core::EventKind::alarm_out_of_service:
-            out.append("alarm out of service: ") += detail;
-            break;
         case core::EventKind::alarm_in_service:
-            out.append("alarm in service again: ") += detail;
+            out.append(alarm_change(event.what)) += detail;
             break;
         case core::EventKind::protective_stop:
             out.append("stopped for protection: ") += detail;

@@ -83,6 +83,7 @@ inline constexpr std::array<Word<core::EventKind>, static_cast<std::size_t>(core
         {core::EventKind::emergency_stop_reset, "emergency_stop_reset", "emergency stop reset"},
         {core::EventKind::reset_refused, "reset_refused", "reset refused"},
         {core::EventKind::pump_chosen, "pump_chosen", "pump chosen"},
+        {core::EventKind::water_mode, "water_mode", "what the duty asks of the water"},
     }};
 static_assert(complete(event_kinds, static_cast<std::size_t>(core::EventKind::count)),
               "every EventKind needs its word, in order");

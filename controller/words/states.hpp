@@ -34,6 +34,22 @@ inline constexpr std::array<Word<core::Service>, 6> services{{
 static_assert(complete(services, static_cast<std::size_t>(core::Service::waiting) + 1),
               "every Service needs its word, in order");
 
+inline constexpr std::array<Word<core::WaterMode>, static_cast<std::size_t>(core::WaterMode::count)>
+    water_modes{{
+        {core::WaterMode::hold, "hold", "holds the setpoint"},
+        {core::WaterMode::fill_and_draw, "fill_and_draw",
+         "fills and draws: the drive pump moves the water from mark to mark at the speed of least energy"},
+        {core::WaterMode::sleep, "sleep",
+         "sleeps: a pump charges the vessel and stops, and the vessel supplies the demand"},
+        {core::WaterMode::cheap_fill, "cheap_fill", "fills ahead: the marks rise while the energy is cheap"},
+        {core::WaterMode::draw_down, "draw_down",
+         "draws the well down to the stated level to clean the well"},
+        {core::WaterMode::scour_wait, "scour_wait", "lets the store fill for the scour of the main"},
+        {core::WaterMode::scour, "scour", "scours the main at the stated flow"},
+    }};
+static_assert(complete(water_modes, static_cast<std::size_t>(core::WaterMode::count)),
+              "every WaterMode needs its word, in order");
+
 inline constexpr std::array<Word<core::Intention>, 7> intentions{{
     {core::Intention::none, "none", "nothing"},
     {core::Intention::start_on_drive, "start_on_drive", "start on the drive"},

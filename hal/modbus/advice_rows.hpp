@@ -28,7 +28,7 @@ namespace freshet::modbus {
 
 inline constexpr std::uint16_t map_id = 0x4652;
 inline constexpr std::uint16_t map_version_major = 1;
-inline constexpr std::uint16_t map_version_minor = 4;
+inline constexpr std::uint16_t map_version_minor = 5;
 inline constexpr std::uint32_t test_pattern = 0x01020304;
 inline constexpr float test_number = 123456.0F;
 

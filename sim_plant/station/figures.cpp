@@ -32,18 +32,23 @@ FigureKeeper::FigureKeeper(const config::Station& station, std::int64_t start_ms
         for (std::size_t hour = band.from_h; hour < std::min<std::size_t>(band.to_h, 24); ++hour)
             price_per_joule_[hour] = band.price_per_kwh / joule_per_kwh;
     priced_to_ms_ = start_ms;
-    if (has_tariff_) next_price_ms_ = (start_ms / hour_ms + 1) * hour_ms;
+    utc_offset_ms_ = station.utc_offset_ms;
+    if (has_tariff_) next_price_ms_ = next_hour_ms(start_ms);
 }
 
 double FigureKeeper::price_at(std::int64_t time_ms) const {
-    return price_per_joule_[static_cast<std::size_t>(time_of_day_ms(time_ms) / hour_ms)];
+    return price_per_joule_[static_cast<std::size_t>(time_of_day_ms(time_ms + utc_offset_ms_) / hour_ms)];
+}
+
+std::int64_t FigureKeeper::next_hour_ms(std::int64_t now_ms) const {
+    return ((now_ms + utc_offset_ms_) / hour_ms + 1) * hour_ms - utc_offset_ms_;
 }
 
 void FigureKeeper::energy(std::int64_t now_ms, double energy_j) {
     figures_.cost += (energy_j - energy_priced_j_) * price_at(priced_to_ms_);
     energy_priced_j_ = energy_j;
     priced_to_ms_ = now_ms;
-    if (has_tariff_) next_price_ms_ = (now_ms / hour_ms + 1) * hour_ms;
+    if (has_tariff_) next_price_ms_ = next_hour_ms(now_ms);
 }
 
 void FigureKeeper::contacts(std::size_t pump, Contacts now, double at_ms, double angle_deg) {

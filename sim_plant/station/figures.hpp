@@ -84,6 +84,8 @@ class FigureKeeper {
     };
 
     double price_at(std::int64_t time_ms) const;
+    /// The next full hour of local time.
+    std::int64_t next_hour_ms(std::int64_t now_ms) const;
 
     Figures figures_;
     std::array<Pump, pumps_max> pumps_;
@@ -92,6 +94,7 @@ class FigureKeeper {
     bool has_tariff_ = false;
     double energy_priced_j_ = 0;
     std::int64_t priced_to_ms_ = 0;
+    std::int64_t utc_offset_ms_ = 0;  ///< local time less station time
     std::int64_t next_price_ms_ = std::numeric_limits<std::int64_t>::max();
 };
 

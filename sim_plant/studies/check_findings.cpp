@@ -10,7 +10,9 @@
 #include <numbers>
 
 #include "config/engineering/derive.hpp"
+#include "config/engineering/energy.hpp"
 #include "config/engineering/rules.hpp"
+#include "config/engineering/vessel.hpp"
 #include "config/hydraulics/gravity.hpp"
 #include "config/hydraulics/pipe.hpp"
 #include "config/hydraulics/pump_curve.hpp"
@@ -296,6 +298,52 @@ void fixed_speed(Survey& s) {
     }
 }
 
+/// The speed of least energy with each number of line pumps, next to the minimum flow.
+void least_energy(Survey& s) {
+    if (s.station.duty == Duty::hold_pressure) return;
+    for (std::uint8_t k = 0; k < s.settings.pump_count; ++k) {
+        const auto best = config::best_draw(s.station, s.settings, k);
+        if (!best) continue;
+        const config::Working least = config::working(
+            s.station, s.settings, {k, s.flows.minimum_flow_hz(k, s.setpoint_m), s.setpoint_m});
+        s.add(Severity::info, "least_energy",
+              fmt::format("with {} on the line, a pump on the drive needs the least energy for the volume "
+                          "that the pump adds "
+                          "at {:.1f} Hz: {:.0f} L/s in all, {:.4f} kWh/m3; at its minimum flow {:.0f} L/s in "
+                          "all, {:.4f} kWh/m3",
+                          pumps(k), best->speed_hz, best->drawn.flow_m3s * litres,
+                          best->drawn.energy_kwh_m3(), least.flow_m3s * litres, least.energy_kwh_m3()),
+              best->speed_hz, "Hz",
+              s.settings.draw.wanted ? "below that flow the station fills and draws"
+                                     : "water = \"fill_and_draw\" in [control.demand] would use that speed",
+              "least of (P - P_k) / (Q - Q_k): energy and volume balance");
+    }
+}
+
+/// Starts at a small demand, from the vessel.
+void vessel(Survey& s) {
+    if (s.station.duty != Duty::hold_pressure) return;
+    const bool sleeps = s.settings.sleep.wanted;
+    const config::SleepCycle cycle =
+        sleeps
+            ? config::sleep_cycle(s.station, s.settings)
+            : config::vessel_cycle(s.station, s.settings, s.settings.marks.start_m, s.settings.marks.stop_m);
+    const int limit = s.settings.permissives.starts_per_hour_max;
+    const double run_s = s.settings.permissives.run_min_ms / ms_per_s;
+    const bool poor = cycle.starts_per_hour_each > limit || cycle.shortest_charge_s < run_s;
+    const double needed_m3 = std::max(cycle.vessel_m3(limit), cycle.air_m3 * run_s / cycle.shortest_charge_s);
+    s.add(
+        poor ? Severity::warning : Severity::info, "vessel",
+        fmt::format("below the minimum flow of one pump the vessel of {:.1f} m3 supplies {:.2f} m3 from {} "
+                    "to {}; each pump "
+                    "then starts at most {:.1f} times an hour, and charges the vessel in {:.0f} s or more; a "
+                    "vessel of {:.1f} m3 keeps starts_per_hour_max and run_min",
+                    cycle.air_m3, cycle.drawn_m3, sleeps ? "boost" : "stop", sleeps ? "wake" : "start",
+                    cycle.starts_per_hour_each, cycle.shortest_charge_s, needed_m3),
+        cycle.starts_per_hour_each, "1/h", "T = 4 V / Q, V by p V^n = constant",
+        "Boyle's law for captive air; UFC 3-240-04A (EI 11C201) para 7");
+}
+
 /// Settings that permit operation but do not agree with each other.
 void limits(Survey& s) {
     const Settings::Permissives& rules = s.settings.permissives;
@@ -374,6 +422,8 @@ std::vector<Finding> examine(const StationFile& file, const std::optional<Design
     main_and_surge(s);
     combinations(s);
     fixed_speed(s);
+    least_energy(s);
+    vessel(s);
     limits(s);
     rest_in_time(s);
     look_ahead(s, flows);

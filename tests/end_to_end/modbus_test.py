@@ -174,7 +174,7 @@ class Clients(EndToEnd):
             with p.controller(plant_port=plant.port, port=advice_port) as controller:
                 controller.wait_until_listening()
                 with p.AdviceClient(advice_port) as advice:
-                    self.assertEqual(advice.raw("map_version_minor"), 4)
+                    self.assertEqual(advice.raw("map_version_minor"), 5)
                     p.until(lambda: advice.raw("transmitter_2.quality") == 0, "the second transmitter is good")
                     p.until(lambda: advice.raw("transmitter_2.quality") == 2, "the second transmitter is bad")
                     under_range = 7  # the code in the printed map

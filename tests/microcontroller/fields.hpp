@@ -117,6 +117,34 @@ void fields_of(auto& visit, Is<core::LagMarks> auto& marks) {
     auto& [start, stop] = marks;
     each(visit, start, stop);
 }
+void fields_of(auto& visit, Is<core::Settings::Draw> auto& draw) {
+    auto& [wanted, speed] = draw;
+    each(visit, wanted, speed);
+}
+void fields_of(auto& visit, Is<core::Settings::Sleep> auto& sleep) {
+    auto& [wanted, wake, boost] = sleep;
+    each(visit, wanted, wake, boost);
+}
+void fields_of(auto& visit, Is<core::Settings::FlowSetpoint> auto& flow_setpoint) {
+    auto& [loss, rise_max] = flow_setpoint;
+    each(visit, loss, rise_max);
+}
+void fields_of(auto& visit, Is<core::Settings::CheapHours> auto& cheap) {
+    auto& [hours, rise] = cheap;
+    each(visit, hours, rise);
+}
+void fields_of(auto& visit, Is<core::Settings::Timed> auto& time) {
+    auto& [days, at, within] = time;
+    each(visit, days, at, within);
+}
+void fields_of(auto& visit, Is<core::Settings::DrawDown> auto& draw_down) {
+    auto& [time, level] = draw_down;
+    each(visit, time, level);
+}
+void fields_of(auto& visit, Is<core::Settings::Scour> auto& scour) {
+    auto& [time, flow, lasts] = scour;
+    each(visit, time, flow, lasts);
+}
 void fields_of(auto& visit, Is<core::Settings::Staging> auto& staging) {
     auto& [up_delay, down_delay, forecast, observer, margin, lag, lag_count] = staging;
     each(visit, up_delay, down_delay, forecast, observer, margin, lag, lag_count);
@@ -168,14 +196,15 @@ void fields_of(auto& visit, Is<core::Settings> auto& settings) {
     auto& [pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
            store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
            main_inertia, discharge_level, suction_level, rated_current, curve_current, no_load_current, drive,
-           demand, staging, sync, step, permissives, delivery, succession, line_start, floats, restart,
-           supply, rotation, preference, place, exercise, run_longest, run_initial, starts_initial] =
-        settings;
+           demand, draw, sleep, flow_setpoint, cheap, utc_offset, draw_down, scour, staging, sync, step,
+           permissives, delivery, succession, line_start, floats, restart, supply, rotation, preference,
+           place, exercise, run_longest, run_initial, starts_initial] = settings;
     each(visit, pump_count, scan_ms, action, measured, marks, level_transmitter, pressure_transmitter, signal,
          store, store_points, weir, curve, curve_points, minimum_flow, branch_loss, main, main_points,
          main_inertia, discharge_level, suction_level, rated_current, curve_current, no_load_current, drive,
-         demand, staging, sync, step, permissives, delivery, succession, line_start, floats, restart, supply,
-         rotation, preference, place, exercise, run_longest, run_initial, starts_initial);
+         demand, draw, sleep, flow_setpoint, cheap, utc_offset, draw_down, scour, staging, sync, step,
+         permissives, delivery, succession, line_start, floats, restart, supply, rotation, preference, place,
+         exercise, run_longest, run_initial, starts_initial);
 }
 
 // Advice.

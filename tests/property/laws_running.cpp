@@ -24,6 +24,9 @@ bool is_staging(Reason why) {
     switch (why) {
         case Reason::demand_at_bottom:
         case Reason::value_past_stop:
+        case Reason::drawn_down:
+        case Reason::vessel_charged:
+        case Reason::well_drawn_down:
         case Reason::band_ridden:
         case Reason::exercise_due:
         case Reason::run_longest:

@@ -122,6 +122,15 @@ TEST(Balance, believes_a_flow_meter_up_to_a_tenth_off_the_curves) {
     EXPECT_NEAR(station.balance.flow_ratio, 0.9, 0.001);
 }
 
+TEST(Balance, learns_nothing_from_a_flow_meter_behind_the_vessel_of_a_booster) {
+    MeteredStore station;
+    station.settings.measured = Measured::header_pressure;
+    station.sight.station_flow_known = true;
+    station.sight.station_flow_m3s = 0.9 * station.pumped_m3s();
+    station.pass(600);
+    EXPECT_EQ(station.balance.flow_ratio, 1);
+}
+
 TEST(Balance, learns_nothing_from_a_flow_meter_while_no_pump_runs) {
     MeteredStore station;
     station.sight.picture.on_line = 0;

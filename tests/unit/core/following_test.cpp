@@ -24,6 +24,7 @@ struct Station {
     Settings settings = doubles::four_pumps();
     FlowTable flows{settings};
     NeedMarks marks = need_marks(settings);
+    WaterDuty duty;
     SequencerState sequencer;
     Sight sight;
     Balance balance;
@@ -36,6 +37,7 @@ struct Station {
     std::normal_distribution<double> noise_m{0, 0.002};
 
     explicit Station(std::uint8_t on_line = 0) {
+        duty.marks = marks;
         sequencer.drive_pump = on_line;
         sight.signals.measured.quality = Quality::good;
         Picture& picture = sight.picture;
@@ -66,7 +68,7 @@ struct Station {
             add_to_balance(balance, sight, scan_s);
         }
         update_balance(balance, sight, flows, settings, advice);
-        aim(following, sight, balance, service, lowest_hz(), marks, flows, settings);
+        aim(following, sight, balance, service, lowest_hz(), duty, flows, settings);
     }
     void pass(int seconds) {
         for (int i = 0; i < seconds; ++i) pass_second();
@@ -146,7 +148,7 @@ TEST(Following, aims_at_full_speed_at_the_high_mark_and_in_proportion_below_howe
     const auto aimed_hz = [&](double value_m) {
         station.see(value_m);
         aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(),
-            station.marks, station.flows, station.settings);
+            station.duty, station.flows, station.settings);
         return station.following.aim_hz;
     };
     const double stage_up_m = station.settings.marks.stage_up_m, high_m = station.settings.marks.high_alarm_m;
@@ -156,6 +158,42 @@ TEST(Following, aims_at_full_speed_at_the_high_mark_and_in_proportion_below_howe
     EXPECT_NEAR(aimed_hz(0.5 * (stage_up_m + high_m)), middle_hz, 0.2);
     const double noise_m = 0.02;
     EXPECT_EQ(aimed_hz(high_m + noise_m), full_hz);
+}
+
+TEST(Following, runs_at_the_minimum_flow_while_a_booster_sleeps_and_faster_past_the_stage_up_mark) {
+    Station station;
+    station.pass(20 * 60);
+    ASSERT_GT(station.following.aim_hz, station.lowest_hz() + 1)
+        << "the inflow needs more than the minimum flow";
+    station.duty.mode = WaterMode::sleep;
+    const auto aimed_hz = [&](double value_m) {
+        station.see(value_m);
+        aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(),
+            station.duty, station.flows, station.settings);
+        return std::max(station.following.aim_hz, station.lowest_hz());
+    };
+    EXPECT_EQ(aimed_hz(station.settings.marks.start_m), station.lowest_hz());
+    const double beyond_m = 0.3;
+    EXPECT_GT(aimed_hz(station.settings.marks.stage_up_m + beyond_m), station.lowest_hz() + 1);
+}
+
+TEST(Following, draws_at_the_speed_of_the_draw_from_the_stage_up_mark_down_to_the_lower_mark) {
+    Station station;
+    station.pass(20 * 60);
+    constexpr double draw_hz = 52;
+    station.duty.draw_hz = draw_hz;
+    const auto aimed_hz = [&](double value_m) {
+        station.see(value_m);
+        aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(),
+            station.duty, station.flows, station.settings);
+        return std::max(station.following.aim_hz, station.lowest_hz());
+    };
+    EXPECT_NEAR(aimed_hz(station.settings.marks.setpoint_m), draw_hz, 0.1);
+    const double below_m = 0.05;
+    EXPECT_EQ(aimed_hz(station.settings.marks.stop_m - below_m), station.lowest_hz());
+    const double slow_hz = station.lowest_hz() + 1, past_m = 0.02;
+    station.duty.draw_hz = slow_hz;
+    EXPECT_GT(aimed_hz(station.settings.marks.stage_up_m + past_m), slow_hz + 3) << "the inflow needs more";
 }
 
 TEST(Following, leaves_the_speed_unchanged_in_nearly_every_second_of_a_constant_inflow) {
@@ -232,8 +270,8 @@ TEST(Following, stays_within_the_speed_limits_when_the_value_is_not_a_number) {
     Station station;
     station.pass(60);
     station.see(std::numeric_limits<double>::quiet_NaN());
-    aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(),
-        station.marks, station.flows, station.settings);
+    aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(), station.duty,
+        station.flows, station.settings);
     station.scan();
     EXPECT_GE(station.following.speed_hz, station.lowest_hz());
     EXPECT_LE(station.following.speed_hz, station.settings.drive.speed_max_hz);
@@ -249,8 +287,8 @@ TEST(Following, lets_the_speed_stay_while_the_inflow_is_uncertain) {
     update_balance(station.balance, station.sight, station.flows, station.settings, station.advice);
     const double great_doubt = station.balance.estimate.doubt_m3s();
     ASSERT_GT(great_doubt, station.most_m3s());
-    aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(),
-        station.marks, station.flows, station.settings);
+    aim(station.following, station.sight, station.balance, station.service, station.lowest_hz(), station.duty,
+        station.flows, station.settings);
     const double before_hz = station.following.speed_hz;
     station.scan();
     EXPECT_NEAR(station.following.speed_hz, before_hz, 0.01);

@@ -25,6 +25,7 @@ namespace {
 using Fault = SettingsFault;
 
 constexpr std::int32_t over_a_week_ms = 604'800'001;
+constexpr std::int32_t over_a_day_ms = 86'400'001;
 constexpr std::int64_t over_a_century_ms = 3'162'240'000'001;
 
 /// Sound settings to which every rule applies, with succession and a pressure limit.
@@ -32,6 +33,9 @@ Settings sound() {
     Settings s = doubles::four_pumps();
     s.pressure_transmitter = {true, 0, 50};
     s.permissives.discharge_pressure_max_m = 45;
+    s.sleep = {true, 0.5 * (s.marks.stage_up_m + s.marks.high_alarm_m),
+               0.5 * (s.marks.stop_m + s.marks.low_cutoff_m)};
+    s.draw_down = {{1, 0, 1000}, 0.5 * (s.marks.stop_m + s.marks.low_cutoff_m)};
     s.succession = {.cold_starts_max = 2,
                     .warm_starts_max = 1,
                     .cool_ms = 1'800'000,
@@ -133,6 +137,21 @@ constexpr auto spoils = std::to_array<Spoil>({
         {Fault::speed_tolerance, [](Settings& s) { s.drive.tolerance_hz = 0; }},
         {Fault::arrest, [](Settings& s) { s.demand.arrest_s = 0; }},
         {Fault::speed_rate, [](Settings& s) { s.demand.rate_max_hz_s = 0; }},
+        {Fault::draw_speed, [](Settings& s) { s.draw.speed_hz[0] = -1; }},
+        {Fault::draw_speed, [](Settings& s) { s.draw.speed_hz[2] = s.drive.speed_max_hz + 1; }, 2},
+        {Fault::wake_mark, [](Settings& s) { s.sleep.wake_m = s.marks.high_alarm_m; }},
+        {Fault::boost_mark, [](Settings& s) { s.sleep.boost_m = s.marks.stop_m; }},
+        {Fault::flow_loss, [](Settings& s) { s.flow_setpoint.loss_s2m5 = -1; }},
+        {Fault::flow_rise, [](Settings& s) { s.flow_setpoint.rise_max_m = -1; }},
+        {Fault::flow_rise, [](Settings& s) { s.flow_setpoint.rise_max_m = 100; }},
+        {Fault::cheap_hours, [](Settings& s) { s.cheap.hours = 1U << 24U; }},
+        {Fault::cheap_rise, [](Settings& s) { s.cheap.rise_m = 100; }},
+        {Fault::utc_offset, [](Settings& s) { s.utc_offset_ms = over_a_day_ms; }},
+        {Fault::draw_down_time, [](Settings& s) { s.draw_down.time.at_ms = over_a_day_ms; }},
+        {Fault::draw_down_level, [](Settings& s) { s.draw_down.level_m = s.marks.low_cutoff_m; }},
+        {Fault::scour_time, [](Settings& s) { s.scour.time.days = 0x80; }},
+        {Fault::scour_flow, [](Settings& s) { s.scour.flow_m3s = -1; }},
+        {Fault::scour_lasts, [](Settings& s) { s.scour.lasts_ms = -1; }},
 
         {Fault::up_delay, [](Settings& s) { s.staging.up_delay_ms = -1; }},
         {Fault::down_delay, [](Settings& s) { s.staging.down_delay_ms = -1; }},
@@ -300,6 +319,13 @@ std::vector<double*> numbers(Settings& s) {
                              &s.drive.tolerance_hz,
                              &s.demand.arrest_s,
                              &s.demand.rate_max_hz_s,
+                             &s.sleep.wake_m,
+                             &s.sleep.boost_m,
+                             &s.flow_setpoint.loss_s2m5,
+                             &s.flow_setpoint.rise_max_m,
+                             &s.cheap.rise_m,
+                             &s.draw_down.level_m,
+                             &s.scour.flow_m3s,
                              &s.staging.observer_s,
                              &s.staging.forecast_margin,
                              &s.sync.slip_max_hz,
@@ -312,6 +338,7 @@ std::vector<double*> numbers(Settings& s) {
                              &s.line_start.locked_rotor_current_ratio,
                              &s.supply.voltage_min_ratio,
                              &s.supply.frequency_band_ratio};
+    for (double& speed_hz : s.draw.speed_hz) all.push_back(&speed_hz);
     for (TransmitterSettings& one : s.level_transmitter)
         all.insert(all.end(), {&one.value_at_4ma_m, &one.value_at_20ma_m});
     for (std::size_t i = 0; i < s.store_points; ++i)
@@ -333,6 +360,11 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.signal.recover_ms,
             &s.staging.up_delay_ms,
             &s.staging.down_delay_ms,
+            &s.draw_down.time.at_ms,
+            &s.draw_down.time.within_ms,
+            &s.scour.time.at_ms,
+            &s.scour.time.within_ms,
+            &s.scour.lasts_ms,
             &s.sync.hold_ms,
             &s.sync.line_side_closing_ms,
             &s.sync.drive_side_closing_ms,
@@ -361,7 +393,7 @@ std::vector<std::int32_t*> times(Settings& s) {
             &s.supply.lost_hold_ms};
 }
 
-static_assert(sizeof(Settings) == 3104,
+static_assert(sizeof(Settings) == 3296,
               "a setting was added or removed: update its rule, its spoil and the lists above");
 
 std::vector<Spoil> all_spoils() {

@@ -11,9 +11,10 @@ constexpr double t0 = static_cast<double>(midnight_ms);
 constexpr Contacts off{}, on_drive{true, false, true}, both{true, true, true}, on_line{false, true, true};
 constexpr double minute_ms = 60'000;
 
-FigureKeeper keeper(std::vector<config::TariffBand> tariff = {}) {
+FigureKeeper keeper(std::vector<config::TariffBand> tariff = {}, std::int32_t utc_offset_ms = 0) {
     config::Station station;
     station.tariff = std::move(tariff);
+    station.utc_offset_ms = utc_offset_ms;
     return FigureKeeper{station, midnight_ms, 2.0};
 }
 
@@ -107,6 +108,15 @@ TEST(Figures, prices_energy_by_the_hour_in_which_it_was_drawn) {
     figures.energy(midnight_ms + 3'600'000, 100 * joule_per_kwh);
     const Figures got = figures.at(midnight_ms + 5'000'000, 150 * joule_per_kwh);
     EXPECT_NEAR(got.cost, 100 * 0.10 + 50 * 0.30, 1e-9);
+}
+
+TEST(Figures, prices_energy_by_the_local_hour) {
+    constexpr std::int32_t half_past_five_ms = 19'800'000;
+    FigureKeeper figures = keeper({{0, 5, 1}, {5, 24, 3}}, half_past_five_ms);
+    EXPECT_EQ(figures.next_price_ms(), midnight_ms + 1'800'000) << "half an hour to the full local hour";
+    constexpr double j_per_kwh = 3.6e6;
+    EXPECT_NEAR(figures.at(midnight_ms + 1'800'000, 2 * j_per_kwh).cost, 6, 1e-9)
+        << "the hour from five o'clock local time";
 }
 
 TEST(Figures, costs_nothing_where_no_tariff_is_stated) {

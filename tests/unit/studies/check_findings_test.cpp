@@ -51,6 +51,24 @@ TEST(EngineeringCheck, warns_of_more_starts_an_hour_than_run_and_rest_leave_room
     file.settings.permissives.rest_min_ms = 8 * 60 * 1000;
     EXPECT_EQ(worst_of(examine(file, std::nullopt), "starts_per_hour"), Severity::warning);
 }
+config::StationFile booster() {
+    return config::load_station_file(FRESHET_SOURCE_DIR "/config/stations/booster.toml").value();
+}
+TEST(EngineeringCheck, gives_the_speed_of_least_energy_where_a_store_is_emptied_or_filled) {
+    // A prototype of the demonstration station had its least at 50.6 Hz. Source: own calculation.
+    EXPECT_NEAR(figure_of(examine(demo(), std::nullopt), "least_energy"), 50.6, 0.5);
+    const auto findings = examine(booster(), std::nullopt);
+    EXPECT_EQ(std::ranges::find(findings, "least_energy", &Finding::about), findings.end());
+}
+TEST(EngineeringCheck, warns_of_a_vessel_that_is_too_small_for_the_starts_of_a_booster_without_sleep) {
+    config::StationFile file = booster();
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "vessel"), Severity::info);
+    const double asleep = figure_of(examine(file, std::nullopt), "vessel");
+    file.settings.sleep.wanted = false;
+    EXPECT_GT(figure_of(examine(file, std::nullopt), "vessel"), 1.2 * asleep) << "fewer metres, more starts";
+    file.station.air_vessel.air_volume_m3 = 1;
+    EXPECT_EQ(worst_of(examine(file, std::nullopt), "vessel"), Severity::warning);
+}
 TEST(EngineeringCheck, warns_of_a_rest_longer_than_the_store_lasts) {
     config::StationFile file = demo();
     EXPECT_EQ(worst_of(examine(file, std::nullopt), "rest_min"), Severity::info);

@@ -83,6 +83,9 @@ TEST(Words, values_with_a_unit_have_it_last_in_their_name) {
                 case Unit::m:
                     EXPECT_TRUE(ends("_m")) << value.name;
                     break;
+                case Unit::m3:
+                    EXPECT_TRUE(ends("_m3")) << value.name;
+                    break;
                 case Unit::m3s:
                     EXPECT_TRUE(ends("_m3s")) << value.name;
                     break;
