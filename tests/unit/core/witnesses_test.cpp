@@ -286,6 +286,20 @@ TEST(Jump, of_one_of_two_transmitters_is_not_cleared_by_time_while_the_other_is_
     EXPECT_NEAR(watch.advice->measured_m, watch.station.level_m, 0.1) << "the other transmitter counts";
 }
 
+TEST(Jump, of_one_of_two_transmitters_is_not_cleared_by_a_float_that_the_other_shows_too) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.level_error_m[0] = 1.5;
+    watch.run_for(30_s);
+    ASSERT_EQ(watch.advice->transmitters[0].quality, Quality::bad);
+    watch.station.inflow_m3s = 6;
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::high_float); }, 10_min));
+    watch.station.inflow_m3s = 1.5;
+    watch.run_for(10_s);
+    EXPECT_EQ(watch.advice->transmitters[0].quality, Quality::bad);
+    EXPECT_EQ(watch.advice->transmitters[1].quality, Quality::good);
+}
+
 TEST(Jump, of_a_lone_transmitter_is_not_cleared_by_time_while_the_low_float_opposes) {
     Watch watch(four_pumps_with_one_transmitter());
     ASSERT_TRUE(watch.one_on_drive());
