@@ -1,5 +1,6 @@
 // Judging alarms; see the header.
 #include "controller/core/alarms.hpp"
+#include "controller/core/times.hpp"
 
 #include <algorithm>
 #include <bit>
@@ -85,12 +86,10 @@ struct Judge {
         } else if (people.order == AlarmOrder::shelve && may) {
             const std::int64_t shelve_ms =
                 std::clamp<std::int64_t>(people.shelve_ms, shelve_min_ms, shelve_max_ms);
-            constexpr double s_per_ms = 1e-3;
             word.shelved |= bit;
             word.shelved_until_ms[code] = now_ms + shelve_ms;
             word.unacknowledged &= ~bit;
-            note(EventKind::alarm_shelved, code, Reason::shelved,
-                 {s_per_ms * static_cast<double>(shelve_ms), 0, 0, 0});
+            note(EventKind::alarm_shelved, code, Reason::shelved, {seconds_of(shelve_ms), 0, 0, 0});
         } else if (people.order == AlarmOrder::unshelve && shelved) {
             word.shelved &= ~bit;
             show_again(code, EventKind::alarm_unshelved, Reason::asked_for, values);

@@ -13,8 +13,7 @@
 
 namespace freshet::core {
 
-inline constexpr double s_per_ms = 1e-3;
-
+/// Everything that a rule of the duty judges.
 struct DutyView {
     const Sight& sight;
     const SequencerState& sequencer;

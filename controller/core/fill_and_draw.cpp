@@ -5,6 +5,7 @@
 
 #include "controller/core/numbers.hpp"
 #include "controller/core/store.hpp"
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
@@ -28,7 +29,7 @@ double least_draw_s(const DutyView& view, double filling_s) noexcept {
     const Settings::Permissives& limits = view.settings.permissives;
     constexpr double margin = 1.05;  // a cycle at the very limit would be refused by a second
     const double cycle_s = margin * s_per_hour / (limits.starts_per_hour_max * pumps_in_turn(view));
-    return std::max({cycle_s - filling_s, s_per_ms * limits.run_min_ms, 1.0});
+    return std::max({cycle_s - filling_s, seconds_of(limits.run_min_ms), 1.0});
 }
 
 /// Water between the marks of the draw, m3.

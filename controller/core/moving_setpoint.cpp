@@ -1,5 +1,6 @@
 // Moving setpoints; see the header.
 #include "controller/core/moving_setpoint.hpp"
+#include "controller/core/times.hpp"
 
 #include <algorithm>
 
@@ -16,7 +17,7 @@ double cheap_left_s(const DayTime& now, std::uint32_t cheap_hours) noexcept {
            ((cheap_hours >> static_cast<unsigned>((now.hour() + hours) % hours_of_day)) & 1U) != 0)
         ++hours;
     if (hours == 0) return 0;
-    return hours * hour_s - (s_per_ms * now.since_ms - now.hour() * hour_s);
+    return hours * hour_s - (seconds_of(now.since_ms) - now.hour() * hour_s);
 }
 
 /// The loss of the main at the smoothed demand, m.

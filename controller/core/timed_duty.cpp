@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "controller/core/store.hpp"
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
@@ -53,7 +54,7 @@ void begin_task(TimedDuty& duty, WaterMode mode, const DutyView& view) noexcept 
 /// The water of a scour, m3: what the pump takes beyond the inflow.
 double scour_needs_m3(const DutyView& view) noexcept {
     const Settings::Scour& wanted = view.settings.scour;
-    return std::max(wanted.flow_m3s - view.balance.estimate.inflow_m3s(), 0.0) * s_per_ms * wanted.lasts_ms;
+    return std::max(wanted.flow_m3s - view.balance.estimate.inflow_m3s(), 0.0) * seconds_of(wanted.lasts_ms);
 }
 
 DutyAim end_task(TimedDuty& duty, const DutyAim& why) noexcept {
@@ -68,7 +69,7 @@ DutyAim draw_on_down(TimedDuty& duty, const DutyView& view, double passed_s) noe
     if (left_m3 <= 0)
         return end_task(duty, {false, 0, Reason::well_drawn_down, {value_m, wanted.level_m, 0, 0}});
     constexpr double part = 0.5, least_s = 60;
-    const double time_s = std::max(part * s_per_ms * wanted.time.within_ms - passed_s, least_s);
+    const double time_s = std::max(part * seconds_of(wanted.time.within_ms) - passed_s, least_s);
     const double flow_m3s = view.balance.estimate.inflow_m3s() + left_m3 / time_s;
     return {true, speed_for_hz(view, flow_m3s), Reason::time_of_day, {}};
 }
@@ -82,7 +83,7 @@ DutyAim wait_for_water(TimedDuty& duty, const DutyView& view) noexcept {
         return {true,
                 0,
                 Reason::water_there,
-                {value_m, settings.scour.flow_m3s, s_per_ms * settings.scour.lasts_ms, 0}};
+                {value_m, settings.scour.flow_m3s, seconds_of(settings.scour.lasts_ms), 0}};
     }
     const double full_m3 =
         need_volume_m3(settings, settings.marks.start_m) - need_volume_m3(settings, settings.marks.stop_m);
@@ -97,17 +98,16 @@ DutyAim scour(TimedDuty& duty, const DutyView& view) noexcept {
     const bool runs = view.sequencer.drive_pump != no_pump && view.sequencer.main.step == Step::idle;
     if (duty.scour_ms == never_ms && runs) duty.scour_ms = now_ms;
     const bool done = duty.scour_ms != never_ms && now_ms - duty.scour_ms >= wanted.lasts_ms;
-    const double lasted_s =
-        duty.scour_ms == never_ms ? 0 : s_per_ms * static_cast<double>(now_ms - duty.scour_ms);
+    const double lasted_s = duty.scour_ms == never_ms ? 0 : seconds_of(now_ms - duty.scour_ms);
     const bool stopped = duty.scour_ms != never_ms && view.sequencer.drive_pump == no_pump;
     if (done) return end_task(duty, {false, 0, Reason::main_scoured, {wanted.flow_m3s, lasted_s, 0, 0}});
     if (stopped)
         return end_task(duty,
-                        {false, 0, Reason::scour_cut_short, {lasted_s, s_per_ms * wanted.lasts_ms, 0, 0}});
+                        {false, 0, Reason::scour_cut_short, {lasted_s, seconds_of(wanted.lasts_ms), 0, 0}});
     return {true,
             speed_for_hz(view, wanted.flow_m3s),
             Reason::water_there,
-            {view.sight.measured().value_m, wanted.flow_m3s, s_per_ms * wanted.lasts_ms, 0}};
+            {view.sight.measured().value_m, wanted.flow_m3s, seconds_of(wanted.lasts_ms), 0}};
 }
 
 }  // namespace
@@ -127,9 +127,9 @@ DutyAim renew_timed_duty(TimedDuty& duty, const DutyView& view) noexcept {
     if (const DutyAim against = why_not(view); against.why != Reason::none) return end_task(duty, against);
     const Settings::Timed& time =
         duty.mode == WaterMode::draw_down ? settings.draw_down.time : settings.scour.time;
-    const double passed_s = s_per_ms * static_cast<double>(now_ms - duty.since_ms);
+    const double passed_s = seconds_of(now_ms - duty.since_ms);
     if (now_ms - duty.since_ms >= time.within_ms)
-        return end_task(duty, {false, 0, Reason::time_over, {s_per_ms * time.within_ms, 0, 0, 0}});
+        return end_task(duty, {false, 0, Reason::time_over, {seconds_of(time.within_ms), 0, 0, 0}});
     switch (duty.mode) {
         case WaterMode::draw_down:
             return draw_on_down(duty, view, passed_s);
