@@ -112,11 +112,39 @@ TEST(SupplyDip, shorter_than_its_hold_is_ridden_through) {
     EXPECT_EQ(watch.state(1), PumpState::on_drive);
 }
 
+TEST(SupplyDip, between_two_slow_tasks_starts_the_settling_time_again) {
+    for (int scans_before = 1; scans_before <= 10; ++scans_before) {
+        Watch watch;
+        const double start_m = watch.settings().marks.start_m;
+        watch.station.level_m = start_m - 0.05;
+        watch.run_for(20_s);
+        watch.run_for(scans_before * watch.settings().scan_ms);
+        watch.station.line_voltage_v = 1725;
+        watch.run_for(2 * watch.settings().scan_ms);
+        watch.station.line_voltage_v = 2300;
+        watch.station.level_m = start_m + 0.05;
+        watch.run_for(watch.settings().restart.settle_ms - 2 * watch.settings().scan_ms);
+        EXPECT_FALSE(watch.advice->output_close) << scans_before;
+    }
+}
+
 // Degraded service
 // ------------------------------------------------------------
 
 void lose_both_transmitters(Watch& watch) {
     watch.station.level_quality = {Quality::bad, Quality::bad};
+}
+
+TEST(Service, falls_back_in_the_scan_that_loses_the_measured_value) {
+    for (int scans_before = 1; scans_before <= 10; ++scans_before) {
+        Watch watch;
+        ASSERT_TRUE(watch.one_on_drive());
+        watch.run_for(scans_before * watch.settings().scan_ms);
+        lose_both_transmitters(watch);
+        watch.scan_once();
+        ASSERT_EQ(watch.advice->measured_quality, Quality::bad);
+        EXPECT_EQ(watch.advice->service, Service::floats) << scans_before;
+    }
 }
 
 TEST(Service, continues_with_one_transmitter_and_raises_an_alarm) {

@@ -148,6 +148,19 @@ TEST(Vote, float_stops_pumps_against_one_transmitter) {
     EXPECT_EQ(voted(watch), Vote::float_stops_against_level);
 }
 
+TEST(Vote, float_stops_pumps_in_the_scan_in_which_its_holding_time_is_over) {
+    for (int scans_before = 1; scans_before <= 10; ++scans_before) {
+        Watch watch(four_pumps_with_one_transmitter());
+        ASSERT_TRUE(watch.one_on_drive());
+        watch.station.inflow_m3s = 0;
+        watch.run_for(1_min);
+        watch.run_for(scans_before * watch.settings().scan_ms);
+        watch.station.low_float_fault.stuck_off = true;
+        watch.run_for(watch.settings().floats.hold_ms + watch.settings().scan_ms);
+        EXPECT_FALSE(watch.advice->drive_run) << scans_before;
+    }
+}
+
 TEST(Vote, float_stops_with_the_transmitters_is_no_contradiction) {
     Watch watch;
     watch.station.level_m = 0.45;
