@@ -26,6 +26,7 @@
 #include "config/electrics/motor_circuit.hpp"
 #include "sim_plant/physics/motor.hpp"
 #include "sim_plant/physics/nameplate.hpp"
+#include "tests/doubles/plate_at_a_limit.hpp"
 
 namespace freshet::plant {
 namespace {
@@ -341,20 +342,7 @@ TEST(Dubey67, no_load_run_up_takes_1_108_s_and_heats_the_motor_by_891_kj) {
 // nameplate.hpp, for the invented plate of a 75 hp, 460 V motor. The leakage's standstill ratio ends at its
 // limit of 0.3, because no circuit meets the starting current and the starting torque of this plate together.
 TEST(ScipyLeastSquares, finds_the_same_circuit_for_a_plate_at_a_limit) {
-    config::Motor motor;
-    motor.poles = 4;
-    motor.nameplate = {.power_w = 56e3,
-                       .voltage_v = 460,
-                       .frequency_hz = 60,
-                       .speed_rpm = 1775,
-                       .current_a = 86.4,
-                       .power_factor = 0.86,
-                       .efficiency = 0.945,
-                       .locked_rotor_current_ratio = 6.3,
-                       .locked_rotor_torque_ratio = 1.4,
-                       .breakdown_torque_ratio = 2.2};
-
-    const config::MotorCircuit circuit = estimate_circuit(motor).motor.circuit;
+    const config::MotorCircuit circuit = estimate_circuit(doubles::plate_at_a_limit()).motor.circuit;
 
     EXPECT_NEAR(circuit.rs_ohm, 0.059215040, 1e-8);
     EXPECT_NEAR(circuit.rr_ohm, 0.036271864, 1e-8);

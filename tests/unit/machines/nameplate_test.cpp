@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "config/electrics/motor_circuit.hpp"
+#include "tests/doubles/plate_at_a_limit.hpp"
 #include "tests/unit/machines/textbook_station.hpp"
 
 namespace freshet::plant {
@@ -26,24 +27,6 @@ config::Motor plate_500_hp() {
                        .locked_rotor_torque_ratio = 0.8,
                        .breakdown_torque_ratio = 2.2};
     motor.inertia_kgm2 = 10;
-    return motor;
-}
-
-/// An invented 75 hp, 460 V motor's plate. No circuit meets its starting current and its starting torque
-/// together: the leakage at standstill is at its limit.
-config::Motor plate_at_a_limit() {
-    config::Motor motor;
-    motor.poles = 4;
-    motor.nameplate = {.power_w = 56e3,
-                       .voltage_v = 460,
-                       .frequency_hz = 60,
-                       .speed_rpm = 1775,
-                       .current_a = 86.4,
-                       .power_factor = 0.86,
-                       .efficiency = 0.945,
-                       .locked_rotor_current_ratio = 6.3,
-                       .locked_rotor_torque_ratio = 1.4,
-                       .breakdown_torque_ratio = 2.2};
     return motor;
 }
 
@@ -96,10 +79,10 @@ TEST(Nameplate, finds_again_the_circuit_that_a_plate_was_made_from) {
 TEST(Nameplate, gives_one_circuit_whatever_the_last_digits_of_the_plate_are) {
     constexpr double least_xlr_ratio = 0.3;
     constexpr double last_digits = 1e-13, hardly_any = 1e-9;
-    const config::MotorCircuit circuit = estimate_circuit(plate_at_a_limit()).motor.circuit;
+    const config::MotorCircuit circuit = estimate_circuit(doubles::plate_at_a_limit()).motor.circuit;
     ASSERT_NEAR(circuit.xlr_standstill_ratio, least_xlr_ratio, hardly_any);
     for (int more = -3; more <= 3; ++more) {
-        config::Motor motor = plate_at_a_limit();
+        config::Motor motor = doubles::plate_at_a_limit();
         motor.nameplate.current_a *= 1 + more * last_digits;
 
         const config::MotorCircuit near = estimate_circuit(motor).motor.circuit;
