@@ -39,7 +39,18 @@ void judge_pump(Picture& picture, const TwoStateWords& words, std::size_t p) noe
     set(picture.automatic, p, automatic.on);
     set(picture.not_automatic, p, automatic.off);
     set(picture.hand, p, words.of(P::selector_hand, p).on);
-    if (line_side.on) ++picture.on_line;
+}
+
+/// True when a frequency outside its band is a broken meter and no poor supply: the voltage is healthy, the drive is
+/// ready, and no motor on the line is without its current. On a generator the frequency may fall while all this holds.
+bool frequency_is_disproved(const Picture& picture, const Inputs& inputs, const Settings& settings) noexcept {
+    const std::int32_t stale_ms = settings.signal.stale_ms;
+    const Digital& ready = inputs.drive.ready;
+    const bool drive_ready =
+        ready.on && ready.quality != Quality::bad && ready.age_ms <= stale_ms && !picture.drive_lost();
+    const auto without_current = static_cast<PumpMask>(picture.line_side_closed & picture.current_missing);
+    return !picture.on_generator && is_known(inputs.line.voltage_v, stale_ms) && drive_ready &&
+           without_current == 0;
 }
 
 }  // namespace
@@ -49,8 +60,8 @@ Picture picture_of(const Inputs& inputs, const Settings& settings) noexcept {
     TwoStateReader reader;
     reader.read(inputs, settings);
     renew_two_state(picture, reader.words(), settings);
-    renew_fast(picture, inputs, settings);
     renew_motors(picture, inputs, settings);
+    renew_fast(picture, inputs, settings);
     return picture;
 }
 
@@ -61,8 +72,8 @@ bool renew_two_state(Picture& picture, const TwoStateWords& words, const Setting
         0;
     picture.tripped = picture.trip_unknown = picture.automatic = picture.not_automatic = picture.hand = 0;
     picture.seal_leak = 0;
-    picture.on_line = 0;
     for (std::size_t p = 0; p < settings.pump_count; ++p) judge_pump(picture, words, p);
+    picture.on_line = static_cast<std::uint8_t>(count_of(fed_by_line(picture)));
 
     picture.output_closed = words.of(S::output_closed).on;
     picture.output_open = words.of(S::output_closed).off;
@@ -110,7 +121,8 @@ bool renew_fast(Picture& picture, const Inputs& inputs, const Settings& settings
     const double lowest_v = settings.supply.voltage_min_ratio * settings.drive.line_voltage_v;
     const bool voltage_poor =
         is_known(inputs.line.voltage_v, stale_ms) && inputs.line.voltage_v.value < lowest_v;
-    picture.line_poor = frequency_poor || voltage_poor;
+    picture.line_poor =
+        voltage_poor || (frequency_poor && !frequency_is_disproved(picture, inputs, settings));
     picture.line_hz = line_hz_known && !frequency_poor ? line_hz : nominal_hz;
     return picture.line_poor != was_poor;
 }
@@ -136,6 +148,7 @@ bool renew_motors(Picture& picture, const Inputs& inputs, const Settings& settin
         seen != picture.current_seen || missing != picture.current_missing || hot != picture.hot;
     picture.current_seen = seen;
     picture.current_missing = missing;
+    picture.on_line = static_cast<std::uint8_t>(count_of(fed_by_line(picture)));
     picture.hot = hot;
     return changed;
 }

@@ -49,15 +49,21 @@ struct Picture {
     bool reset_pressed = false, reset_let_go = false;  ///< the reset button; neither while it is unread
     bool high_float = false, low_float_off = false, floats_known = false;
     bool contacts_known = false;  ///< every pump contactor and the drive output are read
-    std::uint8_t on_line = 0;     ///< how many line-side contactors are closed, also by hand
+    /// How many pumps the line feeds, also by hand: the line side is closed and the current is not missing.
+    std::uint8_t on_line = 0;
     /// True when the drive is read as tripped or not ready.
     bool drive_lost() const noexcept { return drive_tripped || drive_not_ready; }
     bool operator==(const Picture&) const = default;
 };
 
+/// The pumps that the line feeds. A contactor that is read closed feeds no motor whose current is read as missing.
+constexpr PumpMask fed_by_line(const Picture& picture) noexcept {
+    return static_cast<PumpMask>(picture.line_side_closed & ~picture.current_missing);
+}
+
 /// How many pumps the line feeds, without `pump`.
 constexpr std::size_t other_line_pumps(const Picture& picture, std::uint8_t pump) noexcept {
-    const bool own = pump != no_pump && has(picture.line_side_closed, pump);
+    const bool own = pump != no_pump && has(fed_by_line(picture), pump);
     return picture.on_line - (own ? 1U : 0U);
 }
 

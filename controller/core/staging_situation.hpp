@@ -59,7 +59,7 @@ struct Situation {
         int pumps = picture.on_line;
         for (std::size_t pump = 0; pump < settings.pump_count; ++pump)
             if (state.line_run[pump].step != Step::idle && state.pumps[pump].state == PumpState::stopping &&
-                has(picture.line_side_closed, pump))
+                has(fed_by_line(picture), pump))
                 --pumps;
         return pumps;
     }

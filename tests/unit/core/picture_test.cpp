@@ -44,6 +44,29 @@ TEST(LineFrequency, above_or_below_its_band_makes_the_line_poor_and_is_not_follo
     }
 }
 
+TEST(LineFrequency, out_of_its_band_is_a_broken_meter_while_voltage_drive_and_motors_show_a_healthy_supply) {
+    Site site;
+    site.inputs.line.frequency_hz = read(site.settings.drive.line_frequency_hz - 20);
+    site.inputs.drive.ready = seen(true);
+    site.inputs.pumps[0].line_side_closed = seen(true);
+    site.inputs.pumps[0].current_a = read(site.settings.rated_current_a);
+    EXPECT_FALSE(site.picture().line_poor);
+    EXPECT_EQ(site.picture().line_hz, site.settings.drive.line_frequency_hz) << "the nominal frequency";
+
+    Site motor_without_current = site;
+    motor_without_current.inputs.pumps[0].current_a = read(0);
+    EXPECT_TRUE(motor_without_current.picture().line_poor);
+    Site low_voltage = site;
+    low_voltage.inputs.line.voltage_v = read(0);
+    EXPECT_TRUE(low_voltage.picture().line_poor);
+    Site drive_not_ready = site;
+    drive_not_ready.inputs.drive.ready = seen(false);
+    EXPECT_TRUE(drive_not_ready.picture().line_poor);
+    Site on_generator = site;
+    on_generator.inputs.line.on_generator = seen(true);
+    EXPECT_TRUE(on_generator.picture().line_poor) << "a generator may slow down at its voltage";
+}
+
 TEST(Picture, shows_an_old_reading_as_neither_on_nor_off) {
     Site site;
     site.inputs.pumps[0].line_side_closed = seen(true, site.too_old_ms());
