@@ -184,6 +184,9 @@ SequencerInputs Controller::sequencer_inputs(const Inputs& inputs) noexcept {
     const std::int32_t closing_ms = run.sequence == Sequence::hand_over
                                         ? settings_.sync.line_side_closing_ms
                                         : settings_.sync.drive_side_closing_ms;
+    const bool high = sight_.floats.calls || sight_.need_m >= duty_.marks.high_m ||
+                      (staging_.water_in_danger && sight_.need_m >= duty_.marks.stage_up_m);
+    seen.line_start_awaits = high && station_allows_line_starts(settings_);
     seen.sync = read_sync(inputs.drive, inputs.line, settings_.sync, closing_ms);
     return seen;
 }

@@ -1,6 +1,8 @@
 // Judging a step; see the header.
 #include "controller/core/judgement.hpp"
 
+#include <algorithm>
+
 #include "controller/core/confirmation.hpp"
 #include "controller/core/held.hpp"
 #include "controller/core/losses.hpp"
@@ -63,6 +65,18 @@ Way way_on(const StepRow& row, const Run& run, const SequencerState& state, cons
     return joined && used_up ? next.on_time_out : row.then;
 }
 
+/// The longest time of a step. While the water is in danger and a pump may start on the line, a hand-over gives way
+/// when synchronising takes twice as long as expected.
+std::int64_t most_time_ms(const StepRow& row, const Run& run, const SequencerInputs& inputs,
+                          const Settings& settings) noexcept {
+    const std::int64_t most_ms = limit_ms(row.limit, settings, inputs.minimum_flow_hz);
+    const bool gives_way = row.limit == Limit::synchronise && run.sequence == Sequence::hand_over;
+    constexpr std::int64_t much_longer = 2;
+    return gives_way && inputs.line_start_awaits
+               ? std::min(most_ms, much_longer * settings.step.synchronise_expected_ms)
+               : most_ms;
+}
+
 /// The alarm of a step's time-out. When the step waits for two contactors, the alarm names the contactor that
 /// is not open.
 AlarmRef time_out_alarm(const StepRow& row, const Run& run, const Picture& seen) noexcept {
@@ -112,7 +126,7 @@ Judgement judge(const Run& run, const SequencerState& state, const SequencerInpu
         return {true, true, false, then, Reason::confirmed, {as_ms(elapsed_ms), 0, 0, 0}, no_alarm};
     }
 
-    const std::int64_t most_ms = limit_ms(row.limit, settings, inputs.minimum_flow_hz);
+    const std::int64_t most_ms = most_time_ms(row, run, inputs, settings);
     const std::int64_t counted_ms = seen.time_ms - counted_from_ms(row.limit, run);
     if (counted_ms >= most_ms) {
         if (row.wait_for == Condition::in_sync && seen.drive_claims_sync && !inputs.sync.within)

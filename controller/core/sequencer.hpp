@@ -159,6 +159,9 @@ struct SequencerInputs {
     /// The inputs that the picture was made from, for the times of the readings. Null: all readings are new.
     /// The picture holds no times of readings, because pictures are compared.
     const Inputs* readings = nullptr;
+    /// The water is in danger and pumps may start on the line, so that a hand-over that does not synchronise gives
+    /// way soon.
+    bool line_start_awaits = false;
 };
 
 /// Begins a sequence of the drive for a pump at step `first`: the first step of the sequence, or a later step

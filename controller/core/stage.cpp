@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 
+#include "controller/core/alarms.hpp"
 #include "controller/core/attempts.hpp"
 #include "controller/core/staging_situation.hpp"
 
@@ -161,6 +162,20 @@ NextAction announced_return(const StageView& view) noexcept {
             Reason::drive_awaited};
 }
 
+/// Does not try again a drive that did not start, while the water is in danger and pumps may start on the line. Each
+/// attempt that fails costs the time of a line start.
+void keep_to_line_starts(SequencerState& sequencer, const Situation& at) noexcept {
+    constexpr std::int64_t calm_ms = 30'000;
+    constexpr unsigned did_not_start =
+        alarm_bit(StationAlarm::output_does_not_close) | alarm_bit(StationAlarm::drive_does_not_run);
+    const std::int64_t now_ms = at.picture.time_ms;
+    const bool pauses =
+        (sequencer.latched_station & did_not_start) != 0 && now_ms < sequencer.drive_retry_after_ms;
+    if (!pauses || !at.inputs.permit.water_in_danger || !station_allows_line_starts(at.settings)) return;
+    const bool any_idle = pumps_in(sequencer, PumpState::off, at.settings) != 0;
+    if (any_idle) sequencer.drive_retry_after_ms = std::max(sequencer.drive_retry_after_ms, now_ms + calm_ms);
+}
+
 /// True while no decision may be made: a sequence is under way, the pumps are stopped, or the contactors have
 /// not settled. Forgets the grounds that nobody judges meanwhile.
 bool must_wait(StagingState& staging, const SequencerState& sequencer, const StageView& view,
@@ -207,6 +222,7 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     const bool returned = in.float_calls && !staging.harm_by_pressure;
     in.permit.water_in_danger = staging.water_in_danger && (!would_stop || returned);
     const Decision decision = decide(staging, sequencer, picture, in, view.flows, view.settings);
+    keep_to_line_starts(sequencer, at);
     note_refusal(staging, decision.refusal, journal);
     note_yielding(staging, decision, at, journal);
     if (decision.intention == Intention::none) advice.next = announced_return(view);

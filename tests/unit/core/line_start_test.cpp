@@ -5,7 +5,9 @@
 #include "controller/core/permissives.hpp"
 #include "controller/core/staging_situation.hpp"
 #include "controller/core/transfer_impossible.hpp"
+#include "tests/unit/core/line_starts.hpp"
 #include "tests/unit/core/step_stand.hpp"
+#include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
 namespace {
@@ -30,6 +32,16 @@ struct BesideDrivePump : StepStand {
         return count;
     }
 };
+
+TEST(FailedDrive, is_not_tried_again_while_the_water_is_in_danger_and_line_starts_serve) {
+    Watch watch(four_pumps_with_line_starts());
+    watch.station.output.fault.does_not_close = true;
+    watch.station.level_m = watch.settings().marks.high_alarm_m + 0.1;
+    watch.station.inflow_m3s = 5.0;  // more than all pumps carry
+    ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::output_does_not_close); }, 1_min));
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 3; }, 5_min));
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::start_on_drive), 1U);
+}
 
 TEST(LineStart, leaves_the_drive_and_its_pump_alone) {
     BesideDrivePump stand;

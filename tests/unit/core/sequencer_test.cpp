@@ -2,6 +2,7 @@
 // without a look at the table. One reason to change: what a station sees of a sequence.
 #include <gtest/gtest.h>
 
+#include "tests/unit/core/line_starts.hpp"
 #include "tests/unit/core/watch.hpp"
 
 namespace freshet::core {
@@ -159,6 +160,23 @@ TEST(HandOver, without_synchronism_returns_to_speed_control_and_is_tried_again_a
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(StationAlarm::not_in_sync); }, 10_min));
     EXPECT_EQ(watch.count(EventKind::sequence_withdrawn, Sequence::hand_over),
               watch.settings().step.attempts_max);
+}
+
+TEST(HandOver, without_synchronism_gives_way_to_a_line_start_while_the_water_is_in_danger) {
+    Settings settings = four_pumps_with_line_starts();
+    settings.step.synchronise_ms = 4 * settings.step.synchronise_expected_ms;
+    Watch watch(settings);
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.station.inflow_m3s = 1.4;
+    watch.station.drive_fault.never_in_sync = true;
+    ASSERT_TRUE(watch.run_until_step(Step::over_synchronise, 30_min));
+    const std::int64_t begun_ms = watch.station.now_ms;
+    watch.station.level_m = 3.9;  // past the high mark
+
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 1; }, 2_min));
+
+    EXPECT_LT(watch.station.now_ms - begun_ms, settings.step.synchronise_ms);
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::line_start), 1U);
 }
 
 TEST(HandOver, does_not_close_when_only_the_drive_claims_synchronism) {
@@ -377,6 +395,20 @@ TEST(RunningPump, without_current_is_alarmed_although_its_contact_shows_closed) 
 
     ASSERT_TRUE(watch.run_until([&] { return watch.alarm(0, PumpAlarm::not_running); }, 30_s));
     EXPECT_FALSE(watch.advice->pumps[0].line_side_close);
+}
+
+TEST(RestingPump, without_current_counts_as_no_flow_although_its_line_side_lies_closed) {
+    Watch watch;
+    ASSERT_TRUE(watch.one_on_drive());
+    watch.run_for(1_min);
+    const double pumped_m3s = watch.advice->pumped_m3s, inflow_m3s = watch.advice->inflow_m3s;
+    watch.station.line_side[2].fault.lies_closed = true;
+
+    watch.run_for(30_s);
+
+    constexpr double near = 0.1;
+    EXPECT_NEAR(watch.advice->pumped_m3s, pumped_m3s, near * pumped_m3s);
+    EXPECT_NEAR(watch.advice->inflow_m3s, inflow_m3s, near * inflow_m3s);
 }
 
 TEST(RunningPump, on_a_drive_that_trips_is_stopped_and_a_line_pump_keeps_running) {
