@@ -84,6 +84,18 @@ Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept 
     return stop;
 }
 
+namespace {
+
+/// True when a pump other than `pump` runs, and nobody doubts that the other pump delivers.
+bool another_delivers(const Situation& at, std::uint8_t pump, PumpMask failing) noexcept {
+    PumpMask running = fed_by_line(at.picture);
+    if (at.state.drive_pump != no_pump)
+        running = static_cast<PumpMask>(running | bit_of(at.state.drive_pump));
+    return (running & ~(failing | bit_of(pump))) != 0;
+}
+
+}  // namespace
+
 Decision shed_without_delivery(StagingState& staging, const Situation& at) noexcept {
     const PumpMask failing = without_delivery(at.state);
     if (failing == 0 || at.inputs.service == Service::hold) return {};
@@ -100,7 +112,9 @@ Decision shed_without_delivery(StagingState& staging, const Situation& at) noexc
             continue;
         const bool by_line = at.inputs.service == Service::fixed_speed;
         const bool replaced = (at.may_start(by_line) & ~doubtful_delivery(at.state)) != 0;
-        if (!replaced && rises) continue;
+        // A pump that delivers nothing helps nobody beside a pump that delivers, unless the witnesses are wrong.
+        const bool helps_perhaps = at.inputs.permit.water_in_danger || !another_delivers(at, pump, failing);
+        if (!replaced && rises && helps_perhaps) continue;
         const Decision stop{on_line ? Intention::stop_from_line : Intention::stop_on_drive,
                             pump,
                             Reason::no_delivery,

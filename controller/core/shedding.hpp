@@ -19,8 +19,8 @@ Decision shed_for_supply(const Situation& at) noexcept;
 /// can be taken back. One line pump stops instead, because that takes no time. The other pumps keep running.
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept;
 
-/// A running pump delivers nothing, so that another pump takes its place, after the minimum run. The pump
-/// keeps running when no other pump may start, unless the need does not rise.
+/// A running pump delivers nothing, so that another pump takes its place, after the minimum run. When no other pump
+/// may start, the pump keeps running while the need rises, unless another pump delivers and no water is in danger.
 Decision shed_without_delivery(StagingState& staging, const Situation& at) noexcept;
 
 }  // namespace freshet::core

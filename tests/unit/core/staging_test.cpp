@@ -7,6 +7,8 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "controller/core/alarms.hpp"
+#include "controller/core/delivery.hpp"
 #include "tests/unit/core/staging_given.hpp"
 
 namespace freshet::core {
@@ -613,6 +615,23 @@ TEST(StageUp, keeps_a_pump_whose_hand_overs_failed_in_its_minimum_run_or_without
     EXPECT_FALSE(kept.now);
     for (std::size_t pump = 1; pump < 4; ++pump) station.state.pumps[pump].state = PumpState::unavailable;
     EXPECT_EQ(station.decide_now().intention, Intention::none);
+}
+
+TEST(NoDelivery, stops_a_line_pump_that_nobody_replaces_while_another_pump_delivers) {
+    Given given(1);
+    const DeliveryWatch watch;
+    given.in.delivery = &watch;
+    given.state.latched_pump[0] = alarm_bit(PumpAlarm::no_delivery);
+    given.state.pumps[2].state = given.state.pumps[3].state = PumpState::unavailable;
+    given.set_inflow(2 * given.full_m3s(1));  // the need rises
+
+    const Decision decision = given.decide_now();
+
+    EXPECT_EQ(decision.intention, Intention::stop_from_line);
+    EXPECT_EQ(decision.pump, 0);
+    EXPECT_EQ(decision.why, Reason::no_delivery);
+    given.in.permit.water_in_danger = true;
+    EXPECT_NE(given.decide_now().why, Reason::no_delivery) << "the witnesses may be wrong";
 }
 
 }  // namespace
