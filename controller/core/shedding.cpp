@@ -112,7 +112,7 @@ Decision shed_without_delivery(StagingState& staging, const Situation& at) noexc
             continue;
         const bool by_line = at.inputs.service == Service::fixed_speed;
         const bool replaced = (at.may_start(by_line) & ~doubtful_delivery(at.state)) != 0;
-        // A pump that delivers nothing helps nobody beside a pump that delivers, unless the witnesses are wrong.
+        // A pump that delivers nothing helps nobody next to a pump that delivers, unless the witnesses are wrong.
         const bool helps_perhaps = at.inputs.permit.water_in_danger || !another_delivers(at, pump, failing);
         if (!replaced && rises && helps_perhaps) continue;
         const Decision stop{on_line ? Intention::stop_from_line : Intention::stop_on_drive,

@@ -137,7 +137,7 @@ TEST(DeliveryCase, shut_valve_of_a_pump_that_fills_a_tank) {
     one.scenario.faults.push_back(fault("pump_1", FaultKind::blocked, 2 * s_per_h, 0, 1));
     const DeliveryRun done = run("valve of pump 1 shuts after two hours, tank", one);
     EXPECT_GT(done.alarms.no_delivery_s, 2 * s_per_h);
-    // The aim is the time in which another pump may start. The pump stops beside a pump that delivers, and starts
+    // The aim is the time in which another pump may start. The pump stops next to a pump that delivers, and starts
     // again after every other pump.
     EXPECT_LE(done.figures.below_minimum_flow_s, 700);
     EXPECT_EQ(done.alarms.pumps, 0x1U);
