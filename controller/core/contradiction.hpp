@@ -24,7 +24,7 @@ struct ContradictionRow {
     bool by_calling_float;   ///< the float that calls has operated, and the reading is past the stage-up mark
     bool by_stopping_float;  ///< the float that stops has operated, and the reading is past the stop mark
     bool by_balance;         ///< the reading is where the volume balance expects the water
-    bool by_time;  ///< the reading was plausible for `plausible_alone_ms`, and no float opposed it
+    bool by_time;            ///< the reading was plausible for `plausible_alone_ms`, and no float opposed it
 };
 
 inline constexpr std::array<ContradictionRow, static_cast<std::size_t>(Contradiction::count)> contradictions{{
