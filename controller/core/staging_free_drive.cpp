@@ -17,13 +17,21 @@ namespace {
 constexpr std::int64_t wanted_max_ms = 300'000;
 
 /// True when the drive must take a pump in addition to the line pumps. The value is past the stage-up mark and
-/// does not return, or the value would pass the mark before enough pumps run.
+/// does not return, or the value would pass the mark before enough pumps run. An inflow that a pump at its minimum
+/// flow surely does not bring back needs the pump at any level, and the store is left for a surge. In the band
+/// between, the store rides, and the pump starts at the mark.
 bool needs_drive_pump(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     if (in.need_m >= in.marks.stage_up_m) return !at.falls();
     const double surplus_m3s =
         in.water.at_least_m3s() - at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
     if (!at.settings.staging.forecast || !in.water.inflow_known || !(surplus_m3s > 0)) return false;
+    const double minimum_hz = at.flows.minimum_flow_hz(at.picture.on_line, at.stage_up_m());
+    const double with_one_m3s = at.flow_m3s(at.picture.on_line, minimum_hz, in.marks.stage_up_m);
+    if (in.water.at_most_m3s() < with_one_m3s) return false;
+    constexpr double surely_above_the_band = 1.05;  // the curves are up to 3 % off
+    const bool is_above_the_band = in.water.at_least_m3s() > surely_above_the_band * with_one_m3s;
+    if (is_above_the_band && in.mode == WaterMode::hold && in.need_m > in.marks.stop_m) return true;
     return at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
 }
 

@@ -548,8 +548,36 @@ TEST(FreeDrive, starts_the_first_pump_before_its_mark_when_the_store_would_not_w
     EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
 }
 
-TEST(FreeDrive, starts_a_pump_in_addition_to_the_line_pumps_so_early_that_the_mark_is_not_passed) {
+TEST(FreeDrive, starts_a_pump_at_a_low_level_when_its_minimum_flow_does_not_bring_the_level_back) {
+    // Source: common practice, an operator keeps the store free for a surge.
     Given station(2, false);
+    station.set_value(station.settings.marks.stage_down_m + 0.1);
+    const double minimum_hz = station.flows.minimum_flow_hz(2, station.settings.marks.stage_up_m);
+    const double with_one_m3s = station.flows.total_m3s(2, minimum_hz, station.settings.marks.stage_up_m);
+    station.set_inflow(1.04 * with_one_m3s);
+    EXPECT_EQ(station.decide_now().intention, Intention::none) << "within the error of the curves";
+    station.set_inflow(1.06 * with_one_m3s);
+    EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
+    station.in.mode = WaterMode::fill_and_draw;
+    EXPECT_EQ(station.decide_now().intention, Intention::none) << "the duty lets the store fill";
+}
+
+TEST(FreeDrive, lets_the_store_fill_to_the_mark_in_a_band_that_no_combination_holds) {
+    Given station(2, false);
+    const double line_m3s = station.flows.total_m3s(2, 0, station.settings.marks.stage_up_m);
+    const double minimum_hz = station.flows.minimum_flow_hz(2, station.settings.marks.stage_up_m);
+    const double with_one_m3s = station.flows.total_m3s(2, minimum_hz, station.settings.marks.stage_up_m);
+    ASSERT_LT(line_m3s, with_one_m3s - 0.02);
+    station.set_inflow(with_one_m3s - 0.01);
+    station.set_value(station.settings.marks.stage_up_m - 0.001);
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+    station.set_value(station.settings.marks.stage_up_m);
+    EXPECT_EQ(station.decide_now().intention, Intention::start_on_drive);
+}
+
+TEST(FreeDrive, of_a_duty_that_fills_the_store_starts_a_pump_so_early_that_the_mark_is_not_passed) {
+    Given station(2, false);
+    station.in.mode = WaterMode::fill_and_draw;
     const double surplus_m3s = 0.4;
     station.set_inflow(station.flows.total_m3s(2, 0, station.settings.marks.stage_up_m) + surplus_m3s);
     constexpr double seconds_per_ms = 1e-3;
