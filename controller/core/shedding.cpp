@@ -21,6 +21,12 @@ std::array<double, 4> delivery_values(const DeliveryWatch* watch, std::uint8_t p
 /// The time to a mark that the store never reaches, s.
 constexpr double never_s = 1e12;
 
+/// True while a pump runs on the drive, or will run there when its start has ended.
+bool has_drive_pump(const SequencerState& state) noexcept {
+    return state.drive_pump != no_pump || state.main.sequence == Sequence::start_on_drive ||
+           state.main.sequence == Sequence::hand_over;
+}
+
 }  // namespace
 
 Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept {
@@ -56,7 +62,7 @@ Decision shed_for_supply(const Situation& at) noexcept {
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const WaterView& water = in.water;
-    const bool on_drive = at.state.drive_pump != no_pump;
+    const bool on_drive = has_drive_pump(at.state);
     const int line_pumps = at.line_pumps();
     const bool applies = at.settings.staging.forecast && water.inflow_known && line_pumps > 0 &&
                          line_pumps + (on_drive ? 1 : 0) > 1 && in.need_m <= in.marks.hold_m;

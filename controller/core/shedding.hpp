@@ -16,7 +16,8 @@ Decision shed_for_pressure(StagingState& staging, const Situation& at) noexcept;
 Decision shed_for_supply(const Situation& at) noexcept;
 
 /// The forecast says that the store will reach its stop mark before the drive pump can stop and a line pump
-/// can be taken back. One line pump stops instead, because that takes no time. The other pumps keep running.
+/// can be taken back. One line pump stops instead, because that takes no time. The other pumps keep running. A pump
+/// that starts on the drive, or that keeps the drive until it is handed over, counts as the drive pump.
 Decision stop_before_empty(StagingState& staging, const Situation& at) noexcept;
 
 /// A running pump delivers nothing, so that another pump takes its place, after the minimum run. When no other pump

@@ -6,6 +6,7 @@
 
 #include "controller/core/alarms.hpp"
 #include "controller/core/attempts.hpp"
+#include "controller/core/shedding.hpp"
 #include "controller/core/staging_situation.hpp"
 
 namespace freshet::core {
@@ -177,14 +178,14 @@ void keep_to_line_starts(SequencerState& sequencer, const Situation& at) noexcep
 }
 
 /// True while no decision may be made: a sequence is under way, the pumps are stopped, or the contactors have
-/// not settled. Forgets the grounds that nobody judges meanwhile.
-bool must_wait(StagingState& staging, const SequencerState& sequencer, const StageView& view,
+/// not settled. Forgets the grounds that nobody judges meanwhile. `stopped` tells whether a protective stop applies.
+bool must_wait(StagingState& staging, const SequencerState& sequencer, const StageView& view, bool& stopped,
                Advice& advice) noexcept {
     const Picture& picture = view.sight.picture;
     const StationPermit& permit = view.permit;
     const Permissive held_by_stop = why_stopped(sequencer.emergency_stop);
-    const bool stopped = picture.emergency_stop || permit.low_cutoff || permit.low_float ||
-                         permit.supply_poor || held_by_stop != Permissive::none;
+    stopped = picture.emergency_stop || permit.low_cutoff || permit.low_float || permit.supply_poor ||
+              held_by_stop != Permissive::none;
     const bool busy = sequencer.main.step != Step::idle || line_starting_pump(sequencer) != no_pump;
     if (!busy && !stopped && permit.settled) return false;
     staging.since = {};
@@ -202,13 +203,52 @@ bool must_wait(StagingState& staging, const SequencerState& sequencer, const Sta
     return true;
 }
 
+/// True while a sequence of the drive leaves the line pumps alone: a pump starts on the drive, or a transfer has not
+/// yet joined the line and the drive.
+bool may_stop_beside(const Run& run) noexcept {
+    switch (run.step) {
+        case Step::start_close_drive_side:
+        case Step::start_close_output:
+        case Step::start_run:
+        case Step::over_line_frequency:
+        case Step::over_synchronise:
+        case Step::back_close_output:
+        case Step::back_line_frequency:
+        case Step::back_synchronise:
+            return true;
+        default:
+            return false;
+    }
+}
+
+/// Stops a line pump while a sequence of the drive is under way, when the inflow has collapsed and the store would
+/// be empty before the sequence has ended. A stop from line needs no drive.
+void stop_beside(StagingState& staging, SequencerState& sequencer, const StagingTimers& before,
+                 const StageView& view, double speed_hz, Journal& journal) noexcept {
+    const Service service = view.service;
+    const bool by_value = service != Service::floats && service != Service::hold;
+    if (!may_stop_beside(sequencer.main) || !by_value || view.sight.floats.calls) return;
+    const StagingInputs in = inputs_of(view, speed_hz);
+    const Situation at{sequencer, view.sight.picture, in, view.flows, view.settings, before};
+    const Decision stop = stop_before_empty(staging, at);
+    if (!stop.now) return;
+    staging.since = {};
+    begin_line_stop(sequencer, stop.pump, stop.why, stop.values, view.sight.picture.time_ms, journal);
+}
+
 }  // namespace
 
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
            Advice& advice, Journal& journal) noexcept {
     advice.next = {};
     const Picture& picture = view.sight.picture;
-    if (must_wait(staging, sequencer, view, advice)) return;
+    const StagingTimers before = staging.since;
+    bool stopped = false;
+    if (must_wait(staging, sequencer, view, stopped, advice)) {
+        if (!stopped && view.permit.settled)
+            stop_beside(staging, sequencer, before, view, following.speed_hz, journal);
+        return;
+    }
 
     StagingInputs in = inputs_of(view, following.speed_hz);
     // After the float stopped the pumps, the water must surely have risen to the start mark again.

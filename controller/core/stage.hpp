@@ -29,8 +29,9 @@ struct StageView {
     const WaterDuty& duty;
 };
 
-/// Makes a decision and begins its sequence. Decides nothing while a main sequence or a line start is under
-/// way, while a protective stop applies, or before the station is settled.
+/// Makes a decision and begins its sequence. Decides nothing while a line start is under way, while a protective stop
+/// applies, or before the station is settled. While a main sequence is under way, the only decision is the stop of a
+/// line pump before the store is empty.
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
            Advice& advice, Journal& journal) noexcept;
 

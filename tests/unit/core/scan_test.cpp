@@ -292,6 +292,42 @@ TEST(Staging, stages_up_earlier_in_a_cloudburst_with_the_forecast) {
     EXPECT_LT(highest_level(true), highest_level(false) - 0.1);
 }
 
+/// Two pumps run on the line, and a third begins a slow start on the drive, at a small well. The minimum run is over.
+bool third_pump_starts(Watch& watch) {
+    if (!watch.one_on_drive()) return false;
+    watch.station.inflow_m3s = 2.0;
+    return watch.run_until(
+        [&] { return watch.advice->pumps_on_line == 2 && watch.advice->step == Step::start_run; }, 60_min);
+}
+
+Settings slow_starts_at_a_small_well() {
+    Settings settings = doubles::four_pumps();
+    settings.store = {{{0.0, 0.0}, {5.0, 150.0}}};
+    settings.permissives.run_min_ms = 0;
+    settings.drive.ramp_up_hz_s = 0.5;
+    settings.demand.rate_max_hz_s = 0.5;
+    return settings;
+}
+
+TEST(Staging, stops_a_line_pump_while_a_pump_starts_on_the_drive_when_the_inflow_collapses) {
+    // Source: common practice, a contactor of a line pump opens without the drive.
+    Watch watch(slow_starts_at_a_small_well());
+    ASSERT_TRUE(third_pump_starts(watch));
+    watch.station.inflow_m3s = 0.1;
+    ASSERT_TRUE(watch.run_until(
+        [&] { return watch.count(EventKind::sequence_begun, Sequence::stop_from_line) > 0; }, 2_min));
+    EXPECT_EQ(watch.advice->step, Step::start_run);
+    EXPECT_EQ(watch.last(EventKind::sequence_begun)->why, Reason::forecast_empty);
+    EXPECT_GT(watch.station.level_m, watch.settings().marks.stop_m);
+}
+
+TEST(Staging, keeps_the_line_pumps_while_a_pump_starts_on_the_drive_and_the_inflow_stays) {
+    Watch watch(slow_starts_at_a_small_well());
+    ASSERT_TRUE(third_pump_starts(watch));
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->drive_pump != no_pump; }, 2_min));
+    EXPECT_EQ(watch.count(EventKind::sequence_begun, Sequence::stop_from_line), 0U);
+}
+
 TEST(Staging, shares_the_hours_among_the_pumps) {
     Watch watch;
     watch.station.inflow_m3s = 0.1;
