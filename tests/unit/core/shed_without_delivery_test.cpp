@@ -30,9 +30,10 @@ TEST(PumpWithoutDelivery, stops_when_another_pump_may_start) {
     EXPECT_TRUE(stop.now);
 }
 
-TEST(PumpWithoutDelivery, keeps_running_while_the_water_rises_and_no_other_pump_may_start) {
+TEST(PumpWithoutDelivery, keeps_running_while_the_water_is_in_danger_and_no_other_pump_may_start) {
     LinePumpDeliversNothing station;
     station.leave_no_other_pump();
+    station.in.permit.water_in_danger = true;
     EXPECT_NE(station.decide_now().why, Reason::no_delivery);
 }
 

@@ -39,6 +39,7 @@ TEST(NextPump, of_a_climb_is_cancelled_below_the_stage_down_mark_when_the_line_p
 TEST(NextPump, starts_sooner_when_two_more_are_needed_than_when_one_is) {
     constexpr double below_mark_m = 0.06, one_m3s = 0.3, two_m3s = 1.0;
     Given one(1, false);
+    one.in.mode = WaterMode::fill_and_draw;  // the store may fill
     one.set_value(one.settings.marks.stage_up_m - below_mark_m);
     one.set_area(400);
     Given two = one;
