@@ -178,7 +178,7 @@ void keep_to_line_starts(SequencerState& sequencer, const Situation& at) noexcep
 }
 
 /// True while no decision may be made: a sequence is under way, the pumps are stopped, or the contactors have
-/// not settled. Forgets the grounds that nobody judges meanwhile. `stopped` tells whether a protective stop applies.
+/// not settled. Forgets the grounds that nobody judges meanwhile. `stopped` shows whether a protective stop applies.
 bool must_wait(StagingState& staging, const SequencerState& sequencer, const StageView& view, bool& stopped,
                Advice& advice) noexcept {
     const Picture& picture = view.sight.picture;
