@@ -2,7 +2,7 @@
 # Every test: installs missing packages, builds, runs. One reason to change: the list of tests.
 #
 #   bash tests/run.sh              everything
-#   bash tests/run.sh --quick      one build with little optimisation, without sanitizers, campaigns and explorations
+#   bash tests/run.sh --quick      one build with little optimisation, without sanitizers, campaigns, cases and explorations
 #   bash tests/run.sh --tidy       everything, and clang-tidy on every source but the tests (many minutes more)
 #   bash tests/run.sh --benchmark  prints only the figures of Google Benchmark and of the core on a microcontroller
 #
@@ -154,9 +154,9 @@ ctest=ctest
 plain_targets='(reference|property)_.*|house|golden|print_.*|hydraulics_trace|tape_maker|freshet|freshet-.*' plain_labels='^(reference|property|house|golden|end_to_end)$'
 left_out='^$' plain_options="-DCMAKE_BUILD_TYPE=RelWithDebInfo"
 if [ -n "$quick" ]; then
-    # A developer waits for this tier, so campaigns, explorations and the longest journals stay with the whole run. Less
+    # A developer waits for this tier, so campaigns, explorations, operator cases and the longest journals stay with the whole run. Less
     # optimisation compiles sooner and gives the same decisions.
-    plain_targets='(unit|reference|fuzz)_.*|property_(storms|operator_cases|hydraulics)|house|golden|print_.*|hydraulics_trace|freshet|freshet-.*'
+    plain_targets='(unit|reference|fuzz)_.*|property_(storms|hydraulics)|house|golden|print_.*|hydraulics_trace|freshet|freshet-.*'
     plain_labels=. left_out='agrees_with_the_plants|OverABadLink|_NOT_BUILT$' plain_options+=" -DFRESHET_LEVEL=-O1"
     export FRESHET_STORMS=100
 fi
