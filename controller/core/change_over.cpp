@@ -18,7 +18,7 @@ constexpr std::int64_t between_ms = 900'000;
 
 /// True when the inflow is known, does not surely rise, and the running pumps carry it, and the value is in
 /// its deadband or needs less pumping.
-bool is_quiet(const Situation& at) noexcept {
+bool is_calm(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     constexpr double edge = 1.25;  // the trim ends at the edge, and noise passes the edge
     const bool calm = in.service <= Service::one_transmitter && !in.float_calls && !in.permit.pressure_high &&
@@ -114,7 +114,7 @@ Decision change_over(StagingState& staging, const Situation& at) noexcept {
     const bool drive_pump_due = !draws && due_for_relief(at, bit_of(at.state.drive_pump)) != 0;
     const PumpMask line_due = due_for_relief(at, on_line);
     const bool recent = staging.change_over_ms != never_ms && now_ms - staging.change_over_ms < between_ms;
-    if (recent || (idle_long == 0 && !drive_pump_due && line_due == 0) || !is_quiet(at)) return {};
+    if (recent || (idle_long == 0 && !drive_pump_due && line_due == 0) || !is_calm(at)) return {};
     const std::uint8_t next = next_on_drive(at).pump;
     if (next == no_pump) return {};
 
@@ -140,7 +140,7 @@ Decision change_over(StagingState& staging, const Situation& at) noexcept {
 
 Decision relieve_line_pump(const Situation& at) noexcept {
     const PumpMask due = due_for_relief(at, at.may_stop());
-    if (due == 0 || at.picture.on_line == 0 || !is_quiet(at)) return {};
+    if (due == 0 || at.picture.on_line == 0 || !is_calm(at)) return {};
     const StagingInputs& in = at.inputs;
     const double others_m3s = at.flow_m3s(at.picture.on_line - 1U, in.highest_hz, in.marks.stage_up_m);
     if (in.water.at_most_m3s() >= others_m3s) return {};
