@@ -21,8 +21,8 @@ struct Adoption {
 };
 
 /// True when every contactor and the drive have been read, and the line has been healthy, for
-/// Settings::restart.settle_ms. Keeps the start of that time in `adoption`, so call in every
-/// slow task.
+/// Settings::restart.settle_ms. Keeps the start of that time in `adoption`, so call in every slow
+/// task.
 bool settles(Adoption& adoption, const Picture& picture, const Settings& settings) noexcept;
 
 /// Takes the station over in the state that `picture` shows. `kept` is true when an earlier controller of

@@ -1,10 +1,11 @@
 // Judging alarms; see the header.
 #include "controller/core/alarms.hpp"
-#include "controller/core/times.hpp"
 
 #include <algorithm>
 #include <bit>
 #include <limits>
+
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
