@@ -1,8 +1,9 @@
 // Moving setpoints; see the header.
 #include "controller/core/moving_setpoint.hpp"
-#include "controller/core/times.hpp"
 
 #include <algorithm>
+
+#include "controller/core/times.hpp"
 
 namespace freshet::core {
 
