@@ -92,7 +92,7 @@ const Advice& Controller::scan(const Inputs& inputs) noexcept {
 /// The rules for a station that the controller has taken over.
 void Controller::work(const SequencerInputs& seen, const Task& task, Journal& journal) noexcept {
     if (task.carries_on()) carry_on(sequencer_, seen, settings_, journal);
-    if (task.changed || task.time.second_passed) count_trips(sequencer_, sight_.picture, settings_, journal);
+    if (task.changed) count_trips(sequencer_, sight_.picture, settings_, journal);
     protect(sequencer_, sight_, permit_, settings_, journal);
     if (task.carries_on() || has_events())
         note_involuntary_stops(sequencer_, sight_.picture, permit_, settings_);

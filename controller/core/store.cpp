@@ -15,17 +15,21 @@ std::size_t piece_at(const Settings& settings, double level_m) noexcept {
     return i;
 }
 
+double area_of_piece_m2(const Settings& settings, std::size_t piece) noexcept {
+    const StorePoint &from = settings.store[piece], &to = settings.store[piece + 1];
+    return (to.volume_m3 - from.volume_m3) / (to.level_m - from.level_m);
+}
+
 }  // namespace
 
 double store_area_m2(const Settings& settings, double level_m) noexcept {
-    const std::size_t i = piece_at(settings, level_m);
-    return (settings.store[i + 1].volume_m3 - settings.store[i].volume_m3) /
-           (settings.store[i + 1].level_m - settings.store[i].level_m);
+    return area_of_piece_m2(settings, piece_at(settings, level_m));
 }
 
 double need_volume_m3(const Settings& settings, double value_m) noexcept {
-    const StorePoint& from = settings.store[piece_at(settings, value_m)];
-    const double content_m3 = from.volume_m3 + store_area_m2(settings, value_m) * (value_m - from.level_m);
+    const std::size_t piece = piece_at(settings, value_m);
+    const StorePoint& from = settings.store[piece];
+    const double content_m3 = from.volume_m3 + area_of_piece_m2(settings, piece) * (value_m - from.level_m);
     return settings.action == Action::direct ? content_m3 : -content_m3;
 }
 
