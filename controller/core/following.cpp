@@ -60,6 +60,18 @@ void aim_by_last_inflow(Following& following, const Sight& sight, const Balance&
         following.aim_hz = following.speed_hz;
 }
 
+/// The least change of the speed, Hz. Noise of the estimate does not move the speed. While the value stays outside the
+/// deadband, a small change counts too, because the value would otherwise never come back.
+double slack_now_hz(Following& following, bool is_trimmed, std::int64_t now_ms) noexcept {
+    constexpr double usual_hz = 0.12, least_hz = 0.01;
+    constexpr std::int64_t patience_ms = 60'000;
+    if (!is_trimmed)
+        following.trimmed_ms = never_ms;
+    else if (following.trimmed_ms == never_ms)
+        following.trimmed_ms = now_ms;
+    return is_trimmed && now_ms - following.trimmed_ms >= patience_ms ? least_hz : usual_hz;
+}
+
 /// The speed that the duty asks of the drive pump, Hz: the speed of a draw, and asleep the minimum flow. At the
 /// lower mark a pump that must keep running for its minimum run delivers its minimum flow.
 double asked_hz(const WaterDuty& duty, double need_m, std::size_t line_pumps, double followed_hz,
@@ -106,12 +118,14 @@ void aim(Following& following, const Sight& sight, const Balance& balance, Servi
     const double followed_hz = flows.speed_for_hz(others, wanted_m3s / balance.flow_ratio, value_m,
                                                   following.aim_hz, lowest_hz, highest_hz);
     const double speed_hz = std::max(asked_hz(duty, need_m, others, followed_hz, lowest_hz), urgent_hz);
-    // Noise of the estimate does not move the speed.
-    constexpr double still_hz = 0.09;
+    const double slack_hz = slack_now_hz(following, trim_m != 0, sight.picture.time_ms);
     if (speed_hz <= lowest_hz)
         following.aim_hz = 0;
-    else if (speed_hz >= highest_hz || magnitude(speed_hz - following.aim_hz) > still_hz)
+    else if (speed_hz >= highest_hz)
         following.aim_hz = speed_hz;
+    else if (magnitude(speed_hz - following.aim_hz) > slack_hz)
+        // Half of the slack stays between the two, so that the next change by noise is half a slack away on both sides.
+        following.aim_hz = bounded(following.aim_hz, speed_hz - 0.5 * slack_hz, speed_hz + 0.5 * slack_hz);
 }
 
 void follow(Following& following, const Sight& sight, const SequencerState& sequencer, Service service,

@@ -6,7 +6,9 @@
 //     wanted flow = inflow + 2 x area x (need beyond the deadband) / arrest time
 //
 // The speed follows from the wanted flow through the curves. After a step of inflow the value returns with
-// half the arrest time as its time constant, as soon as the estimate knows the step. Near the limits:
+// half the arrest time as its time constant, as soon as the estimate knows the step. Noise of the estimate does not
+// move the speed, because the speed changes by more than a slack only. After a minute outside the deadband the slack
+// is nearly zero, so that the value returns into the deadband to the end. Near the limits:
 //
 //   - In the band that no combination holds, the drive pump draws at its minimum flow and is not trimmed,
 //     so that the store lasts as long as possible. Past the stage-up mark the trim returns.
@@ -30,6 +32,7 @@ struct Following {
     double speed_hz = 0;          ///< the demand
     double aim_hz = 0;            ///< where the demand moves to; zero: the minimum-flow speed of each scan
     std::uint8_t pump = no_pump;  ///< the pump whose speed the demand sets
+    std::int64_t trimmed_ms = never_ms;  ///< since when the value has been outside the deadband
 };
 
 /// Aims the speed, once a second, after the balance. `lowest_hz` is the minimum-flow speed, Hz. While the duty

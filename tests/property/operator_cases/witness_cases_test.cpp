@@ -31,7 +31,7 @@ struct Lie {
 
 /// The lies begin at 30 min. A drift of 1 mm/s passes the whole range within two hours.
 constexpr std::array lies{
-    Lie{"transmitter_jumps_up", "level_1", FaultKind::offset, 2.0, 0, 4, 0, 43},
+    Lie{"transmitter_jumps_up", "level_1", FaultKind::offset, 2.0, 0, 4, 0, 44},
     Lie{"transmitter_jumps_up_by_half_the_range", "level_1", FaultKind::offset, 1.5, 0, 4, 0, 42},
     Lie{"transmitter_jumps_down", "level_1", FaultKind::offset, -2.2, 0, 4, 0, 0},
     Lie{"transmitter_jumps_up_for_a_minute", "level_1", FaultKind::offset, 2.0, 60, 1, 0, 0},

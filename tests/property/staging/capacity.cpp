@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <span>
+#include <vector>
 
 #include "config/numerics/root.hpp"
 #include "tests/doubles/operating_point.hpp"
@@ -31,6 +32,12 @@ double line_speed_ratio(const config::Station& station, std::size_t pumps, doubl
     return ratio;
 }
 
+/// Synchronous speed of the motors at a frequency, over the pump's rated speed.
+double synchronous_ratio(const config::Station& station, double frequency_hz) {
+    constexpr double s_per_min = 60;
+    return 2 * s_per_min * frequency_hz / station.motor.poles / station.pump.rated_speed_rpm;
+}
+
 /// Flow of the station while `line_pumps` run at `line_ratio` of rated speed and one more pump delivers
 /// its minimum flow.
 double least_flow_m3s(const config::Station& station, std::size_t line_pumps, double line_ratio,
@@ -53,6 +60,23 @@ double least_flow_m3s(const config::Station& station, std::size_t line_pumps, do
 }
 
 }  // namespace
+
+double flow_at_drive_hz_m3s(const config::Station& station, std::size_t line_pumps, double drive_hz,
+                            double level_m) {
+    const config::Nameplate& plate = station.motor.nameplate;
+    const double rated_ratio = plate.speed_rpm / station.pump.rated_speed_rpm;
+    const double rated_slip = synchronous_ratio(station, plate.frequency_hz) - rated_ratio;
+    const double line_ratio = line_pumps > 0 ? line_speed_ratio(station, line_pumps, level_m) : 1;
+    std::vector<double> speeds(line_pumps + 1, line_ratio);
+    speeds.back() = synchronous_ratio(station, drive_hz) - rated_slip;
+    constexpr int passes = 4;
+    for (int pass = 0; pass < passes; ++pass) {
+        const double shaft_w = doubles::operating_point(station, speeds, level_m).shaft_power_w[line_pumps];
+        const double torque_share = shaft_w / speeds.back() / (plate.power_w / rated_ratio);
+        speeds.back() = synchronous_ratio(station, drive_hz) - rated_slip * torque_share;
+    }
+    return doubles::operating_point(station, speeds, level_m).total_flow_m3s;
+}
 
 Capacity::Capacity(const config::Station& station, double lowest_m, double highest_m)
     : pumps_(station.pump_count), lowest_m_(lowest_m), step_m_((highest_m - lowest_m) / (levels - 1)) {

@@ -9,6 +9,11 @@
 
 namespace freshet::staging_campaign {
 
+/// Flow of `line_pumps` at line frequency and one more on the drive at `drive_hz`, m3/s. A motor at constant voltage
+/// per frequency slips in proportion to its torque (source: common practice for small slips).
+double flow_at_drive_hz_m3s(const config::Station& station, std::size_t line_pumps, double drive_hz,
+                            double level_m);
+
 /// Flows by the plant's own curves, kept at even levels and read with straight lines between them.
 class Capacity {
   public:

@@ -11,7 +11,6 @@
 #include <vector>
 
 #include "controller/core/steady_flow.hpp"
-#include "tests/doubles/operating_point.hpp"
 #include "tests/property/staging/coupled.hpp"
 #include "tests/property/staging/random_inflow.hpp"
 #include "tests/property/staging/seconds.hpp"
@@ -45,10 +44,8 @@ double least_advised_m3s(const RandomStation& station, std::size_t line_pumps) {
     const double setpoint_m = station.settings.marks.setpoint_m;
     const double lowest_hz =
         core::minimum_flow_speed_hz(station.settings, static_cast<std::uint8_t>(line_pumps), setpoint_m);
-    std::vector<double> speeds(line_pumps, 1.0);
-    speeds.push_back(core::DriveSpeed(station.settings)
-                         .ratio_of(std::max(lowest_hz, station.settings.drive.speed_min_hz)));
-    return doubles::operating_point(station.real, speeds, setpoint_m).total_flow_m3s;
+    return flow_at_drive_hz_m3s(station.real, line_pumps,
+                                std::max(lowest_hz, station.settings.drive.speed_min_hz), setpoint_m);
 }
 
 /// An inflow at least 1 % inside the flows that a combination holds at the setpoint.

@@ -15,7 +15,7 @@
 namespace freshet::staging_campaign {
 namespace {
 
-constexpr double unjudged_s = 1.5 * s_per_h;
+constexpr double unjudged_s = 1.5 * s_per_h, unjudged_most_s = 12 * s_per_h;
 
 /// The water between the marks that a cycle uses, m3: those of the first pump, or those of one pump more.
 double cycle_volume_m3(const RandomStation& station, std::size_t steady_pumps) {
@@ -66,14 +66,21 @@ Cycles cycles_of(const RandomStation& station, const Cycling& cycling, std::uint
         cycle_s(volume_m3, cycling.inflow_m3s,
                 station.capacity.full_m3s(cycling.steady_pumps, station.settings.marks.setpoint_m),
                 cycling.drawn_m3s);
-    const double duration_s = unjudged_s + std::clamp(6 * expected_s, 1.5 * s_per_h, 12.5 * s_per_h);
-    Coupled coupled{station, scenario_of(station, cycling, duration_s, seed), trace};
+    const double judged_s = std::clamp(6 * expected_s, 1.5 * s_per_h, 12.5 * s_per_h);
+    Coupled coupled{station, scenario_of(station, cycling, unjudged_most_s + judged_s, seed), trace};
     const plant::Plant& plant = coupled.plant();
     MeanFlow with, without;
     std::vector<double> starts_s;
     const double scan_s = station.settings.scan_ms * s_per_ms;
     double t_s = 0;
-    for (; t_s < unjudged_s; t_s += scan_s) coupled.scan();
+    // A slow well takes hours until the pumps that carry most of the inflow have been handed over to the line.
+    const auto settles = [&] {
+        return cycling.with_drive && plant.figures().hand_overs < cycling.steady_pumps &&
+               t_s < unjudged_most_s;
+    };
+    for (; t_s < unjudged_s || settles(); t_s += scan_s) coupled.scan();
+    const double judged_from_s = t_s;
+    const double duration_s = judged_from_s + judged_s;
     const std::uint32_t transfers_before = plant.figures().hand_overs + plant.figures().take_backs;
     for (; t_s < duration_s; t_s += scan_s) {
         const core::Advice& advice = coupled.scan();
@@ -84,7 +91,7 @@ Cycles cycles_of(const RandomStation& station, const Cycling& cycling, std::uint
     }
     const plant::Figures figures = plant.figures();
     Cycles cycles;
-    cycles.judged_h = (duration_s - unjudged_s) / s_per_h;
+    cycles.judged_h = judged_s / s_per_h;
     cycles.starts = static_cast<int>(starts_s.size());
     cycles.transfers = static_cast<int>(figures.hand_overs + figures.take_backs - transfers_before);
     cycles.starts_per_hour_max = static_cast<int>(figures.starts_per_hour_max);

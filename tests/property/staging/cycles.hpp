@@ -30,8 +30,8 @@ struct Cycles {
     double excess() const { return measured_s > 0 && theory_s > 0 ? theory_s / measured_s - 1 : 0; }
 };
 
-/// Runs the station for six cycles, at least three and at most fourteen hours. The first hour and a half
-/// is not judged. `trace`: where to print every scan; null: nowhere.
+/// Runs the station for six cycles, at least one and a half and at most twelve and a half hours. The first hour and a
+/// half before them is not judged, nor the time until `steady_pumps` have been handed over to the line. `trace`: where to print every scan; null: nowhere.
 Cycles cycles_of(const RandomStation& station, const Cycling& cycling, std::uint64_t seed,
                  std::ostream* trace);
 

@@ -41,6 +41,7 @@ struct Station {
         sequencer.drive_pump = on_line;
         sight.signals.measured.quality = Quality::good;
         Picture& picture = sight.picture;
+        picture.time_ms = 0;
         picture.on_line = on_line;
         picture.line_side_closed = static_cast<PumpMask>(bit_of(on_line) - 1U);
         picture.drive_side_closed = bit_of(on_line);
@@ -67,6 +68,8 @@ struct Station {
             scan();
             add_to_balance(balance, sight, scan_s);
         }
+        constexpr std::int64_t second_ms = 1000;
+        sight.picture.time_ms += second_ms;
         update_balance(balance, sight, flows, settings, advice);
         aim(following, sight, balance, service, lowest_hz(), duty, flows, settings);
     }
@@ -100,6 +103,21 @@ TEST(Following, keeps_the_speed_within_two_tenths_of_a_hertz_at_a_constant_inflo
         EXPECT_LE(std::abs(need_of(station.settings, station.level_m)), station.marks.deadband_m + 0.02);
         EXPECT_LE(station.width_hz(60 * 60), 0.2) << int{on_line} << " on the line";
         EXPECT_LE(std::abs(need_of(station.settings, station.level_m)), station.marks.deadband_m + 0.02);
+    }
+}
+
+TEST(Following, brings_the_level_back_although_the_correction_is_smaller_than_the_noise_of_the_speed) {
+    for (const double side : {-1.0, 1.0}) {
+        Station station;
+        station.settings.demand.arrest_s = 3000;
+        station.noise_m = std::normal_distribution<double>{0, 0.0001};
+        const double beyond_m = 0.015, near_m = 0.003;
+        station.level_m = 2.0 + side * (station.marks.deadband_m + beyond_m);
+        const double balanced_hz = 50;
+        station.following = {balanced_hz, balanced_hz, 0};
+        station.inflow_m3s = station.flows.total_m3s(0, balanced_hz, station.level_m);
+        station.pass(3 * 60 * 60);
+        EXPECT_LE(std::abs(need_of(station.settings, station.level_m)), station.marks.deadband_m + near_m);
     }
 }
 
