@@ -173,7 +173,7 @@ struct Settings {
     struct Staging {
         std::int32_t up_delay_ms = 0, down_delay_ms = 0;
         bool forecast = true;
-        double observer_s = 60;  ///< time constant of the inflow observer
+        double observer_s = 60;  ///< least memory of the inflow estimate in steady water
         double forecast_margin =
             1.2;  ///< stage up when the time to the mark is below the time needed by this factor
         /// Without the drive: the marks of the second pump, of the third pump, and so on. The first pump has
