@@ -5,13 +5,6 @@
 
 namespace freshet::core {
 
-namespace {
-
-constexpr double per_hz = 100;
-constexpr double half = 0.5;
-
-}  // namespace
-
 void compose_contactors(const SequencerState& state, const Settings& settings, Advice& advice) noexcept {
     advice.pumps_on_line = 0;
     for (std::size_t pump = 0; pump < settings.pump_count; ++pump) {
@@ -66,6 +59,7 @@ double composed_speed_hz(SpeedReference& reference, const SequencerState& state,
 }
 
 double SpeedReference::of_hz(double speed_hz) noexcept {
+    constexpr double per_hz = 100, half = 0.5;
     const double wanted = bounded(speed_hz, 0, speed_reference_max_hz) * per_hz;
     if (!(wanted >= hundredths_ - half && wanted < hundredths_ + half)) {
         const auto whole = static_cast<std::int64_t>(wanted);
