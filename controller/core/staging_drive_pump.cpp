@@ -155,6 +155,7 @@ Decision change_drive_pump(StagingState& staging, const Situation& at, const Dec
 Decision with_drive_pump(StagingState& staging, const Situation& at) noexcept {
     staging.start_wanted = false;
     staging.take_back_wanted = false;
+    staging.drive_free_since_ms = never_ms;
     const StagingInputs& in = at.inputs;
     if (at.state.drive_pump == no_pump || in.service == Service::hold) return {};
     Decision up;

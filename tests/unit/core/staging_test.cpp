@@ -153,13 +153,25 @@ TEST(Band, is_ridden_by_the_drive_pump_alone_while_the_line_pumps_are_not_too_ma
 TEST(Band, keeps_its_line_pumps_until_they_are_surely_more_than_the_inflow) {
     Given station(2, false);
     station.set_value(station.settings.marks.stage_down_m + 0.01);
-    const double shortfall_m3s = 0.1;
+    const double shortfall_m3s = 0.2;
     const double alone_m3s = station.flows.total_m3s(2, 0, station.settings.marks.stage_down_m);
     station.set_inflow(alone_m3s - shortfall_m3s);
     station.in.water.doubt_m3s = shortfall_m3s;
     EXPECT_EQ(station.decide_now().intention, Intention::none);
-    station.in.water.doubt_m3s = 0.5 * shortfall_m3s;
+    station.in.water.doubt_m3s = 0.25 * shortfall_m3s;
     EXPECT_EQ(station.decide_now().intention, Intention::take_back);
+}
+
+TEST(Band, waits_for_two_minutes_whether_the_line_pumps_are_too_many_when_the_curves_may_be_off_by_so_much) {
+    Given station(2, false);
+    station.set_value(station.settings.marks.stage_down_m);
+    const double within_curve_error = 0.97;
+    station.set_inflow(within_curve_error *
+                       station.flows.total_m3s(2, 0, station.settings.marks.stage_down_m));
+    EXPECT_EQ(station.decide_now().intention, Intention::none);
+    constexpr std::int64_t shows_ms = 120'000, second_ms = 1000;
+    EXPECT_EQ(station.decide_after(shows_ms - second_ms).intention, Intention::none);
+    EXPECT_EQ(station.decide_after(second_ms).intention, Intention::take_back);
 }
 
 TEST(Band, takes_a_line_pump_back_so_that_the_store_is_at_the_mark_when_the_take_back_ends) {
