@@ -66,9 +66,11 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
         one.succession_starts = record.succession.starts;
         one.succession_warm = record.succession.warm;
         one.recent_starts_ms = oldest_first(record.starts);
+        one.recent_trips_ms = oldest_first(record.trip_count.trips);
         one.alarms = alarms_of(alarms.pump[pump], sequencer.latched_pump[pump]);
     }
     kept.recent_transfers_ms = oldest_first(sequencer.transfers);
+    kept.drive_trips_ms = oldest_first(sequencer.drive_trip_count.trips);
     kept.last_start_ms = sequencer.last_start_ms;
     kept.last_line_start_ms = sequencer.last_line_start_ms;
     kept.transfer_retry_after_ms = sequencer.transfer_retry_after_ms;
@@ -76,6 +78,7 @@ Retained retain(const SequencerState& sequencer, const AlarmState& alarms, std::
     kept.transfer_attempts = sequencer.transfer_attempts;
     kept.drive_attempts = sequencer.drive_attempts;
     kept.drive_locked_out = sequencer.drive_locked_out;
+    kept.drive_trips_spent = sequencer.drive_trips_spent;
     kept.reset_awaited = sequencer.emergency_stop.state != StopState::clear;
     kept.alarms = alarms_of(alarms.station, sequencer.latched_station);
     return kept;
@@ -103,6 +106,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         record.retry_after_ms = std::min(one.retry_after_ms, retry_latest_ms);
         record.attempts = one.attempts;
         record.starts = count_of(one.recent_starts_ms, now_ms);
+        record.trip_count.trips = count_of(one.recent_trips_ms, now_ms);
         // After a long absence nobody knows how often people started the pump by hand, so its starts in
         // succession count as used up.
         constexpr std::uint8_t used_up = std::numeric_limits<std::uint8_t>::max();
@@ -115,6 +119,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
         restore_alarms(alarms.pump[pump], one.alarms, now_ms);
     }
     sequencer.transfers = count_of(kept.recent_transfers_ms, now_ms);
+    sequencer.drive_trip_count.trips = count_of(kept.drive_trips_ms, now_ms);
     sequencer.last_start_ms = std::min(kept.last_start_ms, now_ms);
     sequencer.last_line_start_ms = std::min(kept.last_line_start_ms, now_ms);
     sequencer.transfer_retry_after_ms = std::min(kept.transfer_retry_after_ms, transfer_latest_ms);
@@ -122,6 +127,7 @@ void restore(const Retained& kept, std::int64_t now_ms, const Settings& settings
     sequencer.transfer_attempts = kept.transfer_attempts;
     sequencer.drive_attempts = kept.drive_attempts;
     sequencer.drive_locked_out = kept.drive_locked_out;
+    sequencer.drive_trips_spent = kept.drive_trips_spent;
     // The first reading says whether the emergency stop is still operated.
     if (kept.reset_awaited) sequencer.emergency_stop.state = StopState::operated;
     sequencer.latched_station = kept.alarms.latched;

@@ -1,5 +1,5 @@
-// The record that survives a restart of the controller: hours, starts, times, lock-outs, and people's orders
-// about alarms.
+// The record that survives a restart of the controller: hours, starts, trips, times, lock-outs, and people's
+// orders about alarms.
 // One reason to change: a value that must survive a restart.
 //
 // The record does not hold the order of rotation, because that order follows from hours, starts, the times of
@@ -46,6 +46,7 @@ struct RetainedPump {
     std::uint8_t succession_starts = 0;  ///< see Succession
     bool succession_warm = true;
     RecentTimes recent_starts_ms = HourlyCount{}.at_ms;
+    RecentTimes recent_trips_ms = HourlyCount{}.at_ms;
     RetainedAlarms<pump_alarm_count> alarms;
     bool operator==(const RetainedPump&) const = default;
 };
@@ -55,11 +56,13 @@ struct Retained {
     std::int64_t seen_ms = never_ms;  ///< time of the last scan in the record
     std::array<RetainedPump, pumps_max> pumps;
     RecentTimes recent_transfers_ms = HourlyCount{}.at_ms;
+    RecentTimes drive_trips_ms = HourlyCount{}.at_ms;
     std::int64_t last_start_ms = never_ms, last_line_start_ms = never_ms;
     std::int64_t transfer_retry_after_ms = never_ms, drive_retry_after_ms = never_ms;
     std::uint8_t transfer_attempts = 0, drive_attempts = 0;
     bool drive_locked_out = false;
-    bool reset_awaited = false;  ///< an emergency stop was operated, and nobody has reset it since
+    bool drive_trips_spent = false;  ///< the drive was locked out for its trips
+    bool reset_awaited = false;      ///< an emergency stop was operated, and nobody has reset it since
     RetainedAlarms<station_alarm_count> alarms;
     bool operator==(const Retained&) const = default;
 };

@@ -16,7 +16,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::int64_t layout_version = 3;
+constexpr std::int64_t layout_version = 4;
 constexpr std::int64_t application_id = 0x46525354;  // distinguishes our files from other databases
 constexpr const char* schema = R"(
 CREATE TABLE station (
@@ -29,7 +29,8 @@ CREATE TABLE station (
     transfer_attempts INTEGER NOT NULL DEFAULT 0 CHECK (transfer_attempts BETWEEN 0 AND 255),
     drive_attempts INTEGER NOT NULL DEFAULT 0 CHECK (drive_attempts BETWEEN 0 AND 255),
     drive_locked_out INTEGER NOT NULL DEFAULT 0 CHECK (drive_locked_out IN (0, 1)),
-    reset_awaited INTEGER NOT NULL DEFAULT 0 CHECK (reset_awaited IN (0, 1))
+    reset_awaited INTEGER NOT NULL DEFAULT 0 CHECK (reset_awaited IN (0, 1)),
+    drive_trips_spent INTEGER NOT NULL DEFAULT 0 CHECK (drive_trips_spent IN (0, 1))
 ) STRICT;
 CREATE TABLE pump (
     pump INTEGER PRIMARY KEY CHECK (pump BETWEEN 1 AND 8),
@@ -47,6 +48,11 @@ CREATE TABLE pump (
 ) STRICT;
 -- Starts of a pump; pump 0 has the transfers of the drive.
 CREATE TABLE recent (
+    pump INTEGER NOT NULL CHECK (pump BETWEEN 0 AND 8),
+    at_ms INTEGER NOT NULL
+) STRICT;
+-- Trips of a pump; pump 0 has the trips of the drive.
+CREATE TABLE trip (
     pump INTEGER NOT NULL CHECK (pump BETWEEN 0 AND 8),
     at_ms INTEGER NOT NULL
 ) STRICT;
@@ -75,6 +81,16 @@ constexpr const char* from_second_layout = R"(
 ALTER TABLE station ADD COLUMN reset_awaited INTEGER NOT NULL DEFAULT 0 CHECK (reset_awaited IN (0, 1));
 ALTER TABLE pump ADD COLUMN involuntary INTEGER NOT NULL DEFAULT 0 CHECK (involuntary IN (0, 1));
 PRAGMA user_version = 3;
+)";
+
+/// The third layout does not know trips.
+constexpr const char* from_third_layout = R"(
+ALTER TABLE station ADD COLUMN drive_trips_spent INTEGER NOT NULL DEFAULT 0 CHECK (drive_trips_spent IN (0, 1));
+CREATE TABLE trip (
+    pump INTEGER NOT NULL CHECK (pump BETWEEN 0 AND 8),
+    at_ms INTEGER NOT NULL
+) STRICT;
+PRAGMA user_version = 4;
 )";
 
 void check_layout(std::int64_t application, std::int64_t version) {
@@ -157,6 +173,7 @@ std::int64_t layout_of(sqlite3* base) {
 void upgrade(sqlite3* base) {
     if (layout_of(base) == 1) run(base, from_first_layout);
     if (layout_of(base) == 2) run(base, from_second_layout);
+    if (layout_of(base) == 3) run(base, from_third_layout);
 }
 
 }  // namespace freshet::store

@@ -29,7 +29,7 @@ std::int64_t layout_of(sqlite3* base);
 
 /// Brings a file of an older layout to the present one, inside a transaction. The first layout does not have
 /// the time until which a pump was fed. The first two layouts know neither the reset after an emergency stop
-/// nor involuntary stops.
+/// nor involuntary stops. The first three layouts do not know trips.
 void upgrade(sqlite3* base);
 
 }  // namespace freshet::store

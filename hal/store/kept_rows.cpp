@@ -27,6 +27,7 @@ void for_each_station_column(Kept& kept, Visitor& visit) {
     visit.count("drive_attempts", kept.drive_attempts);
     visit.count("drive_locked_out", kept.drive_locked_out);
     visit.count("reset_awaited", kept.reset_awaited);
+    visit.count("drive_trips_spent", kept.drive_trips_spent);
 }
 
 /// The same for the table `pump`, without the pump's number.
@@ -105,18 +106,32 @@ constexpr const char* pump_table(std::int64_t layout) {
     return layout == 2 ? "(SELECT *, 0 AS involuntary FROM pump)" : "pump";
 }
 
-/// The table `station` as the present layout has it. Older layouts know no reset after an emergency stop.
+/// The table `station` as the present layout has it. The first two layouts know no reset after an emergency stop, and
+/// the first three know no trips.
 constexpr const char* station_table(std::int64_t layout) {
-    return layout <= 2 ? "(SELECT *, 0 AS reset_awaited FROM station)" : "station";
+    if (layout <= 2) return "(SELECT *, 0 AS reset_awaited, 0 AS drive_trips_spent FROM station)";
+    return layout == 3 ? "(SELECT *, 0 AS drive_trips_spent FROM station)" : "station";
 }
 
-core::RecentTimes read_recent(sqlite3* base, std::int64_t pump) {
-    Statement row(base, "SELECT at_ms FROM recent WHERE pump = ? ORDER BY at_ms DESC LIMIT 12");
-    static_assert(core::hourly_max == 12, "the limit above");
+/// The tables of times within the last hour.
+enum class TimesTable : std::uint8_t { recent, trip };
+constexpr std::string_view name_of(TimesTable table) {
+    return table == TimesTable::recent ? "recent" : "trip";
+}
+
+core::RecentTimes read_times(sqlite3* base, TimesTable table, std::int64_t pump) {
+    const std::string select = fmt::format("SELECT at_ms FROM {} WHERE pump = ? ORDER BY at_ms DESC LIMIT {}",
+                                           name_of(table), core::hourly_max);
+    Statement row(base, select.c_str());
     row.with(pump);
     core::RecentTimes times = core::HourlyCount{}.at_ms;
     for (std::size_t at = times.size(); at > 0 && row.step();) times[--at] = row.integer(0);
     return times;
+}
+
+/// The trips of a pump, or of the drive as pump 0. The first three layouts know no trips.
+core::RecentTimes read_trips(sqlite3* base, std::int64_t pump, std::int64_t layout) {
+    return layout <= 3 ? core::HourlyCount{}.at_ms : read_times(base, TimesTable::trip, pump);
 }
 
 /// The present name of an alarm. An earlier program called one alarm by another name.
@@ -155,17 +170,18 @@ void read_pumps(sqlite3* base, core::Retained& kept, std::uint8_t pump_count, st
         core::RetainedPump& one = kept.pumps[pumps];
         ReadColumns columns{row, 1};
         for_each_pump_column(one, columns);
-        one.recent_starts_ms = read_recent(base, pumps + 1);
+        one.recent_starts_ms = read_times(base, TimesTable::recent, pumps + 1);
+        one.recent_trips_ms = read_trips(base, pumps + 1, layout);
         one.alarms = read_alarms<core::pump_alarm_count>(base, pumps + 1, words::pump_alarms);
     }
     if (pumps != pump_count) refuse_damaged();
 }
 
-void write_recent(sqlite3* base, std::int64_t pump, const core::RecentTimes& times) {
-    Statement(base, "DELETE FROM recent WHERE pump = ?").with(pump).step();
+void write_times(sqlite3* base, TimesTable table, std::int64_t pump, const core::RecentTimes& times) {
+    Statement(base, fmt::format("DELETE FROM {} WHERE pump = ?", name_of(table)).c_str()).with(pump).step();
+    const std::string insert = fmt::format("INSERT INTO {} VALUES (?, ?)", name_of(table));
     for (const std::int64_t at_ms : times)
-        if (at_ms != core::never_ms)
-            Statement(base, "INSERT INTO recent VALUES (?, ?)").with(pump).with(at_ms).step();
+        if (at_ms != core::never_ms) Statement(base, insert.c_str()).with(pump).with(at_ms).step();
 }
 
 template <std::size_t Count, class Words>
@@ -218,7 +234,8 @@ std::optional<core::Retained> read_all(sqlite3* base, std::uint8_t pump_count, s
     ReadColumns columns{station, 0};
     for_each_station_column(kept, columns);
     if (kept.seen_ms == core::never_ms) return std::nullopt;
-    kept.recent_transfers_ms = read_recent(base, 0);
+    kept.recent_transfers_ms = read_times(base, TimesTable::recent, 0);
+    kept.drive_trips_ms = read_trips(base, 0, layout);
     kept.alarms = read_alarms<core::station_alarm_count>(base, 0, words::station_alarms);
     read_pumps(base, kept, pump_count, layout);
     return kept;
@@ -228,7 +245,9 @@ void write_differences(sqlite3* base, const core::Retained& now, const core::Ret
                        std::uint8_t pump_count) {
     write_station(base, now);
     if (was == nullptr || was->recent_transfers_ms != now.recent_transfers_ms)
-        write_recent(base, 0, now.recent_transfers_ms);
+        write_times(base, TimesTable::recent, 0, now.recent_transfers_ms);
+    if (was == nullptr || was->drive_trips_ms != now.drive_trips_ms)
+        write_times(base, TimesTable::trip, 0, now.drive_trips_ms);
     if (was == nullptr || was->alarms != now.alarms) write_alarms(base, 0, now.alarms, words::station_alarms);
     for (std::uint8_t pump = 0; pump < pump_count; ++pump) {
         const core::RetainedPump& one = now.pumps[pump];
@@ -236,7 +255,9 @@ void write_differences(sqlite3* base, const core::Retained& now, const core::Ret
         if (before != nullptr && *before == one) continue;
         write_pump(base, pump + 1, one);
         if (before == nullptr || before->recent_starts_ms != one.recent_starts_ms)
-            write_recent(base, pump + 1, one.recent_starts_ms);
+            write_times(base, TimesTable::recent, pump + 1, one.recent_starts_ms);
+        if (before == nullptr || before->recent_trips_ms != one.recent_trips_ms)
+            write_times(base, TimesTable::trip, pump + 1, one.recent_trips_ms);
         if (before == nullptr || before->alarms != one.alarms)
             write_alarms(base, pump + 1, one.alarms, words::pump_alarms);
     }

@@ -46,6 +46,7 @@ TEST(Retained, is_kept_as_it_was_restored) {
         pump.succession_warm = false;
         pump.fed_ms = now_ms - 6000 - different;
         pump.recent_starts_ms.back() = now_ms - 7000 - different;
+        pump.recent_trips_ms.back() = now_ms - 8000 - different;
         pump.alarms.latched = alarm_bit(PumpAlarm::not_running);
         pump.alarms.unacknowledged = alarm_bit(PumpAlarm::tripped);
         ++different;
@@ -56,7 +57,8 @@ TEST(Retained, is_kept_as_it_was_restored) {
     kept.last_start_ms = now_ms - 7001;
     kept.transfer_retry_after_ms = now_ms + 2000;
     kept.drive_attempts = 1;
-    kept.drive_locked_out = true;
+    kept.drive_locked_out = kept.drive_trips_spent = true;
+    kept.drive_trips_ms.back() = now_ms - 600;
     kept.alarms.out_of_service = alarm_bit(StationAlarm::transmitter_2);
     kept.alarms.shelved_until_ms[static_cast<std::size_t>(StationAlarm::supply)] = now_ms + 600_s;
 
@@ -220,6 +222,41 @@ TEST(Restart, does_not_forget_the_starts_of_the_last_hour) {
     ASSERT_TRUE(waited_ms);
     EXPECT_GE(*waited_ms, 30_min);
     EXPECT_LE(*waited_ms, 31_min);
+}
+
+TEST(Restart, does_not_forget_the_trips_of_a_pump_within_the_last_hour) {
+    Watch at;
+    const auto trip = [&at] {
+        at.run_for(10_s);
+        at.station.pump_tripped[1] = true;
+        at.run_for(2_s);
+        at.station.pump_tripped[1] = false;
+        at.run_for(10_s);
+    };
+    trip();
+    trip();
+    ASSERT_EQ(at.state(1), PumpState::off);
+    const Retained kept = at.retained();
+    at.restart(&kept);
+    trip();
+    EXPECT_EQ(at.state(1), PumpState::locked_out) << "the third trip within the hour";
+}
+
+TEST(Restart, during_a_trip_keeps_the_drive_locked_out_for_its_trips) {
+    Watch at;
+    const auto set_trip = [&at](bool trips) {
+        at.station.drive_fault.trips = at.station.drive_fault.not_ready = trips;
+        at.run_for(10_s);
+    };
+    for (int i = 0; i < 3; ++i) {
+        set_trip(false);
+        set_trip(true);
+    }
+    ASSERT_TRUE(at.alarm(StationAlarm::drive_locked_out));
+    const Retained kept = at.retained();
+    at.restart(&kept);
+    at.run_for(1_min);
+    EXPECT_TRUE(at.alarm(StationAlarm::drive_locked_out)) << "the trip itself makes the drive not ready";
 }
 
 TEST(Restart, continues_a_rest_and_does_not_restart_it) {

@@ -51,11 +51,14 @@ core::Retained well_used() {
         one.succession_warm = pump == 3;
         one.recent_starts_ms.back() = odd_ms - 5000 - pump;
         one.recent_starts_ms[core::hourly_max - 2] = odd_ms - 900'000 - pump;
+        one.recent_trips_ms.back() = odd_ms - 700'000 - pump;
         one.alarms.latched = core::alarm_bit(core::PumpAlarm::locked_out);
         one.alarms.unacknowledged = core::alarm_bit(core::PumpAlarm::tripped);
         one.alarms.shelved_until_ms[static_cast<std::size_t>(core::PumpAlarm::seal_leak)] = odd_ms + 60'000;
     }
     kept.recent_transfers_ms.fill(odd_ms - 1000);
+    kept.drive_trips_ms.back() = odd_ms - 800'000;
+    kept.drive_trips_spent = true;
     kept.last_start_ms = odd_ms - 5000;
     kept.last_line_start_ms = odd_ms - 6000;
     kept.transfer_retry_after_ms = odd_ms + 1;
@@ -155,12 +158,12 @@ TEST(KeptFile, of_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     // The program that made the file may keep its log in another way.
-    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 4");
+    run_sql(folder / "kept", "PRAGMA journal_mode = DELETE; PRAGMA user_version = 5");
     const std::string before = bytes_of(folder / "kept");
     const std::string said = refusal(folder / "kept");
-    EXPECT_NE(said.find("layout 4, made by a newer Freshet"), std::string::npos) << said;
+    EXPECT_NE(said.find("layout 5, made by a newer Freshet"), std::string::npos) << said;
     EXPECT_TRUE(bytes_of(folder / "kept") == before);
-    run_sql(folder / "kept", "PRAGMA user_version = 3");
+    run_sql(folder / "kept", "PRAGMA user_version = 4");
     EXPECT_EQ(refusal(folder / "kept"), "");
 }
 
@@ -168,16 +171,23 @@ TEST(KeptFile, whose_log_has_a_newer_layout_is_refused_and_left_as_it_is) {
     const ScratchFolder folder;
     write_once(folder / "kept", well_used());
     // As a newer program leaves it that is killed before its log is taken into the file.
-    run_sql(folder / "kept", "PRAGMA user_version = 4", Log::stays);
+    run_sql(folder / "kept", "PRAGMA user_version = 5", Log::stays);
     const std::string file = bytes_of(folder / "kept"), log = bytes_of(folder / "kept-wal");
     ASSERT_FALSE(log.empty());
-    EXPECT_NE(refusal(folder / "kept").find("layout 4"), std::string::npos) << refusal(folder / "kept");
+    EXPECT_NE(refusal(folder / "kept").find("layout 5"), std::string::npos) << refusal(folder / "kept");
     EXPECT_TRUE(bytes_of(folder / "kept") == file);
     EXPECT_TRUE(bytes_of(folder / "kept-wal") == log);
 }
 
-/// The file as the second layout had it, without the reset and without involuntary stops.
+/// The file as the third layout had it, without trips.
+void make_third_layout(const std::filesystem::path& path) {
+    run_sql(path,
+            "ALTER TABLE station DROP COLUMN drive_trips_spent; DROP TABLE trip; PRAGMA user_version = 3");
+}
+
+/// The file as the second layout had it, also without the reset and without involuntary stops.
 void make_second_layout(const std::filesystem::path& path) {
+    make_third_layout(path);
     run_sql(path,
             "ALTER TABLE station DROP COLUMN reset_awaited; ALTER TABLE pump DROP COLUMN involuntary; "
             "PRAGMA user_version = 2");
@@ -191,11 +201,29 @@ void make_first_layout(const std::filesystem::path& path) {
             "PRAGMA user_version = 1");
 }
 
-/// What an older layout keeps of a station, as the present layout shows the data.
-core::Retained without_reset(core::Retained kept) {
+/// What the third layout keeps of a station, as the present layout shows the data.
+core::Retained without_trips(core::Retained kept) {
+    kept.drive_trips_ms = core::HourlyCount{}.at_ms;
+    kept.drive_trips_spent = false;
+    for (core::RetainedPump& pump : kept.pumps) pump.recent_trips_ms = core::HourlyCount{}.at_ms;
+    return kept;
+}
+
+/// What the second layout keeps.
+core::Retained without_reset(const core::Retained& given) {
+    core::Retained kept = without_trips(given);
     kept.reset_awaited = false;
     for (core::RetainedPump& pump : kept.pumps) pump.involuntary = false;
     return kept;
+}
+
+TEST(KeptFile, of_the_third_layout_is_read_without_trips_and_is_written_in_the_present_layout) {
+    const ScratchFolder folder;
+    write_once(folder / "kept", well_used());
+    make_third_layout(folder / "kept");
+    EXPECT_EQ(*opened(folder / "kept").found(), without_trips(well_used()));
+    write_once(folder / "kept", well_used());
+    EXPECT_EQ(*opened(folder / "kept").found(), well_used());
 }
 
 TEST(KeptFile, of_the_second_layout_is_read_without_a_reset_and_is_written_in_the_present_layout) {
