@@ -14,6 +14,10 @@ namespace {
 /// Without a good value for this time the inflow is not known.
 constexpr double gap_max_s = 60;
 
+/// How late the readings show a change of the pumped flow: half of the second of the mean, and the damping of a
+/// usual transmitter (common practice: up to two seconds).
+constexpr double reading_lag_s = 1.6;
+
 /// Renews the flow of the running pumps from their curves. The flow follows the speed with the inertia of the
 /// main.
 void renew_pumped(Balance& balance, const Sight& sight, const FlowTable& flows,
@@ -26,6 +30,22 @@ void renew_pumped(Balance& balance, const Sight& sight, const FlowTable& flows,
                                                     balance.pumped_m3s, balance.elapsed_s, settings);
     balance.pumped_m3s = flow.flow_m3s;
     balance.steady_hz = flow.steady ? drive_hz : not_steady_hz;
+}
+
+/// Renews the pumped flow that the readings show. The readings show a start or a stop late, and the water in the main
+/// takes up to a minute to follow. Otherwise the flow counts at once, because a delay would make the speed hunt
+/// that follows the inflow.
+void renew_seen(Balance& balance, const Picture& picture, double pumped_m3s) noexcept {
+    constexpr double follows_s = 60;
+    const bool drive_feeds = picture.output_closed && picture.drive_running && picture.drive_side_closed != 0;
+    const int running = picture.on_line + (drive_feeds ? 1 : 0);
+    balance.late_s =
+        running == balance.running ? std::max(balance.late_s - balance.elapsed_s, 0.0) : follows_s;
+    balance.running = running;
+    const double share = balance.late_s > 0 && balance.estimate.known()
+                             ? balance.elapsed_s / (balance.elapsed_s + reading_lag_s)
+                             : 1;
+    balance.seen_m3s += share * (pumped_m3s - balance.seen_m3s);
 }
 
 /// Learns how much the flow meter differs from the curves. Only a steady flow counts, because the meter is
@@ -152,9 +172,10 @@ void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows
 
     // Water over the weir leaves a well. Over the weir of a tank the tank loses water that pumps must bring.
     const double spilt_m3s = weir_m3s(settings, sight.measured().value_m);
-    const double outflow_m3s =
-        advice.pumped_m3s + (settings.action == Action::direct ? spilt_m3s : -spilt_m3s);
-    balance.outflow_m3s = outflow_m3s;
+    renew_seen(balance, sight.picture, advice.pumped_m3s);
+    const double spilt_out_m3s = settings.action == Action::direct ? spilt_m3s : -spilt_m3s;
+    const double outflow_m3s = balance.seen_m3s + spilt_out_m3s;
+    balance.outflow_m3s = advice.pumped_m3s + spilt_out_m3s;
     const bool calls = sight.floats.calls;
     const bool stops = sight.floats.stops;
     if (sight.measured().quality == Quality::bad) {

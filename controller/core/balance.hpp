@@ -40,6 +40,9 @@ struct Balance {
     double elapsed_s = 0;              ///< since the last balance
     double gap_s = 0;                  ///< since the last good value
     double pumped_m3s = 0;             ///< flow of the pumps by their curves, with the inertia of the main
+    double late_s = 0;                 ///< for this time a change of pumps still shows
+    int running = 0;                   ///< pumps that ran in the last balance
+    double seen_m3s = 0;               ///< pumped flow that the readings show, which are late
     double steady_hz = not_steady_hz;  ///< speed at which pumped_m3s is steady, zero without a drive pump
     double last_volume_m3 = 0;         ///< of the last mean value
     double memory = 0;                 ///< of the estimate's longest line, in samples
@@ -67,7 +70,9 @@ bool inflow_is_fresh(const Balance& balance, std::int64_t now_ms) noexcept;
 void add_to_balance(Balance& balance, const Sight& sight, double elapsed_s) noexcept;
 
 /// Makes the balance, once a second, from the mean of the scans since the last balance. The mean is enough,
-/// because the store moves slowly. Writes the pumped flow and the inflow into the advice, m3/s. The pumped
+/// because the store moves slowly. The readings show a change of the pumped flow late, so that the balance counts
+/// the flow as late. Otherwise each start would look like inflow for seconds, and each stop like less inflow.
+/// Writes the pumped flow and the inflow into the advice, m3/s. The pumped
 /// flow follows from the curves. A flow meter that is read corrects the curves by at most a tenth. Without a
 /// good value the estimate keeps the last inflow for a minute. After that the inflow is not known.
 void update_balance(Balance& balance, const Sight& sight, const FlowTable& flows, const Settings& settings,

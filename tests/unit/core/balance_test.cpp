@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -137,6 +138,31 @@ TEST(Balance, learns_nothing_from_a_flow_meter_while_no_pump_runs) {
     station.sight.station_flow_known = true;
     station.pass(600);
     EXPECT_EQ(station.balance.flow_ratio, 1);
+}
+
+/// Passes `seconds` behind a transmitter with `lag_s`, and returns how far the estimate was from the inflow at
+/// most, m3/s.
+double most_wrong_m3s(MeteredStore& station, double lag_s, int seconds) {
+    double lagged_m = station.level_m, wrong_m3s = 0;
+    for (int second = 0; second < seconds; ++second) {
+        lagged_m += (station.level_m - lagged_m) * -std::expm1(-1 / lag_s);
+        station.jump_m = lagged_m - station.level_m;
+        station.pass_second();
+        wrong_m3s = std::max(wrong_m3s, std::abs(station.advice.inflow_m3s - station.inflow_m3s));
+    }
+    return wrong_m3s;
+}
+
+TEST(Balance, takes_neither_a_start_nor_a_stop_behind_a_transmitter_that_lags_for_a_change_of_inflow) {
+    constexpr double lag_s = 1.5, share = 0.2;
+    MeteredStore station;
+    station.settings.store[1].volume_m3 = 20 * station.settings.store[1].level_m;  // the level moves quickly
+    station.inflow_m3s = station.pumped_m3s();
+    most_wrong_m3s(station, lag_s, 300);
+    station.sight.picture.on_line = 2;
+    EXPECT_LT(most_wrong_m3s(station, lag_s, 20), share * station.inflow_m3s);
+    station.sight.picture.on_line = 1;
+    EXPECT_LT(most_wrong_m3s(station, lag_s, 20), share * station.inflow_m3s);
 }
 
 TEST(Balance, keeps_the_inflow_through_a_gap_of_a_minute_and_forgets_it_after) {

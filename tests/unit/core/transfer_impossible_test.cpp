@@ -106,7 +106,7 @@ TEST(FailedTransfers, are_released_by_people_at_the_drive) {
     watch.station.drive_fault.not_ready = true;
     watch.run_for(10_s);
     watch.station.drive_fault.not_ready = false;
-    watch.station.inflow_m3s = 2.4;
+    watch.station.inflow_m3s = 2.6;
     const std::int64_t released_ms = watch.station.now_ms;
     ASSERT_TRUE(watch.run_until([&] { return watch.hand_overs_begun() > before; }, 20_min));
     EXPECT_LT(watch.station.now_ms - released_ms, watch.settings().step.transfer_pause_ms);
