@@ -144,6 +144,16 @@ std::uint32_t begin(SequencerState& state, Sequence sequence, Step first, std::u
     return begun;
 }
 
+void call_stop_off(SequencerState& state, Reason why, Values values, Journal& journal) noexcept {
+    Run& run = state.main;
+    const std::uint32_t off =
+        journal.note(EventKind::sequence_withdrawn, static_cast<std::uint8_t>(run.sequence), run.pump, why,
+                     values, run.event);
+    state.drive_pump = run.pump;
+    set_pump_state(state, run.pump, PumpState::on_drive, why, values, off, journal);
+    run = Run{};
+}
+
 void begin_line_stop(SequencerState& state, std::uint8_t pump, Reason why, Values values, std::int64_t now_ms,
                      Journal& journal) noexcept {
     begin_line_run(state, Sequence::stop_from_line, pump, why, values, now_ms, journal);

@@ -7,6 +7,7 @@
 #include "controller/core/alarms.hpp"
 #include "controller/core/attempts.hpp"
 #include "controller/core/shedding.hpp"
+#include "controller/core/staging_rules.hpp"
 #include "controller/core/staging_situation.hpp"
 
 namespace freshet::core {
@@ -236,6 +237,23 @@ void stop_beside(StagingState& staging, SequencerState& sequencer, const Staging
     begin_line_stop(sequencer, stop.pump, stop.why, stop.values, view.sight.picture.time_ms, journal);
 }
 
+/// True while a pump that the staging stops for the water still ramps down on a healthy drive.
+bool may_stop_be_called_off(const StagingState& staging, const SequencerState& sequencer) noexcept {
+    const Run& run = sequencer.main;
+    return staging.stops_for_water && run.step == Step::stop_ramp && !run.failed && !run.called_off;
+}
+
+/// Keeps the drive pump running that ramps down, when the inflow has returned.
+void keep_stopping(const StagingState& staging, SequencerState& sequencer, const StagingTimers& before,
+                   const StageView& view, double speed_hz, Journal& journal) noexcept {
+    const bool by_value = view.service != Service::floats && view.service != Service::hold;
+    if (!by_value || !may_stop_be_called_off(staging, sequencer)) return;
+    const StagingInputs in = inputs_of(view, speed_hz);
+    const Decision keep =
+        keep_stopping_pump({sequencer, view.sight.picture, in, view.flows, view.settings, before});
+    if (keep.now) call_stop_off(sequencer, keep.why, keep.values, journal);
+}
+
 }  // namespace
 
 void stage(StagingState& staging, SequencerState& sequencer, Following& following, const StageView& view,
@@ -245,8 +263,10 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     const StagingTimers before = staging.since;
     bool stopped = false;
     if (must_wait(staging, sequencer, view, stopped, advice)) {
-        if (!stopped && view.permit.settled)
+        if (!stopped && view.permit.settled) {
             stop_beside(staging, sequencer, before, view, following.speed_hz, journal);
+            keep_stopping(staging, sequencer, before, view, following.speed_hz, journal);
+        }
         return;
     }
 
@@ -277,6 +297,9 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     }
     const bool stops =
         decision.intention == Intention::stop_from_line || decision.intention == Intention::stop_on_drive;
+    if (decision.intention == Intention::stop_on_drive)
+        staging.stops_for_water =
+            decision.why == Reason::demand_at_bottom || decision.why == Reason::value_past_stop;
     if (stops && decision.why == Reason::no_delivery)
         count_no_delivery(sequencer, decision.pump, view.settings, picture.time_ms);
     if (decision.intention == Intention::stop_from_line) {

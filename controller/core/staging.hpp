@@ -41,8 +41,9 @@ struct StagingState {
     bool take_back_wanted = false;  ///< second half of staging down: take a line pump back
     Reason wanted_why = Reason::none;
     std::array<double, 4> wanted_values{};
-    bool water_in_danger = false;            ///< see precedence.hpp
-    bool harm_by_pressure = false;           ///< the last such stop was for the discharge pressure
+    bool stops_for_water = false;   ///< the staging stopped the drive pump last because the water needs less
+    bool water_in_danger = false;   ///< see precedence.hpp
+    bool harm_by_pressure = false;  ///< the last such stop was for the discharge pressure
     std::int64_t change_over_ms = never_ms;  ///< when a change-over last began
     std::int64_t harm_stop_ms = never_ms;    ///< last stop for the discharge pressure or by the low float
     Refusal refusal;                         ///< of the last decision

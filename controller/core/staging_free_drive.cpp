@@ -26,12 +26,9 @@ bool needs_drive_pump(const Situation& at) noexcept {
     const double surplus_m3s =
         in.water.at_least_m3s() - at.flow_m3s(at.picture.on_line, 0, in.marks.stage_up_m);
     if (!at.settings.staging.forecast || !in.water.inflow_known || !(surplus_m3s > 0)) return false;
-    const double minimum_hz = at.flows.minimum_flow_hz(at.picture.on_line, at.stage_up_m());
-    const double with_one_m3s = at.flow_m3s(at.picture.on_line, minimum_hz, in.marks.stage_up_m);
-    if (in.water.at_most_m3s() < with_one_m3s) return false;
-    constexpr double surely_above_the_band = 1.05;  // the curves are up to 3 % off
-    const bool is_above_the_band = in.water.at_least_m3s() > surely_above_the_band * with_one_m3s;
-    if (is_above_the_band && in.mode == WaterMode::hold && in.need_m > in.marks.stop_m) return true;
+    if (in.water.at_most_m3s() < at.with_one_more_m3s(at.picture.on_line)) return false;
+    if (at.is_above_band(at.picture.on_line) && in.mode == WaterMode::hold && in.need_m > in.marks.stop_m)
+        return true;
     return at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
 }
 
@@ -142,6 +139,19 @@ Decision start_by_float(StagingState& staging, const Situation& at) noexcept {
 }
 
 }  // namespace
+
+Decision keep_stopping_pump(const Situation& at) noexcept {
+    const StagingInputs& in = at.inputs;
+    const bool is_needed = in.water.inflow_known && !in.permit.pressure_high && in.need_m > in.marks.stop_m &&
+                           at.is_above_band(at.picture.on_line) &&
+                           at.climb().peak_m3 >= at.volume_at(in.marks.stage_up_m);
+    if (!is_needed) return {};
+    Decision keep = start_at_mark(at, in.marks.stage_up_m, at.stage_up_m());
+    keep.intention = Intention::start_on_drive;
+    keep.pump = at.state.main.pump;
+    keep.now = true;
+    return keep;
+}
 
 Decision with_free_drive(StagingState& staging, const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;

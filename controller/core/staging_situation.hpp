@@ -95,6 +95,17 @@ struct Situation {
         return inputs.water.inflow_known &&
                inputs.water.at_least_m3s() > flow_m3s(picture.on_line, drive_hz, need_m);
     }
+    /// What `line_pumps` and one more pump at its minimum flow carry at the stage-up mark, m3/s. No combination
+    /// holds an inflow between that flow and the flow of the line pumps alone.
+    double with_one_more_m3s(std::size_t line_pumps) const noexcept {
+        const double minimum_hz = flows.minimum_flow_hz(line_pumps, stage_up_m());
+        return flow_m3s(line_pumps, minimum_hz, inputs.marks.stage_up_m);
+    }
+    /// True when the inflow is surely above that band.
+    bool is_above_band(std::size_t line_pumps) const noexcept {
+        constexpr double surely = 1.05;  // the curves are up to 3 % off
+        return inputs.water.at_least_m3s() > surely * with_one_more_m3s(line_pumps);
+    }
     /// The measured value of a need, m.
     double value_at(double need_m) const noexcept { return value_of(settings, need_m); }
     /// The value of a mark in force, m; `given_m` is the mark of the settings.

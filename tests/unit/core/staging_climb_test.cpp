@@ -155,5 +155,42 @@ TEST(FullFlow, is_read_again_when_the_drive_pump_joins_or_leaves) {
     EXPECT_LT(full_flow_m3s(staging, at, 0), with_drive_m3s);
 }
 
+/// One pump on the drive that ramps down at the stop mark, because no water comes.
+struct StopsAtTheMark : Watch {
+    bool ramps_down() {
+        if (!one_on_drive()) return false;
+        station.inflow_m3s = 0;
+        return run_until_step(Step::stop_ramp, 60_min);
+    }
+    std::size_t called_off() const { return count(EventKind::sequence_withdrawn, Sequence::stop_on_drive); }
+};
+
+TEST(StoppingDrivePump, keeps_running_when_the_inflow_returns_while_the_drive_ramps_down) {
+    StopsAtTheMark watch;
+    ASSERT_TRUE(watch.ramps_down());
+    watch.station.inflow_m3s = 8;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::on_drive, 30_s));
+    EXPECT_EQ(watch.called_off(), 1U);
+    EXPECT_TRUE(watch.advice->drive_run);
+    EXPECT_TRUE(watch.advice->pumps[0].drive_side_close);
+}
+
+TEST(StoppingDrivePump, stops_when_the_store_lasts_until_another_pump_runs) {
+    StopsAtTheMark watch;
+    ASSERT_TRUE(watch.ramps_down());
+    watch.station.inflow_m3s = 0.7;
+    ASSERT_TRUE(watch.run_until_state(0, PumpState::off, 2_min));
+    EXPECT_EQ(watch.called_off(), 0U);
+}
+
+TEST(StoppingDrivePump, stops_when_people_set_its_selector_to_off_although_the_inflow_returns) {
+    StopsAtTheMark watch;
+    ASSERT_TRUE(watch.ramps_down());
+    watch.station.selector[0] = Selector::off;
+    watch.station.inflow_m3s = 8;
+    EXPECT_FALSE(watch.run_until_state(0, PumpState::on_drive, 2_min));
+    EXPECT_EQ(watch.state(0), PumpState::unavailable);
+}
+
 }  // namespace
 }  // namespace freshet::core
