@@ -144,6 +144,11 @@ std::uint32_t begin(SequencerState& state, Sequence sequence, Step first, std::u
     return begun;
 }
 
+bool may_call_stop_off(const SequencerState& state) noexcept {
+    const Run& run = state.main;
+    return run.step == Step::stop_ramp && !run.failed && !run.called_off;
+}
+
 void call_stop_off(SequencerState& state, Reason why, Values values, Journal& journal) noexcept {
     Run& run = state.main;
     const std::uint32_t off =

@@ -170,6 +170,9 @@ struct SequencerInputs {
 std::uint32_t begin(SequencerState& state, Sequence sequence, Step first, std::uint8_t pump, Reason why,
                     std::array<double, 4> values, std::int64_t now_ms, Journal& journal) noexcept;
 
+/// True while a pump that stops still ramps down on a healthy drive.
+bool may_call_stop_off(const SequencerState& state) noexcept;
+
 /// Calls a stop on the drive off while the drive ramps down. The pump is on the drive again.
 void call_stop_off(SequencerState& state, Reason why, std::array<double, 4> values,
                    Journal& journal) noexcept;

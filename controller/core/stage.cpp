@@ -237,17 +237,11 @@ void stop_beside(StagingState& staging, SequencerState& sequencer, const Staging
     begin_line_stop(sequencer, stop.pump, stop.why, stop.values, view.sight.picture.time_ms, journal);
 }
 
-/// True while a pump that the staging stops for the water still ramps down on a healthy drive.
-bool may_stop_be_called_off(const StagingState& staging, const SequencerState& sequencer) noexcept {
-    const Run& run = sequencer.main;
-    return staging.stops_for_water && run.step == Step::stop_ramp && !run.failed && !run.called_off;
-}
-
 /// Keeps the drive pump running that ramps down, when the inflow has returned.
 void keep_stopping(const StagingState& staging, SequencerState& sequencer, const StagingTimers& before,
                    const StageView& view, double speed_hz, Journal& journal) noexcept {
     const bool by_value = view.service != Service::floats && view.service != Service::hold;
-    if (!by_value || !may_stop_be_called_off(staging, sequencer)) return;
+    if (!by_value || !staging.stops_for_water || !may_call_stop_off(sequencer)) return;
     const StagingInputs in = inputs_of(view, speed_hz);
     const Decision keep =
         keep_stopping_pump({sequencer, view.sight.picture, in, view.flows, view.settings, before});

@@ -208,8 +208,18 @@ class Explorer {
                            journal);
         reset_lock_outs(after, picture, journal);
         judge(deviations, station, seen, after, {});
-        if (after.main.step == Step::idle && !supply_lost && !stops)
+        if (supply_lost || stops) return;
+        if (after.main.step == Step::idle)
             make_every_choice({deviations, station, seen, after, journal, number});
+        if (core::may_call_stop_off(after))
+            call_stop_off({deviations, station, seen, after, journal, number});
+    }
+
+    /// The staging may keep a pump running that ramps down.
+    void call_stop_off(const Scan& at) {
+        SequencerState kept = at.after;
+        core::call_stop_off(kept, core::Reason::forecast_short, {}, at.journal);
+        judge(at.deviations, at.station, at.seen, kept, {});
     }
 
     /// Begins a sequence after the scan, and judges the result.
