@@ -74,7 +74,7 @@ struct Settings {
         double rate_max_m_s = 0.1;          ///< faster is not water
         double disagreement_m = 0.3;
         std::int32_t disagreement_hold_ms = 10000;
-        std::int32_t freeze_ms = 0;      ///< unchanged to the last bit for so long is frozen; 0: not judged
+        std::int32_t freeze_ms = 0;  ///< unchanged for so long is frozen, after noise sooner; 0: not judged
         std::int32_t recover_ms = 5000;  ///< good for so long before it counts again
     } signal;
 

@@ -45,9 +45,38 @@ Verdict verdict_of_value(double value_m, const TransmitterSettings& range) noexc
 }
 
 /// True when the reading has not changed for too long.
-bool is_frozen(const TransmitterRecord& record, const Settings::SignalLimits& limits,
-               std::int64_t now_ms) noexcept {
-    return limits.freeze_ms > 0 && now_ms - record.changed_ms > limits.freeze_ms;
+bool is_frozen(const TransmitterRecord& record, std::int64_t now_ms) noexcept {
+    return record.frozen_after_ms > 0 && now_ms - record.changed_ms > record.frozen_after_ms;
+}
+
+/// True when the reading is near an end of the transmitter's range, where a sound reading may stand still.
+bool is_near_an_end(double value_m, const TransmitterSettings& range) noexcept {
+    constexpr double near_ma = 0.16, low_ma = 4, high_ma = 20;  // a hundredth of the range
+    const double equivalent_ma = loop_of_value(value_m, range);
+    return !(equivalent_ma > low_ma + near_ma && equivalent_ma < high_ma - near_ma);
+}
+
+/// Learns from a change of the reading when the reading is frozen. Noise turns the reading up and down again and again.
+/// A reading with such noise that then stays the same for many times the longest pause between two turns is frozen,
+/// as an operator sees that the needle stands still. A reading that only moves and stops proves no noise.
+void learn_noise(TransmitterRecord& record, double raw, double value_m, const TransmitterSettings& range,
+                 const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
+    constexpr std::int16_t turns_needed = 600;
+    constexpr std::int64_t pauses = 10, least_ms = 10'000, memory = 1024;
+    const bool rises = raw > record.last_seen;
+    if (record.changed_ms == never_ms || record.turned_ms == never_ms) {
+        record.turned_ms = now_ms;
+    } else if (rises != record.rose) {
+        const std::int64_t faded_ms = record.turn_longest_ms - record.turn_longest_ms / memory;
+        record.turn_longest_ms = std::max(faded_ms, now_ms - record.turned_ms);
+        record.turned_ms = now_ms;
+        if (record.turns < turns_needed) ++record.turns;
+    }
+    record.rose = rises;
+    record.frozen_after_ms = limits.freeze_ms;
+    if (record.turns < turns_needed || is_near_an_end(value_m, range)) return;
+    const std::int64_t learned_ms = std::max(pauses * record.turn_longest_ms, least_ms);
+    record.frozen_after_ms = std::min(record.frozen_after_ms, learned_ms);
 }
 
 /// The verdict on the reading of this scan, before any holding time.
@@ -57,7 +86,7 @@ Verdict verdict_of(const TransmitterRecord& record, const Transmitter& seen, dou
     const Verdict of_itself =
         is_by_loop(seen) ? verdict_of_loop(seen.loop_ma) : verdict_of_value(value_m, range);
     if (of_itself.quality == Quality::bad) return of_itself;
-    if (is_frozen(record, limits, now_ms)) return {Quality::bad, Cause::frozen};
+    if (is_frozen(record, now_ms)) return {Quality::bad, Cause::frozen};
     if (record.believed_ms != never_ms) {
         // Since the last believed value, the water may have moved at the greatest rate. Two transmitters may
         // also differ. A change beyond both is implausible.
@@ -147,7 +176,7 @@ bool is_good_as_before(const TransmitterRecord& record, const Transmitter& seen,
                        const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
     return record.quality == Quality::good && seen.reading.quality == Quality::good &&
            raw_of(seen) == record.last_seen && seen.reading.age_ms <= limits.stale_ms &&
-           !is_frozen(record, limits, now_ms);
+           !is_frozen(record, now_ms);
 }
 
 /// Judges a transmitter that was not good, or whose reading has changed. Stays a call, see `select`.
@@ -161,6 +190,7 @@ bool is_good_as_before(const TransmitterRecord& record, const Transmitter& seen,
     const double raw = raw_of(seen);
     const double value_m = is_by_loop(seen) ? value_of_loop(raw, range) : raw;
     if (record.changed_ms == never_ms || raw != record.last_seen) {
+        learn_noise(record, raw, value_m, range, limits, now_ms);
         record.last_seen = raw;
         record.changed_ms = now_ms;
     }
@@ -322,6 +352,8 @@ bool judge_measured_value(SignalRecords& records, const Inputs& inputs, const Se
         selects |= judge(0, inputs.header_pressure, settings.pressure_transmitter);
         // Nothing else can confirm a pressure, and a valve can make a pressure jump.
         records.transmitter[0].contradiction = Contradiction::none;
+        // A pressure swings with the speed of the pumps and then stands still, so that its turns prove no noise.
+        records.transmitter[0].turns = 0;
     } else {
         selects |= judge(0, inputs.level[0], settings.level_transmitter[0]);
         selects |= judge(1, inputs.level[1], settings.level_transmitter[1]);

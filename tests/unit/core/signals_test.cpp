@@ -138,6 +138,43 @@ TEST(LevelLoop, with_an_unchanged_reading_for_the_freezing_time_is_frozen) {
     EXPECT_EQ(loop.record.cause, Cause::frozen);
 }
 
+/// A loop whose noise of a millimetre has been visible for five minutes.
+Loop noisy_loop() {
+    Loop loop;
+    loop.limits.freeze_ms = 600'000;
+    loop.limits.fault_hold_ms = 0;
+    constexpr int scans = 3000;
+    for (int i = 0; i < scans; ++i) loop.show(loop_of(i % 2 == 0 ? 3.0 : 3.001));
+    return loop;
+}
+
+TEST(LevelLoop, whose_noise_was_visible_is_frozen_as_soon_as_the_reading_stands_still) {
+    Loop loop = noisy_loop();
+    ASSERT_EQ(loop.record.quality, Quality::good);
+    loop.show(loop_of(3.0), 9'000);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+    loop.show(loop_of(3.0), 2'000);
+    EXPECT_EQ(loop.record.quality, Quality::bad);
+    EXPECT_EQ(loop.record.cause, Cause::frozen);
+}
+
+TEST(LevelLoop, that_moves_without_noise_and_then_stands_still_is_not_frozen) {
+    Loop loop;
+    loop.limits.freeze_ms = 600'000;
+    constexpr int scans = 3000;
+    for (int i = 0; i < scans; ++i) loop.show(loop_of(3.0 + 0.0001 * i));
+    loop.show(loop_of(3.3), 300'000);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
+TEST(LevelLoop, near_the_end_of_its_range_may_stand_still_in_spite_of_its_noise) {
+    Loop loop = noisy_loop();
+    loop.limits.fault_hold_ms = 0;
+    for (double value_m = 3.0; value_m > 0.01; value_m -= 0.004) loop.show(loop_of(value_m));
+    loop.show(loop_of(0.005), 60'000);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
 TEST(LevelLoop, is_stale_when_its_reading_is_too_old) {
     Loop loop;
     loop.show(loop_of(3.0), 1000);
