@@ -56,26 +56,26 @@ bool is_near_an_end(double value_m, const TransmitterSettings& range) noexcept {
     return !(equivalent_ma > low_ma + near_ma && equivalent_ma < high_ma - near_ma);
 }
 
-/// Learns from a change of the reading when the reading is frozen. Noise turns the reading up and down again and again.
-/// A reading with such noise that then stays the same for many times the longest pause between two turns is frozen,
-/// as an operator sees that the needle stands still. A reading that only moves and stops proves no noise.
+/// Learns from a change of the reading when the reading is frozen. Noise turns the reading up and down by changes of
+/// many sizes. A reading with such noise that then stays the same for many times the longest pause is frozen, as an
+/// operator sees that the needle does not move any more. A reading that only moves and stops proves no noise, nor does a
+/// reading that changes to and fro between two steps of its resolution.
 void learn_noise(TransmitterRecord& record, double raw, double value_m, const TransmitterSettings& range,
                  const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
     constexpr std::int16_t turns_needed = 600;
-    constexpr std::int64_t pauses = 10, least_ms = 10'000, memory = 1024;
+    constexpr std::int64_t pauses = 20, least_ms = 10'000, memory = 16'384;
+    constexpr double other_size = 1.1;
+    const std::int64_t still_ms = record.changed_ms == never_ms ? 0 : now_ms - record.changed_ms;
+    record.still_longest_ms = std::max(record.still_longest_ms - record.still_longest_ms / memory, still_ms);
+    const double step = magnitude(raw - record.last_seen);
     const bool rises = raw > record.last_seen;
-    if (record.changed_ms == never_ms || record.turned_ms == never_ms) {
-        record.turned_ms = now_ms;
-    } else if (rises != record.rose) {
-        const std::int64_t faded_ms = record.turn_longest_ms - record.turn_longest_ms / memory;
-        record.turn_longest_ms = std::max(faded_ms, now_ms - record.turned_ms);
-        record.turned_ms = now_ms;
-        if (record.turns < turns_needed) ++record.turns;
-    }
+    const bool varies = step > other_size * record.last_step || record.last_step > other_size * step;
+    if (rises != record.rose && varies && record.turns < turns_needed) ++record.turns;
     record.rose = rises;
+    record.last_step = step;
     record.frozen_after_ms = limits.freeze_ms;
     if (record.turns < turns_needed || is_near_an_end(value_m, range)) return;
-    const std::int64_t learned_ms = std::max(pauses * record.turn_longest_ms, least_ms);
+    const std::int64_t learned_ms = std::max(pauses * record.still_longest_ms, least_ms);
     record.frozen_after_ms = std::min(record.frozen_after_ms, learned_ms);
 }
 
@@ -352,7 +352,7 @@ bool judge_measured_value(SignalRecords& records, const Inputs& inputs, const Se
         selects |= judge(0, inputs.header_pressure, settings.pressure_transmitter);
         // Nothing else can confirm a pressure, and a valve can make a pressure jump.
         records.transmitter[0].contradiction = Contradiction::none;
-        // A pressure swings with the speed of the pumps and then stands still, so that its turns prove no noise.
+        // A pressure swings with the speed of the pumps and then stops, so that its turns prove no noise.
         records.transmitter[0].turns = 0;
     } else {
         selects |= judge(0, inputs.level[0], settings.level_transmitter[0]);

@@ -22,10 +22,10 @@ struct TransmitterRecord {
     std::int64_t good_since_ms = never_ms;
     double last_seen = 0;  ///< raw reading, bit for bit, to detect freezing
     std::int64_t changed_ms = never_ms;
-    std::int64_t turned_ms = never_ms;  ///< last change in the other direction than the change before
-    std::int64_t turn_longest_ms = 0;   ///< longest time between two such changes lately, see learn_noise
+    double last_step = 0;               ///< size of the last change of the raw reading
+    std::int64_t still_longest_ms = 0;  ///< longest time without a change lately, see learn_noise
     std::int64_t frozen_after_ms = 0;   ///< a reading that stays the same for longer is frozen; 0: never
-    std::int16_t turns = 0;             ///< seen so far, up to the number that proves the noise
+    std::int16_t turns = 0;             ///< that proved noise so far, up to the number that is enough
     bool rose = false;                  ///< at the last change
     Quality quality = Quality::bad;
     Cause cause = Cause::never_read;

@@ -2,9 +2,10 @@
 // One reason to change: when a transmitter is believed.
 #include "controller/core/signals.hpp"
 
-#include <limits>
-
 #include <gtest/gtest.h>
+
+#include <array>
+#include <limits>
 
 #include "tests/unit/core/instants.hpp"
 
@@ -138,17 +139,19 @@ TEST(LevelLoop, with_an_unchanged_reading_for_the_freezing_time_is_frozen) {
     EXPECT_EQ(loop.record.cause, Cause::frozen);
 }
 
-/// A loop whose noise of a millimetre has been visible for five minutes.
+/// A loop whose noise of some millimetres has been visible for five minutes.
 Loop noisy_loop() {
     Loop loop;
     loop.limits.freeze_ms = 600'000;
     loop.limits.fault_hold_ms = 0;
-    constexpr int scans = 3000;
-    for (int i = 0; i < scans; ++i) loop.show(loop_of(i % 2 == 0 ? 3.0 : 3.001));
+    constexpr std::size_t scans = 3000;
+    constexpr double step_m = 0.001;
+    constexpr std::array noise{0, 3, 1, 2, -1, 4, 0, 1};
+    for (std::size_t i = 0; i < scans; ++i) loop.show(loop_of(3.0 + step_m * noise[i % noise.size()]));
     return loop;
 }
 
-TEST(LevelLoop, whose_noise_was_visible_is_frozen_as_soon_as_the_reading_stands_still) {
+TEST(LevelLoop, whose_noise_was_visible_is_frozen_as_soon_as_the_reading_stops) {
     Loop loop = noisy_loop();
     ASSERT_EQ(loop.record.quality, Quality::good);
     loop.show(loop_of(3.0), 9'000);
@@ -158,12 +161,21 @@ TEST(LevelLoop, whose_noise_was_visible_is_frozen_as_soon_as_the_reading_stands_
     EXPECT_EQ(loop.record.cause, Cause::frozen);
 }
 
-TEST(LevelLoop, that_moves_without_noise_and_then_stands_still_is_not_frozen) {
+TEST(LevelLoop, that_moves_without_noise_and_then_stops_is_not_frozen) {
     Loop loop;
     loop.limits.freeze_ms = 600'000;
     constexpr int scans = 3000;
     for (int i = 0; i < scans; ++i) loop.show(loop_of(3.0 + 0.0001 * i));
     loop.show(loop_of(3.3), 300'000);
+    EXPECT_EQ(loop.record.quality, Quality::good);
+}
+
+TEST(LevelLoop, that_changes_between_two_steps_of_its_resolution_and_then_stops_is_not_frozen) {
+    Loop loop;
+    loop.limits.freeze_ms = 600'000;
+    constexpr int scans = 3000;
+    for (int i = 0; i < scans; ++i) loop.show(loop_of(i % 2 == 0 ? 3.0 : 3.005));
+    loop.show(loop_of(3.005), 300'000);
     EXPECT_EQ(loop.record.quality, Quality::good);
 }
 
