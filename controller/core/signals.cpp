@@ -62,11 +62,13 @@ bool is_near_an_end(double value_m, const TransmitterSettings& range) noexcept {
 /// reading that changes to and fro between two steps of its resolution.
 void learn_noise(TransmitterRecord& record, double raw, double value_m, const TransmitterSettings& range,
                  const Settings::SignalLimits& limits, std::int64_t now_ms) noexcept {
-    constexpr std::int16_t turns_needed = 600;
-    constexpr std::int64_t pauses = 20, least_ms = 10'000, memory = 16'384;
+    constexpr std::int16_t turns_needed = 200;
+    constexpr std::int64_t pauses = 20, least_ms = 10'000, memory = 4096;
     constexpr double other_size = 1.1;
     const std::int64_t still_ms = record.changed_ms == never_ms ? 0 : now_ms - record.changed_ms;
-    record.still_longest_ms = std::max(record.still_longest_ms - record.still_longest_ms / memory, still_ms);
+    const std::int64_t faded_ms = record.still_longest_ms - record.still_longest_ms / memory;
+    // The first pauses may come from the start of the transmitter.
+    record.still_longest_ms = record.turns < turns_needed / 2 ? still_ms : std::max(faded_ms, still_ms);
     const double step = magnitude(raw - record.last_seen);
     const bool rises = raw > record.last_seen;
     const bool varies = step > other_size * record.last_step || record.last_step > other_size * step;
