@@ -157,8 +157,11 @@ void judge_floats(WaterWitness& witness, const Floats& floats, LevelSays level,
 
 /// Renews the need that the balance expects.
 void renew_reckoning(WaterWitness& witness, const MeasuredValue& measured, double need_m,
-                     const Floats& floats, double change_m, const NeedMarks& marks) noexcept {
+                     const Floats& floats, double change_m, const NeedMarks& marks,
+                     const Settings& settings) noexcept {
     witness.reckoned_need_m += change_m;
+    if (!floats.calls)
+        witness.call_unforeseen = witness.reckoned_need_m < marks.stage_up_m - settings.signal.disagreement_m;
     if (floats.operated && !witness.stop_disproved) witness.reckoned_need_m = marks.stop_m;
     if (floats.calls) witness.reckoned_need_m = std::max(witness.reckoned_need_m, marks.stage_up_m);
     if (measured.quality == Quality::good) witness.reckoned_need_m = need_m;
@@ -182,7 +185,7 @@ void judge_contradictions(WaterWitness& witness, SignalRecords& signals, const F
         flows.inflow_known ? elapsed_s * (flows.inflow_m3s - flows.outflow_m3s) / area_m2 : 0;
     witness.foretold_m += change_m;
     judge_floats(witness, floats, level, picture);
-    renew_reckoning(witness, signals.measured, need_m, floats, change_m, marks);
+    renew_reckoning(witness, signals.measured, need_m, floats, change_m, marks, settings);
     judge_by_float(witness, signals, floats, picture, marks, settings);
     judge_by_call(witness, signals, floats, picture, marks, settings);
     for (std::size_t i = 0; i < signals.transmitter.size(); ++i) {

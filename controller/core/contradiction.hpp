@@ -64,6 +64,7 @@ struct WaterWitness {
     /// Both floats operated, and the transmitters agreed with one of them: the other float is not believed until
     /// that float returns. Two transmitters that agree on no water also disprove the float that calls.
     bool stop_disproved = false, call_disproved = false;
+    bool call_unforeseen = false;  ///< the float that calls rose before the balance expected so much water
     std::int64_t renewed_ms = never_ms;
     std::int64_t float_against_ms = never_ms;   ///< since when the float stops pumps against the transmitters
     std::int64_t float_returned_ms = never_ms;  ///< when the float last returned from such a stop

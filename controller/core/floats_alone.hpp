@@ -2,6 +2,8 @@
 // One reason to change: what the last known inflow decides.
 #pragma once
 
+#include <algorithm>
+
 #include "controller/core/rotation.hpp"
 #include "controller/core/staging.hpp"
 #include "controller/core/staging_situation.hpp"
@@ -38,22 +40,27 @@ inline std::array<double, 4> last_inflow_values(const Situation& at) noexcept {
 /// down to the float that stops them. The last pump keeps running.
 inline Decision fewer_by_last_inflow(const Situation& at) noexcept {
     const KeptInflow& kept = at.inputs.kept;
-    const std::size_t on_line = at.picture.on_line;
+    const auto on_line = static_cast<std::size_t>(std::max(at.line_pumps(), 0));
     const bool on_drive = at.state.drive_pump != no_pump;
     const std::size_t fewer = on_line - (on_drive || on_line == 0 ? 0 : 1);
     if (!kept.known || !kept.calm || fewer == 0) return {};
     constexpr double sure_deviations = 1.5;
+    const auto may_go = [&at](std::uint8_t pump) {
+        std::int64_t wait_ms = 0;
+        return pump != no_pump && why_not_stop(at.state, at.calm_permit(), at.settings, pump,
+                                               at.picture.time_ms, wait_ms) == Permissive::none;
+    };
+    // A line pump goes while the drive pump must keep running.
+    const bool drive_goes = on_drive && may_go(at.state.drive_pump);
+    const std::size_t left = on_drive && !drive_goes ? fewer - 1 : fewer;
     const double drive_hz = on_drive ? at.inputs.lowest_hz : 0;
-    const double least_m3s = at.flow_m3s(fewer, drive_hz, at.inputs.need_m);
+    const double least_m3s = at.flow_m3s(left, drive_hz, at.inputs.need_m);
     if (least_m3s <= kept.inflow_m3s + sure_deviations * kept.doubt_m3s) return {};
-    const std::uint8_t pump = on_drive
+    const std::uint8_t pump = drive_goes
                                   ? at.state.drive_pump
                                   : next_to_stop(at.may_stop(), at.state, at.settings, at.picture.time_ms);
-    std::int64_t wait_ms = 0;
-    if (pump == no_pump || why_not_stop(at.state, at.calm_permit(), at.settings, pump, at.picture.time_ms,
-                                        wait_ms) != Permissive::none)
-        return {};
-    return {on_drive ? Intention::stop_on_drive : Intention::stop_from_line,
+    if (!may_go(pump)) return {};
+    return {drive_goes ? Intention::stop_on_drive : Intention::stop_from_line,
             pump,
             Reason::last_inflow,
             last_inflow_values(at),

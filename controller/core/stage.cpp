@@ -21,18 +21,30 @@ constexpr std::array<Sequence, 7> sequences_of_intentions{
 static_assert(static_cast<std::size_t>(Intention::line_start) + 1 == sequences_of_intentions.size());
 
 /// The last known inflow. `may_start` is false while a pump would soon be stopped again.
-KeptInflow kept_inflow(const Balance& balance, bool may_start, std::int32_t run_on_ms,
+KeptInflow kept_inflow(const Balance& balance, double sure_m3, bool may_start, std::int32_t run_on_ms,
                        std::int64_t now_ms) noexcept {
     const bool called = balance.called_ms != never_ms;
     KeptInflow kept;
     kept.known = called || balance.inflow_ms != never_ms;
     if (!kept.known) return kept;
     kept.fresh = may_start && inflow_is_fresh(balance, now_ms);
-    kept.calm = !called || now_ms - balance.called_ms >= run_on_ms;
+    kept.calm =
+        !called || now_ms - balance.called_ms >= run_on_ms || (!balance.float_called && !(sure_m3 > 0));
     kept.inflow_m3s = balance.inflow_m3s;
     kept.doubt_m3s = balance.doubt_m3s;
     kept.age_s = seconds_of(now_ms - std::max(balance.inflow_ms, balance.called_ms));
     return kept;
+}
+
+/// True when pumps start without the run-on time while a float calls and no value is known. Either the balance did
+/// not expect so much water, so that the last known inflow is wrong, or one more pump did not end the call.
+bool float_urges(const StageView& view) noexcept {
+    const Floats& floats = view.sight.floats;
+    if (!floats.calls || view.service != Service::floats) return false;
+    const bool empties = view.settings.action == Action::direct;
+    const std::int64_t since_ms = empties ? floats.high_since_ms : floats.low_off_since_ms;
+    const bool lasts = held_ms(since_ms, view.sight.picture.time_ms) >= view.settings.floats.run_on_ms;
+    return view.sight.witness.call_unforeseen || lasts;
 }
 
 StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
@@ -50,6 +62,7 @@ StagingInputs inputs_of(const StageView& view, double demand_hz) noexcept {
     in.float_calls = view.sight.floats.calls;
     in.float_against_level =
         in.float_calls && votes[static_cast<std::size_t>(view.sight.floats.vote)].contradiction;
+    in.float_urges = float_urges(view);
     in.delivery = &view.delivery;
     in.pressure_m = view.sight.pressure.pressure_m;
     const InflowEstimate& estimate = view.balance.estimate;
@@ -268,7 +281,8 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     // After the float stopped the pumps, the water must surely have risen to the start mark again.
     const bool may_start = !would_stop_again(staging, picture.time_ms) ||
                            view.sight.witness.reckoned_need_m >= view.duty.marks.start_m;
-    in.kept = kept_inflow(view.balance, may_start, view.settings.floats.run_on_ms, picture.time_ms);
+    in.kept = kept_inflow(view.balance, view.sight.witness.sure_m3, may_start, view.settings.floats.run_on_ms,
+                          picture.time_ms);
     const Situation at{sequencer, picture, in, view.flows, view.settings, staging.since};
     staging.water_in_danger = is_in_danger(staging, at);
     // A float that calls proves that the water has returned since the other float stopped the pumps.

@@ -88,6 +88,7 @@ struct StagingInputs {
     WaterMode mode = WaterMode::hold;
     Service service = Service::hold;
     bool float_calls = false;          ///< see Floats::calls
+    bool float_urges = false;          ///< that float starts pumps without the run-on time
     bool float_against_level = false;  ///< that float calls although a transmitter shows less water
     double pressure_m = 0;             ///< head in the header, where the station limits it
     WaterView water;

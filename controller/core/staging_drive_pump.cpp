@@ -24,7 +24,7 @@ Decision up_by_float(StagingState& staging, const Situation& at) noexcept {
     const std::int64_t pause_ms = at.settings.floats.run_on_ms;
     const std::int64_t since_ms =
         staging.last_float_step_ms == never_ms ? pause_ms : at.picture.time_ms - staging.last_float_step_ms;
-    const std::int64_t left_ms = last_inflow_is_more(at) ? 0 : pause_ms - since_ms;
+    const std::int64_t left_ms = in.float_urges || last_inflow_is_more(at) ? 0 : pause_ms - since_ms;
     return {Intention::hand_over, at.state.drive_pump,
             float_reason(at),     {},
             left_ms <= 0,         std::max(left_ms, std::int64_t{0})};

@@ -26,7 +26,7 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept {
     const bool want_more = by_float ? in.float_calls || by_inflow : past_start && !at.falls();
     const std::int64_t more_ms = at.held_ms(staging.since, &StagingTimers::top_ms, want_more);
     const std::int64_t up_delay_ms =
-        line_pumps == 0 || by_inflow || (in.float_calls && last_inflow_is_more(at))
+        line_pumps == 0 || by_inflow || in.float_urges || (in.float_calls && last_inflow_is_more(at))
             ? 0
             : (by_float ? at.settings.floats.run_on_ms : at.settings.staging.up_delay_ms);
     if (more_ms >= 0) {

@@ -76,6 +76,35 @@ TEST(FloatsAlone, follow_the_floats_when_the_inflow_grows) {
     EXPECT_GT(watch.station.level_m, 2.0) << "the pumps did not draw down to the low float";
 }
 
+/// Four pumps at a well at rest without transmitters, where the inflow was nothing and suddenly is much.
+Watch surprised_by_a_surge() {
+    Watch watch;
+    watch.station.level_m = 1.8;
+    watch.run_for(1_min);
+    lose_the_transmitters(watch);
+    watch.run_for(5_s);
+    watch.station.level_m = 3.7;
+    watch.station.inflow_m3s = 2.6;
+    return watch;
+}
+
+TEST(FloatsAlone, start_pump_after_pump_at_once_by_a_call_that_the_balance_did_not_expect) {
+    Watch watch = surprised_by_a_surge();
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 2; }, 2_min));
+    EXPECT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 3; }, 30_s));
+}
+
+TEST(FloatsAlone, stop_the_added_pumps_as_soon_as_the_store_may_be_empty) {
+    Watch watch = surprised_by_a_surge();
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line == 3; }, 3_min));
+    watch.station.inflow_m3s = 0;
+    ASSERT_TRUE(watch.run_until([&] { return !watch.alarm(StationAlarm::high_float); }, 10_min));
+    ASSERT_TRUE(watch.run_until([&] { return watch.advice->pumps_on_line <= 1; }, 10_min));
+    EXPECT_GT(watch.station.level_m, 1.0) << "the pumps did not draw down to the low float";
+    watch.run_for(10_s);
+    EXPECT_EQ(watch.advice->pumps_on_line, 1) << "the last pump keeps running";
+}
+
 TEST(FloatsAlone, do_not_start_a_pump_by_an_inflow_that_is_older_than_five_minutes) {
     Watch watch;
     watch.station.level_m = 2.0;

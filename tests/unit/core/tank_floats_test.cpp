@@ -57,13 +57,15 @@ TEST(TankFloats, start_a_pump_by_the_low_float_and_stop_all_by_the_high_float) {
     EXPECT_TRUE(tank.alarm(StationAlarm::high_float));
 }
 
-TEST(TankFloats, start_one_more_pump_after_the_run_on_time) {
+TEST(TankFloats, start_one_more_pump_after_the_run_on_time_and_the_next_at_once) {
     Tank tank;
     tank.low_float_wet = false;
     tank.run_for(until_running_ms);
     ASSERT_EQ(tank.advice->pumps_on_line, 0);
-    tank.run_for(tank.settings().floats.run_on_ms);
-    EXPECT_EQ(tank.advice->pumps_on_line, 1);
+    tank.run_for(tank.settings().floats.run_on_ms - until_running_ms - 1_s);
+    ASSERT_EQ(tank.advice->pumps_on_line, 0);
+    ASSERT_TRUE(tank.run_until([&] { return tank.advice->pumps_on_line == 1; }, 1_min));
+    EXPECT_TRUE(tank.run_until([&] { return tank.advice->pumps_on_line == 2; }, 1_min)) << "the call lasts";
 }
 
 TEST(TankFloats, that_contradict_a_good_level_are_alarmed_and_stop_nothing) {
