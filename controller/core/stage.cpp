@@ -251,13 +251,14 @@ void stop_beside(StagingState& staging, SequencerState& sequencer, const Staging
 }
 
 /// Keeps the drive pump running that ramps down, when the inflow has returned.
-void keep_stopping(const StagingState& staging, SequencerState& sequencer, const StagingTimers& before,
-                   const StageView& view, double speed_hz, Journal& journal) noexcept {
+void call_off_stop_if_needed(const StagingState& staging, SequencerState& sequencer,
+                             const StagingTimers& before, const StageView& view, double speed_hz,
+                             Journal& journal) noexcept {
     const bool by_value = view.service != Service::floats && view.service != Service::hold;
     if (!by_value || !staging.stops_for_water || !may_call_stop_off(sequencer)) return;
     const StagingInputs in = inputs_of(view, speed_hz);
     const Decision keep =
-        keep_stopping_pump({sequencer, view.sight.picture, in, view.flows, view.settings, before});
+        keep_pump_that_ramps_down({sequencer, view.sight.picture, in, view.flows, view.settings, before});
     if (keep.now) call_stop_off(sequencer, keep.why, keep.values, journal);
 }
 
@@ -272,7 +273,7 @@ void stage(StagingState& staging, SequencerState& sequencer, Following& followin
     if (must_wait(staging, sequencer, view, stopped, advice)) {
         if (!stopped && view.permit.settled) {
             stop_beside(staging, sequencer, before, view, following.speed_hz, journal);
-            keep_stopping(staging, sequencer, before, view, following.speed_hz, journal);
+            call_off_stop_if_needed(staging, sequencer, before, view, following.speed_hz, journal);
         }
         return;
     }

@@ -140,7 +140,7 @@ Decision start_by_float(StagingState& staging, const Situation& at) noexcept {
 
 }  // namespace
 
-Decision keep_stopping_pump(const Situation& at) noexcept {
+Decision keep_pump_that_ramps_down(const Situation& at) noexcept {
     const StagingInputs& in = at.inputs;
     const bool is_needed = in.water.inflow_known && !in.permit.pressure_high && in.need_m > in.marks.stop_m &&
                            at.is_above_band(at.picture.on_line) &&

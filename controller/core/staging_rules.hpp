@@ -19,6 +19,6 @@ Decision without_drive(StagingState& staging, const Situation& at) noexcept;
 
 /// Decides, while the drive pump ramps down, whether the pump must keep running: the inflow has returned, and the
 /// store would pass the stage-up mark before another pump runs. The decision is a start of that pump.
-Decision keep_stopping_pump(const Situation& at) noexcept;
+Decision keep_pump_that_ramps_down(const Situation& at) noexcept;
 
 }  // namespace freshet::core
